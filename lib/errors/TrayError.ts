@@ -1,0 +1,30 @@
+/** What kind of trouble stopped the work; for programs, never shown to people. */
+export type TrayErrorCode =
+  | 'photo-unreadable'
+  | 'photo-too-large'
+  | 'surface-missing'
+  | 'nothing-spread'
+  | 'number-unreadable'
+  | 'mass-impossible'
+  | 'material-unreadable'
+  | 'file-unreadable'
+  | 'usage'
+  | 'not-found'
+  | 'storage';
+
+/**
+ * Thrown by lib when it cannot go on.
+ *
+ * `code` is for programs, `message` says in a plain sentence what is wrong, `hint` what the person at the tray can do.
+ */
+export class TrayError extends Error {
+  override readonly name = 'TrayError';
+  constructor(
+    readonly code: TrayErrorCode,
+    message: string,
+    readonly hint: string,
+    options?: ErrorOptions,
+  ) {
+    super(message, options);
+  }
+}

@@ -1,0 +1,76 @@
+import { z } from 'zod';
+import { MATERIAL_CLASSES } from './classes';
+
+const positiveQuantity = z.object({ value: z.number().positive(), u: z.number().nonnegative() }).readonly();
+const share = z.object({ value: z.number().min(0).max(1), u: z.number().nonnegative() }).readonly();
+
+/**
+ * One kind of colour that a class shows, as an ellipsoid in light-corrected CIELAB (D65, 2 degree observer).
+ *
+ * `covariance` holds the upper triangle LL, La, Lb, aa, ab, bb.
+ */
+export const colourPatchSchema = z
+  .object({
+    name: z.string().min(1).max(60),
+    centre: z.object({ L: z.number().min(-5).max(150), a: z.number().min(-150).max(150), b: z.number().min(-150).max(150) }),
+    covariance: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
+  })
+  .readonly();
+export type ColourPatch = z.infer<typeof colourPatchSchema>;
+
+/**
+ * How thick a lying piece is, from its width seen from above.
+ *
+ * Mean thickness (volume over projected area) is `factor` times the local width, but never more than `sheetThicknessMm`
+ * where pieces of the class are cut from sheet.
+ */
+export const shapeModelSchema = z
+  .object({
+    kind: z.enum(['wire', 'flake', 'granule']),
+    /** Mean thickness over width; pi/4 for a lying round wire. */
+    factor: positiveQuantity,
+    sheetThicknessMm: positiveQuantity.optional(),
+    source: z.string().min(1),
+  })
+  .readonly();
+export type ShapeModel = z.infer<typeof shapeModelSchema>;
+
+const classSchema = z
+  .object({
+    densityKgPerM3: positiveQuantity,
+    /** Copper mass over the mass of such pieces, without what is locked inside insulation. */
+    copperFraction: share,
+    shape: shapeModelSchema,
+    colours: z.array(colourPatchSchema).min(1),
+    source: z.string().min(1),
+  })
+  .readonly();
+export type ClassModel = z.infer<typeof classSchema>;
+
+/**
+ * A material: what photos of one kind of waste are read with. Every constant says where it is from.
+ *
+ * A material file is this object as JSON.
+ */
+export const materialSchema = z
+  .object({
+    name: z.string().min(1).max(80),
+    note: z.string().max(2000).default(''),
+    classes: z.object(
+      Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, classSchema])) as Record<
+        (typeof MATERIAL_CLASSES)[number],
+        typeof classSchema
+      >,
+    ),
+    /**
+     * Copper locked inside insulation, as a share of the mass of insulation pieces (cores included), from a hand check
+     * (weigh picks, strip them, weigh the copper). Absent: the wide default of lib/grade/lockedCopper.ts.
+     */
+    lockedCopperPerInsulation: share.optional(),
+    /** Finest strand whose metal matters, mm; photos with too few pixels across it are warned about. */
+    finestStrandMm: z.number().positive().default(0.1),
+    /** Largest Mahalanobis distance at which a pixel still counts as one of the colours; farther ones stay unjudged. */
+    farthestDistance: z.number().positive().default(4),
+  })
+  .readonly();
+export type Material = z.infer<typeof materialSchema>;

@@ -1,0 +1,21 @@
+import type { PointPx } from './raster';
+
+/** Row-major 3 x 3 matrix of a plane projective map. */
+export type Matrix3 = readonly [number, number, number, number, number, number, number, number, number];
+
+/** The mat or tray as found on one photo: where the spread field is, and how pixels become millimetres. */
+export interface Surface {
+  readonly kind: 'mat' | 'tray';
+  /** Inner size of the field in millimetres. */
+  readonly fieldWidthMm: number;
+  readonly fieldHeightMm: number;
+  /** Field corners, clockwise from the field's own top-left. */
+  readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
+  /** Maps pixels (x, y, 1) to field millimetres, origin at the field's top-left corner. */
+  readonly pxToMm: Matrix3;
+  readonly mmToPx: Matrix3;
+  /** Square root of (field area in pixels / field area in square millimetres). */
+  readonly pxPerMm: number;
+  /** Angle between the camera's axis and the surface's normal as far as the corners tell, degrees; undefined if they don't. */
+  readonly tiltDeg?: number;
+}

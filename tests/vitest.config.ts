@@ -1,0 +1,15 @@
+import path from 'node:path';
+import { defineConfig } from 'vitest/config';
+
+const top = path.resolve(import.meta.dirname, '..');
+
+export default defineConfig({
+  root: top,
+  resolve: { alias: { '@': top, 'server-only': path.join(top, 'tests/empty.ts') } },
+  test: {
+    include: ['tests/**/*.test.ts'],
+    testTimeout: 120_000,
+    hookTimeout: 120_000,
+    passWithNoTests: false,
+  },
+});
