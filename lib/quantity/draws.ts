@@ -1,0 +1,58 @@
+import type { Quantity } from './quantity';
+import type { Random } from './seededRandom';
+
+/**
+ * Draws from the normal distribution of a measured amount.
+ *
+ * @param count - how many
+ * @source JCGM 101:2008 6.4.7
+ */
+export function normalDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
+  return Float64Array.from({ length: count }, () => value + u * random.normal());
+}
+
+/**
+ * Draws from the rectangular distribution between two limits.
+ *
+ * @source JCGM 101:2008 6.4.2
+ */
+export function rectangularDraws(low: number, high: number, count: number, random: Random): Float64Array {
+  return Float64Array.from({ length: count }, () => low + (high - low) * random.uniform());
+}
+
+/**
+ * Draws of an amount that cannot be negative, such as a mass: normal where zero is more than five standard
+ * uncertainties away, else a gamma distribution with the same mean and standard deviation, so that nothing is clipped
+ * and the mean stays where it was measured.
+ *
+ * @param amount - value at least 0; a value of 0 gives zeros
+ * @source gamma distribution: JCGM 101:2008 6.4.11 uses it for counts; its use for small masses is our choice
+ * @throws RangeError when the value or its uncertainty is negative
+ */
+export function positiveDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
+  if (!(value >= 0) || !(u >= 0))
+    throw new RangeError(`positiveDraws needs value and u of at least 0, got ${value}, ${u}`);
+  if (u === 0 || value === 0) return new Float64Array(count).fill(value);
+  if (value > 5 * u) return Float64Array.from({ length: count }, () => Math.max(0, value + u * random.normal()));
+  return Float64Array.from({ length: count }, () => (random.gamma((value / u) ** 2) * u ** 2) / value);
+}
+
+/**
+ * Draws of a share between 0 and 1 that was measured on its own (a laboratory's result): the beta distribution with
+ * that mean and standard deviation.
+ *
+ * @throws RangeError when the share is outside 0 to 1 or no distribution on 0 to 1 can have that uncertainty
+ * @source beta by moments: Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions 2 (1995), chapter 25
+ */
+export function shareDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
+  const spread = value * (1 - value);
+  if (!(value >= 0 && value <= 1)) throw new RangeError(`a share lies between 0 and 1, got ${value}`);
+  if (u === 0 || spread === 0) return new Float64Array(count).fill(value);
+  if (!(u > 0) || u ** 2 >= spread)
+    throw new RangeError(`a share of ${value} cannot have a standard uncertainty of ${u}`);
+  const weight = spread / u ** 2 - 1;
+  return Float64Array.from({ length: count }, () => {
+    const part = random.gamma(value * weight);
+    return part / (part + random.gamma((1 - value) * weight));
+  });
+}
