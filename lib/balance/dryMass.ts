@@ -1,0 +1,109 @@
+import { TrayError } from '../errors/TrayError';
+import type { Quantity } from '../quantity/quantity';
+import type { Moisture, Weighing } from './weighing';
+
+/** Heavier than this is a slip of the pen: a shaking table takes a few tonnes an hour at most (common practice, no source). */
+const ABSURD_KG = 100_000;
+
+/** Relative standard uncertainty of a moisture given without one (our choice; a drying oven's own scatter is smaller). */
+const MOISTURE_RELATIVE_U = 0.1;
+
+/**
+ * Dry mass of what was weighed, in kilograms, with its standard uncertainty.
+ *
+ * Gross and tare each carry the scale's step (rectangular, so step / sqrt 12) and its repeatability; a net weight
+ * therefore carries both twice. Water comes off as a share of the wet mass, as found on a dried sub-sample, or as a
+ * mass allowed for. An error that the scale makes on everything it weighs is not in here; the account draws it.
+ *
+ * @throws TrayError `mass-impossible` with a sentence: tare above gross, negative or absurd weights, moisture of 1 or
+ *   more, a sub-sample that got heavier, more water than was weighed
+ * @source JCGM 100:2008 4.3.7 and F.2.2.1 (resolution), 5.1.2 (propagation)
+ */
+export function dryMassOf(weighing: Weighing): Quantity {
+  const net = netMassOf(weighing);
+  const { moisture } = weighing;
+  if (moisture === undefined) return net;
+  if (moisture.kind === 'allowance') return withoutWater(net, moisture);
+  const dryShare = dryShareOf(moisture);
+  return {
+    value: net.value * dryShare.value,
+    u: Math.hypot(dryShare.value * net.u, net.value * dryShare.u),
+  };
+}
+
+/** Net mass as weighed, wet or dry, in kilograms; errors as for `dryMassOf`. */
+export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg }: Weighing): Quantity {
+  for (const [what, massKg] of [
+    ['The gross weight', grossKg],
+    ['The tare', tareKg ?? 0],
+    ["The scale's resolution", resolutionKg],
+    ['The repeatability', repeatabilityKg],
+  ] as const) {
+    refuseIfImpossible(what, massKg);
+  }
+  if (tareKg !== undefined && tareKg > grossKg) {
+    throw new TrayError(
+      'mass-impossible',
+      `The empty bin (${inKg(tareKg)}) is heavier than the full one (${inKg(grossKg)}).`,
+      'Check both weights; they may be swapped.',
+    );
+  }
+  const readings = tareKg === undefined ? 1 : 2;
+  return {
+    value: grossKg - (tareKg ?? 0),
+    u: Math.sqrt(readings) * Math.hypot(resolutionKg / Math.sqrt(12), repeatabilityKg),
+  };
+}
+
+function withoutWater(net: Quantity, { waterKg, uKg }: Extract<Moisture, { kind: 'allowance' }>): Quantity {
+  refuseIfImpossible('The allowance for water', waterKg);
+  refuseIfImpossible("The allowance's uncertainty", uKg);
+  if (waterKg >= net.value) {
+    throw new TrayError(
+      'mass-impossible',
+      `The allowance for water (${inKg(waterKg)}) is as much as what was weighed (${inKg(net.value)}).`,
+      'Check the allowance, or dry a sub-sample and weigh it.',
+    );
+  }
+  return { value: net.value - waterKg, u: Math.hypot(net.u, uKg) };
+}
+
+function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>): Quantity {
+  if (moisture.kind === 'fraction') {
+    const { fraction } = moisture;
+    if (!(fraction >= 0 && fraction < 1)) {
+      throw new TrayError(
+        'mass-impossible',
+        `A moisture of ${fraction} of the wet weight leaves nothing dry.`,
+        'Moisture is water over wet weight: write 12 per cent as 0.12.',
+      );
+    }
+    return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
+  }
+  const { wetKg, dryKg, resolutionKg } = moisture;
+  refuseIfImpossible("The sub-sample's wet weight", wetKg);
+  refuseIfImpossible("The sub-sample's dry weight", dryKg);
+  if (!(wetKg > 0) || dryKg > wetKg || dryKg === 0) {
+    throw new TrayError(
+      'mass-impossible',
+      `The sub-sample weighed ${inKg(wetKg)} wet and ${inKg(dryKg)} dry, which cannot be.`,
+      'Dry weight lies above nothing and not above the wet weight; check both.',
+    );
+  }
+  const uKg = resolutionKg / Math.sqrt(12);
+  return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2) };
+}
+
+function refuseIfImpossible(what: string, massKg: number): void {
+  if (massKg >= 0 && massKg <= ABSURD_KG) return;
+  const why = Number.isNaN(massKg)
+    ? `${what} is not a number.`
+    : massKg < 0
+      ? `${what} is below zero (${inKg(massKg)}).`
+      : `${what} is over 100 tonnes (${inKg(massKg)}).`;
+  throw new TrayError('mass-impossible', why, 'Check the number and its unit.');
+}
+
+function inKg(massKg: number): string {
+  return `${Number(massKg.toPrecision(6))} kg`;
+}
