@@ -1,0 +1,80 @@
+import aruco from 'js-aruco2';
+import { MARKER_DICTIONARY } from './markerCodes';
+import type { PointPx, Raster } from './raster';
+import { refineCorners } from './refineCorners';
+
+/** One square mark on a photo. */
+export interface Marker {
+  readonly id: number;
+  /** Clockwise from the mark's own top-left, to a fraction of a pixel. */
+  readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
+  /**
+   * Width of the black-to-white step at the mark's edges, 10 to 90 % in linear light, pixels; the picture's sharpness.
+   * Undefined where the edges could not be followed.
+   */
+  readonly edgeWidthPx?: number;
+}
+
+/**
+ * Longer sides at which marks are looked for. The detector's threshold window has a fixed size in pixels, so it sees
+ * nothing in a full phone picture, and large or soft marks only when they are made small.
+ */
+const SEARCH_SIDES_PX = [1600, 1200, 900, 600] as const;
+
+/** The detector's test is "less than": at most one wrong bit out of sixteen. */
+const WRONG_BITS_BELOW = 2;
+
+/**
+ * Square marks of OpenCV's DICT_4X4_50 on a photo, corners refined on the full raster.
+ *
+ * Stops looking at smaller sizes once all of `wanted` marks are seen. One mark per id: the one whose code fits best.
+ * Limit: a texture can look like a mark with one wrong bit; whoever uses marks must check their layout.
+ *
+ * @param wanted - how many marks are enough
+ */
+export function findMarkers(raster: Raster, wanted = 4): Marker[] {
+  const best = new Map<number, { distance: number; corners: PointPx[]; stepPx: number }>();
+  const detector = new aruco.AR.Detector({ dictionaryName: MARKER_DICTIONARY, maxHammingDistance: WRONG_BITS_BELOW });
+  const steps = [...new Set(SEARCH_SIDES_PX.map((side) => Math.ceil(Math.max(raster.width, raster.height) / side)))];
+  for (const step of steps) {
+    const small = shrinkToGrey(raster, step);
+    for (const found of detector.detectImage(small.width, small.height, small.rgba)) {
+      const known = best.get(found.id);
+      if (known && known.distance <= found.hammingDistance) continue;
+      // the detector names whole pixels: their centres, on the full raster
+      const corners = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
+      best.set(found.id, { distance: found.hammingDistance, corners, stepPx: step });
+    }
+    if ([...best.values()].filter((m) => m.distance === 0).length >= wanted) break;
+  }
+  return [...best.entries()]
+    .sort(([a], [b]) => a - b)
+    .map(([id, { corners, stepPx }]) => ({ id, ...refineCorners(raster, corners, stepPx) }));
+}
+
+/** Mean of step x step blocks as grey RGBA, the form the detector reads. Hot loop over every pixel of the photo. */
+function shrinkToGrey(raster: Raster, step: number): { width: number; height: number; rgba: Uint8ClampedArray } {
+  const width = Math.floor(raster.width / step);
+  const height = Math.floor(raster.height / step);
+  const rgba = new Uint8ClampedArray(4 * width * height);
+  const sums = new Float64Array(width);
+  for (let row = 0; row < height; row++) {
+    sums.fill(0);
+    for (let dy = 0; dy < step; dy++) {
+      let at = 3 * (row * step + dy) * raster.width;
+      for (let column = 0; column < width; column++) {
+        let sum = 0;
+        for (let dx = 0; dx < step; dx++, at += 3) {
+          sum += 0.299 * raster.data[at]! + 0.587 * raster.data[at + 1]! + 0.114 * raster.data[at + 2]!;
+        }
+        sums[column]! += sum;
+      }
+    }
+    for (let column = 0; column < width; column++) {
+      const at = 4 * (row * width + column);
+      rgba.fill(Math.round(sums[column]! / (step * step)), at, at + 3);
+      rgba[at + 3] = 255;
+    }
+  }
+  return { width, height, rgba };
+}

@@ -1,0 +1,106 @@
+import { findMarkers, type Marker } from './findMarkers';
+import { applyHomography, homographyOf } from './homography';
+import { cornersOf, MAT_SIZES, type MatGeometry, type MatSize, matGeometry } from './matGeometry';
+import type { PointPx, Raster } from './raster';
+import type { Surface } from './surface';
+import { signedArea, surfaceOf } from './tray';
+
+/** The mat on a photo. */
+export interface MatFound {
+  readonly found: true;
+  readonly size: MatSize;
+  readonly surface: Surface;
+  readonly markers: readonly Marker[];
+  /** Root mean square distance of the sixteen mark corners from one flat sheet, pixels. */
+  readonly residualPx: number;
+  /** Step width at the marks' edges, 10 to 90 %, pixels: the picture's sharpness. Median over the four marks. */
+  readonly edgeWidthPx?: number;
+}
+
+export interface MatMissing {
+  readonly found: false;
+  /** Ids of all marks of the dictionary that were seen, whosever they are. */
+  readonly markersSeen: readonly number[];
+  /** A plain sentence: what is wrong and what to do. */
+  readonly reason: string;
+}
+
+/**
+ * Largest misfit of the sixteen corners to one flat sheet, as a share of a mark's side. A sheet that curls by a
+ * millimetre under a phone held at 300 mm moves a corner by some 0.3 mm, 0.02 of a side; another layout is off by whole sides.
+ */
+const LARGEST_MISFIT = 0.08;
+
+/**
+ * Find the printed spread mat: its four marks, in the mat's own order and places.
+ *
+ * The sheet's size is told by its mark ids. All sixteen corners share one least-squares plane map; pixels are not resampled.
+ *
+ * @returns the surface with its field in millimetres as drawn (see `withFieldSize` for a printer that drew it otherwise),
+ *   or why there is none
+ */
+export function findMat(raster: Raster): MatFound | MatMissing {
+  const markers = findMarkers(raster);
+  const markersSeen = markers.map((m) => m.id);
+  const candidates = MAT_SIZES.map((size) => {
+    const geometry = matGeometry(size);
+    return { geometry, own: geometry.fiducials.map((f) => markers.find((m) => m.id === f.id)) };
+  });
+  let reason: string | undefined;
+  for (const { geometry, own } of candidates) {
+    if (!own.every((m) => m !== undefined)) continue;
+    const fitted = fitMat(raster, geometry, own);
+    if (typeof fitted !== 'string') return fitted;
+    reason = fitted;
+  }
+  const most = Math.max(...candidates.map(({ own }) => own.filter((m) => m !== undefined).length));
+  return { found: false, markersSeen, reason: reason ?? shortOf(most) };
+}
+
+function fitMat(raster: Raster, geometry: MatGeometry, markers: readonly Marker[]): MatFound | string {
+  const outline = markers.map(({ cornersPx }) => centreOf(cornersPx));
+  if (!isConvexClockwise(outline) || !markers.every((m) => isConvexClockwise(m.cornersPx))) return WRONG_LAYOUT;
+  const { field } = geometry;
+  const onField = geometry.fiducials.flatMap((f) => cornersOf(f).map((p) => ({ x: p.x - field.x, y: p.y - field.y })));
+  const onPhoto = markers.flatMap((m) => m.cornersPx);
+  const mmToPx = homographyOf(onField, onPhoto);
+  const misses = onField.map((p, i) => {
+    const q = applyHomography(mmToPx, p.x, p.y);
+    return Math.hypot(q.x - onPhoto[i]!.x, q.y - onPhoto[i]!.y);
+  });
+  const residualPx = Math.sqrt(misses.reduce((s, m) => s + m * m, 0) / misses.length);
+  const sidePx = Math.sqrt(markers.reduce((s, m) => s + signedArea(m.cornersPx), 0) / markers.length);
+  if (residualPx > LARGEST_MISFIT * sidePx) return WRONG_LAYOUT;
+  const widths = markers.flatMap((m) => m.edgeWidthPx ?? []).sort((a, b) => a - b);
+  const edgeWidthPx = widths[widths.length >> 1];
+  return {
+    found: true,
+    size: geometry.size,
+    surface: surfaceOf('mat', mmToPx, field.width, field.height, raster),
+    markers,
+    residualPx,
+    ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
+  };
+}
+
+const WRONG_LAYOUT =
+  "Four corner marks are in the picture, but not in the places they have on the mat: it is another sheet, or the mat is folded. Lay the mat flat and photograph it whole, or give the tray's corners.";
+
+const IN_WORDS = ['None', 'Only one', 'Only two', 'Only three'] as const;
+
+function shortOf(count: number): string {
+  const verb = count === 0 || count === 1 ? 'is' : 'are';
+  return `${IN_WORDS[count] ?? 'Not all'} of the mat's four corner marks ${verb} in the picture, or the others are covered or blurred. Uncover the corners and photograph the whole mat, or give the tray's corners.`;
+}
+
+function centreOf(quad: readonly PointPx[]): PointPx {
+  return { x: quad.reduce((s, p) => s + p.x, 0) / quad.length, y: quad.reduce((s, p) => s + p.y, 0) / quad.length };
+}
+
+function isConvexClockwise(quad: readonly PointPx[]): boolean {
+  return quad.every((p, i) => {
+    const q = quad[(i + 1) % quad.length]!;
+    const r = quad[(i + 2) % quad.length]!;
+    return (q.x - p.x) * (r.y - q.y) - (q.y - p.y) * (r.x - q.x) > 0;
+  });
+}

@@ -1,0 +1,175 @@
+import { MODULES_PER_SIDE } from './markerCodes';
+import type { PointPx, Raster } from './raster';
+import { luminanceAt } from './srgbCurve';
+
+export interface RefinedCorners {
+  readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
+  readonly edgeWidthPx?: number;
+}
+
+interface Line {
+  readonly at: PointPx;
+  readonly direction: PointPx;
+}
+
+interface EdgePoint extends PointPx {
+  readonly contrast: number;
+  readonly widthPx: number;
+}
+
+const PASSES = 3;
+const PROFILES_PER_SIDE = 48;
+/** Keeps profiles clear of the corners, where two edges meet. */
+const SIDE_MARGIN = 0.12;
+const SAMPLE_STEP_PX = 0.25;
+
+/**
+ * Move a mark's corners from whole pixels to where its black edges truly are.
+ *
+ * Blur happens in linear light, so each edge is placed where linear luminance is half way between the local black and
+ * the local white (a threshold on sRGB codes would sit some 0.4 px inside). A line is fitted through such points on each
+ * side, twice robustly, and neighbouring lines are crossed. Corners that cannot be refined stay as they came.
+ *
+ * @param rough - four corners, clockwise
+ * @param roughnessPx - how far the rough corners may be off
+ * @source half-height edge position of a symmetric blur; method as in OpenCV's line refinement of square marks (from memory)
+ */
+export function refineCorners(raster: Raster, rough: readonly PointPx[], roughnessPx: number): RefinedCorners {
+  let corners = rough;
+  let edges: EdgePoint[][] = [];
+  for (let pass = 0; pass < PASSES; pass++) {
+    const sidePx = corners.reduce((s, c, i) => s + distance(c, corners[(i + 1) % 4]!), 0) / 4;
+    const modulePx = sidePx / MODULES_PER_SIDE;
+    // within one module of the edge lie only the black border and the white around the mark
+    const reachPx = Math.min(0.8 * modulePx, pass === 0 ? Math.max(4, 2.5 * roughnessPx) : Math.max(4, 0.5 * modulePx));
+    edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx));
+    const lines = edges.map(fitLine);
+    const next = lines.map((line, i) => line && crossing(lines[(i + 3) % 4], line));
+    if (next.some((p, i) => !p || distance(p, rough[i]!) > Math.max(4, 3 * roughnessPx))) break;
+    corners = next as PointPx[]; // all present: checked on the line above
+  }
+  const widths = edges.flat().map((e) => e.widthPx);
+  const edgeWidthPx = widths.length >= PROFILES_PER_SIDE ? median(widths) : undefined;
+  const [a, b, c, d] = corners as [PointPx, PointPx, PointPx, PointPx];
+  return { cornersPx: [a, b, c, d], ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }) };
+}
+
+/** Points on the black-to-white step of one side; the mark is on the right hand of a -> b (clockwise corners, y down). */
+function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number): EdgePoint[] {
+  const length = distance(a, b);
+  const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
+  const outward = { x: along.y, y: -along.x };
+  const half = Math.ceil(reachPx / SAMPLE_STEP_PX);
+  const profile = new Float64Array(2 * half + 1);
+  const found: EdgePoint[] = [];
+  for (let i = 0; i < PROFILES_PER_SIDE; i++) {
+    const t = length * (SIDE_MARGIN + ((1 - 2 * SIDE_MARGIN) * i) / (PROFILES_PER_SIDE - 1));
+    const x = a.x + t * along.x;
+    const y = a.y + t * along.y;
+    for (let k = -half; k <= half; k++) {
+      const s = k * SAMPLE_STEP_PX;
+      profile[k + half] = luminanceBetween(raster, x + s * outward.x, y + s * outward.y);
+    }
+    const step = stepOf(profile);
+    if (!step) continue;
+    const s = (step.at - half) * SAMPLE_STEP_PX;
+    found.push({
+      x: x + s * outward.x,
+      y: y + s * outward.y,
+      contrast: step.contrast,
+      widthPx: step.width * SAMPLE_STEP_PX,
+    });
+  }
+  const usual = median(found.map((p) => p.contrast));
+  return found.filter((p) => p.contrast > 0.5 * usual);
+}
+
+/** Where a profile rises through half height, and its 10 to 90 % width, both in samples; undefined without a clear rise. */
+function stepOf(profile: Float64Array): { at: number; contrast: number; width: number } | undefined {
+  const n = profile.length;
+  const end = Math.max(2, Math.round(0.2 * n));
+  const dark = median([...profile.subarray(0, end)]);
+  const light = median([...profile.subarray(n - end)]);
+  const contrast = light - dark;
+  if (!(contrast > 0.03)) return undefined;
+  const half = rise(profile, dark + 0.5 * contrast);
+  const low = rise(profile, dark + 0.1 * contrast);
+  const high = rise(profile, dark + 0.9 * contrast);
+  if (half === undefined || low === undefined || high === undefined) return undefined;
+  return { at: half, contrast, width: Math.max(0, high - low) };
+}
+
+/** The crossing of a level nearest to the middle of the profile. */
+function rise(profile: Float64Array, level: number): number | undefined {
+  const middle = (profile.length - 1) / 2;
+  let best: number | undefined;
+  for (let i = 1; i < profile.length; i++) {
+    const before = profile[i - 1]!;
+    const after = profile[i]!;
+    if (!(before < level && after >= level)) continue;
+    const at = i - 1 + (level - before) / (after - before);
+    if (best === undefined || Math.abs(at - middle) < Math.abs(best - middle)) best = at;
+  }
+  return best;
+}
+
+/** Orthogonal line fit, twice: the second time without points farther off than three times the median distance. */
+function fitLine(points: readonly EdgePoint[]): Line | undefined {
+  let kept: readonly PointPx[] = points;
+  let line: Line | undefined;
+  for (let round = 0; round < 3; round++) {
+    if (kept.length < 8) return undefined;
+    const n = kept.length;
+    const x = kept.reduce((s, p) => s + p.x, 0) / n;
+    const y = kept.reduce((s, p) => s + p.y, 0) / n;
+    let xx = 0;
+    let xy = 0;
+    let yy = 0;
+    for (const p of kept) {
+      xx += (p.x - x) ** 2;
+      xy += (p.x - x) * (p.y - y);
+      yy += (p.y - y) ** 2;
+    }
+    const angle = 0.5 * Math.atan2(2 * xy, xx - yy);
+    const fitted: Line = { at: { x, y }, direction: { x: Math.cos(angle), y: Math.sin(angle) } };
+    const off = (p: PointPx) => Math.abs((p.x - x) * fitted.direction.y - (p.y - y) * fitted.direction.x);
+    const limit = Math.max(0.1, 3 * median(points.map(off)));
+    kept = points.filter((p) => off(p) <= limit);
+    line = fitted;
+  }
+  return line;
+}
+
+function crossing(a: Line | undefined, b: Line): PointPx | undefined {
+  if (!a) return undefined;
+  const det = a.direction.x * b.direction.y - a.direction.y * b.direction.x;
+  if (Math.abs(det) < 0.1) return undefined;
+  const t = ((b.at.x - a.at.x) * b.direction.y - (b.at.y - a.at.y) * b.direction.x) / det;
+  return { x: a.at.x + t * a.direction.x, y: a.at.y + t * a.direction.y };
+}
+
+/** Linear luminance between pixel centres (which sit at halves); the picture's rim is carried outwards. */
+function luminanceBetween(raster: Raster, x: number, y: number): number {
+  const u = Math.min(Math.max(x - 0.5, 0), raster.width - 1);
+  const v = Math.min(Math.max(y - 0.5, 0), raster.height - 1);
+  const column = Math.min(Math.floor(u), raster.width - 2);
+  const row = Math.min(Math.floor(v), raster.height - 2);
+  const fx = u - column;
+  const fy = v - row;
+  const at = 3 * (row * raster.width + column);
+  const below = at + 3 * raster.width;
+  const top = luminanceAt(raster.data, at) * (1 - fx) + luminanceAt(raster.data, at + 3) * fx;
+  const bottom = luminanceAt(raster.data, below) * (1 - fx) + luminanceAt(raster.data, below + 3) * fx;
+  return top * (1 - fy) + bottom * fy;
+}
+
+function distance(a: PointPx, b: PointPx): number {
+  return Math.hypot(a.x - b.x, a.y - b.y);
+}
+
+function median(values: readonly number[]): number {
+  if (values.length === 0) return 0;
+  const sorted = [...values].sort((a, b) => a - b);
+  const middle = sorted.length >> 1;
+  return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+}
