@@ -1,0 +1,57 @@
+import { determinant } from '../photo/homography';
+import type { Surface } from '../photo/surface';
+
+/** Places and areas on the field for the pixels of one photo row; columns and rows are those of the upright photo. */
+export interface FieldLine {
+  /** Area that the pixel covers on the surface, mm2; 0 where its centre lies outside the field. */
+  areaMm2(column: number): number;
+  /** Where the pixel's centre lies on the field, mm from its top-left corner. */
+  xMm(column: number): number;
+  yMm(column: number): number;
+}
+
+/**
+ * Millimetres for loops over pixels: the same figures as lib/photo/homography.ts gives, with what stays the same along a
+ * row worked out once. The line given out is one object, changed by the next call of `line`.
+ */
+export function fieldGeometry(surface: Surface): { line(row: number): FieldLine } {
+  const m = surface.pxToMm;
+  const det = Math.abs(determinant(m));
+  const line = new Line(m[0], m[3], m[6], det, surface.fieldWidthMm, surface.fieldHeightMm);
+  return {
+    line(row) {
+      const y = row + 0.5;
+      line.x0 = m[1] * y + m[2] + 0.5 * m[0];
+      line.y0 = m[4] * y + m[5] + 0.5 * m[3];
+      line.w0 = m[7] * y + m[8] + 0.5 * m[6];
+      return line;
+    },
+  };
+}
+
+class Line implements FieldLine {
+  x0 = 0;
+  y0 = 0;
+  w0 = 1;
+  constructor(
+    private readonly xStep: number,
+    private readonly yStep: number,
+    private readonly wStep: number,
+    private readonly det: number,
+    private readonly fieldWidthMm: number,
+    private readonly fieldHeightMm: number,
+  ) {}
+  areaMm2(column: number): number {
+    const w = this.w0 + this.wStep * column;
+    const x = (this.x0 + this.xStep * column) / w;
+    const y = (this.y0 + this.yStep * column) / w;
+    if (x < 0 || y < 0 || x > this.fieldWidthMm || y > this.fieldHeightMm) return 0;
+    return Math.abs(this.det / (w * w * w));
+  }
+  xMm(column: number): number {
+    return (this.x0 + this.xStep * column) / (this.w0 + this.wStep * column);
+  }
+  yMm(column: number): number {
+    return (this.y0 + this.yStep * column) / (this.w0 + this.wStep * column);
+  }
+}

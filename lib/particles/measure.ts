@@ -1,0 +1,107 @@
+import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../material/classes';
+import type { Surface } from '../photo/surface';
+import type { ClassMap } from '../segmentation/classMap';
+import { labelRegions } from '../segmentation/labelRegions';
+import { fieldGeometry } from './fieldGeometry';
+import { localWidthsPx } from './localWidth';
+import { sheetShare } from './sheetShare';
+
+/** One connected piece of one class as the photo shows it; pieces that touch count as one. */
+export interface Piece {
+  readonly class: MaterialClass;
+  readonly areaMm2: number;
+  /** Sum of local width times area over the piece. */
+  readonly widthAreaMm3: number;
+  /** Area-weighted mean of the local width. */
+  readonly meanWidthMm: number;
+  /** Area over mean width. */
+  readonly lengthMm: number;
+  /** How sure it is that the piece was cut from sheet, 0 to 1; 0 for every class but aluminium. */
+  readonly sheetShare: number;
+  /** The piece reaches the field's edge, so part of it may lie outside. */
+  readonly touchesEdge: boolean;
+}
+
+/** The pieces of a spread and where they are. */
+export interface Measured {
+  readonly pieces: readonly Piece[];
+  /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
+  readonly ids: Int32Array;
+  /** Local width of the piece at each pixel, photo pixels. */
+  readonly widthPx: Float32Array;
+}
+
+const CLASS_OF_CODE = new Map<number, MaterialClass>(MATERIAL_CLASSES.map((name) => [CLASS_CODE[name], name]));
+
+/**
+ * Areas, widths and lengths of the pieces on a class map, in millimetres at each piece's own place on the surface.
+ *
+ * Pixels are weighted by the area they cover on the surface and by `map.cover` where there is one. Unjudged pixels belong
+ * to no piece. Only pixels inside the field count.
+ * Limit: a tilted camera shortens one direction; widths use the mean scale, exact for pieces that lie every way.
+ */
+export function measurePieces(map: ClassMap, surface: Surface): Measured {
+  const { width, height } = map;
+  const labels = map.labels.map((code) => (code === UNJUDGED ? 0 : code));
+  const regions = labelRegions(labels, width, height);
+  const widthPx = localWidthsPx(labels, width, height, map.cover);
+  const sums = new PieceSums(regions.count);
+  const geometry = fieldGeometry(surface);
+  // Hot loop.
+  for (let row = 0; row < height; row++) {
+    const line = geometry.line(row + map.rowOffset);
+    for (let column = 0; column < width; column++) {
+      const i = row * width + column;
+      const id = regions.ids[i]!;
+      if (id === 0) continue;
+      const area = line.areaMm2(column + map.columnOffset);
+      if (area === 0) sums.onEdge[id] = 1;
+      else sums.add(id, labels[i]!, map.cover === undefined ? area : (area * map.cover[i]!) / 255, widthPx[i]!, area);
+      if (column === 0 || row === 0 || column === width - 1 || row === height - 1) sums.onEdge[id] = 1;
+    }
+  }
+  return { pieces: sums.pieces(), ids: regions.ids, widthPx };
+}
+
+/** Sums over the pixels of each piece; index 0 is unused. */
+class PieceSums {
+  readonly code: Uint8Array;
+  readonly area: Float64Array;
+  readonly widthArea: Float64Array;
+  readonly squaredWidthArea: Float64Array;
+  readonly onEdge: Uint8Array;
+  constructor(count: number) {
+    this.code = new Uint8Array(count + 1);
+    this.area = new Float64Array(count + 1);
+    this.widthArea = new Float64Array(count + 1);
+    this.squaredWidthArea = new Float64Array(count + 1);
+    this.onEdge = new Uint8Array(count + 1);
+  }
+  add(id: number, code: number, areaMm2: number, widthPx: number, pixelMm2: number): void {
+    const widthMm = widthPx * Math.sqrt(pixelMm2);
+    this.code[id] = code;
+    this.area[id]! += areaMm2;
+    this.widthArea[id]! += areaMm2 * widthMm;
+    this.squaredWidthArea[id]! += areaMm2 * widthMm * widthMm;
+  }
+  pieces(): Piece[] {
+    return Array.from({ length: this.code.length - 1 }, (_, k) => this.piece(k + 1));
+  }
+  private piece(id: number): Piece {
+    const areaMm2 = this.area[id]!;
+    const name = CLASS_OF_CODE.get(this.code[id]!) ?? 'other';
+    const meanWidthMm = areaMm2 > 0 ? this.widthArea[id]! / areaMm2 : 0;
+    const lengthMm = meanWidthMm > 0 ? areaMm2 / meanWidthMm : 0;
+    const variance = areaMm2 > 0 ? this.squaredWidthArea[id]! / areaMm2 - meanWidthMm * meanWidthMm : 0;
+    const widthScatter = meanWidthMm > 0 ? Math.sqrt(Math.max(0, variance)) / meanWidthMm : 0;
+    return {
+      class: name,
+      areaMm2,
+      widthAreaMm3: this.widthArea[id]!,
+      meanWidthMm,
+      lengthMm,
+      sheetShare: name === 'aluminium' && areaMm2 > 0 ? sheetShare({ meanWidthMm, lengthMm, widthScatter }) : 0,
+      touchesEdge: this.onEdge[id] === 1,
+    };
+  }
+}

@@ -1,0 +1,118 @@
+import { BACKGROUND, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../material/classes';
+import type { Surface } from '../photo/surface';
+import type { ClassMap } from '../segmentation/classMap';
+import { fieldGeometry } from './fieldGeometry';
+import { type Measured, measurePieces, type Piece } from './measure';
+import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading';
+
+/** Side of the squares that the field is cut into, mm: a few lengths of the longest common pieces. Common practice, no source. */
+const BLOCK_MM = 17;
+
+type PerClass = Record<MaterialClass, number>;
+
+interface OpenBlock {
+  readonly areaMm2: PerClass;
+  readonly widthAreaMm3: PerClass;
+  readonly sheetAreaMm2: PerClass;
+  unjudgedMm2: number;
+  fieldMm2: number;
+}
+
+/**
+ * What one photo says before any mass is worked out: areas and width sums per class in blocks of the field, and the pieces.
+ *
+ * A piece's pixels count where they lie, so a piece on the border of two blocks counts in both with its parts. Of a piece
+ * that is partly sheet (lib/particles/sheetShare.ts) that share of the area goes to `sheetAreaMm2`, the rest of its width
+ * times area to `widthAreaMm3`.
+ */
+export function readSpread(
+  map: ClassMap,
+  surface: Surface,
+  method: SpreadReading['method'],
+  measured: Measured = measurePieces(map, surface),
+): SpreadReading {
+  const across = Math.max(1, Math.round(surface.fieldWidthMm / BLOCK_MM));
+  const down = Math.max(1, Math.round(surface.fieldHeightMm / BLOCK_MM));
+  const blocks = Array.from({ length: across * down }, openBlock);
+  const { pieces, ids, widthPx } = measured;
+  const geometry = fieldGeometry(surface);
+  // Hot loop over the box.
+  for (let row = 0; row < map.height; row++) {
+    const line = geometry.line(row + map.rowOffset);
+    for (let column = 0; column < map.width; column++) {
+      const x = column + map.columnOffset;
+      const pixelMm2 = line.areaMm2(x);
+      if (pixelMm2 === 0) continue;
+      const blockColumn = Math.min(across - 1, Math.floor((line.xMm(x) / surface.fieldWidthMm) * across));
+      const blockRow = Math.min(down - 1, Math.floor((line.yMm(x) / surface.fieldHeightMm) * down));
+      const block = blocks[blockRow * across + blockColumn]!;
+      block.fieldMm2 += pixelMm2;
+      const i = row * map.width + column;
+      const code = map.labels[i]!;
+      if (code === BACKGROUND) continue;
+      if (code === UNJUDGED) block.unjudgedMm2 += pixelMm2;
+      else {
+        const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[i]!) / 255;
+        addPixel(block, pieces[ids[i]! - 1]!, areaMm2, widthPx[i]! * Math.sqrt(pixelMm2));
+      }
+    }
+  }
+  return {
+    method,
+    surfaceKind: surface.kind,
+    blocks,
+    pieces: perClass((name) => statisticsOf(pieces.filter((piece) => piece.class === name && piece.areaMm2 > 0))),
+    coverageFraction: coverageOf(blocks),
+  };
+}
+
+function perClass<T>(of: (name: MaterialClass) => T): Record<MaterialClass, T> {
+  return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class listed
+}
+
+function openBlock(): OpenBlock {
+  const zero = () => perClass(() => 0);
+  return { areaMm2: zero(), widthAreaMm3: zero(), sheetAreaMm2: zero(), unjudgedMm2: 0, fieldMm2: 0 };
+}
+
+function addPixel(block: OpenBlock, piece: Piece, areaMm2: number, widthMm: number): void {
+  const name = piece.class;
+  block.areaMm2[name] += areaMm2;
+  block.widthAreaMm3[name] += areaMm2 * widthMm * (1 - piece.sheetShare);
+  block.sheetAreaMm2[name] += areaMm2 * piece.sheetShare;
+}
+
+/** Share of the judged field that pieces cover. */
+function coverageOf(blocks: readonly BlockSums[]): number {
+  let covered = 0;
+  let judged = 0;
+  for (const block of blocks) {
+    for (const name of MATERIAL_CLASSES) covered += block.areaMm2[name];
+    judged += block.fieldMm2 - block.unjudgedMm2;
+  }
+  return judged > 0 ? Math.min(1, covered / judged) : 0;
+}
+
+function statisticsOf(pieces: readonly Piece[]): PieceStatistics {
+  const count = pieces.length;
+  const total = pieces.reduce((sum, piece) => sum + piece.widthAreaMm3, 0);
+  const squares = pieces.reduce((sum, piece) => sum + piece.widthAreaMm3 ** 2, 0);
+  return {
+    count,
+    meanWidthAreaMm3: count > 0 ? total / count : 0,
+    weightedMeanWidthAreaMm3: total > 0 ? squares / total : 0,
+    medianWidthMm: medianWidth(pieces),
+  };
+}
+
+/** Width that half of the class's area lies below. */
+function medianWidth(pieces: readonly Piece[]): number {
+  const sorted = [...pieces].sort((a, b) => a.meanWidthMm - b.meanWidthMm);
+  const half = pieces.reduce((sum, piece) => sum + piece.areaMm2, 0) / 2;
+  let below = 0;
+  for (const piece of sorted) {
+    below += piece.areaMm2;
+    if (below >= half) return piece.meanWidthMm;
+  }
+  return 0;
+}
