@@ -1,0 +1,50 @@
+import { estimateOf } from '../quantity/estimateOf';
+import { propagate } from '../quantity/propagate';
+import type { Estimate } from '../quantity/quantity';
+
+/** A figure of the account: its best value and its draws. Draws that mean nothing (a share of nothing) are NaN. */
+export interface Drawn {
+  readonly value: number;
+  readonly draws: Float64Array;
+}
+
+/** A figure worked out from others, draw by draw and at their best values. */
+export function drawnFrom<const Inputs extends readonly Drawn[]>(
+  inputs: Inputs,
+  model: (...values: { [Index in keyof Inputs]: number }) => number,
+): Drawn {
+  // propagate's tuple has the length of `inputs`, which the mapped types cannot show
+  const apply = model as (...values: number[]) => number;
+  return {
+    value: apply(...inputs.map(({ value }) => value)),
+    draws: propagate(inputs.map(({ draws }) => draws), apply),
+  };
+}
+
+/** Sum of figures; undefined when one is missing or there is none. */
+export function sumOfDrawn(figures: readonly (Drawn | undefined)[]): Drawn | undefined {
+  const present = figures.filter((figure) => figure !== undefined);
+  if (present.length === 0 || present.length < figures.length) return undefined;
+  return drawnFrom(present, (...values: number[]) => values.reduce((sum, value) => sum + value, 0));
+}
+
+/** Quotient of two figures; undefined when either is missing or the best value of the divisor is not above 0. */
+export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined): Drawn | undefined {
+  if (part === undefined || whole === undefined || !(whole.value > 0)) return undefined;
+  return drawnFrom([part, whole], (a, b) => (b > 0 ? a / b : Number.NaN));
+}
+
+/**
+ * Best value and 95 % interval of a figure; the interval always holds the value.
+ *
+ * @param isBelowDetection - the figure cannot be told from nothing: its interval then begins at 0
+ * @returns undefined where the figure is missing or one draw in twenty or more means nothing
+ */
+export function estimateOfDrawn(figure: Drawn | undefined, isBelowDetection = false): Estimate | undefined {
+  if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
+  const draws = figure.draws.filter(Number.isFinite);
+  if (draws.length === 0 || draws.length <= 0.95 * figure.draws.length) return undefined;
+  const { value, low, high } = estimateOf(draws, figure.value);
+  const widened = { value, low: Math.min(low, value), high: Math.max(high, value) };
+  return isBelowDetection ? { ...widened, low: Math.min(0, widened.low), belowDetectionLimit: true } : widened;
+}
