@@ -1,5 +1,6 @@
 import aruco from 'js-aruco2';
 import { MARKER_DICTIONARY } from './markerCodes';
+import { markerFit } from './markerFit';
 import type { PointPx, Raster } from './raster';
 import { refineCorners } from './refineCorners';
 
@@ -25,31 +26,38 @@ const SEARCH_SIDES_PX = [1600, 1200, 900, 600] as const;
 const WRONG_BITS_BELOW = 2;
 
 /**
+ * Share of places inside a mark that must be as dark or light as its code says: three of 324 may be wrong.
+ *
+ * Chosen by eye, bounded by tests/photo/findMarkers.test.ts: every true mark measured had all 324 right, marks of a
+ * 6 x 6 dictionary that were misread as ours at most 318.
+ */
+const LEAST_FIT = 1 - 3.5 / 324;
+
+/**
  * Square marks of OpenCV's DICT_4X4_50 on a photo, corners refined on the full raster.
  *
- * Stops looking at smaller sizes once all of `wanted` marks are seen. One mark per id: the one whose code fits best.
- * Limit: a texture can look like a mark with one wrong bit; whoever uses marks must check their layout.
+ * Stops looking at smaller sizes once all of `wanted` marks are seen. One mark per id: the first whose code fits on the
+ * full raster.
+ * Limit: a texture may still look like a mark; whoever uses marks must check their layout.
  *
  * @param wanted - how many marks are enough
  */
 export function findMarkers(raster: Raster, wanted = 4): Marker[] {
-  const best = new Map<number, { distance: number; corners: PointPx[]; stepPx: number }>();
+  const marks = new Map<number, Marker>();
   const detector = new aruco.AR.Detector({ dictionaryName: MARKER_DICTIONARY, maxHammingDistance: WRONG_BITS_BELOW });
   const steps = [...new Set(SEARCH_SIDES_PX.map((side) => Math.ceil(Math.max(raster.width, raster.height) / side)))];
   for (const step of steps) {
     const small = shrinkToGrey(raster, step);
     for (const found of detector.detectImage(small.width, small.height, small.rgba)) {
-      const known = best.get(found.id);
-      if (known && known.distance <= found.hammingDistance) continue;
+      if (marks.has(found.id)) continue;
       // the detector names whole pixels: their centres, on the full raster
-      const corners = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
-      best.set(found.id, { distance: found.hammingDistance, corners, stepPx: step });
+      const rough = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
+      const mark = { id: found.id, ...refineCorners(raster, rough, step) };
+      if (markerFit(raster, mark.cornersPx, mark.id) >= LEAST_FIT) marks.set(mark.id, mark);
     }
-    if ([...best.values()].filter((m) => m.distance === 0).length >= wanted) break;
+    if (marks.size >= wanted) break;
   }
-  return [...best.entries()]
-    .sort(([a], [b]) => a - b)
-    .map(([id, { corners, stepPx }]) => ({ id, ...refineCorners(raster, corners, stepPx) }));
+  return [...marks.values()].sort((a, b) => a.id - b.id);
 }
 
 /** Mean of step x step blocks as grey RGBA, the form the detector reads. Hot loop over every pixel of the photo. */
