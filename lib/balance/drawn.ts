@@ -17,7 +17,10 @@ export function drawnFrom<const Inputs extends readonly Drawn[]>(
   const apply = model as (...values: number[]) => number;
   return {
     value: apply(...inputs.map(({ value }) => value)),
-    draws: propagate(inputs.map(({ draws }) => draws), apply),
+    draws: propagate(
+      inputs.map(({ draws }) => draws),
+      apply,
+    ),
   };
 }
 

@@ -1,0 +1,221 @@
+import { TrayError } from '../errors/TrayError';
+import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
+import type { AccountInput, ProductInput, StreamInput } from './accountInput';
+import { warningsOf } from './accountWarnings';
+import { closureOf } from './closure';
+import { type Conserved, conserve } from './conserve';
+import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
+import {
+  type PerformanceDraws,
+  perComponent,
+  performanceOf,
+  perGraded,
+  recoveryLimitsOf,
+  type StreamDraws,
+  streamDrawsOf,
+  togetherOf,
+} from './performance';
+import type { GroupAccount, Performance, PerGraded, ProductAccount, RunAccount, StreamAccount } from './runAccount';
+import { type Stream, streamsOf } from './stream';
+import { adjustmentsOf, mostSuspiciousOf } from './suspects';
+
+/** The reconciled run as figures with their draws, for sums that go on from here (comparing runs, money). */
+export interface AccountDraws {
+  readonly feed: StreamDraws;
+  readonly loss?: StreamDraws;
+  /** By product id. */
+  readonly products: Readonly<Record<string, StreamDraws & PerformanceDraws>>;
+}
+
+/**
+ * Account for one run: weights and grades of all streams brought to agree, then yields, grades, recoveries and their
+ * 95 % intervals from Monte Carlo through the whole chain.
+ *
+ * What is missing stays missing: a product without a photo has no grade unless the feed's grade gives it by difference, a
+ * product without a weight has none unless the feed's weight does, and recoveries that are not determined come as limits.
+ * Intervals take the stated uncertainties for true; where the test fails (`probability` below 0.05) they are too short,
+ * and a warning says so.
+ *
+ * @returns `account` is plain data; `draws` are for further sums and are not part of it
+ * @throws TrayError when there is no product, or weights stated as exact contradict each other
+ * @source least squares: Narasimhan and Jordache, Data Reconciliation and Gross Error Detection (2000); Monte Carlo: JCGM 101:2008
+ */
+export function accountRun(input: AccountInput): { readonly account: RunAccount; readonly draws: AccountDraws } {
+  const streams = streamsOf(input);
+  const conserved = conserve(streams, input.drawCount, input.scales ?? {});
+  refuseIfUnclosed(conserved);
+  const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
+  const leaving = drawn.slice(1);
+  const productDraws = drawn.slice(1, 1 + input.products.length);
+  const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
+  const feedDraws = withFreeCopper(drawn[0]!, leaving);
+  const adjustments = adjustmentsOf(conserved);
+  const fails = conserved.probability !== undefined && conserved.probability < 0.05;
+  const mostSuspicious = fails ? mostSuspiciousOf(adjustments) : undefined;
+  const products = input.products.map((product, p) =>
+    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws),
+  );
+  const account: Omit<RunAccount, 'warnings'> = {
+    runId: input.runId,
+    seed: input.seed,
+    drawCount: input.drawCount,
+    feed: { ...streamAccountOf(input.feed ?? {}, streams[0]!, feedDraws), ...originsOf(streams[0]!, feedDraws) },
+    ...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
+    products,
+    together: groupsOf(input.products, productDraws, feedDraws),
+    ...closureOf(streams),
+    chiSquare: conserved.chiSquare,
+    degreesOfFreedom: conserved.degreesOfFreedom,
+    ...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
+    adjustments,
+    ...(mostSuspicious === undefined ? {} : { mostSuspicious }),
+  };
+  return {
+    account: { ...account, warnings: warningsOf(account, conserved) },
+    draws: {
+      feed: feedDraws,
+      ...(lossDraws === undefined ? {} : { loss: lossDraws }),
+      products: Object.fromEntries(
+        input.products.map(({ id }, p) => [id, { ...productDraws[p]!, ...performanceOf(productDraws[p]!, feedDraws) }]),
+      ),
+    },
+  };
+}
+
+/** Exact weights that disagree leave nothing to adjust; a result would hide it. */
+function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
+  if (unclosedKg <= 1e-9 * Math.max(...measured.map(Math.abs), 1e-300)) return;
+  throw new TrayError(
+    'mass-impossible',
+    `Weights or grades given as exact disagree by ${Number(unclosedKg.toPrecision(3))} kg.`,
+    'Give each weight and grade an uncertainty: the step of the scale is enough.',
+  );
+}
+
+/** A stream's figures; free copper is its part of the copper as the photos saw it. */
+function streamDrawsAt({ freePart }: Stream, s: number, { massKg, componentKg }: Conserved): StreamDraws {
+  const contentKg: Partial<Record<Graded, Drawn>> = perComponent(
+    (component) => componentKg[s]![COMPONENTS.indexOf(component)],
+  );
+  const free = contentKg.copper && freePart && drawnFrom([contentKg.copper, freePart], (copper, part) => copper * part);
+  return streamDrawsOf(massKg[s], free === undefined ? contentKg : { ...contentKg, freeCopper: free });
+}
+
+/** The feed's free copper is what left it: that of the products, and the copper of a loss without photos counted as free. */
+function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): StreamDraws {
+  const isSeen = leaving.some((stream) => stream.contentKg.freeCopper !== undefined);
+  const free = leaving.map(({ contentKg }) => contentKg.freeCopper ?? (isSeen ? contentKg.copper : undefined));
+  const sum = togetherOf(
+    free.map((copper) => streamDrawsOf(undefined, copper === undefined ? {} : { freeCopper: copper })),
+  );
+  const { freeCopper: _own, ...components } = feed.contentKg;
+  const freeCopper = sum.contentKg.freeCopper;
+  return streamDrawsOf(feed.massKg, freeCopper === undefined ? components : { ...components, freeCopper });
+}
+
+function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {
+  const worked = drawn.massFraction.copper === undefined ? 'unknown' : 'back-calculated';
+  return {
+    gradeOrigin: shares.copper === undefined ? worked : 'measured',
+    massOrigin: mass !== undefined ? 'weighed' : drawn.massKg === undefined ? 'unknown' : 'sum-of-products',
+  } as const;
+}
+
+function streamAccountOf(input: StreamInput, stream: Stream, drawn: StreamDraws): StreamAccount {
+  const measuredMass = estimateOfDrawn(stream.mass);
+  const reconciledMass = estimateOfDrawn(drawn.massKg);
+  const ownFree = input.freeCopperDraws && { value: meanFree(stream), draws: input.freeCopperDraws };
+  return {
+    dryMassKg: {
+      ...(measuredMass === undefined ? {} : { measured: measuredMass }),
+      ...(reconciledMass === undefined ? {} : { reconciled: reconciledMass }),
+    },
+    massFraction: {
+      measured: perGraded((component) => {
+        const share = component === 'freeCopper' ? ownFree : stream.shares[component];
+        return input.massFraction?.[component] ?? estimateOfDrawn(share);
+      }),
+      reconciled: perGraded((component) => estimateOfDrawn(drawn.massFraction[component], isMissing(input, component))),
+    },
+  };
+}
+
+function meanFree({ freePart, shares }: Stream): number {
+  return (freePart?.value ?? Number.NaN) * (shares.copper?.value ?? Number.NaN);
+}
+
+function isMissing(input: StreamInput, component: Graded): boolean {
+  return input.massFraction?.[component]?.belowDetectionLimit === true;
+}
+
+function performanceAccountOf(drawn: PerformanceDraws, missing: (component: Graded) => boolean): Performance {
+  const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
+  const separationEfficiency = estimateOfDrawn(drawn.separationEfficiency);
+  return {
+    ...(yieldFraction === undefined ? {} : { yieldFraction }),
+    recovery: perGraded((component) => estimateOfDrawn(drawn.recovery[component], missing(component))),
+    upgradeRatio: perGraded((component) => estimateOfDrawn(drawn.upgradeRatio[component], missing(component))),
+    ...(separationEfficiency === undefined ? {} : { separationEfficiency }),
+  };
+}
+
+function productAccountOf(
+  product: ProductInput,
+  stream: Stream,
+  drawn: StreamDraws,
+  leaving: readonly StreamDraws[],
+  feed: StreamDraws,
+): ProductAccount {
+  const performance = performanceAccountOf(performanceOf(drawn, feed), (component) => isMissing(product, component));
+  const limits = perComponent((component) => {
+    if (performance.recovery[component] !== undefined) return undefined;
+    if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
+    return limitsOf(component, drawn, leaving);
+  });
+  const hasLimits = Object.keys(limits).length > 0;
+  return {
+    id: product.id,
+    name: product.name,
+    role: product.role,
+    ...streamAccountOf(product, stream, drawn),
+    ...performance,
+    ...(hasLimits
+      ? {
+          recoveryBounds: perComponent((component) => limits[component]?.bounds),
+          recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
+        }
+      : {}),
+  };
+}
+
+function limitsOf(component: Component, product: StreamDraws, leaving: readonly StreamDraws[]) {
+  const graded = leaving.filter(({ contentKg }) => contentKg[component] !== undefined);
+  const ungraded = leaving.filter(({ contentKg }) => contentKg[component] === undefined);
+  const limits = recoveryLimitsOf(component, product, graded, togetherOf(ungraded).massKg);
+  const among = estimateOfDrawn(limits?.highest);
+  const lowest = estimateOfDrawn(limits?.lowest);
+  if (among === undefined || lowest === undefined) return undefined;
+  return { among, bounds: { low: lowest.low, high: among.high } };
+}
+
+function groupsOf(
+  products: readonly ProductInput[],
+  drawn: readonly StreamDraws[],
+  feed: StreamDraws,
+): Partial<Record<ProductRole | 'all', GroupAccount>> {
+  const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
+  for (const role of ['all', ...PRODUCT_ROLES] as const) {
+    const members = products.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
+    if (members.length === 0) continue;
+    const together = togetherOf(members.map((p) => drawn[p]!));
+    const missing = (component: Graded) => members.every((p) => isMissing(products[p]!, component));
+    const dryMassKg = estimateOfDrawn(together.massKg);
+    groups[role] = {
+      productIds: members.map((p) => products[p]!.id),
+      ...(dryMassKg === undefined ? {} : { dryMassKg }),
+      massFraction: perGraded((component) => estimateOfDrawn(together.massFraction[component], missing(component))),
+      ...performanceAccountOf(performanceOf(together, feed), missing),
+    };
+  }
+  return groups;
+}

@@ -1,0 +1,118 @@
+import { COMPONENTS } from '../material/classes';
+import type { BalanceWarning } from './balanceWarning';
+import type { Conserved } from './conserve';
+import type { RunAccount } from './runAccount';
+
+/** Everything about the account that its reader must know, gravest first. */
+export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Conserved): readonly BalanceWarning[] {
+  return [
+    ...closureWarnings(account),
+    ...missingWeights(account),
+    ...missingGrades(account),
+    ...impossibleRecoveries(account, conserved),
+  ];
+}
+
+function closureWarnings({
+  probability,
+  unaccountedKg,
+  mostSuspicious,
+  closure,
+}: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+  if (probability === undefined || probability >= 0.05) return [];
+  const gap =
+    unaccountedKg === undefined || closure === undefined
+      ? 'Weights and grades disagree'
+      : `Products and stated loss weigh ${percent(closure.value)} of the feed (${kg(Math.abs(unaccountedKg.value))} ` +
+        `${unaccountedKg.value < 0 ? 'too much' : 'missing'})`;
+  const chance = probability < 0.001 ? 'less than 0.1 %' : percent(probability);
+  return [
+    {
+      code: 'balance-does-not-close',
+      message:
+        `${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
+        'Look for lost slime or floats, wet weights or a wrong tare before relying on these figures: ' +
+        `their intervals are too short while the cause is unknown. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+    },
+  ];
+}
+
+function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+  const warnings: BalanceWarning[] = [];
+  const unweighed = products.filter(({ dryMassKg }) => dryMassKg.measured === undefined);
+  if (feed.massOrigin === 'sum-of-products') {
+    warnings.push({
+      code: 'feed-not-weighed',
+      message: 'The feed has no weight, so it is taken as the sum of what left; whether the run closes cannot be told.',
+    });
+  }
+  for (const { name, dryMassKg } of unweighed) {
+    warnings.push(
+      dryMassKg.reconciled === undefined
+        ? {
+            code: 'mass-unknown',
+            message: `${name} has no weight and nothing else gives it, so its yield and all recoveries stay unknown. Weigh it.`,
+          }
+        : {
+            code: 'mass-by-difference',
+            message: `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.`,
+          },
+    );
+  }
+  return warnings;
+}
+
+function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+  return products.flatMap(({ name, massFraction }) => {
+    if (massFraction.measured.copper !== undefined) return [];
+    return massFraction.reconciled.copper === undefined
+      ? [
+          {
+            code: 'grade-unknown',
+            message:
+              `${name} has no photo, so its grade is unknown. Recoveries of the others are given as limits: ` +
+              `as if ${name} held none of the metal, and as if it were all metal.`,
+          },
+        ]
+      : [
+          {
+            code: 'grade-by-difference',
+            message: `${name} has no photo; its grade was worked out as what the feed holds and the other products don't.`,
+          },
+        ];
+  });
+}
+
+function impossibleRecoveries(
+  { componentClosure }: Omit<RunAccount, 'warnings'>,
+  { heldAtZero, layout }: Conserved,
+): BalanceWarning[] {
+  const warnings: BalanceWarning[] = [];
+  for (const component of COMPONENTS) {
+    const closure = componentClosure[component];
+    if (closure === undefined || closure.value <= 1) continue;
+    warnings.push({
+      code: 'more-than-fed',
+      message:
+        `Before reconciling, the products hold ${percent(closure.value)} of the feed's ${component} ` +
+        `(${percent(closure.low)} to ${percent(closure.high)}). No recovery can pass 100 %; the reconciled figures spread the excess.`,
+    });
+  }
+  for (const { stream, component } of heldAtZero) {
+    warnings.push({
+      code: 'held-at-nothing',
+      message:
+        `The other measurements leave less than no ${COMPONENTS[component]} for ${layout.streams[stream]!.label}; ` +
+        'it is held at nothing. Check the grades that disagree.',
+    });
+  }
+  return warnings;
+}
+
+function percent(fraction: number): string {
+  return `${(fraction * 100).toPrecision(3)} %`;
+}
+
+function kg(massKg: number): string {
+  return `${Number(massKg.toPrecision(2))} kg`;
+}
