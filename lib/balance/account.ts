@@ -1,21 +1,20 @@
 import { TrayError } from '../errors/TrayError';
-import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
-import type { AccountInput, ProductInput, StreamInput } from './accountInput';
+import { COMPONENTS, type Graded } from '../material/classes';
+import { groupsOf, productAccountOf, streamAccountOf } from './accountFigures';
+import type { AccountInput } from './accountInput';
 import { warningsOf } from './accountWarnings';
 import { closureOf } from './closure';
 import { type Conserved, conserve } from './conserve';
-import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
+import { type Drawn, drawnFrom } from './drawn';
 import {
   type PerformanceDraws,
   perComponent,
   performanceOf,
-  perGraded,
-  recoveryLimitsOf,
   type StreamDraws,
   streamDrawsOf,
   togetherOf,
 } from './performance';
-import type { GroupAccount, Performance, PerGraded, ProductAccount, RunAccount, StreamAccount } from './runAccount';
+import type { RunAccount } from './runAccount';
 import { type Stream, streamsOf } from './stream';
 import { adjustmentsOf, mostSuspiciousOf } from './suspects';
 
@@ -46,14 +45,14 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
   refuseIfUnclosed(conserved);
   const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
   const leaving = drawn.slice(1);
-  const productDraws = drawn.slice(1, 1 + input.products.length);
   const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
   const feedDraws = withFreeCopper(drawn[0]!, leaving);
+  const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
   const adjustments = adjustmentsOf(conserved);
   const fails = conserved.probability !== undefined && conserved.probability < 0.05;
   const mostSuspicious = fails ? mostSuspiciousOf(adjustments) : undefined;
   const products = input.products.map((product, p) =>
-    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws),
+    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving),
   );
   const account: Omit<RunAccount, 'warnings'> = {
     runId: input.runId,
@@ -75,9 +74,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
     draws: {
       feed: feedDraws,
       ...(lossDraws === undefined ? {} : { loss: lossDraws }),
-      products: Object.fromEntries(
-        input.products.map(({ id }, p) => [id, { ...productDraws[p]!, ...performanceOf(productDraws[p]!, feedDraws) }]),
-      ),
+      products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
     },
   };
 }
@@ -119,103 +116,4 @@ function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {
     gradeOrigin: shares.copper === undefined ? worked : 'measured',
     massOrigin: mass !== undefined ? 'weighed' : drawn.massKg === undefined ? 'unknown' : 'sum-of-products',
   } as const;
-}
-
-function streamAccountOf(input: StreamInput, stream: Stream, drawn: StreamDraws): StreamAccount {
-  const measuredMass = estimateOfDrawn(stream.mass);
-  const reconciledMass = estimateOfDrawn(drawn.massKg);
-  const ownFree = input.freeCopperDraws && { value: meanFree(stream), draws: input.freeCopperDraws };
-  return {
-    dryMassKg: {
-      ...(measuredMass === undefined ? {} : { measured: measuredMass }),
-      ...(reconciledMass === undefined ? {} : { reconciled: reconciledMass }),
-    },
-    massFraction: {
-      measured: perGraded((component) => {
-        const share = component === 'freeCopper' ? ownFree : stream.shares[component];
-        return input.massFraction?.[component] ?? estimateOfDrawn(share);
-      }),
-      reconciled: perGraded((component) => estimateOfDrawn(drawn.massFraction[component], isMissing(input, component))),
-    },
-  };
-}
-
-function meanFree({ freePart, shares }: Stream): number {
-  return (freePart?.value ?? Number.NaN) * (shares.copper?.value ?? Number.NaN);
-}
-
-function isMissing(input: StreamInput, component: Graded): boolean {
-  return input.massFraction?.[component]?.belowDetectionLimit === true;
-}
-
-function performanceAccountOf(drawn: PerformanceDraws, missing: (component: Graded) => boolean): Performance {
-  const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
-  const separationEfficiency = estimateOfDrawn(drawn.separationEfficiency);
-  return {
-    ...(yieldFraction === undefined ? {} : { yieldFraction }),
-    recovery: perGraded((component) => estimateOfDrawn(drawn.recovery[component], missing(component))),
-    upgradeRatio: perGraded((component) => estimateOfDrawn(drawn.upgradeRatio[component], missing(component))),
-    ...(separationEfficiency === undefined ? {} : { separationEfficiency }),
-  };
-}
-
-function productAccountOf(
-  product: ProductInput,
-  stream: Stream,
-  drawn: StreamDraws,
-  leaving: readonly StreamDraws[],
-  feed: StreamDraws,
-): ProductAccount {
-  const performance = performanceAccountOf(performanceOf(drawn, feed), (component) => isMissing(product, component));
-  const limits = perComponent((component) => {
-    if (performance.recovery[component] !== undefined) return undefined;
-    if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
-    return limitsOf(component, drawn, leaving);
-  });
-  const hasLimits = Object.keys(limits).length > 0;
-  return {
-    id: product.id,
-    name: product.name,
-    role: product.role,
-    ...streamAccountOf(product, stream, drawn),
-    ...performance,
-    ...(hasLimits
-      ? {
-          recoveryBounds: perComponent((component) => limits[component]?.bounds),
-          recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
-        }
-      : {}),
-  };
-}
-
-function limitsOf(component: Component, product: StreamDraws, leaving: readonly StreamDraws[]) {
-  const graded = leaving.filter(({ contentKg }) => contentKg[component] !== undefined);
-  const ungraded = leaving.filter(({ contentKg }) => contentKg[component] === undefined);
-  const limits = recoveryLimitsOf(component, product, graded, togetherOf(ungraded).massKg);
-  const among = estimateOfDrawn(limits?.highest);
-  const lowest = estimateOfDrawn(limits?.lowest);
-  if (among === undefined || lowest === undefined) return undefined;
-  return { among, bounds: { low: lowest.low, high: among.high } };
-}
-
-function groupsOf(
-  products: readonly ProductInput[],
-  drawn: readonly StreamDraws[],
-  feed: StreamDraws,
-): Partial<Record<ProductRole | 'all', GroupAccount>> {
-  const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
-  for (const role of ['all', ...PRODUCT_ROLES] as const) {
-    const members = products.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
-    if (members.length === 0) continue;
-    const together = togetherOf(members.map((p) => drawn[p]!));
-    const missing = (component: Graded) => members.every((p) => isMissing(products[p]!, component));
-    const dryMassKg = estimateOfDrawn(together.massKg);
-    groups[role] = {
-      productIds: members.map((p) => products[p]!.id),
-      ...(dryMassKg === undefined ? {} : { dryMassKg }),
-      massFraction: perGraded((component) => estimateOfDrawn(together.massFraction[component], missing(component))),
-      ...performanceAccountOf(performanceOf(together, feed), missing),
-    };
-  }
-  return groups;
 }

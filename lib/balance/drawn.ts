@@ -1,4 +1,4 @@
-import { estimateOf } from '../quantity/estimateOf';
+import { quantileOf } from '../quantity/estimateOf';
 import { propagate } from '../quantity/propagate';
 import type { Estimate } from '../quantity/quantity';
 
@@ -42,12 +42,17 @@ export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined):
  *
  * @param isBelowDetection - the figure cannot be told from nothing: its interval then begins at 0
  * @returns undefined where the figure is missing or one draw in twenty or more means nothing
+ * @source JCGM 101:2008 7.7 (probabilistically symmetric coverage interval)
  */
 export function estimateOfDrawn(figure: Drawn | undefined, isBelowDetection = false): Estimate | undefined {
   if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
-  const draws = figure.draws.filter(Number.isFinite);
-  if (draws.length === 0 || draws.length <= 0.95 * figure.draws.length) return undefined;
-  const { value, low, high } = estimateOf(draws, figure.value);
-  const widened = { value, low: Math.min(low, value), high: Math.max(high, value) };
-  return isBelowDetection ? { ...widened, low: Math.min(0, widened.low), belowDetectionLimit: true } : widened;
+  const { value, draws } = figure;
+  const sorted = draws.slice().sort(); // NaN goes to the end
+  let count = sorted.length;
+  while (count > 0 && !Number.isFinite(sorted[count - 1])) count--;
+  if (count <= 0.95 * draws.length) return undefined;
+  const meaningful = sorted.subarray(0, count);
+  const low = Math.min(quantileOf(meaningful, 0.025), value);
+  const high = Math.max(quantileOf(meaningful, 0.975), value);
+  return isBelowDetection ? { value, low: Math.min(0, low), high, belowDetectionLimit: true } : { value, low, high };
 }
