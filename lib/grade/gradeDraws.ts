@@ -1,0 +1,65 @@
+import { GRADED, type Graded, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { checkedLockedCopper, defaultLockedCopper } from './lockedCopper';
+import type { SharedErrors } from './sharedErrors';
+
+/** Draws of mass fractions in the dry product; copper, aluminium, insulation and other sum to one in every draw. */
+export type GradeDraws = Readonly<Record<Graded, Float64Array>>;
+
+/**
+ * Mass fractions of the graded components from masses per class.
+ *
+ * The tin of tinned wire, and whatever else a copper class holds, counts as other. Locked copper adds to copper and to the whole.
+ *
+ * @param massG - draws of mass per class, any common unit
+ * @param locked - add the copper locked inside insulation; without it copper equals free copper
+ */
+export function gradeDrawsOf(
+  massG: Readonly<Record<MaterialClass, Float64Array>>,
+  shared: SharedErrors,
+  locked: 'default' | 'checked' | 'none',
+): GradeDraws {
+  const draws = Object.fromEntries(GRADED.map((name) => [name, new Float64Array(shared.draws)])) as Record<
+    Graded,
+    Float64Array
+  >;
+  for (let i = 0; i < shared.draws; i++) {
+    let [freeCopper, other] = [0, massG.other[i]!];
+    for (const name of ['brightCopper', 'tinnedCopper'] as const) {
+      const copper = massG[name][i]! * shared.copperFraction[name][i]!;
+      freeCopper += copper;
+      other += massG[name][i]! - copper;
+    }
+    const insulation = massG.insulation[i]!;
+    const factor = shared.locked[i]!;
+    const lockedCopper =
+      locked === 'none'
+        ? 0
+        : locked === 'checked'
+          ? checkedLockedCopper(insulation, factor)
+          : defaultLockedCopper(freeCopper, insulation, factor);
+    const total = freeCopper + lockedCopper + massG.aluminium[i]! + insulation + other;
+    if (total <= 0) continue;
+    draws.copper[i] = (freeCopper + lockedCopper) / total;
+    draws.freeCopper[i] = freeCopper / total;
+    draws.aluminium[i] = massG.aluminium[i]! / total;
+    draws.insulation[i] = insulation / total;
+    draws.other[i] = other / total;
+  }
+  return draws;
+}
+
+/** Shares of the classes themselves, locked copper not counted; they sum to one in every draw. */
+export function classShareDraws(
+  amount: Readonly<Record<MaterialClass, Float64Array>>,
+  draws: number,
+): Readonly<Record<MaterialClass, Float64Array>> {
+  const shares = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, new Float64Array(draws)])) as Record<
+    MaterialClass,
+    Float64Array
+  >;
+  for (let i = 0; i < draws; i++) {
+    const total = MATERIAL_CLASSES.reduce((sum, name) => sum + amount[name][i]!, 0);
+    for (const name of MATERIAL_CLASSES) shares[name][i] = total > 0 ? amount[name][i]! / total : 0;
+  }
+  return shares;
+}

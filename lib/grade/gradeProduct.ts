@@ -1,0 +1,178 @@
+import {
+  COMPONENTS,
+  type Component,
+  GRADED,
+  type Graded,
+  MATERIAL_CLASSES,
+  type MaterialClass,
+} from '../material/classes';
+import type { Material } from '../material/material';
+import type { SpreadReading } from '../particles/spreadReading';
+import { estimateOf, quantileOf } from '../quantity/estimateOf';
+import type { Estimate } from '../quantity/quantity';
+import { seededRandom } from '../quantity/seededRandom';
+import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
+import { lockedIsChecked } from './lockedCopper';
+import type { SharedErrors } from './sharedErrors';
+import { drawSpread, type SpreadDraws } from './spreadDraws';
+
+type ClassDraws = Readonly<Record<MaterialClass, Float64Array>>;
+
+/** The four tables of a photo or of a product, as screen, command line and export show them. */
+export interface GradeTables {
+  /** Shares of all pieces' area. */
+  readonly areaFraction: Readonly<Record<MaterialClass, Estimate>>;
+  /** Shares of mass by class, locked copper not counted. */
+  readonly classMassFraction: Readonly<Record<MaterialClass, Estimate>>;
+  /** Shares of dry mass; copper includes the copper estimated to be locked in insulation, freeCopper does not. */
+  readonly massFraction: Readonly<Record<Graded, Estimate>>;
+  /** The same if all pieces were equally thick and nothing were locked: area times density. */
+  readonly densityOnlyMassFraction: Readonly<Record<Graded, Estimate>>;
+}
+
+/** A product's grade: tables to show, draws to reckon on with. */
+export interface ProductGrade {
+  readonly tables: GradeTables;
+  readonly draws: GradeDraws;
+}
+
+/**
+ * Grade of one product from the readings of its spreads (or of a single photo: a list of one).
+ *
+ * Masses of the spreads are added, never their ratios averaged. Where the spreads scatter more than their sampling explains, the excess
+ * widens the interval (DerSimonian and Laird's between-spread variance of the log mass ratio).
+ *
+ * @param readings - one per spread, at least one
+ * @param productName - differs from product to product, so that their sampling errors are independent
+ * @throws RangeError when there is no reading
+ */
+export function gradeProduct(
+  readings: readonly SpreadReading[],
+  material: Material,
+  shared: SharedErrors,
+  productName: string,
+): ProductGrade {
+  if (readings.length === 0) throw new RangeError('gradeProduct needs at least one spread');
+  const spreads = readings.map((reading, s) => drawSpread(reading, material, shared, [productName, String(s)]));
+  const excess = excessScatter(spreads);
+  const random = seededRandom(shared.seed, 'between spreads', productName);
+  const sum = (pick: (spread: SpreadDraws) => ClassDraws, scatter: boolean): ClassDraws =>
+    Object.fromEntries(
+      MATERIAL_CLASSES.map((name) => {
+        const sd = scatter ? Math.sqrt(excess[name] / spreads.length) : 0;
+        return [
+          name,
+          Float64Array.from({ length: shared.draws }, (_, i) => {
+            const total = spreads.reduce((mass, spread) => mass + pick(spread)[name][i]!, 0);
+            return sd > 0 ? total * Math.exp(sd * random.normal()) : total;
+          }),
+        ];
+      }),
+    ) as Record<MaterialClass, Float64Array>;
+
+  const massG = sum((spread) => spread.massG, true);
+  const draws = gradeDrawsOf(massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
+  const densityOnly = gradeDrawsOf(
+    sum((spread) => spread.equalThicknessMassG, false),
+    shared,
+    'none',
+  );
+  const missing = belowDetection(spreads);
+  return {
+    draws,
+    tables: {
+      areaFraction: estimates(MATERIAL_CLASSES, meanOver(spreads, shared.draws)),
+      classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(massG, shared.draws)),
+      massFraction: estimates(GRADED, draws, missing),
+      densityOnlyMassFraction: estimates(GRADED, densityOnly, missing),
+    },
+  };
+}
+
+/** Area shares of several spreads weigh alike: each shows the product once. */
+function meanOver(spreads: readonly SpreadDraws[], draws: number): ClassDraws {
+  return Object.fromEntries(
+    MATERIAL_CLASSES.map((name) => [
+      name,
+      Float64Array.from(
+        { length: draws },
+        (_, i) => spreads.reduce((total, spread) => total + spread.areaFraction[name][i]!, 0) / spreads.length,
+      ),
+    ]),
+  ) as Record<MaterialClass, Float64Array>;
+}
+
+/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought. */
+function estimates<Name extends string>(
+  names: readonly Name[],
+  draws: Readonly<Record<Name, Float64Array>>,
+  missing?: ReadonlySet<string>,
+): Readonly<Record<Name, Estimate>> {
+  return Object.fromEntries(
+    names.map((name) => {
+      const mean = draws[name].reduce((total, value) => total + value, 0) / draws[name].length;
+      const estimate = estimateOf(draws[name], mean);
+      const low = Math.min(estimate.low, mean);
+      const high = Math.max(estimate.high, mean);
+      return [
+        name,
+        missing?.has(name) ? { value: mean, low: 0, high, belowDetectionLimit: true } : { value: mean, low, high },
+      ];
+    }),
+  ) as Record<Name, Estimate>;
+}
+
+/**
+ * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms).
+ *
+ * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates
+ */
+function belowDetection(spreads: readonly SpreadDraws[]): ReadonlySet<Graded> {
+  const below = new Set<Graded>();
+  for (const component of COMPONENTS) {
+    const called = spreads.reduce((total, spread) => total + spread.calledMm2[component], 0);
+    const draws = spreads[0]!.blankMm2[component].length;
+    const blank = Float64Array.from({ length: draws }, (_, i) =>
+      spreads.reduce((total, spread) => total + spread.blankMm2[component][i]!, 0),
+    ).sort();
+    if (called > quantileOf(blank, 0.95)) continue;
+    below.add(component);
+    if (component === 'copper') below.add('freeCopper');
+  }
+  return below;
+}
+
+/** Between-spread variance of each class's log mass ratio beyond what counting pieces and blocks explains. */
+function excessScatter(spreads: readonly SpreadDraws[]): Readonly<Record<MaterialClass, number>> {
+  const mean = (values: Float64Array) => values.reduce((total, value) => total + value, 0) / values.length;
+  const masses = spreads.map((spread) => MATERIAL_CLASSES.map((name) => mean(spread.massG[name])));
+  return Object.fromEntries(
+    MATERIAL_CLASSES.map((name, c) => {
+      const points = spreads.flatMap((spread, s) => {
+        const own = masses[s]![c]!;
+        const rest = masses[s]!.reduce((total, mass) => total + mass, 0) - own;
+        return own > 0 && rest > 0
+          ? [{ logRatio: Math.log(own / rest), variance: spread.samplingVariance[name] + 1e-6 }]
+          : [];
+      });
+      return [name, betweenVariance(points)];
+    }),
+  ) as Record<MaterialClass, number>;
+}
+
+/** @source DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory) */
+function betweenVariance(points: readonly { readonly logRatio: number; readonly variance: number }[]): number {
+  if (points.length < 2) return 0;
+  const weights = points.map(({ variance }) => 1 / variance);
+  const sum = weights.reduce((total, weight) => total + weight, 0);
+  const mean = points.reduce((total, { logRatio }, s) => total + weights[s]! * logRatio, 0) / sum;
+  const q = points.reduce((total, { logRatio }, s) => total + weights[s]! * (logRatio - mean) ** 2, 0);
+  const spreadOfWeights = sum - weights.reduce((total, weight) => total + weight ** 2, 0) / sum;
+  return Math.max(0, (q - (points.length - 1)) / spreadOfWeights);
+}
+
+/** A product's component draws in the shape the balance takes. */
+export function componentDraws(grade: ProductGrade): Readonly<Record<Component, Float64Array>> {
+  const { copper, aluminium, insulation, other } = grade.draws;
+  return { copper, aluminium, insulation, other };
+}
