@@ -1,4 +1,4 @@
-import { GRADED, type Graded, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { GRADED, type Graded, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import { checkedLockedCopper, defaultLockedCopper } from './lockedCopper';
 import type { SharedErrors } from './sharedErrors';
 
@@ -53,10 +53,7 @@ export function classShareDraws(
   amount: Readonly<Record<MaterialClass, Float64Array>>,
   draws: number,
 ): Readonly<Record<MaterialClass, Float64Array>> {
-  const shares = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, new Float64Array(draws)])) as Record<
-    MaterialClass,
-    Float64Array
-  >;
+  const shares = perClass(() => new Float64Array(draws));
   for (let i = 0; i < draws; i++) {
     const total = MATERIAL_CLASSES.reduce((sum, name) => sum + amount[name][i]!, 0);
     for (const name of MATERIAL_CLASSES) shares[name][i] = total > 0 ? amount[name][i]! / total : 0;

@@ -5,6 +5,7 @@ import {
   type Graded,
   MATERIAL_CLASSES,
   type MaterialClass,
+  perClass,
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
@@ -37,38 +38,41 @@ export interface ProductGrade {
 }
 
 /**
- * Grade of one product from the readings of its spreads (or of a single photo: a list of one).
+ * Grade of one product from the readings of its spreads (or of a single photo: one spread of one reading).
  *
- * Masses of the spreads are added, never their ratios averaged. Where the spreads scatter more than their sampling explains, the excess
- * widens the interval (DerSimonian and Laird's between-spread variance of the log mass ratio).
+ * Masses of the spreads are added, never their ratios averaged; several photos of one spread are averaged, since they
+ * show the same pieces. Where the spreads scatter more than their sampling explains, the excess widens the interval
+ * (DerSimonian and Laird's between-spread variance of the log mass ratio).
  *
- * @param readings - one per spread, at least one
+ * @param spreads - one list a spread, one reading a photo; at least one of each
  * @param productName - differs from product to product, so that their sampling errors are independent
  * @throws RangeError when there is no reading
  */
 export function gradeProduct(
-  readings: readonly SpreadReading[],
+  spreads: readonly (readonly SpreadReading[])[],
   material: Material,
   shared: SharedErrors,
   productName: string,
 ): ProductGrade {
-  if (readings.length === 0) throw new RangeError('gradeProduct needs at least one spread');
-  const spreads = readings.map((reading, s) => drawSpread(reading, material, shared, [productName, String(s)]));
-  const excess = excessScatter(spreads);
+  if (spreads.length === 0 || spreads.some((photos) => photos.length === 0)) {
+    throw new RangeError('gradeProduct needs at least one spread, and one reading in each');
+  }
+  const drawn = spreads.flatMap((photos, s) =>
+    photos.map((reading) => ({
+      photos: photos.length,
+      spread: drawSpread(reading, material, shared, [productName, String(s)]),
+    })),
+  );
+  const excess = excessScatter(drawn.map(({ spread }) => spread));
   const random = seededRandom(shared.seed, 'between spreads', productName);
   const sum = (pick: (spread: SpreadDraws) => ClassDraws, scatter: boolean): ClassDraws =>
-    Object.fromEntries(
-      MATERIAL_CLASSES.map((name) => {
-        const sd = scatter ? Math.sqrt(excess[name] / spreads.length) : 0;
-        return [
-          name,
-          Float64Array.from({ length: shared.draws }, (_, i) => {
-            const total = spreads.reduce((mass, spread) => mass + pick(spread)[name][i]!, 0);
-            return sd > 0 ? total * Math.exp(sd * random.normal()) : total;
-          }),
-        ];
-      }),
-    ) as Record<MaterialClass, Float64Array>;
+    perClass((name) => {
+      const sd = scatter ? Math.sqrt(excess[name] / spreads.length) : 0;
+      return Float64Array.from({ length: shared.draws }, (_, i) => {
+        const total = drawn.reduce((mass, { spread, photos }) => mass + pick(spread)[name][i]! / photos, 0);
+        return sd > 0 ? total * Math.exp(sd * random.normal()) : total;
+      });
+    });
 
   const massG = sum((spread) => spread.massG, true);
   const draws = gradeDrawsOf(massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
@@ -77,29 +81,22 @@ export function gradeProduct(
     shared,
     'none',
   );
-  const missing = belowDetection(spreads);
+  const missing = belowDetection(drawn.map(({ spread }) => spread));
   return {
     draws,
     tables: {
-      areaFraction: estimates(MATERIAL_CLASSES, meanOver(spreads, shared.draws)),
+      areaFraction: estimates(
+        MATERIAL_CLASSES,
+        classShareDraws(
+          sum((spread) => spread.areaFraction, false),
+          shared.draws,
+        ),
+      ),
       classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(massG, shared.draws)),
       massFraction: estimates(GRADED, draws, missing),
       densityOnlyMassFraction: estimates(GRADED, densityOnly, missing),
     },
   };
-}
-
-/** Area shares of several spreads weigh alike: each shows the product once. */
-function meanOver(spreads: readonly SpreadDraws[], draws: number): ClassDraws {
-  return Object.fromEntries(
-    MATERIAL_CLASSES.map((name) => [
-      name,
-      Float64Array.from(
-        { length: draws },
-        (_, i) => spreads.reduce((total, spread) => total + spread.areaFraction[name][i]!, 0) / spreads.length,
-      ),
-    ]),
-  ) as Record<MaterialClass, Float64Array>;
 }
 
 /** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought. */
@@ -146,18 +143,17 @@ function belowDetection(spreads: readonly SpreadDraws[]): ReadonlySet<Graded> {
 function excessScatter(spreads: readonly SpreadDraws[]): Readonly<Record<MaterialClass, number>> {
   const mean = (values: Float64Array) => values.reduce((total, value) => total + value, 0) / values.length;
   const masses = spreads.map((spread) => MATERIAL_CLASSES.map((name) => mean(spread.massG[name])));
-  return Object.fromEntries(
-    MATERIAL_CLASSES.map((name, c) => {
-      const points = spreads.flatMap((spread, s) => {
-        const own = masses[s]![c]!;
-        const rest = masses[s]!.reduce((total, mass) => total + mass, 0) - own;
-        return own > 0 && rest > 0
-          ? [{ logRatio: Math.log(own / rest), variance: spread.samplingVariance[name] + 1e-6 }]
-          : [];
-      });
-      return [name, betweenVariance(points)];
-    }),
-  ) as Record<MaterialClass, number>;
+  return perClass((name) => {
+    const c = MATERIAL_CLASSES.indexOf(name);
+    const points = spreads.flatMap((spread, s) => {
+      const own = masses[s]![c]!;
+      const rest = masses[s]!.reduce((total, mass) => total + mass, 0) - own;
+      return own > 0 && rest > 0
+        ? [{ logRatio: Math.log(own / rest), variance: spread.samplingVariance[name] + 1e-6 }]
+        : [];
+    });
+    return betweenVariance(points);
+  });
 }
 
 /** @source DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory) */

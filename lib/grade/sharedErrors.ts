@@ -1,4 +1,4 @@
-import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, READING_KINDS, type ReadingKind } from './errorRates';
@@ -41,20 +41,18 @@ export function drawSharedErrors(
   seed: number,
 ): SharedErrors {
   const random = seededRandom(seed, 'shared', material.name);
-  const perClass = (draw: (name: MaterialClass) => () => number): PerClass =>
-    Object.fromEntries(
-      MATERIAL_CLASSES.map((name) => [name, Float64Array.from({ length: draws }, draw(name))]),
-    ) as Record<MaterialClass, Float64Array>;
+  const drawn = (draw: (name: MaterialClass) => () => number): PerClass =>
+    perClass((name) => Float64Array.from({ length: draws }, draw(name)));
   const checked = material.lockedCopperPerInsulation;
   return {
     draws,
     seed,
-    densityKgPerM3: perClass((name) => logNormal(random, material.classes[name].densityKgPerM3)),
-    shapeFactor: perClass((name) => logNormal(random, material.classes[name].shape.factor)),
-    sheetThicknessMm: perClass((name) =>
+    densityKgPerM3: drawn((name) => logNormal(random, material.classes[name].densityKgPerM3)),
+    shapeFactor: drawn((name) => logNormal(random, material.classes[name].shape.factor)),
+    sheetThicknessMm: drawn((name) =>
       logNormal(random, material.classes[name].shape.sheetThicknessMm ?? { value: 1, u: 0 }),
     ),
-    copperFraction: perClass((name) => betaShare(random, material.classes[name].copperFraction)),
+    copperFraction: drawn((name) => betaShare(random, material.classes[name].copperFraction)),
     rates: Object.fromEntries(
       READING_KINDS.map((kind) => [kind, drawRates(random, errorRates[kind], draws)]),
     ) as Record<ReadingKind, Float64Array>,
@@ -62,7 +60,7 @@ export function drawSharedErrors(
       { length: draws },
       checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),
     ),
-    hidden: perClass(() => () => random.uniform()),
+    hidden: drawn(() => () => random.uniform()),
   };
 }
 

@@ -1,4 +1,4 @@
-import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { type Random, seededRandom } from '../quantity/seededRandom';
@@ -56,16 +56,9 @@ export function drawSpread(
   purpose: readonly string[],
 ): SpreadDraws {
   const random = seededRandom(shared.seed, 'spread', ...purpose);
-  const totals = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, totalsOf(reading, name)])) as Record<
-    MaterialClass,
-    ClassTotals
-  >;
+  const totals = perClass((name) => totalsOf(reading, name));
   const samplingVariance = samplingVarianceOf(reading, material);
-  const empty = () =>
-    Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, new Float64Array(shared.draws)])) as Record<
-      MaterialClass,
-      Float64Array
-    >;
+  const empty = () => perClass(() => new Float64Array(shared.draws));
   const [areaFraction, massG, equalThicknessMassG] = [empty(), empty(), empty()];
   const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
   const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);

@@ -24,3 +24,8 @@ export type Graded = (typeof GRADED)[number];
 /** What part of the table's output a bin caught. */
 export const PRODUCT_ROLES = ['concentrate', 'middlings', 'tailings'] as const;
 export type ProductRole = (typeof PRODUCT_ROLES)[number];
+
+/** One value for each material class. */
+export function perClass<T>(of: (name: MaterialClass) => T): Record<MaterialClass, T> {
+  return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class is listed
+}

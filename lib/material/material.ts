@@ -12,7 +12,11 @@ const share = z.object({ value: z.number().min(0).max(1), u: z.number().nonnegat
 export const colourPatchSchema = z
   .object({
     name: z.string().min(1).max(60),
-    centre: z.object({ L: z.number().min(-5).max(150), a: z.number().min(-150).max(150), b: z.number().min(-150).max(150) }),
+    centre: z.object({
+      L: z.number().min(-5).max(150),
+      a: z.number().min(-150).max(150),
+      b: z.number().min(-150).max(150),
+    }),
     covariance: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
   })
   .readonly();

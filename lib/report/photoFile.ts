@@ -1,0 +1,62 @@
+import { z } from 'zod';
+
+const number = z.number().finite();
+const flat = z.array(number).length(8);
+const pairs = z.array(z.tuple([number, number])).length(4);
+
+/** Corners as four [x, y] pairs or as eight numbers, pixels of the upright photo, clockwise from the field's top-left. */
+const corners = z
+  .union([pairs, flat], { error: 'Corners are four [x, y] pairs or eight numbers, clockwise from the top-left.' })
+  .transform((given) => {
+    const numbers = given.flat();
+    return [0, 2, 4, 6].map((at) => ({ x: numbers[at]!, y: numbers[at + 1]! }));
+  });
+
+/** Inner size of the field as [width, height] or "WxH", millimetres. */
+const fieldMm = z
+  .union(
+    [z.tuple([number.positive(), number.positive()]), z.string().regex(/^\s*\d+(\.\d+)?\s*x\s*\d+(\.\d+)?\s*$/i)],
+    {
+      error: 'The field size is [width, height] or "WxH" in millimetres, for example "200x140".',
+    },
+  )
+  .transform((given) => {
+    const [width, height] = typeof given === 'string' ? given.split(/x/i).map(Number) : given;
+    return { widthMm: width!, heightMm: height! };
+  });
+
+/** One photo of a spread and how its surface is to be found. A bare text is the photo's path with nothing else said. */
+export const photoRequestSchema = z.union(
+  [
+    z
+      .string()
+      .min(1)
+      .transform((photo) => ({ photo, surface: 'auto' as const, corners: undefined, fieldMm: undefined })),
+    z.strictObject({
+      photo: z.string().min(1),
+      surface: z.enum(['auto', 'mat', 'tray']).default('auto'),
+      corners: corners.optional(),
+      fieldMm: fieldMm.optional(),
+    }),
+  ],
+  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm" }.' },
+);
+export type PhotoRequest = z.output<typeof photoRequestSchema>;
+
+/** A list of photos, all spreads of one product. */
+export const photoListSchema = z.array(photoRequestSchema).min(1, { error: 'The list of photos is empty.' });
+
+/** Corners as the command line takes them: eight numbers with commas. */
+export const cornersTextSchema = z.preprocess(
+  (text) =>
+    typeof text === 'string'
+      ? text
+          .split(/[\s,;]+/)
+          .filter(Boolean)
+          .map(Number)
+      : text,
+  corners,
+);
+
+/** A field size as the command line takes it: WxH in millimetres. */
+export const fieldTextSchema = fieldMm;

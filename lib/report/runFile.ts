@@ -1,0 +1,81 @@
+import { z } from 'zod';
+import { weighingSchema } from '../balance/weighing';
+import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
+import { photoRequestSchema } from './photoFile';
+
+const share = z.number().min(0).max(1);
+const knownShare = z.strictObject({ value: share, u: z.number().positive().max(0.5) });
+
+/** How the table was set; whatever was not noted is left out. */
+export const tableSettingsSchema = z.strictObject({
+  deckSlopeCrossDeg: z.number().min(-45).max(45).optional(),
+  deckSlopeEndDeg: z.number().min(-45).max(45).optional(),
+  strokeLengthMm: z.number().positive().max(200).optional(),
+  strokesPerMin: z.number().positive().max(2000).optional(),
+  washWaterLPerMin: z.number().min(0).max(10_000).optional(),
+  feedRateKgPerH: z.number().positive().max(1e6).optional(),
+  wettingAgent: z.string().max(120).optional(),
+  wettingAgentDoseMlPerL: z.number().min(0).max(1000).optional(),
+  filmOnDeck: z.boolean().optional(),
+});
+
+const productSchema = z
+  .strictObject({
+    name: z.string().trim().min(1).max(80),
+    role: z.enum(PRODUCT_ROLES),
+    /** Left out where the bin was not weighed. */
+    weighing: weighingSchema.optional(),
+    /** One photo a spread. */
+    photos: z.array(photoRequestSchema).max(200).optional(),
+    /** Instead of `photos` where a spread was photographed several times. */
+    spreads: z
+      .array(z.strictObject({ photos: z.array(photoRequestSchema).min(1).max(50) }))
+      .max(200)
+      .optional(),
+  })
+  .refine(({ photos, spreads }) => photos === undefined || spreads === undefined, {
+    message: 'Give the photos of a product either as "photos" or as "spreads", not both.',
+  });
+
+/**
+ * A run as a file: what was fed, how the table was set, what each bin weighed, and the photos of its spreads.
+ *
+ * Photo paths are relative to the file. README.md shows an example.
+ */
+export const runFileSchema = z
+  .strictObject({
+    deckside: z.literal('run/1', {
+      error: 'The file does not say "deckside": "run/1", so it is not a run file of this version.',
+    }),
+    name: z.string().trim().min(1).max(120),
+    date: z.iso.date({ error: 'Write the date as 2026-05-31.' }).optional(),
+    note: z.string().max(4000).optional(),
+    lot: z
+      .strictObject({
+        name: z.string().trim().min(1).max(120),
+        source: z.string().max(200).optional(),
+        note: z.string().max(4000).optional(),
+        received: weighingSchema.optional(),
+      })
+      .optional(),
+    settings: tableSettingsSchema.optional(),
+    /** Name of a built-in material, or a material file relative to this one. */
+    material: z.string().max(400).optional(),
+    feed: z
+      .strictObject({
+        weighing: weighingSchema.optional(),
+        /** Mass fractions of the dry feed known from elsewhere, with standard uncertainties. */
+        grade: z.partialRecord(z.enum(COMPONENTS), knownShare).optional(),
+      })
+      .optional(),
+    /** What is known to have been lost: spilt, washed away, kept as samples. */
+    loss: z.strictObject({ weighing: weighingSchema }).optional(),
+    /** Relative standard uncertainty of a named scale's own error, 0.002 for 0.2 %. */
+    scales: z.record(z.string(), z.number().min(0).max(0.2)).optional(),
+    products: z.array(productSchema).min(1, { error: 'A run needs at least one product.' }).max(40),
+  })
+  .refine(({ products }) => new Set(products.map(({ name }) => name.toLowerCase())).size === products.length, {
+    message: 'Two products have the same name. Give each bin a name of its own.',
+  });
+export type RunFile = z.output<typeof runFileSchema>;
+export type RunFileInput = z.input<typeof runFileSchema>;
