@@ -1,0 +1,31 @@
+/**
+ * Load on the table, as a multiple of the new feed, when the middlings of every pass are fed again.
+ *
+ * Limit: assumes that rerun middlings split like fresh feed; they hold the awkward grains, so this is the hopeful side.
+ *
+ * @param returnedFraction - share of what is fed that goes to middlings, 0 to below 1
+ * @param passes - passes over the table, the first included; left out for the steady state
+ * @throws RangeError when everything, or less than nothing, comes back
+ * @source sum of the geometric series
+ */
+export function totalLoadOf(returnedFraction: number, passes = Number.POSITIVE_INFINITY): number {
+  if (!(returnedFraction >= 0 && returnedFraction < 1)) {
+    throw new RangeError(`the returned share must be at least 0 and below 1, got ${returnedFraction}`);
+  }
+  return (1 - returnedFraction ** passes) / (1 - returnedFraction);
+}
+
+/**
+ * Recovery to concentrate at steady state when middlings are returned without end; limit as for `totalLoadOf`.
+ *
+ * @param toConcentrate - share of the metal fed that one pass puts into the concentrate
+ * @param toMiddlings - share of the metal fed that one pass puts into the middlings, below 1
+ * @throws RangeError when the shares are not shares of one whole
+ * @source sum of the geometric series
+ */
+export function closedCircuitRecoveryOf(toConcentrate: number, toMiddlings: number): number {
+  if (!(toConcentrate >= 0 && toConcentrate + toMiddlings <= 1)) {
+    throw new RangeError(`the shares must lie between 0 and 1 together, got ${toConcentrate} and ${toMiddlings}`);
+  }
+  return toConcentrate * totalLoadOf(toMiddlings);
+}
