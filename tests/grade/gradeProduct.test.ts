@@ -1,0 +1,136 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { overlapFactor, samplingVarianceOf } from '@/lib/grade/spreadDraws';
+import { COMPONENTS, MATERIAL_CLASSES } from '@/lib/material/classes';
+import type { Estimate } from '@/lib/quantity/quantity';
+import { madeMaterial, madeRates, madeReading } from './madeReading';
+
+const N = 2000;
+const widthOf = ({ low, high }: Estimate) => high - low;
+
+test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, not 26 %', () => {
+  // area to mass: w = A rho t / sum(A rho t) with a lying wire's mean thickness pi d / 4 (geometry; common to both classes here)
+  const material = madeMaterial();
+  const reading = madeReading({
+    brightCopper: { count: 100_000, areaMm2: 0.001, widthMm: 0.2 },
+    insulation: { count: 100_000, areaMm2: 0.019, widthMm: 1.2732395 }, // mean thickness 1.0 mm
+  });
+  const { tables } = gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(), N, 1), 'p');
+  expect(tables.massFraction.freeCopper.value).toBeCloseTo(0.05025, 3);
+  expect(tables.densityOnlyMassFraction.freeCopper.value).toBeCloseTo((0.05 * 8.96) / (0.05 * 8.96 + 0.95 * 1.4), 3);
+});
+
+test('mass fractions of copper, aluminium, insulation and other sum to one, and so do the class shares', () => {
+  const material = madeMaterial({ density: 0.02, factor: 0.1 });
+  const count = fc.integer({ min: 1, max: 3000 });
+  fc.assert(
+    fc.property(count, count, count, count, (bright, tinned, aluminium, insulation) => {
+      const reading = madeReading({
+        brightCopper: { count: bright, areaMm2: 0.6, widthMm: 0.3 },
+        tinnedCopper: { count: tinned, areaMm2: 0.5, widthMm: 0.2 },
+        aluminium: { count: aluminium, areaMm2: 1.5, widthMm: 0.8 },
+        insulation: { count: insulation, areaMm2: 2, widthMm: 1.2 },
+      });
+      const shared = drawSharedErrors(material, madeRates(0.05, 0.4), 200, 3);
+      const { tables, draws } = gradeProduct([[reading]], material, shared, 'p');
+      for (const i of [0, 77, 199]) {
+        expect(COMPONENTS.reduce((sum, name) => sum + draws[name][i]!, 0)).toBeCloseTo(1, 9);
+      }
+      expect(COMPONENTS.reduce((sum, name) => sum + tables.massFraction[name].value, 0)).toBeCloseTo(1, 9);
+      expect(MATERIAL_CLASSES.reduce((sum, name) => sum + tables.classMassFraction[name].value, 0)).toBeCloseTo(1, 9);
+      expect(MATERIAL_CLASSES.reduce((sum, name) => sum + tables.areaFraction[name].value, 0)).toBeCloseTo(1, 9);
+    }),
+    { numRuns: 15 },
+  );
+});
+
+test('the piece count gives each class its share of the fundamental sampling error', () => {
+  // two-part form of Gy's error for a liberated mix: var g = g (1-g) [(1-g) m1 + g m2] / M
+  const material = madeMaterial();
+  const reading = madeReading({
+    brightCopper: { count: 400, areaMm2: 0.5, widthMm: 0.4 },
+    insulation: { count: 900, areaMm2: 2, widthMm: 1.1 },
+  });
+  const mass = (count: number, areaMm2: number, widthMm: number, density: number) =>
+    count * areaMm2 * widthMm * (Math.PI / 4) * density;
+  const copper = mass(400, 0.5, 0.4, 8960);
+  const plastic = mass(900, 2, 1.1, 1400);
+  const g = copper / (copper + plastic);
+  const gy = (g * (1 - g) * ((1 - g) * (copper / 400) + g * (plastic / 900))) / (copper + plastic);
+  const variance = samplingVarianceOf(reading, material);
+  expect(g ** 2 * (1 - g) ** 2 * (variance.brightCopper + variance.insulation)).toBeCloseTo(gy, 9);
+});
+
+test('more spreads never widen the interval when nothing but sampling is uncertain', () => {
+  const material = madeMaterial();
+  const shared = drawSharedErrors(material, madeRates(), N, 5);
+  const reading = madeReading({
+    brightCopper: { count: 60, areaMm2: 0.6, widthMm: 0.3 },
+    insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
+  });
+  const widths = [1, 2, 4, 8].map((spreads) => {
+    const readings = Array.from({ length: spreads }, () => [reading]);
+    return widthOf(gradeProduct(readings, material, shared, 'p').tables.massFraction.copper);
+  });
+  widths.slice(1).forEach((width, i) => {
+    expect(width).toBeLessThan(widths[i]!);
+  });
+  expect(widths[0]! / widths[2]!).toBeCloseTo(2, 0); // four times the pieces, half the width
+});
+
+test('spreads that differ more than their pieces explain widen the interval', () => {
+  const material = madeMaterial();
+  const shared = drawSharedErrors(material, madeRates(), N, 5);
+  const withCopper = (count: number) =>
+    madeReading({
+      brightCopper: { count, areaMm2: 0.6, widthMm: 0.3 },
+      insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
+    });
+  const alike = gradeProduct([[withCopper(200)], [withCopper(200)]], material, shared, 'p');
+  const apart = gradeProduct([[withCopper(60)], [withCopper(340)]], material, shared, 'p');
+  expect(widthOf(apart.tables.massFraction.copper)).toBeGreaterThan(1.5 * widthOf(alike.tables.massFraction.copper));
+});
+
+test('a second photo of the same spread counts no piece twice', () => {
+  const material = madeMaterial();
+  const shared = drawSharedErrors(material, madeRates(), N, 5);
+  const reading = madeReading({
+    brightCopper: { count: 60, areaMm2: 0.6, widthMm: 0.3 },
+    insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
+  });
+  const once = gradeProduct([[reading]], material, shared, 'p').tables.massFraction.copper;
+  const twice = gradeProduct([[reading, reading]], material, shared, 'p').tables.massFraction.copper;
+  expect(widthOf(twice)).toBeCloseTo(widthOf(once), 2);
+});
+
+test('copper that false calls alone could show is below the detection limit', () => {
+  const material = madeMaterial();
+  const shared = drawSharedErrors(material, madeRates(0.02, 0.5), N, 7);
+  const trace = madeReading({
+    brightCopper: { count: 20, areaMm2: 0.6, widthMm: 0.3 },
+    insulation: { count: 3000, areaMm2: 2, widthMm: 1.2 },
+  });
+  const rich = madeReading({
+    brightCopper: { count: 2000, areaMm2: 0.6, widthMm: 0.3 },
+    insulation: { count: 3000, areaMm2: 2, widthMm: 1.2 },
+  });
+  const lean = gradeProduct([[trace]], material, shared, 'p').tables.massFraction.copper;
+  expect(lean.belowDetectionLimit).toBe(true);
+  expect(lean.low).toBe(0);
+  expect(lean.high).toBeGreaterThan(0);
+  expect(gradeProduct([[rich]], material, shared, 'p').tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
+});
+
+test('chance overlap hides what the Boolean model says', () => {
+  // covered = 1 - exp(-x): factor 1.05 at 0.10, 1.12 at 0.20, 1.19 at 0.30, 1.39 at 0.50
+  for (const [covered, factor] of [
+    [0.1, 1.054],
+    [0.2, 1.116],
+    [0.3, 1.189],
+    [0.5, 1.386],
+  ] as const) {
+    expect(overlapFactor(covered)).toBeCloseTo(factor, 3);
+  }
+});
