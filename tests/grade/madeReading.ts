@@ -40,7 +40,11 @@ export function madeMaterial(u = { density: 0, factor: 0 }): Material {
   const classOf = (densityKgPerM3: number, copper: number) => ({
     densityKgPerM3: { value: densityKgPerM3, u: u.density * densityKgPerM3 },
     copperFraction: { value: copper, u: 0 },
-    shape: { kind: 'wire' as const, factor: { value: Math.PI / 4, u: (u.factor * Math.PI) / 4 }, source: 'made for a test' },
+    shape: {
+      kind: 'wire' as const,
+      factor: { value: Math.PI / 4, u: (u.factor * Math.PI) / 4 },
+      source: 'made for a test',
+    },
     colours: [],
     source: 'made for a test',
   });
@@ -66,7 +70,9 @@ export function madeRates(wrong = 0, logSd = 0): ErrorRatesByKind {
   const table: ErrorRates = {
     source: 'made for a test',
     scenes: 10,
-    rate: Array.from({ length: n }, (_, k) => Array.from({ length: n }, (__, j) => (j === k ? 1 - wrong : wrong / (n - 1)))),
+    rate: Array.from({ length: n }, (_, k) =>
+      Array.from({ length: n }, (__, j) => (j === k ? 1 - wrong : wrong / (n - 1))),
+    ),
     logSd: Array.from({ length: n }, () => Array.from({ length: n }, () => logSd)),
   };
   return { 'threshold-mat': table, 'threshold-tray': table, 'model-mat': table, 'model-tray': table };

@@ -39,7 +39,9 @@ test('unfolded shares stay on the simplex whatever the rates', () => {
   fc.assert(
     fc.property(share, fc.array(share, { minLength: 4, maxLength: 4 }), (q, rows) => {
       const total = q.reduce((sum, value) => sum + value, 0);
-      const rates = Float64Array.from(rows.flatMap((row) => row.map((value) => value / row.reduce((a, b) => a + b, 0))));
+      const rates = Float64Array.from(
+        rows.flatMap((row) => row.map((value) => value / row.reduce((a, b) => a + b, 0))),
+      );
       const found = new Float64Array(4);
       unfold(
         q.map((value) => value / total),
