@@ -56,7 +56,7 @@ export function adjusterOf(balances: LinearBalances, covariance: readonly (reado
   const V = matrixOf(covariance, count, count);
   const resolve = pseudoInverseOf(unmeasured);
   const projector = Matrix.eye(rows, rows).sub(unmeasured.mmul(resolve));
-  const testable = projector.mmul(measured);
+  const testable = withoutRounding(projector.mmul(measured), 1e-11 * Math.max(0, ...measured.to1DArray().map(Math.abs)));
   const across = V.mmul(testable.transpose());
   const scale = testable
     .to2DArray()
@@ -116,6 +116,14 @@ export function rowTimes(matrix: Matrix, row: number, values: ArrayLike<number>)
 /** Scalar product of two columns. */
 export function dot(a: Matrix, b: Matrix): number {
   return a.to1DArray().reduce((sum, value, index) => sum + value * b.get(index, 0), 0);
+}
+
+/** What an elimination leaves of a balance that vanishes is rounding; taken for a balance it would test noise against noise. */
+function withoutRounding(matrix: Matrix, limit: number): Matrix {
+  for (let i = 0; i < matrix.rows; i++) {
+    for (let j = 0; j < matrix.columns; j++) if (Math.abs(matrix.get(i, j)) <= limit) matrix.set(i, j, 0);
+  }
+  return matrix;
 }
 
 /** A matrix of that shape; the shape is given because an empty list has none. */
