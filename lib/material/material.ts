@@ -18,6 +18,8 @@ export const colourPatchSchema = z
       b: z.number().min(-150).max(150),
     }),
     covariance: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
+    /** How common this colour is within its class; equal shares where absent. */
+    share: z.number().positive().max(1).optional(),
   })
   .readonly();
 export type ColourPatch = z.infer<typeof colourPatchSchema>;

@@ -1,4 +1,4 @@
-import { BACKGROUND, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../material/classes';
+import { BACKGROUND, MATERIAL_CLASSES, type MaterialClass, perClass, UNJUDGED } from '../material/classes';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { fieldGeometry } from './fieldGeometry';
@@ -64,10 +64,6 @@ export function readSpread(
     pieces: perClass((name) => statisticsOf(pieces.filter((piece) => piece.class === name && piece.areaMm2 > 0))),
     coverageFraction: coverageOf(blocks),
   };
-}
-
-function perClass<T>(of: (name: MaterialClass) => T): Record<MaterialClass, T> {
-  return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class listed
 }
 
 function openBlock(): OpenBlock {

@@ -1,0 +1,82 @@
+/**
+ * Remakes lib/material/defaultColours.ts: colours of the classes as mixtures of normal distributions in CIELAB, fitted to
+ * labelled close-ups.
+ *
+ *   npx tsx models/colours/fitColours.ts FOLDER > lib/material/defaultColours.ts
+ *
+ * FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a
+ * perfect white reads in that light. Seeded: the same folder gives the same file.
+ */
+import { readdirSync, readFileSync } from 'node:fs';
+import path from 'node:path';
+import sharp from 'sharp';
+import { cielabOf } from '../../lib/colour/cielab';
+import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass } from '../../lib/material/classes';
+import { LINEAR_OF_CODE } from '../../lib/photo/srgbCurve';
+import { seededRandom } from '../../lib/quantity/seededRandom';
+import { type Component, fitMixture } from './mixture';
+
+/** Colours per class: insulation comes in many, the metals in bright, dull, shaded and sky-lit. */
+const COLOURS: Readonly<Record<MaterialClass, number>> = {
+  brightCopper: 4,
+  tinnedCopper: 3,
+  aluminium: 3,
+  insulation: 12,
+  other: 2,
+};
+/** Pixels per class and scene, so that no scene outweighs another. */
+const PIXELS_PER_SCENE = 250;
+
+const folder = process.argv[2];
+if (folder === undefined) throw new Error('name the folder of labelled close-ups');
+const random = seededRandom(20, 'default colours').uniform;
+const scenes = readdirSync(folder)
+  .filter((name) => name.endsWith('.json'))
+  .sort();
+const samples = new Map<MaterialClass, number[][]>(MATERIAL_CLASSES.map((name) => [name, []]));
+for (const scene of scenes) await addScene(path.join(folder, scene.slice(0, -'.json'.length)));
+print();
+
+async function addScene(stem: string): Promise<void> {
+  const { white_linear: white } = JSON.parse(readFileSync(`${stem}.json`, 'utf8')) as { white_linear: number[] };
+  const picture = await sharp(`${stem}.webp`).removeAlpha().raw().toBuffer();
+  const mask = await sharp(`${stem}.mask.png`).extractChannel(0).raw().toBuffer();
+  for (const name of MATERIAL_CLASSES) {
+    const places = [...mask.keys()].filter((i) => mask[i] === CLASS_CODE[name]);
+    for (let n = Math.min(PIXELS_PER_SCENE, places.length); n > 0; n--) {
+      const i = places[Math.floor(random() * places.length)]!;
+      const [r, g, b] = [0, 1, 2].map((c) => LINEAR_OF_CODE[picture[3 * i + c]!]! / white[c]!) as [number, number, number];
+      const { L, a, b: yellow } = cielabOf(r, g, b);
+      samples.get(name)!.push([Math.min(L, 105), a, yellow]);
+    }
+  }
+}
+
+function print(): void {
+  const lines = MATERIAL_CLASSES.map((name) => {
+    const mixture = fitMixture(samples.get(name)!, COLOURS[name], random).sort((p, q) => q.share - p.share);
+    return `  ${name}: [\n${mixture.map((c, k) => `    ${patch(name, k, c)},`).join('\n')}\n  ],`;
+  });
+  process.stdout.write(
+    `import type { MaterialClass } from './classes';
+import type { ColourPatch } from './material';
+
+/**
+ * Colours of the default material: light-corrected CIELAB (D65), as mixtures of normal distributions.
+ *
+ * @source fitted to ${scenes.length} rendered close-ups with known classes, each with its own lamps, surface, insulation colours,
+ *   tarnish and wetness, by models/colours/fitColours.ts; no tray that Deckside is judged on was used. Made by that
+ *   script: change it there.
+ */
+export const DEFAULT_COLOURS: Readonly<Record<MaterialClass, readonly ColourPatch[]>> = {
+${lines.join('\n')}
+};
+`,
+  );
+}
+
+function patch(name: MaterialClass, k: number, { share, mean, covariance }: Component): string {
+  const [L, a, b] = mean.map((v) => v.toFixed(1));
+  const spread = covariance.map((v) => Number(v.toFixed(1))).join(', ');
+  return `{ name: '${name} ${k + 1}', share: ${share.toFixed(4)}, centre: { L: ${L}, a: ${a}, b: ${b} }, covariance: [${spread}] }`;
+}
