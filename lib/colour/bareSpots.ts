@@ -5,8 +5,8 @@ import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
 import type { BareSpot } from './falloff';
 
-/** Distance between spots, as a share of the field's width: some 7000 on a mat. */
-const PITCH_SHARE = 1 / 85;
+/** Distance between spots, as a share of the field's width: some 5000 on a mat. */
+const PITCH_SHARE = 1 / 72;
 /** Spots keep this far from print and paper edge, mm on the A5 sheet. */
 const CLEAR_MM = 1.5;
 /** A code from here on may be clipped. */

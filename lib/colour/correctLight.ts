@@ -5,7 +5,7 @@ import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
 import { matSpots } from './bareSpots';
 import { type Falloff, fitFalloff, lightAt } from './falloff';
-import { fitGreys, type Gains } from './fitGreys';
+import { fitGreys, type Gains, type GreyFit } from './fitGreys';
 import { type GreyPlace, type GreyReading, matGreyPlaces, readGreys } from './greyPatches';
 import { plainSurfaceLight } from './plainSurface';
 import { STRAIGHT, type Tone, unbend } from './tone';
@@ -60,7 +60,9 @@ function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined 
     const spots = matSpots(raster, surface, (linear) => unbend(linear, tone));
     falloff = fitFalloff(spots, surface, centreMm(raw, surface))?.falloff;
     if (!falloff) break;
-    fit = fitGreys(raw, weightsOf(raw, surface, falloff)) ?? fit;
+    const next: GreyFit = fitGreys(raw, weightsOf(raw, surface, falloff)) ?? fit;
+    fit = next;
+    if (next.tone.contrast === tone.contrast && next.tone.knee === tone.knee) break;
   }
   return correction({
     source: 'patches',

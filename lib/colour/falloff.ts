@@ -1,11 +1,16 @@
 import { Matrix, solve } from 'ml-matrix';
+import { fitGrid, gridAt, type ShadowGrid } from './shadowGrid';
 
-/** How the light varies over the field: per channel a second-degree surface in the logarithm of linear light. */
+/**
+ * How the light varies over the field, in the logarithm of linear light: per channel a second-degree surface (lamps,
+ * windows, lens), and on top of it, alike for all channels, a smooth map (the phone's and the hand's soft shadows).
+ */
 export interface Falloff {
   readonly fieldWidthMm: number;
   readonly fieldHeightMm: number;
   /** Per channel the factors of 1, u, v, u^2, uv, v^2; u and v run from -1 to 1 across the field and on beyond it. */
   readonly coefficients: readonly [Surface2, Surface2, Surface2];
+  readonly shadows: ShadowGrid;
 }
 
 type Surface2 = readonly [number, number, number, number, number, number];
@@ -23,57 +28,65 @@ export interface BareSpot {
 
 export interface FalloffFit {
   readonly falloff: Falloff;
-  /** Standard deviation of the spots kept about the surface, in the logarithm. */
+  /** Standard deviation of the spots kept about the fitted light, in the logarithm. */
   readonly scatter: number;
-  /** Share of all spots offered that lie on the surface. */
+  /** Share of all spots offered that lie on it. */
   readonly keptShare: number;
 }
 
+type Field = Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>;
+
 /**
- * Bare spots kept lie this close to the surface, in log light: paper grain and noise average out to a per cent over a
- * spot, a shadow or a piece shows as more. Chosen by eye, bounded by tests/colour/falloff.test.ts.
+ * Bare paper kept lies this close to the fitted light, in its logarithm: grain and noise average out to a per cent or two
+ * over a spot, a piece or its hard shadow shows as more. Chosen by eye, bounded by tests/colour/falloff.test.ts.
  */
-const BARE_WITHIN = 0.04;
-const ROUNDS = 6;
+export const BARE_WITHIN = 0.05;
+
+/** Round by round a multiple of it: wide at first, so that soft shadows are followed before what is not bare is thrown out. */
+const WIDENING = [10, 5, 2.4, 1.6, 1, 1];
+/** Spots inside the field join from this round on. */
+const FIELD_JOINS = 3;
 const LEAST_SPOTS = 40;
 
 /** Light relative to 1 (at the place the fit was anchored) per channel at a place on the field. */
 export function lightAt(falloff: Falloff, xMm: number, yMm: number): [number, number, number] {
   const t = terms(falloff, xMm, yMm);
-  return falloff.coefficients.map((c) => Math.exp(c.reduce((s, f, i) => s + f * t[i]!, 0))) as [number, number, number];
+  const shadow = gridAt(falloff.shadows, xMm, yMm);
+  const [r, g, b] = falloff.coefficients;
+  return [Math.exp(dot(r, t) + shadow), Math.exp(dot(g, t) + shadow), Math.exp(dot(b, t) + shadow)];
 }
 
 /**
- * Fit the surface to bare spots and throw out what is not bare: round by round, spots off the surface leave, others that
- * lie on it join.
+ * Fit the light to bare spots and throw out what is not bare: round by round, spots off the fit leave, others that lie on it
+ * join.
  *
  * @param anchorMm - where the light is called 1
+ * @param within - how close to the fit a bare spot lies, log light
  * @returns undefined with too few bare spots
  */
 export function fitFalloff(
   spots: readonly BareSpot[],
-  field: Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>,
+  field: Field,
   anchorMm: { readonly x: number; readonly y: number },
+  within = BARE_WITHIN,
 ): FalloffFit | undefined {
   let kept = spots.filter((s) => s.sure);
-  let surface: readonly Surface2[] | undefined;
+  let falloff: Falloff | undefined;
   let misses: number[] = [];
-  for (let round = 0; round < ROUNDS; round++) {
+  for (const [round, widening] of WIDENING.entries()) {
     if (kept.length < LEAST_SPOTS) return undefined;
-    surface = solveSurface(kept, field);
-    const own = surface;
-    misses = spots.map((s) => {
+    const coefficients = solveSurfaces(kept, field);
+    const rest = kept.map((s) => {
       const t = terms(field, s.xMm, s.yMm);
-      return Math.max(...s.log.map((v, c) => Math.abs(v - own[c]!.reduce((sum, f, i) => sum + f * t[i]!, 0))));
+      return { ...s, value: coefficients.reduce((sum, c, i) => sum + (s.log[i]! - dot(c, t)) / 3, 0) };
     });
-    // wide at first, so that a first surface bent by a shadow does not lock the good spots out
-    const within = Math.max(BARE_WITHIN, 0.2 / 2 ** round);
-    kept = spots.filter((s, i) => misses[i]! < within && (s.sure || round > 1));
+    const fitted: Falloff = { ...sizeOf(field), coefficients, shadows: fitGrid(rest) };
+    misses = spots.map((s) => missOf(s, fitted));
+    kept = spots.filter((s, i) => misses[i]! < widening * within && (s.sure || round >= FIELD_JOINS));
+    falloff = fitted;
   }
-  if (!surface) return undefined;
-  const inside = misses.filter((m) => m < BARE_WITHIN);
-  const [r, g, b] = surface as readonly [Surface2, Surface2, Surface2]; // three channels solved for
-  const falloff: Falloff = { ...sizeOf(field), coefficients: [r, g, b] };
+  if (!falloff) return undefined;
+  const inside = misses.filter((m) => m < within);
   return {
     falloff: anchored(falloff, anchorMm.x, anchorMm.y),
     scatter: Math.sqrt(inside.reduce((s, m) => s + m * m, 0) / Math.max(1, inside.length)),
@@ -81,19 +94,21 @@ export function fitFalloff(
   };
 }
 
+/** How far the worst channel of a spot lies from the fitted light. */
+function missOf(spot: BareSpot, falloff: Falloff): number {
+  const there = lightAt(falloff, spot.xMm, spot.yMm);
+  return Math.max(...spot.log.map((v, c) => Math.abs(v - Math.log(there[c]!))));
+}
+
 function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
-  const there = lightAt(falloff, xMm, yMm).map(Math.log);
-  const [r, g, b] = falloff.coefficients.map(([constant, ...rest], c) => [
-    constant - there[c]!,
-    ...rest,
-  ]) as unknown as [Surface2, Surface2, Surface2]; // same six factors, the first shifted
+  const there = lightAt(falloff, xMm, yMm);
+  const [r, g, b] = falloff.coefficients.map(
+    ([constant, ...rest], c) => [constant - Math.log(there[c]!), ...rest] as Surface2,
+  ) as [Surface2, Surface2, Surface2]; // three in, three out
   return { ...falloff, coefficients: [r, g, b] };
 }
 
-function solveSurface(
-  spots: readonly BareSpot[],
-  field: Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>,
-): readonly Surface2[] {
+function solveSurfaces(spots: readonly BareSpot[], field: Field): [Surface2, Surface2, Surface2] {
   // normal equations: six unknowns, coordinates within about -1.3 to 1.3, so they are well conditioned
   const left = Matrix.zeros(6, 6);
   const right = Matrix.zeros(6, 3);
@@ -106,19 +121,20 @@ function solveSurface(
   }
   for (let i = 0; i < 6; i++) left.set(i, i, left.get(i, i) + 1e-9 * spots.length);
   const solved = solve(left, right);
-  return [0, 1, 2].map((c) => solved.getColumn(c) as unknown as Surface2); // six rows
+  const column = (c: number) => solved.getColumn(c) as unknown as Surface2; // six rows
+  return [column(0), column(1), column(2)];
 }
 
-function terms(
-  { fieldWidthMm, fieldHeightMm }: Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>,
-  xMm: number,
-  yMm: number,
-): Surface2 {
+function terms({ fieldWidthMm, fieldHeightMm }: Field, xMm: number, yMm: number): Surface2 {
   const u = (2 * xMm) / fieldWidthMm - 1;
   const v = (2 * yMm) / fieldHeightMm - 1;
   return [1, u, v, u * u, u * v, v * v];
 }
 
-function sizeOf({ fieldWidthMm, fieldHeightMm }: Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>) {
+function dot(a: Surface2, b: Surface2): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + a[3] * b[3] + a[4] * b[4] + a[5] * b[5];
+}
+
+function sizeOf({ fieldWidthMm, fieldHeightMm }: Field): Field {
   return { fieldWidthMm, fieldHeightMm };
 }

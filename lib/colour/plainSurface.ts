@@ -12,21 +12,29 @@ export interface PlainSurfaceLight {
 }
 
 /**
- * Largest CIELAB chroma, as shot, of a surface that is believed to be neutral under a tinted lamp. A phone leaves a tenth
- * or two of a lamp's tint in the picture; a coloured tray shows far more. Chosen by eye, bounded by
- * tests/colour/plainSurface.test.ts.
+ * How far from neutral, in CIELAB a and b as shot, a surface may look and still be believed to be neutral under a tinted
+ * lamp. White balance leaves a tenth to a fifth of a lamp's tint: yellowish under incandescent-like light, hardly bluish,
+ * never far to green or red. A coloured tray shows more. Chosen by eye, bounded by tests/colour/plainSurface.test.ts.
  */
-const NEUTRAL_CHROMA = 10;
+const LAMP_TINT = { redGreen: 8, yellow: 16, blue: 8 } as const;
 
-/** The floor's colour must fill this share of the field to be told from the pieces. */
-const LEAST_SHARE = 0.15;
+/** The commonest hue must fill this share of the field to be the floor's rather than the pieces'. */
+const LEAST_SHARE = 0.25;
 
-/** Cell of the search for the commonest colour, in log light: brightness, and the two ratios to green. */
-const CELL = [0.12, 0.06, 0.06] as const;
+/** Cell of the search for the commonest hue: log ratios of red and blue to green. */
+const HUE_CELL = 0.05;
 
-/** The light is followed across the floor only if the floor is even: this share of spots on one smooth surface. */
-const SMOOTH_SHARE = 0.3;
-const SMOOTH_SCATTER = 0.025;
+/** Cell of the search for the floor's brightness, log light. */
+const BRIGHTNESS_CELL = 0.15;
+
+/** How close to the fitted light a bare floor spot lies, log light: a floor is rougher and more scratched than paper. */
+const FLOOR_WITHIN = 0.12;
+
+/**
+ * The light is followed across the floor only if the floor is even: this share of all spots on one smooth surface. Bare steel
+ * mirrors the room and stays far below. Chosen by eye, bounded by tests/colour/plainSurface.test.ts.
+ */
+const EVEN_SHARE = 0.25;
 
 /**
  * Light from a tray's own colour, where that is neutral: gains that make it grey at unchanged luminance, since a tray's
@@ -39,31 +47,31 @@ const SMOOTH_SCATTER = 0.025;
  */
 export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfaceLight | undefined {
   const spots = fieldSpots(raster, surface);
-  const floor = commonest(spots);
-  if (floor.length < LEAST_SHARE * spots.length || floor.length < 50) return undefined;
-  const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(floor.map((s) => s.log[c]!)))) as [number, number, number];
+  const alike = commonest(spots, ({ log: [r, g, b] }) => [(r - g) / HUE_CELL, (b - g) / HUE_CELL]);
+  if (alike.length < LEAST_SHARE * spots.length) return undefined;
+  const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((s) => s.log[c]!)))) as [number, number, number];
   const { a, b: yellow } = cielabOf(r, g, b);
-  if (Math.hypot(a, yellow) > NEUTRAL_CHROMA) return undefined;
+  if (!isLampTint(a, yellow)) return undefined;
   const luminance = 0.2126 * r + 0.7152 * g + 0.0722 * b;
   const gains: Gains = [luminance / r, luminance / g, luminance / b];
-  const sure = new Set(floor);
+  const floor = new Set(commonest(alike, ({ log }) => [log[1] / BRIGHTNESS_CELL]));
   const fit = fitFalloff(
-    spots.map((s) => ({ ...s, sure: sure.has(s) })),
+    spots.map((s) => ({ ...s, sure: floor.has(s) })),
     surface,
     { x: surface.fieldWidthMm / 2, y: surface.fieldHeightMm / 2 },
+    FLOOR_WITHIN,
   );
-  const even = fit && fit.keptShare > SMOOTH_SHARE && fit.scatter < SMOOTH_SCATTER;
-  return even ? { gains, falloff: fit.falloff } : { gains };
+  return fit && fit.keptShare > EVEN_SHARE ? { gains, falloff: fit.falloff } : { gains };
 }
 
-/** Spots in and around the fullest cell of log brightness and log ratios. */
-function commonest(spots: readonly BareSpot[]): BareSpot[] {
+function isLampTint(a: number, b: number): boolean {
+  return Math.hypot(a / LAMP_TINT.redGreen, b / (b > 0 ? LAMP_TINT.yellow : LAMP_TINT.blue)) < 1;
+}
+
+/** Spots in the fullest cell and its neighbours. */
+function commonest(spots: readonly BareSpot[], placeOf: (spot: BareSpot) => readonly number[]): BareSpot[] {
+  const cellOf = (spot: BareSpot) => placeOf(spot).map(Math.floor);
   const cells = new Map<string, number>();
-  const cellOf = ({ log: [r, g, b] }: BareSpot) => [
-    Math.floor(g / CELL[0]),
-    Math.floor((r - g) / CELL[1]),
-    Math.floor((b - g) / CELL[2]),
-  ];
   for (const spot of spots) {
     const key = cellOf(spot).join();
     cells.set(key, (cells.get(key) ?? 0) + 1);
@@ -71,7 +79,7 @@ function commonest(spots: readonly BareSpot[]): BareSpot[] {
   const fullest = [...cells.entries()].sort((p, q) => q[1] - p[1])[0]?.[0];
   if (fullest === undefined) return [];
   const middle = fullest.split(',').map(Number);
-  return spots.filter((spot) => cellOf(spot).every((v, i) => Math.abs(v - middle[i]!) <= (i === 0 ? 2 : 1)));
+  return spots.filter((spot) => cellOf(spot).every((v, i) => Math.abs(v - middle[i]!) <= 1));
 }
 
 function median(values: readonly number[]): number {
