@@ -1,5 +1,5 @@
 import type { ErrorRatesByKind } from '../grade/errorRates';
-import { componentDraws, type GradeTables, gradeProduct } from '../grade/gradeProduct';
+import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import type { Component, ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
@@ -57,10 +57,11 @@ export function workOutRun(
   { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED } = {},
 ): WorkedOutRun {
   const shared = drawSharedErrors(material, errorRates, draws, seed);
-  const grades = new Map(
-    run.products
-      .filter(({ spreads }) => spreads.length > 0)
-      .map(({ id, spreads }) => [id, gradeProduct(spreads, material, shared, id)]),
+  const grades = new Map<string, ProductGrade>(
+    run.products.flatMap(({ id, spreads }, order) =>
+      // named by its place, so that the same run gives the same figures wherever ids come from
+      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `product ${order + 1}`)]] : [],
+    ),
   );
   const massOf = (weighing: Weighing | undefined) => (weighing === undefined ? {} : weighed(weighing));
   const { account, draws: accountDraws } = accountRun({

@@ -99,6 +99,11 @@ export function gradeProduct(
   };
 }
 
+/** One photo graded by itself; the same figures wherever it is graded. */
+export function gradePhoto(reading: SpreadReading, material: Material, shared: SharedErrors): GradeTables {
+  return gradeProduct([[reading]], material, shared, 'photo').tables;
+}
+
 /** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought. */
 function estimates<Name extends string>(
   names: readonly Name[],

@@ -1,0 +1,97 @@
+import { parseArgs } from 'node:util';
+import type { z } from 'zod';
+import { TrayError } from '@/lib/errors/TrayError';
+import { cornersTextSchema, fieldTextSchema, type PhotoRequest } from '@/lib/report/photoFile';
+
+export const USAGE = `Use: npm run --silent grade -- [options] PHOTO...
+     npm run --silent grade -- [options] --photos FILE.json
+     npm run --silent grade -- [options] --run RUN.json
+
+All photos named are spreads of one product.
+
+  --json               one JSON document on standard output and nothing else
+  --surface KIND       auto (default), mat or tray
+  --corners x1,y1,...  field corners in pixels of the upright photo, clockwise from the top-left (plain tray)
+  --field-mm WxH       inner size of the field in millimetres, for example 200x140
+  --material M         name of a built-in material, or a material file
+  --method METHOD      auto (default), threshold or model
+  --class-map DIR      write NAME.png per photo: 0 surface, 1 bright copper, 2 tinned copper, 3 aluminium,
+                       4 insulation, 5 other, 255 not judged
+  --photos FILE.json   photos with their own surface, corners and fieldMm
+  --run RUN.json       a whole run: feed, products with weights and photos`;
+
+/** What the command was asked to do. */
+export interface GradeArguments {
+  readonly json: boolean;
+  readonly method: 'auto' | 'threshold' | 'model';
+  readonly material: string | undefined;
+  readonly classMapFolder: string | undefined;
+  readonly photos: readonly PhotoRequest[];
+  readonly photoListFile: string | undefined;
+  readonly runFile: string | undefined;
+}
+
+const options = {
+  json: { type: 'boolean', default: false },
+  surface: { type: 'string', default: 'auto' },
+  corners: { type: 'string' },
+  'field-mm': { type: 'string' },
+  material: { type: 'string' },
+  method: { type: 'string', default: 'auto' },
+  'class-map': { type: 'string' },
+  photos: { type: 'string' },
+  run: { type: 'string' },
+} as const;
+
+/**
+ * Read the command's arguments.
+ *
+ * @throws TrayError `usage` with a sentence that says which argument is wrong
+ */
+export function readGradeArguments(given: readonly string[]): GradeArguments {
+  const { values, positionals } = parsed(given);
+  const surface = oneOf(['auto', 'mat', 'tray'] as const, values.surface, '--surface');
+  const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
+  const fieldMm =
+    values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
+  if (corners !== undefined && positionals.length > 1) {
+    throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
+  }
+  const ways = [positionals.length > 0, values.photos !== undefined, values.run !== undefined].filter(Boolean).length;
+  if (ways === 0)
+    throw usage('No photo was named.', 'Name one or more photos, or --photos FILE.json, or --run RUN.json.');
+  if (ways > 1) throw usage('Photos, --photos and --run were given together.', 'Give one of the three.');
+  return {
+    json: values.json,
+    method: oneOf(['auto', 'threshold', 'model'] as const, values.method, '--method'),
+    material: values.material,
+    classMapFolder: values['class-map'],
+    photos: positionals.map((photo) => ({ photo, surface, corners, fieldMm })),
+    photoListFile: values.photos,
+    runFile: values.run,
+  };
+}
+
+function parsed(given: readonly string[]) {
+  try {
+    return parseArgs({ args: [...given], options, allowPositionals: true, strict: true });
+  } catch (cause) {
+    throw usage(cause instanceof Error ? cause.message : String(cause), 'See the list of options below.');
+  }
+}
+
+function oneOf<Choice extends string>(choices: readonly Choice[], given: string, option: string): Choice {
+  const found = choices.find((choice) => choice === given);
+  if (found === undefined) throw usage(`${option} ${given} is not known.`, `Use ${choices.join(', ')}.`);
+  return found;
+}
+
+function checked<Output>(schema: z.ZodType<Output>, given: string, option: string): Output {
+  const result = schema.safeParse(given);
+  if (!result.success) throw usage(`${option} ${given} can't be read.`, result.error.issues[0]?.message ?? '');
+  return result.data;
+}
+
+function usage(message: string, hint: string): TrayError {
+  return new TrayError('usage', message, hint);
+}

@@ -1,0 +1,183 @@
+import { mkdir, readFile } from 'node:fs/promises';
+import path from 'node:path';
+import { TrayError } from '@/lib/errors/TrayError';
+import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
+import { type GradeTables, gradePhoto, gradeProduct } from '@/lib/grade/gradeProduct';
+import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
+import { type PhotoReading, readPhoto } from '@/lib/grade/readPhoto';
+import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
+import { BUILT_IN_MATERIALS, builtInMaterial } from '@/lib/material/builtInMaterials';
+import { type Material, materialSchema } from '@/lib/material/material';
+import { decodePhoto } from '@/lib/photo/decode';
+import type { PhotoWarning } from '@/lib/photo/photoWarning';
+import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
+import { writeClassMap } from '@/lib/report/classMapFile';
+import type { PhotoRequest } from '@/lib/report/photoFile';
+import { openPixelModel } from '@/lib/segmentation/modelFiles';
+import type { PixelModel } from '@/lib/segmentation/pixelModel';
+import type { GradeArguments } from './gradeArguments';
+import { readJsonFile } from './readJsonFile';
+
+/** What every photo of one command is read with. */
+export interface Engine {
+  readonly material: Material;
+  readonly errorRates: ErrorRatesByKind;
+  readonly method: 'auto' | 'threshold' | 'model';
+  readonly model: PixelModel | undefined;
+  readonly classMapFolder: string | undefined;
+  /** Names of class maps written so far, so that two photos of one name don't overwrite each other. */
+  readonly classMapNames: Set<string>;
+}
+
+/** One photo's line of the result. */
+export interface GradedPhoto extends GradeTables {
+  readonly photo: string;
+  readonly surface: 'mat' | 'tray';
+  readonly method: 'threshold' | 'model';
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly pxPerMm: number;
+  readonly warnings: readonly PhotoWarning[];
+}
+
+/** A photo that could not be graded, and why. */
+export interface Failure {
+  readonly photo: string;
+  readonly message: string;
+}
+
+/** A photo as asked for and as read. */
+export interface ReadPhoto {
+  readonly request: PhotoRequest;
+  readonly reading: PhotoReading;
+}
+
+export interface PhotosResult {
+  readonly material: string;
+  readonly photos: readonly GradedPhoto[];
+  /** All photos taken as spreads of one product; missing when none could be graded. */
+  readonly combined?: GradeTables;
+}
+
+/**
+ * Open what the photos are read with: material, error rates, and the model where it is asked for and there.
+ *
+ * @param run - the material that a run file names, for where the command names none
+ * @throws TrayError when the material can't be read, or the model is asked for by name and missing
+ */
+export async function openEngine(
+  asked: GradeArguments,
+  run?: { readonly name: string | undefined; readonly beside: string },
+): Promise<Engine> {
+  const material = await openMaterial(
+    asked.material ?? run?.name,
+    asked.material === undefined ? run?.beside : undefined,
+  );
+  const opened = asked.method === 'threshold' ? undefined : await openPixelModel();
+  if (asked.method === 'model' && opened?.model === undefined) {
+    throw new TrayError(
+      'file-unreadable',
+      `The model can't be used: ${opened?.reason ?? 'not asked for'}.`,
+      'Use --method threshold.',
+    );
+  }
+  if (asked.classMapFolder !== undefined) await mkdir(asked.classMapFolder, { recursive: true });
+  return {
+    material,
+    errorRates: measuredErrorRates,
+    method: asked.method,
+    model: opened?.model,
+    classMapFolder: asked.classMapFolder,
+    classMapNames: new Set(),
+  };
+}
+
+async function openMaterial(name: string | undefined, beside: string | undefined): Promise<Material> {
+  if (name === undefined) return BUILT_IN_MATERIALS[0];
+  const builtIn = builtInMaterial(name);
+  if (builtIn !== undefined) return builtIn;
+  const file = beside === undefined ? name : path.resolve(path.dirname(beside), name);
+  try {
+    return await readJsonFile(file, 'material file', materialSchema);
+  } catch (cause) {
+    if (!(cause instanceof TrayError) || /[./\\]/.test(name)) throw cause;
+    const known = BUILT_IN_MATERIALS.map((material) => material.name).join(', ');
+    throw new TrayError(
+      'material-unreadable',
+      `There is no material called ${name}.`,
+      `Built in: ${known}. Or name a material file.`,
+      { cause },
+    );
+  }
+}
+
+/** Read photos one after the other; what can't be read is told apart, the others go on. */
+export async function readPhotos(
+  requests: readonly PhotoRequest[],
+  engine: Engine,
+): Promise<{ readonly read: readonly ReadPhoto[]; readonly failures: readonly Failure[] }> {
+  const read: ReadPhoto[] = [];
+  const failures: Failure[] = [];
+  for (const request of requests) {
+    try {
+      const bytes = await readFile(request.photo).catch((cause: unknown) => {
+        throw new TrayError('file-unreadable', "The photo can't be opened.", 'Check its name and folder.', { cause });
+      });
+      const { raster } = await decodePhoto(bytes);
+      const reading = await readPhoto(raster, { ...request, method: engine.method }, engine.material, engine.model);
+      if (engine.classMapFolder !== undefined) {
+        await writeClassMap(reading.classMap, raster, classMapPath(engine, engine.classMapFolder, request.photo));
+      }
+      read.push({ request, reading });
+    } catch (trouble) {
+      if (!(trouble instanceof TrayError)) throw trouble;
+      failures.push({ photo: request.photo, message: `${trouble.message} ${trouble.hint}` });
+    }
+  }
+  return { read, failures };
+}
+
+function classMapPath(engine: Engine, folder: string, photo: string): string {
+  const base = path.parse(photo).name;
+  let name = base;
+  for (let next = 2; engine.classMapNames.has(name); next++) name = `${base}-${next}`;
+  engine.classMapNames.add(name);
+  return path.join(folder, `${name}.png`);
+}
+
+/** The shared errors of everything one command grades. */
+export function sharedErrorsOf(engine: Engine): SharedErrors {
+  return drawSharedErrors(engine.material, engine.errorRates, DEFAULT_DRAWS, DEFAULT_SEED);
+}
+
+/** One photo graded by itself. */
+export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine, shared: SharedErrors): GradedPhoto {
+  return {
+    photo: request.photo,
+    surface: reading.surface.kind,
+    method: reading.reading.method,
+    widthPx: reading.widthPx,
+    heightPx: reading.heightPx,
+    pxPerMm: reading.surface.pxPerMm,
+    warnings: reading.warnings,
+    ...gradePhoto(reading.reading, engine.material, shared),
+  };
+}
+
+/** Grade photos as spreads of one product: each by itself, and all together. */
+export async function gradePhotos(
+  requests: readonly PhotoRequest[],
+  engine: Engine,
+): Promise<{ readonly result: PhotosResult; readonly failures: readonly Failure[] }> {
+  const { read, failures } = await readPhotos(requests, engine);
+  const shared = sharedErrorsOf(engine);
+  const spreads = read.map(({ reading }) => [reading.reading]);
+  return {
+    result: {
+      material: engine.material.name,
+      photos: read.map((photo) => gradedPhoto(photo, engine, shared)),
+      ...(spreads.length === 0 ? {} : { combined: gradeProduct(spreads, engine.material, shared, 'product 1').tables }),
+    },
+    failures,
+  };
+}

@@ -1,0 +1,113 @@
+import { type WorkedOutRun, workOutRun } from '@/lib/balance/gradedRun';
+import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
+import type { GradeTables } from '@/lib/grade/gradeProduct';
+import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
+import type { RunFile } from '@/lib/report/runFile';
+import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos, sharedErrorsOf } from './gradePhotos';
+import { besideFile } from './readJsonFile';
+
+type Product = RunFile['products'][number];
+
+/** One bin's line of the result: the photos' own figures, then what the balance makes of them. */
+export interface GradedBin extends Omit<ProductAccount, 'dryMassKg' | 'massFraction'> {
+  readonly photos: readonly GradedPhoto[];
+  /** All its photos together; missing where none could be graded. */
+  readonly combined?: GradeTables;
+  /** As weighed, moisture taken off. */
+  readonly dryMassKg?: ProductAccount['dryMassKg']['measured'];
+  readonly reconciled: {
+    readonly dryMassKg?: ProductAccount['dryMassKg']['reconciled'];
+    readonly massFraction: ProductAccount['massFraction']['reconciled'];
+  };
+}
+
+export interface RunResult extends Omit<RunAccount, 'products'> {
+  readonly name: string;
+  readonly material: string;
+  readonly products: readonly GradedBin[];
+}
+
+/**
+ * Grade and balance a whole run from its file.
+ *
+ * @param path - where the run file lies; its photo paths are relative to it
+ * @throws TrayError when a weighing cannot be
+ */
+export async function gradeRun(
+  file: RunFile,
+  path: string,
+  engine: Engine,
+): Promise<{ readonly result: RunResult; readonly failures: readonly Failure[] }> {
+  const shared = sharedErrorsOf(engine);
+  const failures: Failure[] = [];
+  const bins = [];
+  for (const product of file.products) {
+    const photos: GradedPhoto[] = [];
+    const spreads = [];
+    for (const spread of spreadsOf(product)) {
+      const { read, failures: failed } = await readPhotos(besideFile(path, spread), engine);
+      failures.push(...failed);
+      photos.push(...read.map((photo) => gradedPhoto(photo, engine, shared)));
+      if (read.length > 0) spreads.push(read.map(({ reading }) => reading.reading));
+    }
+    bins.push({ product, photos, spreads });
+  }
+  const worked = workOutRun(
+    {
+      runId: file.name,
+      ...(file.feed === undefined ? {} : { feed: withoutMissing(file.feed) }),
+      ...(file.loss === undefined ? {} : { loss: file.loss }),
+      ...(file.scales === undefined ? {} : { scales: file.scales }),
+      products: bins.map(({ product, spreads }) => ({
+        id: product.name,
+        name: product.name,
+        role: product.role,
+        ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
+        spreads,
+      })),
+    },
+    engine.material,
+    engine.errorRates,
+    { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED },
+  );
+  const { products: _, ...account } = worked.account;
+  return {
+    result: {
+      ...account,
+      name: file.name,
+      material: engine.material.name,
+      products: bins.map(({ product, photos }) => binOf(product, photos, worked)),
+    },
+    failures,
+  };
+}
+
+function spreadsOf(product: Product) {
+  return product.spreads?.map(({ photos }) => photos) ?? product.photos?.map((photo) => [photo]) ?? [];
+}
+
+/** A feed as the balance takes it: what is not known is absent. */
+function withoutMissing({ weighing, grade }: NonNullable<RunFile['feed']>) {
+  const known = Object.fromEntries(Object.entries(grade ?? {}).filter(([, share]) => share !== undefined));
+  return {
+    ...(weighing === undefined ? {} : { weighing }),
+    ...(grade === undefined ? {} : { grade: known }),
+  };
+}
+
+function binOf(product: Product, photos: readonly GradedPhoto[], { account, grades }: WorkedOutRun): GradedBin {
+  const found = account.products.find(({ id }) => id === product.name);
+  if (found === undefined) throw new RangeError(`the account has no product ${product.name}`);
+  const { dryMassKg, massFraction, ...rest } = found;
+  const combined = grades[product.name];
+  return {
+    ...rest,
+    photos,
+    ...(combined === undefined ? {} : { combined }),
+    ...(dryMassKg.measured === undefined ? {} : { dryMassKg: dryMassKg.measured }),
+    reconciled: {
+      ...(dryMassKg.reconciled === undefined ? {} : { dryMassKg: dryMassKg.reconciled }),
+      massFraction: massFraction.reconciled,
+    },
+  };
+}

@@ -1,0 +1,16 @@
+import { z } from 'zod';
+
+const share = z.number().min(0).max(1);
+
+/** What a rendered picture's truth file says of it, as far as the accuracy measurement asks. */
+export const trayTruthSchema = z.object({
+  surface: z.string(),
+  light: z.string(),
+  product: z.string(),
+  field_mm: z.tuple([z.number(), z.number()]),
+  field_corners_px: z.array(z.tuple([z.number(), z.number()])).length(4),
+  copper_plus_tinned_mass_fraction: share,
+  locked_copper_mass_fraction: share,
+  projected_area_fraction_by_class_of_particles: z.record(z.string(), share),
+});
+export type TrayTruth = z.infer<typeof trayTruthSchema>;
