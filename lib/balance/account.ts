@@ -84,7 +84,7 @@ function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
   if (unclosedKg <= 1e-9 * Math.max(...measured.map(Math.abs), 1e-300)) return;
   throw new TrayError(
     'mass-impossible',
-    `Weights or grades given as exact disagree by ${Number(unclosedKg.toPrecision(3))} kg.`,
+    'Weights or grades that are given as exact disagree with each other.',
     'Give each weight and grade an uncertainty: the step of the scale is enough.',
   );
 }

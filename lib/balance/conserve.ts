@@ -144,6 +144,7 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
     let result = applyMap(free, measured);
     let held: number[] = [];
     while (held.length < components) {
+      dropRounding(result, components);
       const worst = mostNegative(result, components, held);
       if (worst === undefined) break;
       held = [...held, worst].sort((a, b) => a - b);
@@ -155,12 +156,19 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
   return { free, componentOutput, massOutput, extraOutput, solve, componentOf: (output) => owners[output]! };
 }
 
-/** The component mass furthest below nothing, rounding aside; undefined when none is. */
-function mostNegative(result: Float64Array, components: number, held: readonly number[]): number | undefined {
-  let worst: number | undefined;
+/** Component masses that are nothing but rounding become nothing, so that no share is ever taken of rounding. */
+function dropRounding(result: Float64Array, components: number): void {
   let size = 0;
   for (let output = 0; output < components; output++) size = Math.max(size, Math.abs(result[output]!));
-  let lowest = -1e-11 * size;
+  for (let output = 0; output < components; output++) {
+    if (Math.abs(result[output]!) <= 1e-11 * size) result[output] = 0;
+  }
+}
+
+/** The component mass furthest below nothing; undefined when none is. */
+function mostNegative(result: Float64Array, components: number, held: readonly number[]): number | undefined {
+  let worst: number | undefined;
+  let lowest = 0;
   for (let output = 0; output < components; output++) {
     if (result[output]! < lowest && !held.includes(output)) {
       lowest = result[output]!;

@@ -1,0 +1,228 @@
+import { describe, expect, test } from 'vitest';
+import { accountRun } from '@/lib/balance/account';
+import type { AccountInput, ProductInput } from '@/lib/balance/accountInput';
+import { TrayError } from '@/lib/errors/TrayError';
+import { madeUpRun } from './madeUpRun';
+
+const whole = madeUpRun(500);
+const codes = (input: AccountInput) => accountRun(input).account.warnings.map(({ code }) => code);
+
+/** The run with one product changed; fields named in `drop` are taken away. */
+function changed(id: string, drop: readonly (keyof ProductInput)[], input: AccountInput = whole): AccountInput {
+  const products = input.products.map((product) =>
+    product.id === id
+      ? (Object.fromEntries(Object.entries(product).filter(([key]) => !drop.includes(key as keyof ProductInput))) as unknown as ProductInput) // id, name and role are never dropped
+      : product,
+  );
+  return { ...input, products };
+}
+
+function without<Key extends keyof AccountInput>(input: AccountInput, key: Key): AccountInput {
+  const { [key]: _dropped, ...rest } = input;
+  return rest as AccountInput; // only optional keys are dropped here
+}
+
+describe('a product with a weight and no photo', () => {
+  const input = changed('middlings', ['gradeDraws']);
+
+  test('leaves its grade unknown and gives the others limits of recovery', () => {
+    const { account } = accountRun(input);
+    const [concentrate, middlings] = account.products;
+    expect(middlings!.massFraction.reconciled).toEqual({});
+    expect(middlings!.recovery).toEqual({});
+    expect(middlings!.dryMassKg.reconciled).toBeDefined();
+    expect(concentrate!.recovery).toEqual({});
+    expect(concentrate!.massFraction.reconciled.copper).toBeDefined();
+    const { low, high } = concentrate!.recoveryBounds!.copper!;
+    // all of the middlings copper: 1.932 of 5.59 kg; none of it: 1.932 of 2.19 kg
+    expect(low).toBeLessThan(0.345);
+    expect(high).toBeGreaterThan(0.88);
+    expect(concentrate!.recoveryAmongGraded!.copper!.value).toBeCloseTo(0.88, 2);
+    expect(account.feed.gradeOrigin).toBe('unknown');
+    expect(account.warnings.map(({ code }) => code)).toContain('grade-unknown');
+  });
+
+  test('the limits hold the recovery that the missing photo would have given', () => {
+    const full = accountRun(whole).account.products[0]!.recovery.copper!;
+    const { low, high } = accountRun(input).account.products[0]!.recoveryBounds!.copper!;
+    expect(low).toBeLessThan(full.low);
+    expect(high).toBeGreaterThan(full.high);
+  });
+
+  test('gets its grade by difference where the feed has one', () => {
+    const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.0602, u: 0.002 } } };
+    const { account } = accountRun({ ...input, feed });
+    const middlings = account.products[1]!;
+    const { value, low, high } = middlings.massFraction.reconciled.copper!;
+    expect(low).toBeLessThan(0.2);
+    expect(high).toBeGreaterThan(0.2);
+    expect(value).toBeGreaterThanOrEqual(0);
+    expect(middlings.massFraction.reconciled.aluminium).toBeUndefined();
+    expect(account.warnings.map(({ code }) => code)).toContain('grade-by-difference');
+  });
+});
+
+describe('a product with a photo and no weight', () => {
+  test('is weighed by difference from the feed', () => {
+    const { account } = accountRun(changed('tailings', ['dryMassKg']));
+    const fed = account.feed.dryMassKg.measured!.value;
+    const others = account.products[0]!.dryMassKg.measured!.value + account.products[1]!.dryMassKg.measured!.value;
+    expect(account.products[2]!.dryMassKg.measured).toBeUndefined();
+    expect(account.products[2]!.dryMassKg.reconciled!.value).toBeCloseTo(fed - others, 9);
+    expect(account.products[2]!.recovery.copper).toBeDefined();
+    expect(account.closure).toBeUndefined();
+    expect(account.warnings.map(({ code }) => code)).toEqual(['mass-by-difference']);
+  });
+
+  test('stays without a mass where two weights are missing, and nothing that needs them is given', () => {
+    const { account } = accountRun(changed('tailings', ['dryMassKg'], changed('middlings', ['dryMassKg'])));
+    for (const product of account.products) expect(product.recovery).toEqual({});
+    expect(account.products[0]!.yieldFraction).toBeDefined();
+    expect(account.products[2]!.yieldFraction).toBeUndefined();
+    expect(account.products[2]!.massFraction.reconciled.copper).toBeUndefined();
+    expect(account.products[2]!.massFraction.measured.copper).toBeDefined();
+    expect(account.warnings.filter(({ code }) => code === 'mass-unknown')).toHaveLength(2);
+  });
+});
+
+describe('a run without a feed weight, without weights, without anything', () => {
+  test('takes the feed as the sum of what left and does not claim to close', () => {
+    const { account } = accountRun(without(whole, 'feed'));
+    expect(account.closure).toBeUndefined();
+    expect(account.probability).toBeUndefined();
+    expect(account.feed.massOrigin).toBe('sum-of-products');
+    expect(account.feed.dryMassKg.reconciled!.value).toBeCloseTo(48.7, 9);
+    expect(account.products[0]!.recovery.copper).toBeDefined();
+    expect(account.warnings.map(({ code }) => code)).toEqual(['feed-not-weighed']);
+  });
+
+  test('keeps the measured grades when nothing was weighed', () => {
+    const bare = ['concentrate', 'middlings', 'tailings'].reduce(
+      (input, id) => changed(id, ['dryMassKg'], input),
+      without(whole, 'feed'),
+    );
+    const { account } = accountRun(bare);
+    for (const product of account.products) {
+      expect(product.massFraction.measured.copper).toBeDefined();
+      expect(product.recovery).toEqual({});
+      expect(product.dryMassKg).toEqual({});
+    }
+    expect(codes(bare)).toContain('mass-unknown');
+  });
+
+  test('a run with no products is refused with a sentence', () => {
+    expect(() => accountRun({ ...whole, products: [] })).toThrow(TrayError);
+    expect(() => accountRun({ ...whole, products: [] })).toThrow('The run has no products.');
+  });
+
+  test('exact weights that contradict each other are refused with a sentence', () => {
+    const exact = { ...whole, feed: { dryMassKg: { value: 50, u: 0 } } };
+    const products = whole.products.map((product) => ({ ...product, dryMassKg: { value: 16, u: 0 } }));
+    expect(() => accountRun({ ...exact, products })).toThrow('given as exact disagree');
+  });
+
+  test('a lone product is the whole of its run', () => {
+    const { account } = accountRun({ ...without(whole, 'feed'), products: whole.products.slice(0, 1) });
+    expect(account.products[0]!.recovery.copper).toEqual({ value: 1, low: 1, high: 1 });
+    expect(account.products[0]!.yieldFraction!.value).toBe(1);
+  });
+
+  test('an empty bin holds nothing and hinders nothing', () => {
+    const products = whole.products.map((product) =>
+      product.id === 'middlings' ? { ...product, dryMassKg: { value: 0, u: 0.003 } } : product,
+    );
+    const { account } = accountRun({ ...whole, products, feed: { dryMassKg: { value: 45.4, u: 0.3 } } });
+    expect(account.products[1]!.recovery.copper!.value).toBeLessThan(0.001);
+    expect(account.products[0]!.recovery.copper!.value).toBeGreaterThan(0.8);
+  });
+});
+
+describe('losses', () => {
+  test('a stated loss with a composition is part of the feed', () => {
+    const statedLoss = { dryMassKg: { value: 0.3, u: 0.05 }, grade: { copper: { value: 0.5, u: 0.1 } } };
+    const { account } = accountRun({ ...whole, statedLoss });
+    const recovered = account.products.reduce((sum, product) => sum + product.recovery.copper!.value, 0);
+    expect(recovered).toBeLessThan(0.97);
+    expect(account.loss!.dryMassKg.reconciled!.value).toBeCloseTo(0.3, 1);
+    expect(account.closure!.value).toBeCloseTo(1, 9);
+  });
+
+  test('a stated loss of unknown composition leaves limits', () => {
+    const { account } = accountRun({ ...whole, statedLoss: { dryMassKg: { value: 0.3, u: 0.05 } } });
+    expect(account.products[0]!.recovery).toEqual({});
+    expect(account.products[0]!.recoveryBounds!.copper!.high).toBeGreaterThan(account.products[0]!.recoveryBounds!.copper!.low);
+  });
+});
+
+describe('measurements that disagree', () => {
+  test('more copper in the products than in the feed is shown, explained and never becomes a recovery over one', () => {
+    const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.04, u: 0.001 } } };
+    const { account } = accountRun({ ...whole, feed });
+    expect(account.componentClosure.copper!.value).toBeGreaterThan(1.2);
+    expect(account.warnings.map(({ code }) => code)).toEqual(expect.arrayContaining(['more-than-fed', 'balance-does-not-close']));
+    for (const { recovery } of account.products) expect(recovery.copper!.high).toBeLessThanOrEqual(1);
+    expect(account.together.all!.recovery.copper!.value).toBeCloseTo(1, 12);
+  });
+
+  const assayed = (massesKg: readonly number[]): AccountInput => ({
+    ...without(whole, 'feed'),
+    feed: { dryMassKg: { value: 48.7, u: 0.05 }, grade: { copper: { value: 0.0589, u: 0.0005 } } },
+    products: whole.products.map(({ id, name, role }, p) => ({
+      id,
+      name,
+      role,
+      dryMassKg: { value: massesKg[p]!, u: 0.02 },
+      grade: { copper: { value: [0.92, 0.2, 0.006][p]!, u: 0.002 } },
+    })),
+  });
+
+  test('a concentrate weighed with the wrong tare is named as the most suspicious', () => {
+    expect(accountRun(assayed([2.1, 3.4, 43.2])).account.mostSuspicious).toBeUndefined();
+    const { account } = accountRun(assayed([3.1, 3.4, 43.2]));
+    expect(account.mostSuspicious!.measurements).toEqual(['the weight of concentrate']);
+    expect(account.mostSuspicious!.standardDeviations).toBeGreaterThan(10);
+    expect(account.mostSuspicious!.sentence).toContain('Look at the weight of concentrate first');
+    expect(account.warnings[0]!.message).toContain('1 kg too much');
+  });
+
+  test('a feed grade that disagrees cannot be told from a product grade that does, and all are named', () => {
+    const { feed, ...rest } = assayed([2.1, 3.4, 43.2]);
+    const { account } = accountRun({ ...rest, feed: { ...feed, grade: { copper: { value: 0.08, u: 0.0005 } } } });
+    expect(account.mostSuspicious!.measurements).toContain('the copper grade of the feed');
+    expect(account.mostSuspicious!.measurements).toContain('the copper grade of concentrate');
+    expect(account.mostSuspicious!.sentence).toContain('cannot tell which');
+  });
+
+  test('copper that the feed does not leave for an unseen product is held at nothing', () => {
+    const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
+    const { account } = accountRun({ ...changed('middlings', ['gradeDraws']), feed });
+    expect(account.products[1]!.massFraction.reconciled.copper!.value).toBe(0);
+    expect(account.products[1]!.massFraction.reconciled.copper!.low).toBe(0);
+    expect(account.warnings.map(({ code }) => code)).toContain('held-at-nothing');
+  });
+});
+
+test('what is below its detection limit stays marked through the balance', () => {
+  const products = whole.products.map((product) =>
+    product.id === 'tailings'
+      ? { ...product, massFraction: { copper: { value: 0.006, low: 0, high: 0.01, belowDetectionLimit: true } } }
+      : product,
+  );
+  const tailings = accountRun({ ...whole, products }).account.products[2]!;
+  expect(tailings.massFraction.reconciled.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(tailings.recovery.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(tailings.recovery.insulation!.belowDetectionLimit).toBeUndefined();
+});
+
+test('free copper is recovered beside all copper', () => {
+  const products = whole.products.map((product) => ({
+    ...product,
+    freeCopperDraws: product.gradeDraws!.copper.map((share) => share * (product.id === 'tailings' ? 0.3 : 0.95)),
+  }));
+  const { account } = accountRun({ ...whole, products });
+  const [concentrate, , tailings] = account.products;
+  expect(concentrate!.recovery.freeCopper!.value).toBeGreaterThan(concentrate!.recovery.copper!.value);
+  expect(tailings!.recovery.freeCopper!.value).toBeLessThan(tailings!.recovery.copper!.value);
+  const sum = account.products.reduce((total, { recovery }) => total + recovery.freeCopper!.value, 0);
+  expect(sum).toBeCloseTo(1, 12);
+});
