@@ -24,7 +24,7 @@ export interface GreyFit {
 /** Least neutrals for a tone curve: two shape numbers and a level need one to spare. */
 const LEAST_FOR_TONE = 4;
 
-/** Search range of the tone curve; wider than finished phone photos were seen to need. */
+/** Search range of the tone curve. Wider ranges fit the neutrals better and other colours worse (real chart photos). */
 const CONTRASTS = steps(-0.4, 0.8, 13);
 const KNEES = [...steps(0.4, 0.9, 11), 1];
 

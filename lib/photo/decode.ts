@@ -59,6 +59,18 @@ export async function decodePhoto(bytes: Uint8Array): Promise<DecodedPhoto> {
   };
 }
 
+/**
+ * Refuse at the door what is not a photo, from its head alone: fast, before anything is kept.
+ *
+ * A photo cut short passes here; `decodePhoto` refuses it when all of it is read.
+ *
+ * @throws TrayError as `decodePhoto`
+ */
+export async function checkPhotoHead(bytes: Uint8Array): Promise<void> {
+  if (bytes.length === 0) throw unreadable('The file is empty (0 bytes).', 'Send the photo again.');
+  acceptedFormat(await readMetadata(bytes));
+}
+
 async function readMetadata(bytes: Uint8Array): Promise<Metadata> {
   try {
     return await sharp(bytes, STRICT).metadata();

@@ -1,0 +1,88 @@
+import type { PointPx, Raster } from './raster';
+import { luminanceAt } from './srgbCurve';
+import type { Surface } from './surface';
+
+/** How the field was exposed, and how much of it the picture shows. */
+export interface FieldExposure {
+  /** Share of the field's pixels whose three channels are all at the top of the scale. */
+  readonly clippedShare: number;
+  /** The same, counting only patches as wide as a glint on wet plastic or a lamp's mirror image is, not a wire's sparkle. */
+  readonly clippedPatchShare: number;
+  /** Linear luminance of the field's median pixel and of its brightest hundredth. */
+  readonly median: number;
+  readonly bright: number;
+  /** Share of the field that lies inside the picture. */
+  readonly insideShare: number;
+}
+
+/** From this code on a channel counts as clipped: the last codes are reached by noise and sharpening from clipped ones. */
+const CLIPPED_CODE = 252;
+/** Side of a clipped patch, mm: wider than any strand's sparkle. Common practice, no source. */
+const PATCH_MM = 1.5;
+/** Pixels looked at along the field's box, at most. */
+const SAMPLES_ACROSS = 600;
+
+/** Count clipped, dark and missing pixels of the field on a grid of samples. */
+export function fieldExposure(raster: Raster, surface: Surface): FieldExposure {
+  const xs = surface.cornersPx.map((p) => p.x);
+  const ys = surface.cornersPx.map((p) => p.y);
+  const [left, right] = [Math.floor(Math.min(...xs)), Math.ceil(Math.max(...xs))];
+  const [top, bottom] = [Math.floor(Math.min(...ys)), Math.ceil(Math.max(...ys))];
+  const step = Math.max(1, Math.floor(Math.max(right - left, bottom - top) / SAMPLES_ACROSS));
+  const reach = Math.max(1, Math.round((PATCH_MM * surface.pxPerMm) / 2));
+  const histogram = new Uint32Array(1024);
+  let all = 0;
+  let inside = 0;
+  let clipped = 0;
+  let inPatch = 0;
+  for (let row = top; row < bottom; row += step) {
+    for (let column = left; column < right; column += step) {
+      if (!isInside(surface.cornersPx, column + 0.5, row + 0.5)) continue;
+      all++;
+      if (column < 0 || row < 0 || column >= raster.width || row >= raster.height) continue;
+      inside++;
+      histogram[Math.min(1023, Math.floor(1023 * luminanceAt(raster.data, 3 * (row * raster.width + column))))]!++;
+      if (!isClipped(raster, column, row)) continue;
+      clipped++;
+      const around = [
+        [-reach, 0],
+        [reach, 0],
+        [0, -reach],
+        [0, reach],
+      ] as const;
+      if (around.every(([dx, dy]) => isClipped(raster, column + dx, row + dy))) inPatch++;
+    }
+  }
+  const share = (n: number) => (inside === 0 ? 0 : n / inside);
+  return {
+    clippedShare: share(clipped),
+    clippedPatchShare: share(inPatch),
+    median: quantile(histogram, inside, 0.5),
+    bright: quantile(histogram, inside, 0.99),
+    insideShare: all === 0 ? 0 : inside / all,
+  };
+}
+
+function isClipped(raster: Raster, column: number, row: number): boolean {
+  if (column < 0 || row < 0 || column >= raster.width || row >= raster.height) return false;
+  const at = 3 * (row * raster.width + column);
+  return (
+    raster.data[at]! >= CLIPPED_CODE && raster.data[at + 1]! >= CLIPPED_CODE && raster.data[at + 2]! >= CLIPPED_CODE
+  );
+}
+
+function isInside(quad: readonly PointPx[], x: number, y: number): boolean {
+  return quad.every((p, i) => {
+    const q = quad[(i + 1) % 4]!;
+    return (q.x - p.x) * (y - p.y) - (q.y - p.y) * (x - p.x) >= 0;
+  });
+}
+
+function quantile(histogram: Uint32Array, count: number, share: number): number {
+  let passed = 0;
+  for (const [bin, n] of histogram.entries()) {
+    passed += n;
+    if (passed >= share * count) return (bin + 0.5) / 1024;
+  }
+  return 1;
+}
