@@ -5,8 +5,8 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { type Random, seededRandom } from '@/lib/quantity/seededRandom';
 import { scatter, shareDraws, TRUE_PRODUCTS } from './madeUpRun';
 
-const RUNS = 600;
-const DRAWS = 800;
+const RUNS = 450;
+const DRAWS = 500;
 /** Relative standard deviation of each component's own error, and of the copper error that all photos share. */
 const OWN = 0.2;
 const SHARED = 0.1;
