@@ -1,0 +1,47 @@
+'use server';
+
+import { randomUUID } from 'node:crypto';
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { readLotForm } from '@/app/_forms/lotForm';
+import { addLot, changeLot, removeLot, restoreLot } from '@/lib/store/lots';
+import { theStore } from '@/lib/store/theStore';
+import { idOf } from '../_forms/idOf';
+
+/** Save a new lot and open it. */
+export async function createLot(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readLotForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = typed.id === undefined ? randomUUID() : idOf(typed.id);
+  const { store } = await theStore();
+  await addLot(store, id, entry);
+  redirect(`/lots/${id}`);
+}
+
+/** Save changes to a lot. */
+export async function saveLot(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readLotForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store } = await theStore();
+  await changeLot(store, id, entry);
+  redirect(`/lots/${id}`);
+}
+
+/** Remove a lot; the next page offers to bring it back. */
+export async function deleteLot(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  await removeLot(store, id);
+  redirect(`/lots?undo=lot&id=${id}`);
+}
+
+/** Bring a removed lot back. */
+export async function undeleteLot(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  await restoreLot(store, id);
+  redirect(`/lots/${id}`);
+}

@@ -1,0 +1,73 @@
+'use server';
+
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { idOf } from '@/app/_forms/idOf';
+import { FieldReader } from '@/app/_forms/readFields';
+import { readReadingForm } from '@/app/_forms/readingForm';
+import { MASS_UNITS, readMass } from '@/lib/quantity/units';
+import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, weighSpread } from '@/lib/store/photos';
+import { theStore } from '@/lib/store/theStore';
+
+/** Read a photo in another way. */
+export async function saveReading(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { choice, fields } = readReadingForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store, queue } = await theStore();
+  const { runId, spreadId } = await getPhoto(store, id);
+  await choosePhotoReading(store, id, choice);
+  queue.wake();
+  redirect(`/runs/${runId}/spreads/${spreadId}`);
+}
+
+/** Read a photo again in the same way, after a stumble. */
+export async function readAgain(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store, queue } = await theStore();
+  const { runId, spreadId, choice } = await getPhoto(store, id);
+  await choosePhotoReading(store, id, choice);
+  queue.wake();
+  redirect(`/runs/${runId}/spreads/${spreadId}`);
+}
+
+/** Put the mass of a spread on record; an empty field takes it away. */
+export async function saveSpreadMass(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const fields = new FieldReader(typed);
+  const unit = fields.choice('unit', MASS_UNITS, 'Choose the unit');
+  let massKg: number | undefined;
+  try {
+    if (fields.has('mass')) massKg = readMass(typed.mass ?? '', "The spread's mass", unit).massKg;
+    if (massKg !== undefined && !(massKg > 0 && massKg <= 100)) {
+      fields.problem('mass', "The spread's mass must be above zero and below 100 kg. Check number and unit.");
+    }
+  } catch (cause) {
+    fields.caught('mass', cause);
+  }
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const { store } = await theStore();
+  const { runId, spreadId } = await getPhoto(store, idOf(typed.photoId));
+  await weighSpread(store, spreadId, massKg, unit);
+  redirect(`/runs/${runId}/spreads/${spreadId}`);
+}
+
+/** Remove a photo; the next page offers to bring it back. */
+export async function deletePhoto(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  const { runId, productId } = await getPhoto(store, id);
+  await removePhoto(store, id);
+  redirect(`/runs/${runId}/products/${productId}?undo=photo&id=${id}`);
+}
+
+/** Bring a removed photo back. */
+export async function undeletePhoto(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store, queue } = await theStore();
+  await restorePhoto(store, id);
+  queue.wake();
+  const { runId, productId } = await getPhoto(store, id);
+  redirect(`/runs/${runId}/products/${productId}`);
+}

@@ -1,0 +1,80 @@
+'use server';
+
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { idOf } from '@/app/_forms/idOf';
+import { FieldReader } from '@/app/_forms/readFields';
+import { readWeighingForm } from '@/app/_forms/weighingForm';
+import { PRODUCT_ROLES } from '@/lib/material/classes';
+import {
+  addProduct,
+  changeProduct,
+  getProduct,
+  removeProduct,
+  restoreProduct,
+  weighProduct,
+} from '@/lib/store/products';
+import { theStore } from '@/lib/store/theStore';
+
+function readProductForm(typed: Readonly<Record<string, string>>) {
+  const fields = new FieldReader(typed);
+  const entry = {
+    name: fields.needed('name', 'Enter a name for the product'),
+    role: fields.choice('role', PRODUCT_ROLES, 'Choose what kind of product it is'),
+  };
+  return { entry, fields };
+}
+
+/** Add a product to a run. */
+export async function createProduct(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readProductForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const runId = idOf(typed.runId);
+  const { store } = await theStore();
+  await addProduct(store, idOf(typed.id), runId, entry);
+  redirect(`/runs/${runId}`);
+}
+
+/** Rename a product or change its kind. */
+export async function saveProduct(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readProductForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store } = await theStore();
+  const { runId } = await getProduct(store, id);
+  await changeProduct(store, id, entry);
+  redirect(`/runs/${runId}/products/${id}`);
+}
+
+/** Save what a bin weighed. An empty form takes the weight away. */
+export async function saveWeighing(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const fields = new FieldReader(typed);
+  const weighing = readWeighingForm(typed, fields);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store } = await theStore();
+  const { runId } = await getProduct(store, id);
+  await weighProduct(store, id, weighing);
+  redirect(`/runs/${runId}/products/${id}`);
+}
+
+/** Remove a product; the next page offers to bring it back. */
+export async function deleteProduct(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  const { runId } = await getProduct(store, id);
+  await removeProduct(store, id);
+  redirect(`/runs/${runId}?undo=product&id=${id}`);
+}
+
+/** Bring a removed product back. */
+export async function undeleteProduct(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  await restoreProduct(store, id);
+  const { runId } = await getProduct(store, id);
+  redirect(`/runs/${runId}/products/${id}`);
+}

@@ -1,0 +1,54 @@
+'use server';
+
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { idOf } from '@/app/_forms/idOf';
+import { readRunForm } from '@/app/_forms/runForm';
+import { requeueRun } from '@/lib/store/photos';
+import { addRun, changeRun, getRun, removeRun, restoreRun } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+
+/** Save a new run and open its board. */
+export async function createRun(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readRunForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store } = await theStore();
+  await addRun(store, id, idOf(typed.lotId), entry);
+  redirect(`/runs/${id}`);
+}
+
+/** Save changes to a run; photos are read again when the material changed. */
+export async function saveRun(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readRunForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store, queue } = await theStore();
+  const { material, feed } = await getRun(store, id);
+  // the form does not show the scales' own errors, so it must not lose them
+  const scales = feed.scales === undefined ? {} : { scales: feed.scales };
+  await changeRun(store, id, { ...entry, feed: { ...entry.feed, ...scales } });
+  if (material !== entry.material) {
+    await requeueRun(store, id);
+    queue.wake();
+  }
+  redirect(`/runs/${id}`);
+}
+
+/** Remove a run; the next page offers to bring it back. */
+export async function deleteRun(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  await removeRun(store, id);
+  redirect(`/runs?undo=run&id=${id}`);
+}
+
+/** Bring a removed run back. */
+export async function undeleteRun(form: FormData): Promise<void> {
+  const id = idOf(form.get('id'));
+  const { store } = await theStore();
+  await restoreRun(store, id);
+  redirect(`/runs/${id}`);
+}

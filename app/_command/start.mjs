@@ -1,0 +1,102 @@
+// Starts Deckside: builds it when that is needed, listens on this machine only, says the address.
+import { spawn, spawnSync } from 'node:child_process';
+import { existsSync, readdirSync, statSync } from 'node:fs';
+import { createServer } from 'node:net';
+import path from 'node:path';
+
+const HOST = '127.0.0.1';
+const FIRST_PORT = 3000;
+const PORTS_TRIED = 50;
+const OLDEST_NODE = [20, 9];
+const top = path.resolve(import.meta.dirname ?? '.', '../..');
+const nextCommand = path.join(top, 'node_modules/next/dist/bin/next');
+
+refuseOldNode();
+if (!existsSync(nextCommand)) stop('Deckside is not installed here yet. Run: npm ci');
+if (isBuildOld()) build();
+await start(await freePort());
+
+function refuseOldNode() {
+  const [major = 0, minor = 0] = process.versions.node.split('.').map(Number);
+  if (major > OLDEST_NODE[0] || (major === OLDEST_NODE[0] && minor >= OLDEST_NODE[1])) return;
+  stop(`Deckside needs Node ${OLDEST_NODE.join('.')} or newer; this is ${process.versions.node}.`);
+}
+
+function stop(sentence) {
+  console.error(sentence);
+  process.exit(1);
+}
+
+/** True when there is no build, or a source is newer than it. */
+function isBuildOld() {
+  const stamp = path.join(top, '.next/BUILD_ID');
+  if (!existsSync(stamp)) return true;
+  const builtAt = statSync(stamp).mtimeMs;
+  const sources = ['app', 'lib', 'package.json', 'package-lock.json', 'next.config.mjs', 'tsconfig.json'];
+  return sources.some((source) => newest(path.join(top, source)) > builtAt);
+}
+
+function newest(place) {
+  const found = statSync(place);
+  if (!found.isDirectory()) return found.mtimeMs;
+  return readdirSync(place).reduce((latest, name) => Math.max(latest, newest(path.join(place, name))), 0);
+}
+
+function build() {
+  console.log('Building Deckside (a minute or so, only after a change) ...');
+  const { status } = spawnSync(process.execPath, [nextCommand, 'build'], { cwd: top, stdio: 'inherit', env: quiet() });
+  if (status !== 0) stop('The build failed; the reason stands above.');
+}
+
+function quiet() {
+  return { ...process.env, NEXT_TELEMETRY_DISABLED: '1' };
+}
+
+async function freePort() {
+  const wanted = process.env.PORT === undefined ? FIRST_PORT : Number(process.env.PORT);
+  if (!Number.isInteger(wanted) || wanted < 1 || wanted > 65535)
+    stop(`PORT must be 1 to 65535, not "${process.env.PORT}".`);
+  for (let port = wanted; port < Math.min(65536, wanted + PORTS_TRIED); port++) {
+    if (await isFree(port)) {
+      if (port !== wanted) console.log(`Port ${wanted} is taken by another program; using ${port}.`);
+      return port;
+    }
+  }
+  return stop(`No free port from ${wanted} to ${wanted + PORTS_TRIED - 1}.`);
+}
+
+function isFree(port) {
+  return new Promise((resolve) => {
+    const probe = createServer();
+    probe.once('error', () => resolve(false));
+    probe.listen(port, HOST, () => probe.close(() => resolve(true)));
+  });
+}
+
+async function start(port) {
+  const child = spawn(process.execPath, [nextCommand, 'start', '-H', HOST, '-p', String(port)], {
+    cwd: top,
+    stdio: ['inherit', 'pipe', 'inherit'],
+    env: quiet(),
+  });
+  for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => child.kill(signal));
+  child.on('exit', (code, signal) => process.exit(signal === null ? (code ?? 1) : 0));
+  child.stdout.on('data', (chunk) => {
+    if (!/ready/i.test(String(chunk))) return;
+    child.stdout.removeAllListeners('data');
+    child.stdout.resume();
+    wake(`http://${HOST}:${port}`);
+  });
+}
+
+/** Let the server open its data, so that photos left waiting are read before the first page is asked for. */
+async function wake(address) {
+  try {
+    const answer = await fetch(`${address}/api/ready`);
+    if (!answer.ok) console.error(Object.values(await answer.json()).join(' '));
+  } catch (error) {
+    console.error('The server does not answer:', error.message);
+  }
+  console.log(`Deckside is ready: ${address}`);
+  console.log('Stop it with Ctrl+C.');
+}

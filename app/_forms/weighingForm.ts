@@ -1,0 +1,105 @@
+import { dryMassOf } from '@/lib/balance/dryMass';
+import { type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
+import { TrayError } from '@/lib/errors/TrayError';
+import { MASS_UNITS } from '@/lib/quantity/units';
+import type { FieldReader } from './readFields';
+
+/** The ways to tell how wet a bin was, as the form offers them. */
+export const MOISTURE_KINDS = ['dry', 'fraction', 'dried', 'allowance'] as const;
+
+type Typed = Readonly<Record<string, string>>;
+
+/**
+ * Read a weighing from its form fields, each with a prefix (`gross`, or `feed-gross`).
+ *
+ * @returns undefined when nothing was typed, or when a problem was noted
+ */
+export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = ''): WeighingInput | undefined {
+  const at = (name: string) => `${prefix}${name}`;
+  const text = (name: string) => (typed[at(name)] ?? '').trim();
+  if (text('gross') === '') {
+    if (text('tare') !== '') fields.problem(at('gross'), 'Enter the gross weight: bin and content together');
+    return undefined;
+  }
+  const before = fields.problems.length;
+  const unit = fields.choice(at('unit'), MASS_UNITS, 'Choose the unit of the weights');
+  const kind = fields.choice(at('moistureKind'), MOISTURE_KINDS, 'Choose whether it was dry when it was weighed');
+  const moisture = readMoisture(kind, text, (name, message) => fields.problem(at(name), message));
+  const given = {
+    gross: text('gross'),
+    ...(text('tare') === '' ? {} : { tare: text('tare') }),
+    unit,
+    ...(text('resolution') === '' ? {} : { resolution: text('resolution') }),
+    ...(text('scale') === '' ? {} : { scale: text('scale') }),
+    ...(moisture === undefined ? {} : { moisture }),
+  };
+  if (fields.problems.length > before) return undefined;
+  const parsed = weighingSchema.safeParse(given);
+  if (!parsed.success) {
+    const issue = parsed.error.issues[0];
+    fields.problem(at(fieldOf(issue?.message ?? '')), issue?.message ?? 'Check this weighing.');
+    return undefined;
+  }
+  try {
+    dryMassOf(parsed.data);
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    fields.problem(at(fieldOf(cause.message)), `${cause.message} ${cause.hint}`);
+    return undefined;
+  }
+  return given;
+}
+
+function readMoisture(
+  kind: (typeof MOISTURE_KINDS)[number],
+  text: (name: string) => string,
+  problem: (field: string, message: string) => void,
+): WeighingInput['moisture'] {
+  if (kind === 'fraction') {
+    if (text('moisturePercent') === '') problem('moisturePercent', 'Enter the moisture in per cent of the wet weight');
+    return { kind, fraction: `${text('moisturePercent').replace(/\s*%$/, '')} %` };
+  }
+  if (kind === 'dried') {
+    if (text('wet') === '') problem('wet', 'Enter what the sub-sample weighed wet');
+    if (text('dry') === '') problem('dry', 'Enter what the sub-sample weighed after drying');
+    return { kind, wet: text('wet'), dry: text('dry') };
+  }
+  if (kind === 'allowance') {
+    if (text('water') === '') problem('water', 'Enter how much water the drained material still holds');
+    return { kind, water: text('water'), u: text('waterU') === '' ? text('water') : text('waterU') };
+  }
+  return undefined;
+}
+
+/** The field a sentence of lib is about. */
+function fieldOf(message: string): string {
+  if (/moisture/i.test(message)) return 'moisturePercent';
+  if (/sub-sample/i.test(message)) return /dry weight/i.test(message) ? 'dry' : 'wet';
+  if (/allowance/i.test(message)) return /uncertainty/i.test(message) ? 'waterU' : 'water';
+  if (/resolution/i.test(message)) return 'resolution';
+  if (/the tare|empty bin/i.test(message)) return 'tare';
+  return 'gross';
+}
+
+/** A weighing as the form's fields show it again. */
+export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''): Typed {
+  if (weighing === undefined) return {};
+  const { moisture } = weighing;
+  const typed: Record<string, string> = {
+    gross: String(weighing.gross),
+    tare: String(weighing.tare ?? ''),
+    unit: weighing.unit ?? 'kg',
+    resolution: String(weighing.resolution ?? ''),
+    scale: weighing.scale ?? '',
+    moistureKind: moisture?.kind ?? 'dry',
+  };
+  if (moisture?.kind === 'fraction') typed.moisturePercent = percentText(moisture.fraction);
+  if (moisture?.kind === 'dried') Object.assign(typed, { wet: String(moisture.wet), dry: String(moisture.dry) });
+  if (moisture?.kind === 'allowance')
+    Object.assign(typed, { water: String(moisture.water), waterU: String(moisture.u) });
+  return Object.fromEntries(Object.entries(typed).map(([name, value]) => [`${prefix}${name}`, value]));
+}
+
+function percentText(given: number | string): string {
+  return typeof given === 'number' ? String(Number((given * 100).toPrecision(12))) : given.replace(/\s*%$/, '');
+}

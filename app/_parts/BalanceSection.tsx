@@ -1,0 +1,48 @@
+import { COMPONENTS } from '@/lib/material/classes';
+import { closureSentence, GRADED_NAMES, suspicionSentence, testSentence } from '@/lib/report/sentences';
+import type { WorkedRun } from '@/lib/store/analysis';
+import type { RunBoard } from '@/lib/store/workedRun';
+import { GradeRows, MassTable } from './BalanceTables';
+
+/** The balance: closure and test in words, masses and grades measured and reconciled side by side, recoveries. */
+export async function BalanceSection({
+  board,
+  worked,
+}: {
+  readonly board: RunBoard;
+  readonly worked: Promise<WorkedRun>;
+}) {
+  const { account } = await worked;
+  const weighed = board.products.some(({ weighing }) => weighing !== undefined);
+  if (!weighed) {
+    return (
+      <section>
+        <h2>Balance</h2>
+        <p>Weigh the products, and the feed if you can: then masses, grades and recoveries are balanced here.</p>
+      </section>
+    );
+  }
+  return (
+    <section>
+      <h2>Balance</h2>
+      <p className="lead">{closureSentence(account)}</p>
+      <p>{testSentence(account)}</p>
+      {account.mostSuspicious === undefined ? null : <p>{suspicionSentence(account.mostSuspicious)}</p>}
+      {account.warnings.map(({ code, message }) => (
+        <div className="caution" key={code + message}>
+          <p>{message}</p>
+        </div>
+      ))}
+      <MassTable account={account} />
+      <h3>Grades and recoveries</h3>
+      <p className="hint narrow">
+        Measured is what the photos say. Reconciled is the smallest change, within the uncertainties, that makes every
+        part come out in the products as it went in with the feed. Recovery is the share of the feed&rsquo;s part that
+        the product holds.
+      </p>
+      {COMPONENTS.map((component) => (
+        <GradeRows key={component} account={account} component={component} name={GRADED_NAMES[component]} />
+      ))}
+    </section>
+  );
+}

@@ -1,0 +1,73 @@
+'use client';
+
+import { createContext, type ReactNode, useActionState, useContext, useEffect, useRef } from 'react';
+import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
+
+const Sent = createContext<FormState>(FRESH_FORM);
+
+/** What a field needs to know of the last attempt to send its form: its problem and what was typed. */
+export function useField(name: string, initial: string): { readonly value: string; readonly problem?: string } {
+  const { problems, typed, attempt } = useContext(Sent);
+  const problem = problems.find(({ field }) => field === name)?.message;
+  // once sent, a box that is not among the typed fields was left unticked
+  return { value: attempt === 0 ? initial : (typed[name] ?? ''), ...(problem === undefined ? {} : { problem }) };
+}
+
+/** Counts attempts: fields that browsers do not refill by themselves take it as their key. */
+export function useAttempt(): number {
+  return useContext(Sent).attempt;
+}
+
+/**
+ * A form that keeps what was typed, lists its problems at the top with a link to each field, and sends once however often
+ * its button is tapped.
+ */
+export function EntryForm({
+  action,
+  submit,
+  children,
+  beside,
+}: {
+  readonly action: (before: FormState, form: FormData) => Promise<FormState>;
+  readonly submit: string;
+  readonly children: ReactNode;
+  /** Stands next to the main button, a link to leave for example. */
+  readonly beside?: ReactNode;
+}) {
+  const [state, send, pending] = useActionState(action, FRESH_FORM);
+  return (
+    <form action={send} className="entry-form" noValidate aria-busy={pending}>
+      <Sent.Provider value={state}>
+        <ErrorSummary state={state} />
+        {children}
+      </Sent.Provider>
+      <div className="form-end">
+        <button type="submit" className="button main" disabled={pending}>
+          {pending ? 'Saving …' : submit}
+        </button>
+        {beside}
+      </div>
+    </form>
+  );
+}
+
+function ErrorSummary({ state }: { readonly state: FormState }) {
+  const box = useRef<HTMLDivElement>(null);
+  const { attempt, problems } = state;
+  useEffect(() => {
+    if (attempt === 0 || problems.length === 0) return;
+    box.current?.focus();
+    document.title = document.title.replace(/^(Error: )?/, 'Error: ');
+  }, [attempt, problems.length]);
+  if (problems.length === 0) return null;
+  return (
+    <div className="summary" role="alert" tabIndex={-1} ref={box}>
+      <h2>Fix this to go on</h2>
+      <ul>
+        {problems.map(({ field, message }) => (
+          <li key={field + message}>{field === '' ? message : <a href={`#field-${field}`}>{message}</a>}</li>
+        ))}
+      </ul>
+    </div>
+  );
+}

@@ -1,0 +1,60 @@
+import { MATERIAL_CLASSES } from '@/lib/material/classes';
+import type { Material } from '@/lib/material/material';
+import { printQuantity, printQuantityPercent } from '@/lib/report/format';
+import { CLASS_NAMES, SHAPE_NAMES } from '@/lib/report/sentences';
+import { TableBox } from './BalanceTables';
+
+/** The figures of a material with their standard uncertainties and sources. */
+export function MaterialTable({ material }: { readonly material: Material }) {
+  return (
+    <>
+      <TableBox label={`Classes of ${material.name}`}>
+        <table>
+          <caption>Classes; after ± stands one standard uncertainty</caption>
+          <thead>
+            <tr>
+              <th scope="col">Class</th>
+              <th scope="col" className="number">
+                Density, kg/m³
+              </th>
+              <th scope="col" className="number">
+                Copper, %
+              </th>
+              <th scope="col">Shape</th>
+              <th scope="col" className="number">
+                Thickness over width
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {MATERIAL_CLASSES.map((name) => {
+              const { densityKgPerM3, copperFraction, shape } = material.classes[name];
+              return (
+                <tr key={name}>
+                  <th scope="row">{CLASS_NAMES[name]}</th>
+                  <td className="number">{printQuantity(densityKgPerM3)}</td>
+                  <td className="number">{printQuantityPercent(copperFraction)}</td>
+                  <td>{SHAPE_NAMES[shape.kind]}</td>
+                  <td className="number">{printQuantity(shape.factor)}</td>
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      </TableBox>
+      <details>
+        <summary>Where these figures are from</summary>
+        <dl className="figures">
+          {MATERIAL_CLASSES.map((name) => (
+            <div key={name}>
+              <dt>{CLASS_NAMES[name]}</dt>
+              <dd>
+                {material.classes[name].source}. Thickness: {material.classes[name].shape.source}.
+              </dd>
+            </div>
+          ))}
+        </dl>
+      </details>
+    </>
+  );
+}

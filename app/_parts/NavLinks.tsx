@@ -1,0 +1,30 @@
+'use client';
+
+import Link from 'next/link';
+import { usePathname } from 'next/navigation';
+
+const LINKS = [
+  { href: '/', label: 'Today' },
+  { href: '/runs', label: 'Runs' },
+  { href: '/lots', label: 'Lots' },
+  { href: '/mat', label: 'Mat' },
+  { href: '/materials', label: 'Materials' },
+  { href: '/method', label: 'Method' },
+  { href: '/cautions', label: 'Cautions' },
+] as const;
+
+/** The pages one can always go to; the one we are on is marked. */
+export function NavLinks() {
+  const here = usePathname();
+  return (
+    <ul>
+      {LINKS.map(({ href, label }) => (
+        <li key={href}>
+          <Link href={href} {...(here === href ? { 'aria-current': 'page' as const } : {})}>
+            {label}
+          </Link>
+        </li>
+      ))}
+    </ul>
+  );
+}

@@ -1,0 +1,127 @@
+import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
+import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
+import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
+import { CLASS_NAMES, GRADED_NAMES, METHOD_NAMES, SURFACE_NAMES } from '@/lib/report/sentences';
+import type { ReadPhoto } from '@/lib/store/workedRun';
+import { ActionButton } from './ActionButton';
+import { ClassPicture } from './ClassPicture';
+import { ReadingForm } from './ReadingForm';
+import { ShareTable } from './ShareTable';
+
+type Analysis = NonNullable<ReadPhoto['analysis']>;
+
+/** One photo: the picture, what was seen on it, its shares, its warnings, and how to have it read in another way. */
+export function PhotoPanel({
+  photo,
+  materials,
+  runMaterial,
+}: {
+  readonly photo: ReadPhoto;
+  readonly materials: readonly string[];
+  readonly runMaterial: string;
+}) {
+  const { analysis, state } = photo;
+  return (
+    <section id={`photo-${photo.id}`} aria-label={`Photo ${photo.originalName}`}>
+      <h2>Photo {photo.originalName}</h2>
+      {state.kind === 'refused' ? <Refused id={photo.id} message={state.message} hint={state.hint} /> : null}
+      {state.kind === 'queued' ? <p role="status">Waits to be read.</p> : null}
+      {state.kind === 'reading' ? <p role="status">Is being read.</p> : null}
+      {analysis?.warnings.map(({ code, message }) => (
+        <div className="caution" key={code}>
+          <p>{message}</p>
+        </div>
+      ))}
+      {analysis === undefined ? (
+        <PlainPicture id={photo.id} />
+      ) : (
+        <ClassPicture id={photo.id} version={state.kind === 'graded' ? state.analysisKey.slice(0, 12) : ''} />
+      )}
+      {analysis === undefined ? null : <Figures analysis={analysis} />}
+      <details open={state.kind === 'refused'}>
+        <summary>Read this photo in another way</summary>
+        <ReadingForm
+          photoId={photo.id}
+          choice={photo.choice}
+          materials={materials}
+          runMaterial={runMaterial}
+          {...(analysis === undefined ? {} : { found: analysis.cornersPx })}
+        />
+      </details>
+      <p className="soft">
+        Original kept unchanged: {printBytes(photo.sizeBytes)}, SHA-256 {photo.sha256.slice(0, 12)} …
+      </p>
+      <ActionButton action={deletePhoto} id={photo.id}>
+        Remove this photo
+      </ActionButton>
+    </section>
+  );
+}
+
+function Refused({ id, message, hint }: { readonly id: string; readonly message: string; readonly hint: string }) {
+  return (
+    <div className="note refused" role="alert">
+      <p>
+        <strong>{message}</strong> {hint}
+      </p>
+      <ActionButton action={readAgain} id={id} className="button small">
+        Read it again as it is
+      </ActionButton>
+    </div>
+  );
+}
+
+function PlainPicture({ id }: { readonly id: string }) {
+  return (
+    <figure className="narrow">
+      {/* biome-ignore lint/performance/noImgElement: our own route makes the small copy */}
+      <img src={`/api/photos/${id}/picture`} alt="The spread as photographed" loading="lazy" />
+      <figcaption>The photo, upright.</figcaption>
+    </figure>
+  );
+}
+
+function Figures({ analysis }: { readonly analysis: Analysis }) {
+  const { reading } = analysis;
+  const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
+  return (
+    <>
+      <ShareTable
+        caption="Shares of the dry mass, from this photo alone"
+        lines={GRADED.map((name) => ({
+          name: GRADED_NAMES[name],
+          share: analysis.massFraction[name],
+          beside: analysis.densityOnlyMassFraction[name],
+        }))}
+        besideHead="If all pieces were equally thick"
+      />
+      <details>
+        <summary>Areas and classes</summary>
+        <ShareTable
+          caption="Classes of pieces: share of area, and of mass"
+          lines={MATERIAL_CLASSES.map((name) => ({
+            name: CLASS_NAMES[name],
+            share: analysis.areaFraction[name],
+            beside: analysis.classMassFraction[name],
+          }))}
+          besideHead="Share of mass"
+        />
+      </details>
+      <dl className="figures">
+        <dt>Surface</dt>
+        <dd>
+          {SURFACE_NAMES[analysis.surface]}, field {printWithUnit(analysis.fieldWidthMm, 'mm', 0)} by{' '}
+          {printWithUnit(analysis.fieldHeightMm, 'mm', 0)}
+        </dd>
+        <dt>Scale</dt>
+        <dd>{printWithUnit(analysis.pxPerMm, 'pixels per mm')}</dd>
+        <dt>Field covered</dt>
+        <dd>{printPercent(reading.coverageFraction)}</dd>
+        <dt>Pieces counted</dt>
+        <dd>{printWithUnit(pieces, 'pieces', 0)}</dd>
+        <dt>Method used</dt>
+        <dd>{METHOD_NAMES[analysis.method]}</dd>
+      </dl>
+    </>
+  );
+}

@@ -1,0 +1,40 @@
+import { GRADED } from '@/lib/material/classes';
+import { GRADED_NAMES, GRADED_NOTES, gradeSentence } from '@/lib/report/sentences';
+import type { WorkedRun } from '@/lib/store/analysis';
+import { ShareTable } from './ShareTable';
+
+/** A product's grade from all its spreads together. */
+export async function ProductGrade({ label, worked }: { readonly label: string; readonly worked: Promise<WorkedRun> }) {
+  const { grades } = await worked;
+  const grade = grades[label];
+  if (grade === undefined) return <p>Not known yet: photograph at least one spread.</p>;
+  return (
+    <>
+      <p className="lead">{gradeSentence(grade.massFraction)}</p>
+      <ShareTable
+        caption="Shares of the dry mass, all spreads together"
+        lines={GRADED.map((name) => ({
+          name: GRADED_NAMES[name],
+          share: grade.massFraction[name],
+          beside: grade.densityOnlyMassFraction[name],
+        }))}
+        besideHead="If all pieces were equally thick"
+      />
+      <details>
+        <summary>What the parts mean</summary>
+        <dl className="figures">
+          {GRADED.map((name) => (
+            <div key={name}>
+              <dt>{GRADED_NAMES[name]}</dt>
+              <dd>{GRADED_NOTES[name]}</dd>
+            </div>
+          ))}
+        </dl>
+        <p>
+          The last column weighs areas by density alone. It is there to show what reading widths does to the figure; do
+          not use it.
+        </p>
+      </details>
+    </>
+  );
+}

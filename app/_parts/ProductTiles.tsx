@@ -1,0 +1,63 @@
+import Link from 'next/link';
+import { gradeSentence, ROLE_NAMES } from '@/lib/report/sentences';
+import { weightSentence } from '@/lib/report/weightSentence';
+import type { WorkedRun } from '@/lib/store/analysis';
+import { labelsOf, type ProductOnBoard, type RunBoard } from '@/lib/store/workedRun';
+
+/** One large tile a product: what is done, what it says, what is missing. */
+export async function ProductTiles({
+  board: { run, products },
+  worked,
+}: {
+  readonly board: RunBoard;
+  readonly worked: Promise<WorkedRun>;
+}) {
+  if (products.length === 0) return <p>No products yet. Add one for each bin at the table.</p>;
+  const { grades } = await worked;
+  const labels = labelsOf(products);
+  return (
+    <ul className="tiles">
+      {products.map((product) => {
+        const grade = grades[labels.get(product.id) ?? ''];
+        return (
+          <li key={product.id}>
+            <Link className="tile" href={`/runs/${run.id}/products/${product.id}`}>
+              <h3>{product.name}</h3>
+              <p className="soft">{ROLE_NAMES[product.role]}</p>
+              <p>{weightSentence(product.weighing)}</p>
+              <p>{photoSentence(product)}</p>
+              {grade === undefined ? null : <p className="big">{gradeSentence(grade.massFraction)}</p>}
+              <p className="to-do">
+                <strong>{nextSentence(product)}</strong>
+              </p>
+            </Link>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}
+
+function photoSentence({ spreads }: ProductOnBoard): string {
+  const photos = spreads.flatMap((spread) => spread.photos);
+  if (photos.length === 0) return 'No photos yet.';
+  const refused = photos.filter(({ state }) => state.kind === 'refused').length;
+  const warned = photos.filter(({ analysis }) => (analysis?.warnings.length ?? 0) > 0).length;
+  return [
+    `${count(photos.length, 'photo')} of ${count(spreads.length, 'spread')}.`,
+    refused > 0 ? `${count(refused, 'photo')} could not be read.` : '',
+    warned > 0 ? `${count(warned, 'photo')} with a warning.` : '',
+  ]
+    .filter(Boolean)
+    .join(' ');
+}
+
+function nextSentence({ weighing, spreads }: ProductOnBoard): string {
+  if (weighing === undefined && spreads.length === 0) return 'Next: weigh and photograph';
+  if (weighing === undefined) return 'Next: weigh';
+  return spreads.length === 0 ? 'Next: photograph' : '';
+}
+
+function count(n: number, word: string): string {
+  return `${n} ${word}${n === 1 ? '' : 's'}`;
+}

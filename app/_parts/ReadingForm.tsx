@@ -1,0 +1,102 @@
+'use client';
+
+import { useState } from 'react';
+import { saveReading } from '@/app/_actions/photoActions';
+import type { ReadingChoice } from '@/lib/store/entries';
+import { CornerEditor } from './CornerEditor';
+import { EntryForm, useAttempt, useField } from './EntryForm';
+import { NumberField, SelectField } from './Fields';
+
+const SURFACES = [
+  { value: 'auto', label: 'Find the mat by its corner marks' },
+  { value: 'tray', label: 'A plain tray: I set its corners' },
+] as const;
+
+const METHODS = [
+  { value: 'auto', label: 'The best there is' },
+  { value: 'threshold', label: 'Colour thresholds of the material' },
+  { value: 'model', label: 'The trained model, where it is installed' },
+] as const;
+
+/** How a photo is to be read: surface, corners, material, method. */
+export function ReadingForm(props: {
+  readonly photoId: string;
+  readonly choice: ReadingChoice;
+  readonly materials: readonly string[];
+  readonly runMaterial: string;
+  /** Corners as found on the photo, to start from. */
+  readonly found?: readonly number[];
+}) {
+  const { photoId, choice, materials, runMaterial, found } = props;
+  const own = { value: '', label: `As the run: ${runMaterial}` };
+  return (
+    <EntryForm action={saveReading} submit="Read it this way">
+      <input type="hidden" name="id" value={photoId} />
+      <SurfaceFields photoId={photoId} choice={choice} {...(found === undefined ? {} : { found })} />
+      <SelectField
+        name="material"
+        label="Material"
+        initial={choice.material ?? ''}
+        options={[own, ...materials.map((value) => ({ value, label: value }))]}
+      />
+      <SelectField name="method" label="Method" initial={choice.method} options={METHODS} />
+    </EntryForm>
+  );
+}
+
+function SurfaceFields({
+  photoId,
+  choice,
+  found,
+}: {
+  readonly photoId: string;
+  readonly choice: ReadingChoice;
+  readonly found?: readonly number[];
+}) {
+  const { value } = useField('surface', choice.surface === 'tray' ? 'tray' : 'auto');
+  const attempt = useAttempt();
+  const [picked, pick] = useState<string | undefined>(undefined);
+  const surface = picked ?? value;
+  const size = (mm: number | undefined) => (mm === undefined ? '' : String(mm));
+  const corners = choice.corners ?? found;
+  return (
+    <>
+      <div className="field">
+        <label htmlFor="field-surface">What the spread lies on</label>
+        <select
+          key={attempt}
+          id="field-surface"
+          name="surface"
+          defaultValue={surface}
+          onChange={(event) => pick(event.target.value)}
+        >
+          {SURFACES.map((option) => (
+            <option key={option.value} value={option.value}>
+              {option.label}
+            </option>
+          ))}
+        </select>
+      </div>
+      {surface === 'tray' ? (
+        <>
+          <CornerEditor photoId={photoId} {...(corners === undefined ? {} : { corners })} />
+          <div className="pair">
+            <NumberField
+              name="fieldWidthMm"
+              label="Inner width of the tray"
+              hint="Between the two corners on the left and the right of the picture's top."
+              unit="mm"
+              initial={size(choice.fieldWidthMm)}
+            />
+            <NumberField
+              name="fieldHeightMm"
+              label="Inner height of the tray"
+              unit="mm"
+              initial={size(choice.fieldHeightMm)}
+            />
+          </div>
+        </>
+      ) : null}
+    </>
+  );
+}

@@ -1,0 +1,40 @@
+import type { Metadata, Viewport } from 'next';
+import type { ReactNode } from 'react';
+import { NavLinks } from './_parts/NavLinks';
+import './look.css';
+
+export const metadata: Metadata = {
+  title: { default: 'Deckside', template: '%s - Deckside' },
+  description: 'Grades, recoveries and a closed balance for a wet shaking table, from tray photos and bin weights.',
+};
+
+export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
+
+/** Every page's frame. Pages read the store on each request, so nothing is made ahead at build time. */
+export const dynamic = 'force-dynamic';
+
+export default function Shell({ children }: { readonly children: ReactNode }) {
+  return (
+    <html lang="en-GB">
+      <body>
+        <a className="skip" href="#main">
+          To the page's content
+        </a>
+        <header className="top">
+          <div className="top-inside">
+            <a className="house" href="/">
+              Deckside
+            </a>
+            <nav aria-label="Pages" className="pages">
+              <NavLinks />
+            </nav>
+          </div>
+        </header>
+        <main id="main">{children}</main>
+        <footer className="foot">
+          <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
+        </footer>
+      </body>
+    </html>
+  );
+}

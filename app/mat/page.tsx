@@ -1,0 +1,79 @@
+import type { Metadata } from 'next';
+import { saveMatCheck } from '@/app/_actions/setUpActions';
+import { EntryForm } from '@/app/_parts/EntryForm';
+import { NumberField, SelectField } from '@/app/_parts/Fields';
+import { MatDrawing } from '@/app/_parts/MatDrawing';
+import { MAT_SIZES, matGeometry } from '@/lib/photo/matGeometry';
+import { printDay, printWithUnit } from '@/lib/report/format';
+import { getMatPrint } from '@/lib/store/settings';
+import { theStore } from '@/lib/store/theStore';
+
+export const metadata: Metadata = { title: 'Mat' };
+
+const SIZE_NAMES = { A5: 'A5', A4: 'A4', Letter: 'US Letter' } as const;
+
+/** Print the spread mat and put on record what the printer made of it. */
+export default async function MatPage() {
+  const { store } = await theStore();
+  const print = await getMatPrint(store);
+  return (
+    <>
+      <h1>Spread mat</h1>
+      <p className="lead">
+        The mat lies under the sample. Its corner marks tell shape and length, its grey patches tell the light, and the
+        sample goes inside the frame.
+      </p>
+      <MatDrawing geometry={matGeometry('A5')} />
+      <section>
+        <h2>1. Print it</h2>
+        <p className="narrow">
+          Print at actual size, 100 %, without fitting to the page, on plain white paper. Laminate it matt or slip it
+          under clear film only if the film does not shine.
+        </p>
+        <ul className="actions" style={{ listStyle: 'none', padding: 0 }}>
+          {MAT_SIZES.map((size, i) => {
+            const { field } = matGeometry(size);
+            return (
+              <li key={size}>
+                <a className={i === 0 ? 'button main' : 'button'} href={`/mat/${size}`}>
+                  {SIZE_NAMES[size]} sheet (PDF), field {printWithUnit(field.width, 'mm', 0)} by{' '}
+                  {printWithUnit(field.height, 'mm', 0)}
+                </a>
+              </li>
+            );
+          })}
+        </ul>
+      </section>
+      <section>
+        <h2>2. Check the print</h2>
+        <p className="narrow">
+          Measure the check line between the two upper marks with a steel rule. It is drawn 100 mm long; enter what your
+          printer made of it.
+        </p>
+        <p>
+          {print === undefined
+            ? 'Not checked yet: lengths are taken as drawn.'
+            : `Last check: ${SIZE_NAMES[print.size]} sheet, line ${printWithUnit(print.checkLineMm, 'mm')}, ${printDay(print.measuredOn)}.`}
+        </p>
+        <EntryForm action={saveMatCheck} submit="Save the check">
+          <SelectField
+            name="size"
+            label="Sheet"
+            initial={print?.size ?? 'A5'}
+            options={MAT_SIZES.map((value) => ({ value, label: SIZE_NAMES[value] }))}
+          />
+          <NumberField
+            name="checkLineMm"
+            label="Check line as measured"
+            unit="mm"
+            initial={print === undefined ? '' : String(print.checkLineMm)}
+          />
+        </EntryForm>
+        <p className="hint narrow">
+          Photos taken in from now on count with this length. Shares hardly change with it; widths and areas in
+          millimetres do.
+        </p>
+      </section>
+    </>
+  );
+}

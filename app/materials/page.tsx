@@ -1,0 +1,45 @@
+import type { Metadata } from 'next';
+import { addMaterial } from '@/app/_actions/setUpActions';
+import { EntryForm } from '@/app/_parts/EntryForm';
+import { FileField } from '@/app/_parts/FileField';
+import { MaterialTable } from '@/app/_parts/MaterialTable';
+import { getMaterial, listMaterials } from '@/lib/store/materials';
+import { theStore } from '@/lib/store/theStore';
+
+export const metadata: Metadata = { title: 'Materials' };
+
+/** What photos are read with: classes with densities, copper content and shapes. */
+export default async function Materials() {
+  const { store } = await theStore();
+  const lines = await listMaterials(store);
+  const materials = await Promise.all(lines.map(({ name }) => getMaterial(store, name)));
+  return (
+    <>
+      <h1>Materials</h1>
+      <p className="lead">
+        A material says what photos are read with: for each class of pieces its density, its copper, how thick a piece
+        lies for its width, and its colours.
+      </p>
+      {materials.map((material, i) => (
+        <section key={material.name}>
+          <h2>{material.name}</h2>
+          <p className="narrow">
+            {lines[i]?.builtIn ? 'Built in. ' : 'Your own. '}
+            {material.note}
+          </p>
+          <MaterialTable material={material} />
+        </section>
+      ))}
+      <section>
+        <h2>Add a material of your own</h2>
+        <p className="hint narrow">
+          A material file, as the developers&rsquo; notes describe it. One of the same name replaces the older; runs
+          that use it are read with the new one from then on.
+        </p>
+        <EntryForm action={addMaterial} submit="Add the material">
+          <FileField name="file" label="Material file" accept=".json,application/json" />
+        </EntryForm>
+      </section>
+    </>
+  );
+}

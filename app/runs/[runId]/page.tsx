@@ -1,0 +1,81 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { Suspense } from 'react';
+import { deleteRun } from '@/app/_actions/runActions';
+import { ActionButton } from '@/app/_parts/ActionButton';
+import { BalanceSection } from '@/app/_parts/BalanceSection';
+import { DemoActions, DemoNotice } from '@/app/_parts/DemoNotice';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { ProductTiles } from '@/app/_parts/ProductTiles';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
+import { RunFacts } from '@/app/_parts/RunFacts';
+import { Trail } from '@/app/_parts/Trail';
+import { UndoBar } from '@/app/_parts/UndoBar';
+import { printDay } from '@/lib/report/format';
+import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
+import { getRun } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+
+export async function generateMetadata({ params }: PageProps<'/runs/[runId]'>): Promise<Metadata> {
+  const { store } = await theStore();
+  const run = await findOr404((await params).runId, (id) => getRun(store, id));
+  return { title: run.name };
+}
+
+/** A run: its products and their grades, and the balance. */
+export default async function RunPage({ params, searchParams }: PageProps<'/runs/[runId]'>) {
+  const { store, pool } = await theStore();
+  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const { run } = board;
+  const worked = workOutBoard(store, pool, board);
+  // each part of the page awaits it; a failure shows there
+  worked.catch(() => undefined);
+  return (
+    <>
+      <UndoBar query={await searchParams} />
+      <Trail
+        steps={[
+          { href: '/runs', label: 'Runs' },
+          { href: `/lots/${run.lotId}`, label: `Lot ${run.lotName}` },
+        ]}
+      />
+      <h1>{run.name}</h1>
+      <p>
+        {printDay(run.runDate)}, from lot {run.lotName}. {COVERAGE_SENTENCE}
+      </p>
+      {run.demo ? <DemoNotice /> : null}
+      <ReadingProgress run={run.id} />
+      <section>
+        <h2>Products</h2>
+        <Suspense fallback={<p role="status">Working out the grades …</p>}>
+          <ProductTiles board={board} worked={worked} />
+        </Suspense>
+        <div className="actions">
+          <Link className="button" href={`/runs/${run.id}/products/new`}>
+            Add a product
+          </Link>
+        </div>
+      </section>
+      <Suspense fallback={<p role="status">Working out the balance …</p>}>
+        <BalanceSection board={board} worked={worked} />
+      </Suspense>
+      <RunFacts run={run} />
+      <div className="actions">
+        <Link className="button" href={`/runs/${run.id}/edit`}>
+          Change feed and settings
+        </Link>
+        <a className="button quiet" href={`/runs/${run.id}/run.json`} download>
+          Save the run as a file
+        </a>
+        {run.demo ? (
+          <DemoActions loaded />
+        ) : (
+          <ActionButton action={deleteRun} id={run.id}>
+            Remove this run
+          </ActionButton>
+        )}
+      </div>
+    </>
+  );
+}

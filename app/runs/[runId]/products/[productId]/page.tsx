@@ -1,0 +1,89 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { notFound } from 'next/navigation';
+import { Suspense } from 'react';
+import { DemoNotice } from '@/app/_parts/DemoNotice';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { ProductGrade } from '@/app/_parts/ProductGrade';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
+import { SpreadCards } from '@/app/_parts/SpreadCards';
+import { Trail } from '@/app/_parts/Trail';
+import { UndoBar } from '@/app/_parts/UndoBar';
+import { UploadPhotos } from '@/app/_parts/UploadPhotos';
+import { COVERAGE_SENTENCE, ROLE_NAMES } from '@/lib/report/sentences';
+import { weightSentence } from '@/lib/report/weightSentence';
+import { getProduct } from '@/lib/store/products';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
+
+export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
+  const { store } = await theStore();
+  const product = await findOr404((await params).productId, (id) => getProduct(store, id));
+  return { title: product.name };
+}
+
+/** One product: its weight, its photos and its grade. */
+export default async function ProductPage({ params, searchParams }: PageProps<'/runs/[runId]/products/[productId]'>) {
+  const { store, pool } = await theStore();
+  const { productId } = await params;
+  const { runId } = await findOr404(productId, (id) => getProduct(store, id));
+  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const product = board.products.find(({ id }) => id === productId);
+  if (product === undefined) notFound();
+  const worked = workOutBoard(store, pool, board);
+  worked.catch(() => undefined);
+  return (
+    <>
+      <UndoBar query={await searchParams} />
+      <Trail steps={[{ href: `/runs/${runId}`, label: board.run.name }]} />
+      <h1>{product.name}</h1>
+      <p>
+        {ROLE_NAMES[product.role]}. {COVERAGE_SENTENCE}
+      </p>
+      {board.run.demo ? <DemoNotice /> : null}
+      <ReadingProgress run={runId} />
+      <section>
+        <h2>Weight</h2>
+        <p>{weightSentence(product.weighing)}</p>
+        <div className="actions">
+          <Link
+            className={product.weighing === undefined ? 'button main' : 'button'}
+            href={`/runs/${runId}/products/${product.id}/weigh`}
+          >
+            {product.weighing === undefined ? 'Weigh' : 'Change the weight'}
+          </Link>
+        </div>
+      </section>
+      <section>
+        <h2>Photos</h2>
+        <details open={product.spreads.length === 0}>
+          <summary>How to spread and photograph</summary>
+          <ul>
+            <li>
+              Mix the bin, take small scoops from several depths, and spread them one layer thick inside the mat&rsquo;s
+              field.
+            </li>
+            <li>Drain or dry first: wet shine hides pieces.</li>
+            <li>Hold the phone level above the mat so that all four corner marks show; rest your arms, no flash.</li>
+            <li>
+              Three spreads tell more than three photos of one. Only granules and mat in the picture, no people or
+              papers.
+            </li>
+            <li>Take samples from the bins, never from the moving deck. Keep the phone clear of splash.</li>
+          </ul>
+        </details>
+        <UploadPhotos product={product.id} />
+        <SpreadCards runId={runId} spreads={product.spreads} />
+      </section>
+      <section>
+        <h2>Grade</h2>
+        <Suspense fallback={<p role="status">Working out the grade …</p>}>
+          <ProductGrade label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
+        </Suspense>
+      </section>
+      <Link className="button quiet" href={`/runs/${runId}/products/${product.id}/edit`}>
+        Change name or kind, or remove
+      </Link>
+    </>
+  );
+}

@@ -1,0 +1,31 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { RunLines } from '@/app/_parts/RunLines';
+import { UndoBar } from '@/app/_parts/UndoBar';
+import { listRuns } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+
+export const metadata: Metadata = { title: 'Runs' };
+
+/** All runs. */
+export default async function Runs({ searchParams }: PageProps<'/runs'>) {
+  const { store } = await theStore();
+  const runs = await listRuns(store);
+  return (
+    <>
+      <UndoBar query={await searchParams} />
+      <h1>Runs</h1>
+      <p className="narrow">A run is one pass of a weighed feed from a lot over the table.</p>
+      <div className="actions">
+        <Link className="button main" href="/runs/new">
+          Start a run
+        </Link>
+      </div>
+      {runs.length === 0 ? (
+        <p>No runs yet. Start one, or load the demonstration on the Today page.</p>
+      ) : (
+        <RunLines runs={runs} />
+      )}
+    </>
+  );
+}

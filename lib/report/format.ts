@@ -1,0 +1,128 @@
+import type { Estimate, Quantity } from '../quantity/quantity';
+import { roundEstimate, roundForPrint } from '../quantity/roundForPrint';
+import { fromKg, type MassUnit } from '../quantity/units';
+
+/** Between a number and its unit, and between thousands: never broken at the end of a line. */
+const NBSP = '\u00a0';
+const MINUS = '\u2212';
+
+/** Largest number of decimals that a screen shows. */
+const MOST_DECIMALS = 6;
+
+/** An amount as printed: best value and the ends of its range. */
+export interface PrintedEstimate {
+  readonly value: string;
+  readonly low: string;
+  readonly high: string;
+}
+
+/**
+ * Value and range for a screen: one significant digit of the range's half-width, two where that digit is a 1.
+ *
+ * @param per - what the amount is multiplied by before printing: 100 for shares in per cent
+ * @source GUM 7.2.6 for rounding by the uncertainty; the single digit on screens is our choice
+ */
+export function printEstimate(estimate: Estimate, per = 1): PrintedEstimate {
+  const scaled = { value: estimate.value * per, low: estimate.low * per, high: estimate.high * per };
+  const decimals = decimalsOf(scaled);
+  const print = (amount: number) => printNumber(amount, decimals);
+  return { value: print(scaled.value), low: print(scaled.low), high: print(scaled.high) };
+}
+
+function decimalsOf(estimate: Estimate): number {
+  const halfWidth = (estimate.high - estimate.low) / 2;
+  const { decimals } = roundEstimate(estimate);
+  if (!(halfWidth > 0)) return Math.min(MOST_DECIMALS, decimals);
+  const leading = halfWidth.toExponential(1).charAt(0);
+  return Math.min(MOST_DECIMALS, Math.max(0, leading === '1' ? decimals : decimals - 1));
+}
+
+/** A number with a fixed count of decimals, a true minus sign and thousands set apart: `1 240.5`. */
+export function printNumber(amount: number, decimals: number): string {
+  const [whole = '0', rest] = Math.abs(amount).toFixed(decimals).split('.');
+  const grouped = whole.replace(/\B(?=(\d{3})+(?!\d))/g, NBSP);
+  const digits = rest === undefined ? grouped : `${grouped}.${rest}`;
+  return amount < 0 && /[1-9]/.test(digits) ? MINUS + digits : digits;
+}
+
+/** A count or a rarely fractional number as short as it can be: `12`, `7.5`. */
+export function printPlain(amount: number, mostDecimals = 3): string {
+  const text = printNumber(amount, mostDecimals);
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+}
+
+/** A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection, under 0.9 %`. */
+export function printShare(share: Estimate): string {
+  const { value, low, high } = printEstimate(share, 100);
+  if (share.belowDetectionLimit) return `below detection, under ${high}${NBSP}%`;
+  return `${value}${NBSP}% (${low} to ${high})`;
+}
+
+/** A share without a range, for what is exact or stands beside its range: `38 %`. */
+export function printPercent(fraction: number, decimals = 0): string {
+  return `${printNumber(fraction * 100, decimals)}${NBSP}%`;
+}
+
+/** A mass with its range: `4.12 kg (4.11 to 4.13)`. */
+export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
+  const { value, low, high } = printEstimate(massKg, fromKg(1, unit));
+  return `${value}${NBSP}${UNIT_TEXT[unit]} (${low} to ${high})`;
+}
+
+/** A mass as entered: at most as many decimals as a scale shows. */
+export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
+  return `${printPlain(fromKg(massKg, unit), 4)}${NBSP}${UNIT_TEXT[unit]}`;
+}
+
+/** A number with its unit: `7.6 px/mm`. */
+export function printWithUnit(amount: number, unit: string, decimals = 1): string {
+  return `${printNumber(amount, decimals)}${NBSP}${unit}`;
+}
+
+/** A bare ratio with its range: `1.8 (1.7 to 1.9)`. */
+export function printRatio(ratio: Estimate): string {
+  const { value, low, high } = printEstimate(ratio);
+  return `${value} (${low} to ${high})`;
+}
+
+/** Units as written beside numbers. */
+export const UNIT_TEXT: Readonly<Record<MassUnit, string>> = {
+  kg: 'kg',
+  g: 'g',
+  lb: 'lb',
+  oz: 'oz',
+  shortTon: 'short ton',
+  t: 't',
+};
+
+/** A file's size: `2.4 MB`. */
+export function printBytes(sizeBytes: number): string {
+  return sizeBytes < 1e6
+    ? `${printNumber(sizeBytes / 1e3, 0)}${NBSP}kB`
+    : `${printNumber(sizeBytes / 1e6, 1)}${NBSP}MB`;
+}
+
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
+/** A calendar day, `2026-03-05`, as `5 Mar 2026`. */
+export function printDay(isoDay: string): string {
+  const [year, month, day] = isoDay.slice(0, 10).split('-').map(Number);
+  return `${day}${NBSP}${MONTHS[(month ?? 1) - 1] ?? ''}${NBSP}${year}`;
+}
+
+/** A number as it goes back into a field: no grouping, no trailing digits from a change of units. */
+export function printEntered(amount: number): string {
+  return String(Number(amount.toPrecision(10)));
+}
+
+/** A value with one standard uncertainty, for reference tables: `8930 ± 20`. */
+export function printQuantity(quantity: Quantity): string {
+  if (!(quantity.u > 0)) return printPlain(quantity.value);
+  const { value, u, decimals } = roundForPrint(quantity);
+  return `${printNumber(value, decimals)} ± ${printNumber(u, decimals)}`;
+}
+
+/** A share with one standard uncertainty in per cent, without the sign: `98.0 ± 0.7`. */
+export function printQuantityPercent({ value, u }: Quantity): string {
+  return printQuantity({ value: 100 * value, u: 100 * u });
+}

@@ -1,0 +1,128 @@
+import type { RunAccount } from '../balance/runAccount';
+import type { Graded, MaterialClass, ProductRole } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
+import { printEstimate, printMass, printNumber, printPercent, printShare } from './format';
+
+/** Said once on every page that shows a range. */
+export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
+
+/** Said wherever a grade stands. */
+export const ESTIMATE_SENTENCE = 'Estimated from photos and weights: an estimate, not an assay.';
+
+/** Graded components as written on screens. */
+export const GRADED_NAMES: Readonly<Record<Graded, string>> = {
+  copper: 'Copper',
+  freeCopper: 'Free copper',
+  aluminium: 'Aluminium',
+  insulation: 'Insulation',
+  other: 'Other',
+};
+
+/** What a component's figure covers, for the line under a table's head. */
+export const GRADED_NOTES: Readonly<Record<Graded, string>> = {
+  copper:
+    'All metallic copper: bright wire, the copper of tinned wire, and what is estimated to be locked in insulation.',
+  freeCopper: 'Copper without the part locked in insulation: what a photo can see.',
+  aluminium: 'Aluminium pieces.',
+  insulation: 'Plastic and rubber, without any copper inside.',
+  other: 'Steel, brass, grit and all the rest.',
+};
+
+/** Classes of pieces as written on screens. */
+export const CLASS_NAMES: Readonly<Record<MaterialClass, string>> = {
+  brightCopper: 'Copper, bright or dull',
+  tinnedCopper: 'Copper, tinned',
+  aluminium: 'Aluminium',
+  insulation: 'Insulation',
+  other: 'Other',
+};
+
+/** Roles of products as written on screens. */
+export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {
+  concentrate: 'Concentrate',
+  middlings: 'Middlings',
+  tailings: 'Tailings',
+};
+
+/** `Copper 96 % (94 to 98). Insulation 2 % (1 to 3).` */
+export function gradeSentence(massFraction: Readonly<Partial<Record<Graded, Estimate>>>): string {
+  const parts = (['copper', 'insulation', 'aluminium'] as const).flatMap((name) => {
+    const share = massFraction[name];
+    return share === undefined ? [] : [`${GRADED_NAMES[name]} ${printShare(share)}.`];
+  });
+  return parts.join(' ');
+}
+
+/** `Products weigh 97.8 % (97.1 to 98.5) of the feed; 0.55 kg (0.40 to 0.70) is not accounted for.` */
+export function closureSentence({ closure, unaccountedKg }: RunAccount): string {
+  if (closure === undefined) {
+    return 'Closure is not known yet: weigh the feed and every product to compare them.';
+  }
+  const first = `Products weigh ${printShare(closure)} of the feed`;
+  if (unaccountedKg === undefined) return `${first}.`;
+  const missing = unaccountedKg.value >= 0;
+  const amount = missing
+    ? unaccountedKg
+    : { value: -unaccountedKg.value, low: -unaccountedKg.high, high: -unaccountedKg.low };
+  return `${first}; ${printMass(amount)} ${missing ? 'is not accounted for' : 'is there too much'}.`;
+}
+
+/** The global test in words, the number beside them. */
+export function testSentence({ chiSquare, degreesOfFreedom, probability }: RunAccount): string {
+  if (probability === undefined) return 'Nothing was measured twice, so there is nothing to test yet.';
+  const number = `chi-square ${printNumber(chiSquare, 1)} for ${degreesOfFreedom} ${degreesOfFreedom === 1 ? 'check' : 'checks'}, probability ${printProbability(probability)}`;
+  return probability < 0.05
+    ? `The measurements do not agree with each other within their uncertainties (${number}). One of them is probably wrong.`
+    : `The measurements agree with each other within their uncertainties (${number}).`;
+}
+
+/** A probability: per cent, and no finer than is worth telling. */
+export function printProbability(probability: number): string {
+  return probability < 0.001 ? `under ${printPercent(0.001, 1)}` : printPercent(probability, probability < 0.1 ? 1 : 0);
+}
+
+/** `photo 3 of 12, about 20 seconds left` */
+export function progressSentence(progress: {
+  readonly photos: number;
+  readonly open: number;
+  readonly secondsLeft?: number;
+}): string {
+  const at = Math.min(progress.photos, progress.photos - progress.open + 1);
+  const left = progress.secondsLeft === undefined ? '' : `, about ${durationText(progress.secondsLeft)} left`;
+  return `Reading photo ${at} of ${progress.photos}${left}`;
+}
+
+function durationText(seconds: number): string {
+  if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
+  return `${Math.ceil(seconds / 60)} minutes`;
+}
+
+/** The middle and ends of a range said aloud, for charts: `96 %, range 94 to 98 %`. */
+export function rangeAloud(share: Estimate): string {
+  const { value, low, high } = printEstimate(share, 100);
+  return `${value} per cent, range ${low} to ${high}`;
+}
+
+/** Stands where a figure cannot be given. */
+export const notKnown = 'not known';
+
+/** Which measurement to look at first when the test fails. */
+export function suspicionSentence({ sentence }: NonNullable<RunAccount['mostSuspicious']>): string {
+  return sentence;
+}
+
+/** Surfaces as written on screens. */
+export const SURFACE_NAMES: Readonly<Record<'mat' | 'tray', string>> = { mat: 'Spread mat', tray: 'Plain tray' };
+
+/** Methods as written on screens. */
+export const METHOD_NAMES: Readonly<Record<'threshold' | 'model', string>> = {
+  threshold: 'Colour thresholds of the material',
+  model: 'Trained model',
+};
+
+/** Shape models as written on screens. */
+export const SHAPE_NAMES: Readonly<Record<'wire' | 'flake' | 'granule', string>> = {
+  wire: 'lying wire',
+  flake: 'flake or wire',
+  granule: 'granule',
+};

@@ -1,0 +1,67 @@
+import type { RunAccount } from '../balance/runAccount';
+import type { GradeTables } from '../grade/gradeProduct';
+import type { ProductRole } from '../material/classes';
+import type { Material } from '../material/material';
+import type { SpreadReading } from '../particles/spreadReading';
+import type { PhotoWarning } from '../photo/photoWarning';
+import type { ClassMap } from '../segmentation/classMap';
+import type { Feed, ReadingChoice, TypedWeighing } from './entries';
+
+/**
+ * What crosses between what is kept and what is reckoned: plain data, so that it can go to a worker thread and be kept as
+ * JSON.
+ */
+
+/** How one photo is read: the person's choice with everything it refers to filled in. */
+export interface AnalysisOptions {
+  readonly choice: ReadingChoice;
+  readonly material: Material;
+  /** The mat's check line as measured over its length as drawn. */
+  readonly matScale: number;
+  /** What the photo was called when it was sent; seeds its draws, as the command line's do. */
+  readonly photoName: string;
+}
+
+/** What one photo says; kept as JSON. */
+export interface PhotoAnalysis extends GradeTables {
+  readonly surface: 'mat' | 'tray';
+  readonly method: 'threshold' | 'model';
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly pxPerMm: number;
+  /** Field corners found or given, pixels, clockwise from the field's top-left: x1, y1, ... x4, y4. */
+  readonly cornersPx: readonly number[];
+  readonly fieldWidthMm: number;
+  readonly fieldHeightMm: number;
+  readonly warnings: readonly PhotoWarning[];
+  readonly reading: SpreadReading;
+}
+
+/** What a worker hands back for one photo. */
+export interface AnalysedPhoto {
+  readonly analysis: PhotoAnalysis;
+  readonly classMap: ClassMap;
+}
+
+/** A run as the balance takes it. */
+export interface AccountOrder {
+  readonly runName: string;
+  readonly feed: Feed;
+  readonly material: Material;
+  readonly products: readonly {
+    /** Seeds the product's draws: its name, so that the command line's figures are the same; one of its own each. */
+    readonly label: string;
+    readonly name: string;
+    readonly role: ProductRole;
+    readonly weighing: TypedWeighing | null;
+    /** One list a spread, one reading a photo; empty where nothing was graded. */
+    readonly spreads: readonly (readonly SpreadReading[])[];
+  }[];
+}
+
+/** A whole run, worked out; kept as JSON. */
+export interface WorkedRun {
+  readonly account: RunAccount;
+  /** The photos' own tables, by product label (see `labelsOf`); missing where nothing was graded. */
+  readonly grades: Readonly<Record<string, GradeTables>>;
+}

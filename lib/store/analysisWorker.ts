@@ -1,0 +1,24 @@
+import { parentPort } from 'node:worker_threads';
+import { TrayError } from '../errors/TrayError';
+import type { Job, JobReply } from './analysisPool';
+import { analysePhoto, workOutRun } from './engine';
+
+/** Worker thread: one job at a time, in by message, out by message. */
+parentPort?.on('message', async ({ job }: { job: Job }) => {
+  const reply: JobReply = await answer(job);
+  parentPort?.postMessage({ reply });
+});
+
+async function answer(job: Job): Promise<JobReply> {
+  try {
+    return job.kind === 'photo'
+      ? { ok: true, value: await analysePhoto(job.bytes, job.options) }
+      : { ok: true, value: await workOutRun(job.order) };
+  } catch (error) {
+    if (error instanceof TrayError) {
+      return { ok: false, code: error.code, message: error.message, hint: error.hint };
+    }
+    const cause = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    return { ok: false, code: 'storage', message: 'The program stumbled over this job.', hint: 'Try again.', cause };
+  }
+}

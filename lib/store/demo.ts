@@ -1,0 +1,153 @@
+import 'server-only';
+import { randomUUID } from 'node:crypto';
+import { createReadStream, existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import path from 'node:path';
+import { netMassOf } from '../balance/dryMass';
+import { TrayError } from '../errors/TrayError';
+import { type RunFileInput, runFileSchema } from '../report/runFile';
+import type { Store } from './database';
+import { readingChoiceSchema } from './entries';
+import { addLot } from './lots';
+import { DEFAULT_MATERIAL_NAME } from './materials';
+import { keepPhoto } from './photoFiles';
+import { addPhoto, listSpreads } from './photos';
+import { listProducts, weighProduct } from './products';
+import { addRun } from './runs';
+import { getSetting, setSetting } from './settings';
+
+/** Where the invented run and its rendered pictures lie. */
+const DEMO_FOLDER = 'demo-images';
+
+/** Load the demonstration the first time a data directory is opened; once removed it stays away until asked for. */
+export async function loadDemoOnFirstStart(store: Store, folder = DEMO_FOLDER): Promise<void> {
+  if ((await getSetting(store, 'demoOffered')) !== undefined) return;
+  if (!existsSync(/* turbopackIgnore: true */ path.join(folder, 'run.json'))) return;
+  await loadDemo(store, folder);
+  await setSetting(store, 'demoOffered', 'yes');
+}
+
+/**
+ * Put the demonstration run on record. Nothing in it is worked out beforehand: its photos go into the queue like any others.
+ *
+ * @returns the run's id; the one already there when it is loaded
+ * @throws TrayError `file-unreadable` when the demonstration's files are missing
+ */
+export async function loadDemo(store: Store, folder = DEMO_FOLDER): Promise<string> {
+  const there = await demoRunId(store);
+  if (there !== undefined) return there;
+  const file = await readDemo(folder);
+  const [lotId, runId] = [randomUUID(), randomUUID()];
+  const { lot } = file;
+  const received = lot?.received === undefined ? null : netMassOf(runFileSchema.parse(file).lot!.received!).value;
+  await addLot(
+    store,
+    lotId,
+    {
+      name: lot?.name ?? 'Demonstration lot',
+      source: lot?.source ?? '',
+      receivedMassKg: received,
+      receivedUnit: 'kg',
+      treatment: lot?.note ?? '',
+      notes: file.note ?? '',
+    },
+    true,
+  );
+  const feed = {
+    ...file.feed,
+    ...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
+    ...(file.scales === undefined ? {} : { scales: file.scales }),
+  };
+  await addRun(
+    store,
+    runId,
+    lotId,
+    {
+      name: file.name,
+      runDate: file.date ?? new Date().toISOString().slice(0, 10),
+      settings: file.settings ?? {},
+      feed,
+      notes: file.note ?? '',
+      material: file.material ?? DEFAULT_MATERIAL_NAME,
+    },
+    file.products,
+    true,
+  );
+  await addProducts(store, runId, file, folder);
+  return runId;
+}
+
+async function addProducts(store: Store, runId: string, file: RunFileInput, folder: string): Promise<void> {
+  const products = await listProducts(store, runId);
+  for (const [p, given] of file.products.entries()) {
+    const product = products[p];
+    if (product === undefined) continue;
+    if (given.weighing !== undefined) await weighProduct(store, product.id, given.weighing);
+    const spreads = given.spreads?.map(({ photos }) => photos) ?? given.photos?.map((photo) => [photo]) ?? [];
+    for (const photos of spreads) {
+      const spreadId = randomUUID();
+      for (const request of photos) {
+        const name = typeof request === 'string' ? request : request.photo;
+        const bytes = createReadStream(/* turbopackIgnore: true */ path.join(folder, path.basename(name)));
+        const kept = await keepPhoto(store.directory, bytes);
+        const sent = { id: randomUUID(), spreadId, productId: product.id, originalName: path.basename(name) };
+        await addPhoto(store, sent, kept, readingChoiceSchema.parse({}));
+      }
+    }
+  }
+}
+
+async function readDemo(folder: string): Promise<RunFileInput> {
+  try {
+    const json: unknown = JSON.parse(await readFile(/* turbopackIgnore: true */ path.join(folder, 'run.json'), 'utf8'));
+    runFileSchema.parse(json);
+    // proved by the line above; kept as typed, so that weights are shown as they were written
+    return json as RunFileInput;
+  } catch (cause) {
+    const hint = 'Install Deckside again, or go on without the demonstration.';
+    throw new TrayError('file-unreadable', 'The demonstration run cannot be read.', hint, { cause });
+  }
+}
+
+async function demoRunId(store: Store): Promise<string | undefined> {
+  const row = await store.db
+    .selectFrom('run')
+    .select('id')
+    .where('demo', '=', 1)
+    .where('deleted_at', 'is', null)
+    .executeTakeFirst();
+  return row?.id;
+}
+
+/** Take the demonstration away for good: rows and kept results. Its pictures stay in demo-images and can be loaded again. */
+export async function removeDemo(store: Store): Promise<void> {
+  const runs = await store.db.selectFrom('run').select('id').where('demo', '=', 1).execute();
+  for (const { id } of runs) {
+    for (const product of await listProducts(store, id)) {
+      for (const spread of await listSpreads(store, product.id)) {
+        for (const { state } of spread.photos) {
+          if (state.kind === 'graded')
+            await store.db.deleteFrom('analysis').where('key', '=', state.analysisKey).execute();
+        }
+      }
+    }
+  }
+  await store.db.transaction().execute(async (tx) => {
+    const products = tx
+      .selectFrom('product')
+      .innerJoin('run', 'run.id', 'product.run_id')
+      .select('product.id')
+      .where('run.demo', '=', 1);
+    const spreads = tx.selectFrom('spread').select('id').where('product_id', 'in', products);
+    await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
+    await tx.deleteFrom('spread').where('product_id', 'in', products).execute();
+    await tx.deleteFrom('product').where('id', 'in', products).execute();
+    await tx.deleteFrom('run').where('demo', '=', 1).execute();
+    // a run of one's own may have been made from the demonstration lot; then the lot stays
+    await tx
+      .deleteFrom('lot')
+      .where('demo', '=', 1)
+      .where('id', 'not in', tx.selectFrom('run').select('lot_id'))
+      .execute();
+  });
+}

@@ -1,0 +1,84 @@
+import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
+import { weighingSchema } from '../balance/weighing';
+import { gradeProduct } from '../grade/gradeProduct';
+import { measuredErrorRates } from '../grade/measuredErrorRates';
+import { readPhoto } from '../grade/readPhoto';
+import { drawSharedErrors } from '../grade/sharedErrors';
+import type { Material } from '../material/material';
+import { decodePhoto } from '../photo/decode';
+import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import type { AccountOrder, AnalysedPhoto, AnalysisOptions, WorkedRun } from './analysis';
+import type { ReadingChoice } from './entries';
+
+/**
+ * Read one photo from its bytes to its figures.
+ *
+ * @param options.photoName - part of the draws' seed, as on the command line
+ * @throws TrayError with a sentence for the person who took it
+ */
+export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto> {
+  const { choice, material, matScale, photoName } = options;
+  const { raster } = await decodePhoto(bytes);
+  const read = await readPhoto(
+    raster,
+    { ...surfaceRequest(choice), printedScale: matScale, method: choice.method },
+    material,
+  );
+  const { surface, reading } = read;
+  const { tables } = gradeProduct([[reading]], material, sharedOf(material), photoName);
+  return {
+    classMap: read.classMap,
+    analysis: {
+      ...tables,
+      surface: surface.kind,
+      method: reading.method,
+      widthPx: read.widthPx,
+      heightPx: read.heightPx,
+      pxPerMm: surface.pxPerMm,
+      cornersPx: surface.cornersPx.flatMap(({ x, y }) => [x, y]),
+      fieldWidthMm: surface.fieldWidthMm,
+      fieldHeightMm: surface.fieldHeightMm,
+      warnings: read.warnings,
+      reading,
+    },
+  };
+}
+
+/** The choice as the photo reader takes it. */
+function surfaceRequest({ surface, corners, fieldWidthMm, fieldHeightMm }: ReadingChoice) {
+  return {
+    surface,
+    corners: corners && [0, 2, 4, 6].map((at) => ({ x: corners[at] ?? Number.NaN, y: corners[at + 1] ?? Number.NaN })),
+    fieldMm:
+      fieldWidthMm === undefined || fieldHeightMm === undefined
+        ? undefined
+        : { widthMm: fieldWidthMm, heightMm: fieldHeightMm },
+  };
+}
+
+function sharedOf(material: Material) {
+  return drawSharedErrors(material, measuredErrorRates, DEFAULT_DRAWS, DEFAULT_SEED);
+}
+
+/** Work out a run: product grades, weights and the reconciled balance. */
+export async function workOutRun({ runName, feed, products, material }: AccountOrder): Promise<WorkedRun> {
+  const grade = Object.fromEntries(Object.entries(feed.grade ?? {}).filter(([, share]) => share !== undefined));
+  const run: GradedRun = {
+    runId: runName,
+    feed: {
+      ...(feed.weighing === undefined ? {} : { weighing: weighingSchema.parse(feed.weighing) }),
+      ...(feed.grade === undefined ? {} : { grade }),
+    },
+    ...(feed.loss === undefined ? {} : { loss: { weighing: weighingSchema.parse(feed.loss) } }),
+    ...(feed.scales === undefined ? {} : { scales: feed.scales }),
+    products: products.map(({ label, name, role, weighing, spreads }) => ({
+      id: label,
+      name,
+      role,
+      ...(weighing === null ? {} : { weighing: weighingSchema.parse(weighing) }),
+      spreads,
+    })),
+  };
+  const { account, grades } = balance(run, material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
+  return { account, grades };
+}

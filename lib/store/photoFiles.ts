@@ -1,0 +1,119 @@
+import 'server-only';
+import { createHash, randomUUID } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { mkdir, open, readFile, rename, rm } from 'node:fs/promises';
+import path from 'node:path';
+import { TrayError } from '../errors/TrayError';
+
+/** Largest photo taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
+export const MAX_PHOTO_BYTES = 60_000_000;
+
+/** A photo that lies safely in the photo folder. */
+export interface KeptPhoto {
+  readonly sha256: string;
+  readonly sizeBytes: number;
+}
+
+/** Where the original with this checksum lies: photos/ab/cdef... */
+export function photoPath(directory: string, sha256: string): string {
+  return path.join(directory, 'photos', sha256.slice(0, 2), sha256.slice(2));
+}
+
+/**
+ * Take in a photo byte by byte: counted, hashed, forced to disk under a passing name, then renamed to its checksum.
+ *
+ * Until the rename nothing of it can be seen; after it, nothing alters it. The same bytes sent twice are kept once.
+ *
+ * @param rules.expectedSha256 - the sender's own checksum, lower-case hex; bytes that do not match are thrown away
+ * @param rules.check - throws when the whole file is not what may be kept
+ * @throws TrayError `photo-too-large` or `photo-unreadable`; a broken connection's own error goes through. Nothing stays behind.
+ */
+export async function keepPhoto(
+  directory: string,
+  chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
+  rules: {
+    readonly expectedSha256?: string | undefined;
+    readonly maxBytes?: number;
+    readonly check?: (bytes: Uint8Array) => Promise<void>;
+  } = {},
+): Promise<KeptPhoto> {
+  const { expectedSha256, maxBytes = MAX_PHOTO_BYTES, check } = rules;
+  const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
+  const file = await open(passing, 'wx');
+  const hash = createHash('sha256');
+  let sizeBytes = 0;
+  try {
+    try {
+      for await (const chunk of chunks) {
+        sizeBytes += chunk.byteLength;
+        if (sizeBytes > maxBytes) throw tooLarge(maxBytes);
+        hash.update(chunk);
+        await file.writeFile(chunk);
+      }
+      await file.sync();
+    } finally {
+      await file.close();
+    }
+    const sha256 = hash.digest('hex');
+    if (sizeBytes === 0)
+      throw new TrayError('photo-unreadable', 'The file is empty.', 'Take or choose the photo again.');
+    if (expectedSha256 !== undefined && expectedSha256 !== sha256) {
+      throw new TrayError('photo-unreadable', 'The photo was damaged on its way here.', 'Send it again.');
+    }
+    await check?.(await readFile(passing));
+    await settle(passing, photoPath(directory, sha256));
+    return { sha256, sizeBytes };
+  } catch (error) {
+    await rm(passing, { force: true });
+    throw error;
+  }
+}
+
+function tooLarge(maxBytes: number): TrayError {
+  return new TrayError(
+    'photo-too-large',
+    `The file is larger than ${Math.floor(maxBytes / 1e6)} megabytes.`,
+    'Set the phone to a smaller picture size, or choose the photo itself instead of a film or an archive.',
+  );
+}
+
+async function settle(passing: string, final: string): Promise<void> {
+  if (existsSync(final)) return rm(passing, { force: true });
+  await mkdir(path.dirname(final), { recursive: true });
+  await rename(passing, final);
+  // the name itself must be on disk before anybody is told that the photo is kept
+  const folder = await open(path.dirname(final), 'r');
+  await folder.sync();
+  await folder.close();
+}
+
+/**
+ * The untouched bytes of a kept photo.
+ *
+ * @throws TrayError `storage` when the file is gone or no longer matches its checksum
+ */
+export async function readPhoto(directory: string, sha256: string): Promise<Uint8Array> {
+  const hint = 'Send the photo again; the numbers from it are kept.';
+  let bytes: Uint8Array;
+  try {
+    bytes = await readFile(photoPath(directory, sha256));
+  } catch (cause) {
+    throw new TrayError('storage', 'The original photo is missing from the data directory.', hint, { cause });
+  }
+  if (createHash('sha256').update(bytes).digest('hex') !== sha256) {
+    throw new TrayError('storage', 'The original photo was altered on disk.', hint);
+  }
+  return bytes;
+}
+
+/** Write a file that can be made again (class map, preview), whole or not at all. */
+export async function writeWhole(directory: string, final: string, bytes: Uint8Array): Promise<void> {
+  const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
+  const file = await open(passing, 'wx');
+  try {
+    await file.writeFile(bytes);
+  } finally {
+    await file.close();
+  }
+  await rename(passing, final);
+}

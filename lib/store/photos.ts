@@ -1,0 +1,223 @@
+import 'server-only';
+import type { Store } from './database';
+import { type ReadingChoice, readingChoiceSchema } from './entries';
+import { notFound } from './notFound';
+import type { KeptPhoto } from './photoFiles';
+
+/** Where a photo stands; what excludes one another cannot be both. */
+export type PhotoState =
+  | { readonly kind: 'queued' }
+  | { readonly kind: 'reading' }
+  | { readonly kind: 'graded'; readonly analysisKey: string }
+  | { readonly kind: 'refused'; readonly message: string; readonly hint: string };
+
+/** One photo of a spread. */
+export interface Photo {
+  readonly id: string;
+  readonly spreadId: string;
+  readonly sha256: string;
+  readonly originalName: string;
+  readonly sizeBytes: number;
+  readonly choice: ReadingChoice;
+  readonly state: PhotoState;
+}
+
+/** A sub-sample of a product laid out one layer thick, with its photos. */
+export interface Spread {
+  readonly id: string;
+  readonly productId: string;
+  /** 1 for the first spread of the product. */
+  readonly number: number;
+  readonly weighedMassKg?: number;
+  readonly weighedUnit: string;
+  readonly photos: readonly Photo[];
+}
+
+/**
+ * Put a kept photo into a spread; the spread is made when it is new. The same photo id sent twice is saved once.
+ *
+ * @returns the photo's id, which is the earlier one where the same bytes already lie in this spread
+ */
+export async function addPhoto(
+  store: Store,
+  photo: { readonly id: string; readonly spreadId: string; readonly productId: string; readonly originalName: string },
+  kept: KeptPhoto,
+  choice: ReadingChoice = readingChoiceSchema.parse({}),
+): Promise<string> {
+  return store.db.transaction().execute(async (tx) => {
+    const last = await tx
+      .selectFrom('spread')
+      .select((eb) => eb.fn.max('position').as('position'))
+      .where('product_id', '=', photo.productId)
+      .executeTakeFirst();
+    await tx
+      .insertInto('spread')
+      .values({
+        id: photo.spreadId,
+        product_id: photo.productId,
+        position: Number(last?.position ?? -1) + 1,
+        weighed_mass_kg: null,
+        weighed_unit: 'g',
+      })
+      .onConflict((conflict) => conflict.column('id').doNothing())
+      .execute();
+    const twin = await tx
+      .selectFrom('photo')
+      .select('id')
+      .where('spread_id', '=', photo.spreadId)
+      .where('sha256', '=', kept.sha256)
+      .where('deleted_at', 'is', null)
+      .executeTakeFirst();
+    if (twin !== undefined) return twin.id;
+    await tx
+      .insertInto('photo')
+      .values({
+        id: photo.id,
+        spread_id: photo.spreadId,
+        sha256: kept.sha256,
+        original_name: photo.originalName.slice(0, 200),
+        size_bytes: kept.sizeBytes,
+        choice: JSON.stringify(choice),
+        state: 'queued',
+        refused_message: null,
+        refused_hint: null,
+        analysis_key: null,
+        created_at: new Date().toISOString(),
+        deleted_at: null,
+      })
+      .onConflict((conflict) => conflict.column('id').doNothing())
+      .execute();
+    return photo.id;
+  });
+}
+
+/** Spreads of a product that hold at least one photo in sight, in order. */
+export async function listSpreads(store: Store, productId: string): Promise<readonly Spread[]> {
+  const rows = await store.db
+    .selectFrom('spread')
+    .innerJoin('photo', 'photo.spread_id', 'spread.id')
+    .selectAll('photo')
+    .select(['spread.product_id', 'spread.position', 'spread.weighed_mass_kg', 'spread.weighed_unit'])
+    .where('spread.product_id', '=', productId)
+    .where('photo.deleted_at', 'is', null)
+    .orderBy('spread.position')
+    .orderBy('photo.created_at')
+    .execute();
+  const spreads = new Map<string, Spread & { photos: Photo[] }>();
+  for (const row of rows) {
+    const spread = spreads.get(row.spread_id) ?? {
+      id: row.spread_id,
+      productId: row.product_id,
+      number: spreads.size + 1,
+      ...(row.weighed_mass_kg === null ? {} : { weighedMassKg: row.weighed_mass_kg }),
+      weighedUnit: row.weighed_unit,
+      photos: [],
+    };
+    spread.photos.push(photoOf(row));
+    spreads.set(row.spread_id, spread);
+  }
+  return [...spreads.values()];
+}
+
+/**
+ * One photo in sight, with the ids that lead to it.
+ *
+ * @throws TrayError `not-found`
+ */
+export async function getPhoto(
+  store: Store,
+  id: string,
+): Promise<Photo & { readonly productId: string; readonly runId: string }> {
+  const row = await store.db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .innerJoin('product', 'product.id', 'spread.product_id')
+    .selectAll('photo')
+    .select(['spread.product_id', 'product.run_id'])
+    .where('photo.id', '=', id)
+    .where('photo.deleted_at', 'is', null)
+    .executeTakeFirst();
+  return row === undefined ? notFound('photo') : { ...photoOf(row), productId: row.product_id, runId: row.run_id };
+}
+
+/** Read a photo in another way: it goes back into the queue; what the earlier way gave stays in the cache. */
+export async function choosePhotoReading(store: Store, id: string, choice: ReadingChoice): Promise<void> {
+  await store.db
+    .updateTable('photo')
+    .set({
+      choice: JSON.stringify(readingChoiceSchema.parse(choice)),
+      state: 'queued',
+      analysis_key: null,
+      refused_message: null,
+      refused_hint: null,
+    })
+    .where('id', '=', id)
+    .execute();
+}
+
+/** Read all photos of a run again, after its material changed. */
+export async function requeueRun(store: Store, runId: string): Promise<void> {
+  await store.db
+    .updateTable('photo')
+    .set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })
+    .where('spread_id', 'in', (eb) =>
+      eb
+        .selectFrom('spread')
+        .innerJoin('product', 'product.id', 'spread.product_id')
+        .select('spread.id')
+        .where('product.run_id', '=', runId),
+    )
+    .execute();
+}
+
+/** Put the mass of a spread on record, or take it away. */
+export async function weighSpread(store: Store, id: string, massKg: number | undefined, unit: string): Promise<void> {
+  await store.db
+    .updateTable('spread')
+    .set({ weighed_mass_kg: massKg ?? null, weighed_unit: unit })
+    .where('id', '=', id)
+    .execute();
+}
+
+/** Take a photo out of sight. */
+export async function removePhoto(store: Store, id: string): Promise<void> {
+  await store.db.updateTable('photo').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
+}
+
+/** Bring a removed photo back. */
+export async function restorePhoto(store: Store, id: string): Promise<void> {
+  await store.db.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
+}
+
+interface PhotoColumns {
+  readonly id: string;
+  readonly spread_id: string;
+  readonly sha256: string;
+  readonly original_name: string;
+  readonly size_bytes: number;
+  readonly choice: string;
+  readonly state: string;
+  readonly refused_message: string | null;
+  readonly refused_hint: string | null;
+  readonly analysis_key: string | null;
+}
+
+function photoOf(row: PhotoColumns): Photo {
+  return {
+    id: row.id,
+    spreadId: row.spread_id,
+    sha256: row.sha256,
+    originalName: row.original_name,
+    sizeBytes: row.size_bytes,
+    choice: readingChoiceSchema.parse(JSON.parse(row.choice)),
+    state: stateOf(row),
+  };
+}
+
+function stateOf(row: PhotoColumns): PhotoState {
+  if (row.state === 'graded' && row.analysis_key !== null) return { kind: 'graded', analysisKey: row.analysis_key };
+  if (row.state === 'refused') {
+    return { kind: 'refused', message: row.refused_message ?? '', hint: row.refused_hint ?? '' };
+  }
+  return { kind: row.state === 'reading' ? 'reading' : 'queued' };
+}

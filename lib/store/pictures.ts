@@ -1,0 +1,40 @@
+import 'server-only';
+import { existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import path from 'node:path';
+import sharp from 'sharp';
+import { decodePhoto } from '../photo/decode';
+import type { Store } from './database';
+import { readPhoto, writeWhole } from './photoFiles';
+
+/** Longest side of the picture that pages show, px. */
+export const PREVIEW_SIDE_PX = 1600;
+
+/** Longest side of a small picture in a list, px. */
+export const THUMBNAIL_SIDE_PX = 320;
+
+/**
+ * A copy of a photo for the screen: upright, sRGB, a JPEG without the original's metadata (place, device, time).
+ *
+ * @throws TrayError when the photo cannot be read
+ */
+export async function previewOf(store: Store, sha256: string, side = PREVIEW_SIDE_PX): Promise<Uint8Array> {
+  const kept = path.join(store.directory, 'previews', `${sha256}-${side}.jpg`);
+  if (existsSync(kept)) return readFile(kept);
+  const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
+  const jpeg = await sharp(raster.data, { raw: { width: raster.width, height: raster.height, channels: 3 } })
+    .resize({ width: side, height: side, fit: 'inside', withoutEnlargement: true })
+    .jpeg({ quality: 85 })
+    .toBuffer();
+  await writeWhole(store.directory, kept, jpeg);
+  return jpeg;
+}
+
+/** Width and height of the upright photo, pixels. */
+export async function sizeOf(
+  store: Store,
+  sha256: string,
+): Promise<{ readonly width: number; readonly height: number }> {
+  const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
+  return { width: raster.width, height: raster.height };
+}

@@ -1,0 +1,112 @@
+/**
+ * Tables of the one SQLite file. Times are ISO 8601 text in UTC, masses kilograms, JSON columns text that is parsed with the
+ * schemas of lib/store/entries.ts when read. A row with `deleted_at` is out of sight until it is brought back.
+ */
+export interface Tables {
+  lot: LotRow;
+  run: RunRow;
+  product: ProductRow;
+  spread: SpreadRow;
+  photo: PhotoRow;
+  analysis: AnalysisRow;
+  account: AccountRow;
+  material: MaterialRow;
+  setting: SettingRow;
+}
+
+interface LotRow {
+  id: string;
+  name: string;
+  source: string;
+  received_mass_kg: number | null;
+  received_unit: string;
+  treatment: string;
+  notes: string;
+  demo: number;
+  created_at: string;
+  deleted_at: string | null;
+}
+
+interface RunRow {
+  id: string;
+  lot_id: string;
+  name: string;
+  run_date: string;
+  /** Table settings, JSON of `tableSettingsSchema`. */
+  settings: string;
+  /** Feed weighing, grade and stated loss, JSON of `feedSchema`. */
+  feed: string;
+  notes: string;
+  /** Built-in or own material that photos of this run are read with, by name. */
+  material: string;
+  demo: number;
+  created_at: string;
+  deleted_at: string | null;
+}
+
+interface ProductRow {
+  id: string;
+  run_id: string;
+  name: string;
+  role: string;
+  position: number;
+  /** JSON of `weighingSchema`; null until weighed. */
+  weighing: string | null;
+  deleted_at: string | null;
+}
+
+interface SpreadRow {
+  id: string;
+  product_id: string;
+  position: number;
+  weighed_mass_kg: number | null;
+  weighed_unit: string;
+}
+
+interface PhotoRow {
+  id: string;
+  spread_id: string;
+  /** Name of the untouched original in the photo folder. */
+  sha256: string;
+  /** What the sender called it; shown, never used as a path. */
+  original_name: string;
+  size_bytes: number;
+  /** How the photo is to be read, JSON of `readingChoiceSchema`. */
+  choice: string;
+  /** `queued`, `reading`, `graded` or `refused`. */
+  state: string;
+  refused_message: string | null;
+  refused_hint: string | null;
+  /** Key of the analysis that holds for the present choice; null unless graded. */
+  analysis_key: string | null;
+  created_at: string;
+  deleted_at: string | null;
+}
+
+/** What was worked out from one photo with one set of options; can always be worked out again. */
+interface AnalysisRow {
+  key: string;
+  result: string;
+  engine_version: string;
+  took_ms: number;
+  created_at: string;
+}
+
+/** What was worked out for one run from one set of inputs; can always be worked out again. */
+interface AccountRow {
+  key: string;
+  result: string;
+  created_at: string;
+}
+
+interface MaterialRow {
+  name: string;
+  material: string;
+  created_at: string;
+  deleted_at: string | null;
+}
+
+interface SettingRow {
+  name: string;
+  value: string;
+}

@@ -1,0 +1,31 @@
+import 'server-only';
+import { checkPhotoHead } from '../photo/decode';
+import type { Store } from './database';
+import { type KeptPhoto, keepPhoto } from './photoFiles';
+import { addPhoto } from './photos';
+import { getProduct } from './products';
+
+/** A photo as sent. */
+export interface SentPhoto {
+  readonly id: string;
+  readonly spreadId: string;
+  readonly productId: string;
+  readonly originalName: string;
+}
+
+/**
+ * Take in a photo from bytes to a place in the queue: kept whole and on disk before its row exists.
+ *
+ * @throws TrayError when it is not a photo, too large, damaged on its way, or its product is gone; nothing is kept then
+ */
+export async function takeInPhoto(
+  store: Store,
+  sent: SentPhoto,
+  chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
+  expectedSha256?: string,
+): Promise<KeptPhoto & { readonly id: string }> {
+  await getProduct(store, sent.productId);
+  const kept = await keepPhoto(store.directory, chunks, { expectedSha256, check: checkPhotoHead });
+  const id = await addPhoto(store, sent, kept);
+  return { ...kept, id };
+}
