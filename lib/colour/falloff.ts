@@ -43,9 +43,9 @@ type Field = Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>;
 export const BARE_WITHIN = 0.05;
 
 /** Round by round a multiple of it: wide at first, so that soft shadows are followed before what is not bare is thrown out. */
-const WIDENING = [10, 5, 2.4, 1.6, 1, 1];
+const WIDENING = [10, 4, 1.6, 1, 1];
 /** Spots inside the field join from this round on. */
-const FIELD_JOINS = 3;
+const FIELD_JOINS = 2;
 const LEAST_SPOTS = 40;
 
 /** Light relative to 1 (at the place the fit was anchored) per channel at a place on the field. */
