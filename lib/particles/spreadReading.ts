@@ -34,4 +34,6 @@ export interface SpreadReading {
   readonly pieces: Readonly<Record<MaterialClass, PieceStatistics>>;
   /** Share of the field covered by pieces. */
   readonly coverageFraction: number;
+  /** Share of the pieces' area in pieces that the field's edge cuts. */
+  readonly edgeAreaFraction?: number;
 }

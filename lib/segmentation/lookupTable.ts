@@ -1,7 +1,7 @@
 import { cielabOf } from '../colour/cielab';
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
-import { CELLS, type Cells, reflectanceOfCell } from './cells';
+import { CELLS, type Cells, reflectanceOfCell, STEPS } from './cells';
 import { type Ellipsoid, ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { SharedPatch } from './surfaceColour';
 
@@ -11,7 +11,12 @@ import type { SharedPatch } from './surfaceColour';
  * trays, where areas of rare classes came out best with the smallest.
  */
 const PRIOR_WEIGHT = 0.02;
-const ROUNDS = 40;
+const ROUNDS = 25;
+/**
+ * Share of steel, grit and dirt among the pieces: taken as given, since their dull greys fit every shadow and would draw
+ * shares to themselves. Some per cent at most in this trade (common practice, no source).
+ */
+const OTHER_SHARE = 0.02;
 
 /** Class codes of the colour cube's cells for one photo. */
 export interface LookupTable {
@@ -43,14 +48,14 @@ export function compileLookupTable(cells: Cells, surface: readonly SharedPatch[]
   const colours = coloursOf(surface, material);
   const used = usedCells(cells);
   const { density, near } = densities(used, colours, material.farthestDistance);
-  const weights = fitShares(density, colours, used, cells);
+  const weights = fitShares(colours, cells);
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
   const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
   const shares = new Float64Array(MATERIAL_CLASSES.length + 1);
-  for (const [k, cell] of used.entries()) {
+  for (let k = 0; k < used.length; k++) {
     sums.fill(0);
-    for (const [c, colour] of colours.entries()) sums[colour.code]! += weights[c]! * density[k * colours.length + c]!;
-    if (near[k] === 1) code[cell] = sums.indexOf(Math.max(...sums));
+    for (let c = 0; c < colours.length; c++) sums[colours[c]!.code]! += weights[c]! * density[k * colours.length + c]!;
+    if (near[k] === 1) code[used[k]!] = sums.indexOf(Math.max(...sums));
   }
   for (const [c, colour] of colours.entries()) shares[colour.code]! += weights[c]!;
   return { code, shares };
@@ -83,10 +88,12 @@ function usedCells({ count }: Cells): Int32Array {
 function densities(used: Int32Array, colours: readonly Colour[], farthest: number) {
   const density = new Float64Array(used.length * colours.length);
   const near = new Uint8Array(used.length);
-  for (const [k, cell] of used.entries()) {
-    const { L, a, b } = cielabOf(...reflectanceOfCell(cell));
+  // Hot loop: used cells x colours.
+  for (let k = 0; k < used.length; k++) {
+    const { L, a, b } = cielabOf(...reflectanceOfCell(used[k]!));
     let largest = Number.NEGATIVE_INFINITY;
-    for (const [c, { ellipsoid }] of colours.entries()) {
+    for (let c = 0; c < colours.length; c++) {
+      const { ellipsoid } = colours[c]!;
       const squared = squaredDistance(ellipsoid, L, a, b);
       if (squared <= farthest * farthest) near[k] = 1;
       const log = -0.5 * (squared + ellipsoid.logDet);
@@ -101,23 +108,65 @@ function densities(used: Int32Array, colours: readonly Colour[], farthest: numbe
   return { density, near };
 }
 
+/**
+ * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
+ * and there are five times fewer.
+ */
+function coarseCounts({ count }: Cells): { readonly used: Int32Array; readonly pixels: Float64Array } {
+  const half = STEPS / 2;
+  const sums = new Float64Array(half ** 3);
+  const fullest = new Int32Array(half ** 3).fill(-1);
+  for (let cell = 0; cell < CELLS; cell++) {
+    const pixels = count[cell]!;
+    if (pixels === 0) continue;
+    const [red, green, blue] = [cell / STEPS ** 2, (cell / STEPS) % STEPS, cell % STEPS];
+    const coarse = ((red >> 1) * half + (green >> 1)) * half + (blue >> 1);
+    sums[coarse]! += pixels;
+    if (fullest[coarse] === -1 || pixels > count[fullest[coarse]!]!) fullest[coarse] = cell;
+  }
+  return { used: fullest.filter((cell) => cell >= 0), pixels: sums.filter((sum) => sum > 0) };
+}
+
 /** How common each colour is on the photo. */
-function fitShares(density: Float64Array, colours: readonly Colour[], used: Int32Array, { count }: Cells): Float64Array {
+function fitShares(colours: readonly Colour[], cells: Cells): Float64Array {
+  const { used, pixels } = coarseCounts(cells);
+  const { density } = densities(used, colours, 0);
   const n = colours.length;
   const prior = Float64Array.from(colours, (colour) => colour.share);
   const weights = Float64Array.from(prior);
-  const total = used.reduce((sum, cell) => sum + count[cell]!, 0);
+  const total = pixels.reduce((sum, some) => sum + some, 0);
   const expected = new Float64Array(n);
   // Hot loop: rounds x used cells x colours.
   for (let round = 0; round < ROUNDS && total > 0; round++) {
     expected.fill(0);
     for (let k = 0; k < used.length; k++) {
+      const at = k * n;
       let sum = 0;
-      for (let c = 0; c < n; c++) sum += weights[c]! * density[k * n + c]!;
-      const scale = sum > 0 ? count[used[k]!]! / (sum * total) : 0;
-      for (let c = 0; c < n; c++) expected[c]! += scale * weights[c]! * density[k * n + c]!;
+      for (let c = 0; c < n; c++) sum += weights[c]! * density[at + c]!;
+      const scale = sum > 0 ? pixels[k]! / (sum * total) : 0;
+      for (let c = 0; c < n; c++) expected[c]! += scale * weights[c]! * density[at + c]!;
     }
     for (let c = 0; c < n; c++) weights[c] = (expected[c]! + PRIOR_WEIGHT * prior[c]!) / (1 + PRIOR_WEIGHT);
+    holdOther(weights, colours);
   }
   return weights;
+}
+
+/** Set the summed share of the class `other` to its given part of all pieces, keeping the sum of all shares at 1. */
+function holdOther(weights: Float64Array, colours: readonly Colour[]): void {
+  let bare = 0;
+  let other = 0;
+  for (let c = 0; c < weights.length; c++) {
+    if (colours[c]!.code === BACKGROUND) bare += weights[c]!;
+    if (colours[c]!.code === CLASS_CODE.other) other += weights[c]!;
+  }
+  const rest = 1 - bare - other;
+  if (!(rest > 0 && other > 0)) return;
+  const down = ((1 - bare) * OTHER_SHARE) / other;
+  const up = ((1 - bare) * (1 - OTHER_SHARE)) / rest;
+  for (let c = 0; c < weights.length; c++) {
+    const { code } = colours[c]!;
+    if (code === CLASS_CODE.other) weights[c]! *= down;
+    else if (code !== BACKGROUND) weights[c]! *= up;
+  }
 }

@@ -2,12 +2,12 @@
  * Remakes lib/material/defaultColours.ts: colours of the classes as mixtures of normal distributions in CIELAB, fitted to
  * labelled close-ups.
  *
- *   npx tsx models/colours/fitColours.ts FOLDER > lib/material/defaultColours.ts
+ *   npx tsx models/colours/fitColours.ts FOLDER
  *
  * FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a
  * perfect white reads in that light. Seeded: the same folder gives the same file.
  */
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import sharp from 'sharp';
 import { cielabOf } from '../../lib/colour/cielab';
@@ -35,30 +35,33 @@ const scenes = readdirSync(folder)
   .sort();
 const samples = new Map<MaterialClass, number[][]>(MATERIAL_CLASSES.map((name) => [name, []]));
 for (const scene of scenes) await addScene(path.join(folder, scene.slice(0, -'.json'.length)));
-print();
+write('lib/material/defaultColours.ts', coloursFile());
 
 async function addScene(stem: string): Promise<void> {
   const { white_linear: white } = JSON.parse(readFileSync(`${stem}.json`, 'utf8')) as { white_linear: number[] };
   const picture = await sharp(`${stem}.webp`).removeAlpha().raw().toBuffer();
   const mask = await sharp(`${stem}.mask.png`).extractChannel(0).raw().toBuffer();
-  for (const name of MATERIAL_CLASSES) {
-    const places = [...mask.keys()].filter((i) => mask[i] === CLASS_CODE[name]);
-    for (let n = Math.min(PIXELS_PER_SCENE, places.length); n > 0; n--) {
-      const i = places[Math.floor(random() * places.length)]!;
-      const [r, g, b] = [0, 1, 2].map((c) => LINEAR_OF_CODE[picture[3 * i + c]!]! / white[c]!) as [number, number, number];
-      const { L, a, b: yellow } = cielabOf(r, g, b);
-      samples.get(name)!.push([Math.min(L, 105), a, yellow]);
-    }
-  }
+  const corrected = (i: number) =>
+    [0, 1, 2].map((c) => LINEAR_OF_CODE[picture[3 * i + c]!]! / white[c]!) as [number, number, number];
+  const draw = (code: number): number[] => {
+    const places = [...mask.keys()].filter((i) => mask[i] === code);
+    const count = Math.min(PIXELS_PER_SCENE, places.length);
+    return Array.from({ length: count }, () => places[Math.floor(random() * places.length)]!);
+  };
+  for (const name of MATERIAL_CLASSES) samples.get(name)!.push(...draw(CLASS_CODE[name]).map((i) => colourOf(corrected(i))));
 }
 
-function print(): void {
+function colourOf(rgb: [number, number, number]): number[] {
+  const { L, a, b } = cielabOf(...rgb);
+  return [Math.min(L, 115), a, b];
+}
+
+function coloursFile(): string {
   const lines = MATERIAL_CLASSES.map((name) => {
     const mixture = fitMixture(samples.get(name)!, COLOURS[name], random).sort((p, q) => q.share - p.share);
     return `  ${name}: [\n${mixture.map((c, k) => `    ${patch(name, k, c)},`).join('\n')}\n  ],`;
   });
-  process.stdout.write(
-    `import type { MaterialClass } from './classes';
+  return `import type { MaterialClass } from './classes';
 import type { ColourPatch } from './material';
 
 /**
@@ -71,11 +74,14 @@ import type { ColourPatch } from './material';
 export const DEFAULT_COLOURS: Readonly<Record<MaterialClass, readonly ColourPatch[]>> = {
 ${lines.join('\n')}
 };
-`,
-  );
+`;
 }
 
-function patch(name: MaterialClass, k: number, { share, mean, covariance }: Component): string {
+function write(file: string, text: string): void {
+  writeFileSync(path.join(import.meta.dirname, '../..', file), text);
+}
+
+function patch(name: string, k: number, { share, mean, covariance }: Component): string {
   const [L, a, b] = mean.map((v) => v.toFixed(1));
   const spread = covariance.map((v) => Number(v.toFixed(1))).join(', ');
   return `{ name: '${name} ${k + 1}', share: ${share.toFixed(4)}, centre: { L: ${L}, a: ${a}, b: ${b} }, covariance: [${spread}] }`;

@@ -1,0 +1,25 @@
+import type { Material } from '../material/material';
+import type { Raster } from '../photo/raster';
+import type { Surface } from '../photo/surface';
+import type { ClassMap } from './classMap';
+import type { Light } from './light';
+import type { PixelModel } from './pixelModel';
+import { segmentByModel } from './segmentByModel';
+import { segmentByThreshold } from './segmentByThreshold';
+
+/**
+ * Tell the classes apart in the field of one photo: with the pixel model where one is given, by colour thresholds else.
+ *
+ * @returns the class map with the covered share of thin metal's pixels
+ */
+export async function segment(
+  raster: Raster,
+  surface: Surface,
+  light: Light,
+  material: Material,
+  model?: PixelModel,
+): Promise<ClassMap> {
+  return model === undefined
+    ? segmentByThreshold(raster, surface, light, material)
+    : segmentByModel(raster, surface, light, model);
+}
