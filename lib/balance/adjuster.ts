@@ -56,7 +56,10 @@ export function adjusterOf(balances: LinearBalances, covariance: readonly (reado
   const V = matrixOf(covariance, count, count);
   const resolve = pseudoInverseOf(unmeasured);
   const projector = Matrix.eye(rows, rows).sub(unmeasured.mmul(resolve));
-  const testable = withoutRounding(projector.mmul(measured), 1e-11 * Math.max(0, ...measured.to1DArray().map(Math.abs)));
+  const testable = withoutRounding(
+    projector.mmul(measured),
+    1e-11 * Math.max(0, ...measured.to1DArray().map(Math.abs)),
+  );
   const across = V.mmul(testable.transpose());
   const scale = testable
     .to2DArray()

@@ -41,21 +41,24 @@ describe('published and worked accounts', () => {
     expect(account.warnings[0]!.message).toContain('1.3 kg missing');
   });
 
-  test.each(['twoProductCopperOre', 'twoProductCable'] as const)('two-product formula from three assays: %s', (name) => {
-    const { inputs, expected, tolerance } = references[name];
-    const copper = (percent: number) => ({ copper: { value: percent / 100, u: 0.0001 } });
-    const { account } = run({
-      feed: { dryMassKg: exact(100), grade: copper(inputs.f) },
-      products: [product('c', { grade: copper(inputs.c) }), product('t', { grade: copper(inputs.t) }, 'tailings')],
-    });
-    const { recovery, yieldFraction, upgradeRatio } = account.products[0]!;
-    near(100 * recovery.copper!.value, expected.R, tolerance);
-    near(100 * yieldFraction!.value, expected.yield_pct, tolerance);
-    near(1 / yieldFraction!.value, expected.ratio_of_concentration, tolerance);
-    near(upgradeRatio.copper!.value, expected.enrichment, tolerance);
-    expect(account.degreesOfFreedom).toBe(0);
-    expect(account.probability).toBeUndefined();
-  });
+  test.each(['twoProductCopperOre', 'twoProductCable'] as const)(
+    'two-product formula from three assays: %s',
+    (name) => {
+      const { inputs, expected, tolerance } = references[name];
+      const copper = (percent: number) => ({ copper: { value: percent / 100, u: 0.0001 } });
+      const { account } = run({
+        feed: { dryMassKg: exact(100), grade: copper(inputs.f) },
+        products: [product('c', { grade: copper(inputs.c) }), product('t', { grade: copper(inputs.t) }, 'tailings')],
+      });
+      const { recovery, yieldFraction, upgradeRatio } = account.products[0]!;
+      near(100 * recovery.copper!.value, expected.R, tolerance);
+      near(100 * yieldFraction!.value, expected.yield_pct, tolerance);
+      near(1 / yieldFraction!.value, expected.ratio_of_concentration, tolerance);
+      near(upgradeRatio.copper!.value, expected.enrichment, tolerance);
+      expect(account.degreesOfFreedom).toBe(0);
+      expect(account.probability).toBeUndefined();
+    },
+  );
 
   test('uncertainty of a two-product recovery', () => {
     const { inputs, expected } = references.twoProductUncertainty;
@@ -156,7 +159,10 @@ test('component masses and successive linearisation of mass times grade agree to
     dryMassKg: { value: masses[i]!, u: massU[i]! },
     grade: { copper: { value: grades[i]!, u: gradeU[i]! } },
   });
-  const { account } = run({ feed: stream(0), products: [product('c', stream(1)), product('t', stream(2), 'tailings')] });
+  const { account } = run({
+    feed: stream(0),
+    products: [product('c', stream(1)), product('t', stream(2), 'tailings')],
+  });
   const twin = reconcileNonlinear(
     { values: [...masses, ...grades], covariance: [...massU, ...gradeU].map((u) => u ** 2) },
     ([f, c, t, gf, gc, gt]) => ({

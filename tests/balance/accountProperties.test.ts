@@ -104,7 +104,10 @@ test('recoveries of all products and the loss add up to one and yields too', () 
       for (const component of COMPONENTS) {
         const fed = feed.contentKg[component]!;
         if (fed.value === 0) continue; // what was not fed cannot be recovered
-        const recovered = Object.values(draws.products).reduce((sum, { recovery }) => sum + recovery[component]!.value, 0);
+        const recovered = Object.values(draws.products).reduce(
+          (sum, { recovery }) => sum + recovery[component]!.value,
+          0,
+        );
         expect(recovered + lost(draws.loss?.contentKg[component], fed)).toBeCloseTo(1, 10);
       }
     }),

@@ -47,7 +47,13 @@ describe('what a weighing says', () => {
   test('pounds, grams and kilograms of the same bin give the same dry mass', () => {
     const kg = dry({ gross: 10, tare: 1, resolution: 0.1, moisture: { kind: 'fraction', fraction: 0.1 } });
     const inUnit = (unit: string, perKg: number) =>
-      dry({ gross: 10 * perKg, tare: perKg, resolution: 0.1 * perKg, unit, moisture: { kind: 'fraction', fraction: 0.1 } });
+      dry({
+        gross: 10 * perKg,
+        tare: perKg,
+        resolution: 0.1 * perKg,
+        unit,
+        moisture: { kind: 'fraction', fraction: 0.1 },
+      });
     for (const found of [inUnit('g', 1000), inUnit('lb', 1 / 0.45359237), inUnit('oz', 16 / 0.45359237)]) {
       expect(found.value).toBeCloseTo(kg.value, 10);
       expect(found.u).toBeCloseTo(kg.u, 10);
@@ -58,7 +64,10 @@ describe('what a weighing says', () => {
 describe('water', () => {
   test('a dried sub-sample gives the moisture of the textbook definition', () => {
     const { inputs, expected } = balances.moisture;
-    const massKg = dry({ gross: 1, moisture: { kind: 'dried', wet: inputs.wet, dry: inputs.dry, resolution: 0.001 } }).value;
+    const massKg = dry({
+      gross: 1,
+      moisture: { kind: 'dried', wet: inputs.wet, dry: inputs.dry, resolution: 0.001 },
+    }).value;
     expect(massKg).toBeCloseTo(1 - expected.wet_basis, 12);
   });
 

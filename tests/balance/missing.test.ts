@@ -11,7 +11,9 @@ const codes = (input: AccountInput) => accountRun(input).account.warnings.map(({
 function changed(id: string, drop: readonly (keyof ProductInput)[], input: AccountInput = whole): AccountInput {
   const products = input.products.map((product) =>
     product.id === id
-      ? (Object.fromEntries(Object.entries(product).filter(([key]) => !drop.includes(key as keyof ProductInput))) as unknown as ProductInput) // id, name and role are never dropped
+      ? (Object.fromEntries(
+          Object.entries(product).filter(([key]) => !drop.includes(key as keyof ProductInput)),
+        ) as unknown as ProductInput) // id, name and role are never dropped
       : product,
   );
   return { ...input, products };
@@ -150,7 +152,9 @@ describe('losses', () => {
   test('a stated loss of unknown composition leaves limits', () => {
     const { account } = accountRun({ ...whole, statedLoss: { dryMassKg: { value: 0.3, u: 0.05 } } });
     expect(account.products[0]!.recovery).toEqual({});
-    expect(account.products[0]!.recoveryBounds!.copper!.high).toBeGreaterThan(account.products[0]!.recoveryBounds!.copper!.low);
+    expect(account.products[0]!.recoveryBounds!.copper!.high).toBeGreaterThan(
+      account.products[0]!.recoveryBounds!.copper!.low,
+    );
   });
 });
 
@@ -159,7 +163,9 @@ describe('measurements that disagree', () => {
     const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.04, u: 0.001 } } };
     const { account } = accountRun({ ...whole, feed });
     expect(account.componentClosure.copper!.value).toBeGreaterThan(1.2);
-    expect(account.warnings.map(({ code }) => code)).toEqual(expect.arrayContaining(['more-than-fed', 'balance-does-not-close']));
+    expect(account.warnings.map(({ code }) => code)).toEqual(
+      expect.arrayContaining(['more-than-fed', 'balance-does-not-close']),
+    );
     for (const { recovery } of account.products) expect(recovery.copper!.high).toBeLessThanOrEqual(1);
     expect(account.together.all!.recovery.copper!.value).toBeCloseTo(1, 12);
   });

@@ -9,7 +9,10 @@ import references from '@/tests/reference/balance.json';
 function expectAll(found: readonly number[], expected: readonly number[], tolerance: number) {
   expect(found).toHaveLength(expected.length);
   found.forEach((value, index) => {
-    expect(Math.abs(value - expected[index]!), `number ${index}: ${value}, expected ${expected[index]}`).toBeLessThanOrEqual(tolerance);
+    expect(
+      Math.abs(value - expected[index]!),
+      `number ${index}: ${value}, expected ${expected[index]}`,
+    ).toBeLessThanOrEqual(tolerance);
   });
 }
 
@@ -26,7 +29,9 @@ describe('published and worked balances', () => {
     expectAll(found.residuals, expected.residuals, tolerance);
     expect(Math.abs(found.chiSquare - expected.global)).toBeLessThanOrEqual(tolerance);
     expect(found.degreesOfFreedom).toBe(4);
-    expect(Math.abs(chiSquareQuantile(0.95, found.degreesOfFreedom) - expected.chi2_95_4)).toBeLessThanOrEqual(tolerance);
+    expect(Math.abs(chiSquareQuantile(0.95, found.degreesOfFreedom) - expected.chi2_95_4)).toBeLessThanOrEqual(
+      tolerance,
+    );
     expectAll(found.suspicion, expected.z, tolerance);
     expectAll(found.u, expected.sd_reconciled, tolerance);
     const sidak = normalQuantile((1 + 0.95 ** (1 / 6)) / 2, 0, 1);
@@ -92,14 +97,22 @@ describe('what is not measured, known exactly or said twice', () => {
   });
 
   test('two unmeasured flows in one balance are not determined', () => {
-    const found = reconcile({ values: [50, 2.1], covariance: [0.1, 0.1] }, { measured: [[1, -1]], unmeasured: [[-1, -1]] });
+    const found = reconcile(
+      { values: [50, 2.1], covariance: [0.1, 0.1] },
+      { measured: [[1, -1]], unmeasured: [[-1, -1]] },
+    );
     expect(found.unmeasured.map(({ isDetermined }) => isDetermined)).toEqual([false, false]);
   });
 
   test('a balance written twice counts once', () => {
     const measured = { values: [10, 6.2, 3.5], covariance: [0.01, 0.04, 0.01] };
     const once = reconcile(measured, { measured: [[1, -1, -1]] });
-    const twice = reconcile(measured, { measured: [[1, -1, -1], [2, -2, -2]] });
+    const twice = reconcile(measured, {
+      measured: [
+        [1, -1, -1],
+        [2, -2, -2],
+      ],
+    });
     expectAll(twice.values, once.values, 1e-12);
     expect(twice.degreesOfFreedom).toBe(1);
     expect(twice.chiSquare).toBeCloseTo(once.chiSquare, 10);
@@ -120,7 +133,16 @@ describe('what is not measured, known exactly or said twice', () => {
       [-0.0001, -0.0001, 0.0002, 0],
       [0, 0, 0, 0.0001],
     ];
-    const found = reconcile({ values: [0.5, 0.3, 0.2, 0.53], covariance }, { measured: [[1, 0, 0, -1], [1, 1, 1, 0]], constants: [0, 1] });
+    const found = reconcile(
+      { values: [0.5, 0.3, 0.2, 0.53], covariance },
+      {
+        measured: [
+          [1, 0, 0, -1],
+          [1, 1, 1, 0],
+        ],
+        constants: [0, 1],
+      },
+    );
     expect(found.degreesOfFreedom).toBe(1);
     expect(found.values[0]! + found.values[1]! + found.values[2]!).toBeCloseTo(1, 12);
     expect(found.values[0]).toBeCloseTo(0.52, 12);
@@ -173,7 +195,10 @@ describe('properties', () => {
       fc.property(node, (streams) => {
         const signs = streams.map((_, index) => (index === 0 ? 1 : -1));
         const variances = streams.map(({ u }) => u ** 2);
-        const found = reconcile({ values: streams.map(({ value }) => value), covariance: variances }, { measured: [signs] });
+        const found = reconcile(
+          { values: streams.map(({ value }) => value), covariance: variances },
+          { measured: [signs] },
+        );
         const size = Math.max(...streams.map(({ value }) => value));
         expect(Math.abs(found.values.reduce((sum, value, i) => sum + value * signs[i]!, 0))).toBeLessThan(1e-9 * size);
         found.u.forEach((u, i) => expect(u).toBeLessThanOrEqual(streams[i]!.u * (1 + 1e-9)));
@@ -195,7 +220,9 @@ describe('properties', () => {
           );
         const [plain, scaled] = [at(1), at(factor)];
         const size = Math.max(...streams.map(({ value }) => value));
-        scaled.values.forEach((value, i) => expect(Math.abs(value / factor - plain.values[i]!)).toBeLessThan(1e-9 * size));
+        scaled.values.forEach((value, i) =>
+          expect(Math.abs(value / factor - plain.values[i]!)).toBeLessThan(1e-9 * size),
+        );
         expect(Math.abs(scaled.chiSquare / plain.chiSquare - 1) || 0).toBeLessThan(1e-6);
       }),
       { seed: 2, numRuns: 200 },

@@ -12,10 +12,14 @@ test('Student t, chi-square and normal quantiles are those of the tables', () =>
   }
   const { chi2Quantiles, normalQuantiles } = references;
   chi2Quantiles.inputs.df.forEach((df, i) =>
-    expect(Math.abs(chiSquareQuantile(0.95, df) - chi2Quantiles.expected[i]!)).toBeLessThanOrEqual(chi2Quantiles.tolerance),
+    expect(Math.abs(chiSquareQuantile(0.95, df) - chi2Quantiles.expected[i]!)).toBeLessThanOrEqual(
+      chi2Quantiles.tolerance,
+    ),
   );
   normalQuantiles.inputs.p.forEach((p, i) => {
-    expect(Math.abs(normalQuantile(p, 0, 1) - normalQuantiles.expected[i]!)).toBeLessThanOrEqual(normalQuantiles.tolerance);
+    expect(Math.abs(normalQuantile(p, 0, 1) - normalQuantiles.expected[i]!)).toBeLessThanOrEqual(
+      normalQuantiles.tolerance,
+    );
     expect(normalCdf(normalQuantiles.expected[i]!, 0, 1)).toBeCloseTo(p, 10);
   });
 });

@@ -2,11 +2,14 @@ import { expect, test } from 'vitest';
 import { covarianceOf, meanOf, standardDeviationOf } from '@/lib/quantity/moments';
 import references from '@/tests/reference/statistics.json';
 
-test.each(['nistMavro', 'nistMichelso', 'nistNumacc1'] as const)('certified mean and standard deviation of %s', (name) => {
-  const { inputs, expected, tolerance } = references[name];
-  expect(Math.abs(meanOf(inputs.y) - expected.mean)).toBeLessThanOrEqual(tolerance);
-  expect(Math.abs(standardDeviationOf(inputs.y) - expected.sd)).toBeLessThanOrEqual(tolerance);
-});
+test.each(['nistMavro', 'nistMichelso', 'nistNumacc1'] as const)(
+  'certified mean and standard deviation of %s',
+  (name) => {
+    const { inputs, expected, tolerance } = references[name];
+    expect(Math.abs(meanOf(inputs.y) - expected.mean)).toBeLessThanOrEqual(tolerance);
+    expect(Math.abs(standardDeviationOf(inputs.y) - expected.sd)).toBeLessThanOrEqual(tolerance);
+  },
+);
 
 test('certified mean and standard deviation of numbers that differ in their ninth digit', () => {
   const { inputs, expected, tolerance } = references.nistNumacc4;

@@ -168,7 +168,9 @@ describe('seeds', () => {
   });
 
   test('numbers of different purposes are not correlated', () => {
-    const series = ['a', 'b', 'c', 'd'].map((purpose) => normalDraws({ value: 0, u: 1 }, 100_000, seededRandom(1, purpose)));
+    const series = ['a', 'b', 'c', 'd'].map((purpose) =>
+      normalDraws({ value: 0, u: 1 }, 100_000, seededRandom(1, purpose)),
+    );
     for (const [i, one] of series.entries()) {
       // five standard deviations of a sample correlation
       for (const other of series.slice(i + 1)) near(covarianceOf(one, other), 0, 5 / Math.sqrt(100_000));

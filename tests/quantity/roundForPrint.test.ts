@@ -13,17 +13,34 @@ test('100.021 47 g with 0.35 mg is printed 100.021 47 (35)', () => {
 });
 
 test.each([
-  [{ value: 0.91706, low: 0.87636, high: 0.94759 }, { value: 0.917, low: 0.876, high: 0.948, decimals: 3 }],
-  [{ value: 1234.56, low: 1100, high: 1400 }, { value: 1230, low: 1100, high: 1400, decimals: 0 }],
-  [{ value: 0.0065381, low: 0.0026834, high: 0.013456 }, { value: 0.0065, low: 0.0027, high: 0.0135, decimals: 4 }],
-  [{ value: 50, low: 50, high: 50 }, { value: 50, low: 50, high: 50, decimals: 4 }],
-  [{ value: 0, low: 0, high: 0 }, { value: 0, low: 0, high: 0, decimals: 0 }],
+  [
+    { value: 0.91706, low: 0.87636, high: 0.94759 },
+    { value: 0.917, low: 0.876, high: 0.948, decimals: 3 },
+  ],
+  [
+    { value: 1234.56, low: 1100, high: 1400 },
+    { value: 1230, low: 1100, high: 1400, decimals: 0 },
+  ],
+  [
+    { value: 0.0065381, low: 0.0026834, high: 0.013456 },
+    { value: 0.0065, low: 0.0027, high: 0.0135, decimals: 4 },
+  ],
+  [
+    { value: 50, low: 50, high: 50 },
+    { value: 50, low: 50, high: 50, decimals: 4 },
+  ],
+  [
+    { value: 0, low: 0, high: 0 },
+    { value: 0, low: 0, high: 0, decimals: 0 },
+  ],
 ])('an estimate is printed to the second digit of half its width', (estimate, printed) => {
   expect(roundEstimate(estimate)).toEqual(printed);
 });
 
 test('an estimate below its detection limit keeps saying so', () => {
-  expect(roundEstimate({ value: 0.001, low: 0, high: 0.004, belowDetectionLimit: true }).belowDetectionLimit).toBe(true);
+  expect(roundEstimate({ value: 0.001, low: 0, high: 0.004, belowDetectionLimit: true }).belowDetectionLimit).toBe(
+    true,
+  );
 });
 
 test('an uncertainty of nothing gives no place to round to', () => {
