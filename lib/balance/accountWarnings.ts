@@ -110,7 +110,7 @@ function impossibleRecoveries(
 }
 
 function percent(fraction: number): string {
-  return `${(fraction * 100).toPrecision(3)} %`;
+  return `${Number((fraction * 100).toPrecision(3))} %`;
 }
 
 function kg(massKg: number): string {

@@ -201,7 +201,7 @@ describe('properties', () => {
         );
         const size = Math.max(...streams.map(({ value }) => value));
         expect(Math.abs(found.values.reduce((sum, value, i) => sum + value * signs[i]!, 0))).toBeLessThan(1e-9 * size);
-        found.u.forEach((u, i) => expect(u).toBeLessThanOrEqual(streams[i]!.u * (1 + 1e-9)));
+        for (const [i, u] of found.u.entries()) expect(u).toBeLessThanOrEqual(streams[i]!.u * (1 + 1e-9));
         const squares = found.adjustments.reduce((sum, change, i) => sum + change ** 2 / variances[i]!, 0);
         expect(squares).toBeCloseTo(found.chiSquare, 6 - Math.ceil(Math.log10(1 + found.chiSquare)));
       }),
@@ -220,9 +220,9 @@ describe('properties', () => {
           );
         const [plain, scaled] = [at(1), at(factor)];
         const size = Math.max(...streams.map(({ value }) => value));
-        scaled.values.forEach((value, i) =>
-          expect(Math.abs(value / factor - plain.values[i]!)).toBeLessThan(1e-9 * size),
-        );
+        for (const [i, value] of scaled.values.entries()) {
+          expect(Math.abs(value / factor - plain.values[i]!)).toBeLessThan(1e-9 * size);
+        }
         expect(Math.abs(scaled.chiSquare / plain.chiSquare - 1) || 0).toBeLessThan(1e-6);
       }),
       { seed: 2, numRuns: 200 },

@@ -8,14 +8,16 @@ import references from '@/tests/reference/statistics.json';
 
 test('Student t, chi-square and normal quantiles are those of the tables', () => {
   for (const { inputs, expected, tolerance } of [references.tQuantiles, references.tQuantilesFractional]) {
-    inputs.df.forEach((df, i) => expect(Math.abs(tQuantile(0.975, df) - expected[i]!)).toBeLessThanOrEqual(tolerance));
+    for (const [i, df] of inputs.df.entries()) {
+      expect(Math.abs(tQuantile(0.975, df) - expected[i]!)).toBeLessThanOrEqual(tolerance);
+    }
   }
   const { chi2Quantiles, normalQuantiles } = references;
-  chi2Quantiles.inputs.df.forEach((df, i) =>
+  for (const [i, df] of chi2Quantiles.inputs.df.entries()) {
     expect(Math.abs(chiSquareQuantile(0.95, df) - chi2Quantiles.expected[i]!)).toBeLessThanOrEqual(
       chi2Quantiles.tolerance,
-    ),
-  );
+    );
+  }
   normalQuantiles.inputs.p.forEach((p, i) => {
     expect(Math.abs(normalQuantile(p, 0, 1) - normalQuantiles.expected[i]!)).toBeLessThanOrEqual(
       normalQuantiles.tolerance,
