@@ -28,16 +28,17 @@ export function cielabOf(red: number, green: number, blue: number): Cielab {
   return xyzToCielab(transform(SRGB_TO_XYZ, [red, green, blue]), D65_WHITE);
 }
 
-/** Back from CIELAB to linear sRGB; outside 0 to 1 where the colour is not in the sRGB gamut. */
-export function linearOfCielab({ L, a, b }: Cielab): Xyz {
+/** Back from CIELAB (D65) to linear sRGB; outside 0 to 1 where the colour is not in the sRGB gamut. */
+export function linearOfCielab(colour: Cielab): Xyz {
+  return transform(XYZ_TO_SRGB, cielabToXyz(colour, D65_WHITE));
+}
+
+/** XYZ of a CIELAB colour given against a white: printed references come against D50. */
+export function cielabToXyz({ L, a, b }: Cielab, [xn, yn, zn]: Xyz): Xyz {
   const fy = (L + 16) / 116;
   const back = (f: number) => (f ** 3 > CIELAB_EPSILON ? f ** 3 : (116 * f - 16) / CIELAB_KAPPA);
   const y = L > CIELAB_KAPPA * CIELAB_EPSILON ? fy ** 3 : L / CIELAB_KAPPA;
-  return transform(XYZ_TO_SRGB, [
-    back(fy + a / 500) * D65_WHITE[0],
-    y * D65_WHITE[1],
-    back(fy - b / 200) * D65_WHITE[2],
-  ]);
+  return [back(fy + a / 500) * xn, y * yn, back(fy - b / 200) * zn];
 }
 
 /** CIELAB of XYZ against a white. */
