@@ -43,8 +43,7 @@ export async function readPhoto(
   material: Material,
   model?: PixelModel,
 ): Promise<PhotoReading> {
-  const located = locateSurface(raster, request);
-  const { surface } = located;
+  const { surface, mat } = locateSurface(raster, request);
   const light = correctLight(raster, surface);
   const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
   const classMap = await segment(raster, surface, light, material, method === 'model' ? model : undefined);
@@ -57,7 +56,13 @@ export async function readPhoto(
     light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
     warnings: [
       ...light.warnings,
-      ...judgePhoto(raster, located, light, material.finestStrandMm),
+      ...judgePhoto({
+        raster,
+        surface,
+        finestStrandMm: material.finestStrandMm,
+        ...(mat === undefined ? {} : { mat }),
+        ...(light.residual === undefined ? {} : { colourResidual: light.residual }),
+      }),
       ...judgeSpread(reading),
     ],
     classMap,

@@ -64,6 +64,14 @@ export function drawSpread(
   const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
   const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
   const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
+  const pieceMm2 =
+    seenMm2 /
+    Math.max(
+      1,
+      MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0),
+    );
+  const anyWidthMm =
+    MATERIAL_CLASSES.reduce((sum, name) => sum + totals[name].widthAreaMm3, 0) / Math.max(seenMm2, 1e-9);
   const overlap = overlapFactor(seenMm2 / Math.max(fieldMm2, seenMm2));
   const called = new Float64Array(ERROR_CLASSES);
   const truth = new Float64Array(ERROR_CLASSES);
@@ -77,7 +85,8 @@ export function drawSpread(
     const extra = unjudgedMm2 > 0 ? handOut(random, seen, unjudgedMm2) : undefined;
     let pieces = 0;
     for (let c = 0; c < MATERIAL_CLASSES.length; c++) {
-      called[c + 1] = (seen[c]! + (extra?.[c] ?? 0)) / fieldMm2;
+      // half a piece more or less of every class: none seen is not none there
+      called[c + 1] = (seen[c]! + random.gamma(0.5) * pieceMm2 + (extra?.[c] ?? 0)) / fieldMm2;
       pieces += called[c + 1]!;
     }
     called[0] = Math.max(0, 1 - pieces);
@@ -90,11 +99,14 @@ export function drawSpread(
       const relativeVariance = samplingVariance[name];
       const areaMm2 = truth[c + 1]! * fieldMm2 * scooped(random, relativeVariance);
       const hidden = overlap ** shared.hidden[name][i]!;
-      // pieces handed from one class to another take the mean width of the class they join
-      const scale = total.areaMm2 > 0 ? areaMm2 / total.areaMm2 : 0;
-      const volumeMm3 =
-        scale *
-        (shared.shapeFactor[name][i]! * total.widthAreaMm3 + shared.sheetThicknessMm[name][i]! * total.sheetAreaMm2);
+      // pieces handed from one class to another take the mean width of the class they join, or any width where none was seen
+      const meanThicknessMm =
+        total.areaMm2 > 0
+          ? (shared.shapeFactor[name][i]! * total.widthAreaMm3 +
+              shared.sheetThicknessMm[name][i]! * total.sheetAreaMm2) /
+            total.areaMm2
+          : shared.shapeFactor[name][i]! * anyWidthMm;
+      const volumeMm3 = areaMm2 * meanThicknessMm;
       const gramsPerMm3 = shared.densityKgPerM3[name][i]! * 1e-6;
       areaFraction[name][i] = areaMm2;
       massG[name][i] = volumeMm3 * gramsPerMm3 * hidden;

@@ -1,5 +1,5 @@
 import { TrayError } from '../errors/TrayError';
-import { findMat } from './findMat';
+import { findMat, type MatFound } from './findMat';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
 import { surfaceFromCorners, withFieldSize } from './tray';
@@ -15,11 +15,10 @@ export interface SurfaceRequest {
   readonly printedScale?: number | undefined;
 }
 
-/** A surface, and how sharp its marks are drawn where it is a mat. */
+/** A surface, and the mat where it was found by its marks. */
 export interface LocatedSurface {
   readonly surface: Surface;
-  /** Width of the step at the marks' edges, 10 to 90 %, pixels. */
-  readonly edgeWidthPx?: number;
+  readonly mat?: MatFound;
 }
 
 /**
@@ -44,10 +43,7 @@ export function locateSurface(raster: Raster, request: SurfaceRequest): LocatedS
     widthMm: mat.surface.fieldWidthMm * scale,
     heightMm: mat.surface.fieldHeightMm * scale,
   };
-  return {
-    surface: withFieldSize(mat.surface, widthMm, heightMm),
-    ...(mat.edgeWidthPx === undefined ? {} : { edgeWidthPx: mat.edgeWidthPx }),
-  };
+  return { surface: withFieldSize(mat.surface, widthMm, heightMm), mat };
 }
 
 function trayOf(raster: Raster, { corners, fieldMm }: SurfaceRequest): Surface {
