@@ -2,6 +2,7 @@ import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
+import { coverOf } from './cover';
 import type { Light } from './light';
 import type { PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
@@ -20,6 +21,6 @@ export async function segment(
   model?: PixelModel,
 ): Promise<ClassMap> {
   return model === undefined
-    ? segmentByThreshold(raster, surface, light, material)
+    ? coverOf(raster, surface, light, segmentByThreshold(raster, surface, light, material))
     : segmentByModel(raster, surface, light, model);
 }

@@ -1,0 +1,115 @@
+import { BACKGROUND, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import type { Raster } from '../photo/raster';
+import type { Surface } from '../photo/surface';
+import type { ClassMap } from './classMap';
+import { coverFromShares } from './cover';
+import { type FieldBox, fieldBoxOf } from './fieldBox';
+import type { Light } from './light';
+import type { PixelModel } from './pixelModel';
+import { reflectanceTiles } from './reflectanceTiles';
+import { resampleRows } from './resampleRows';
+import { thinParts } from './thinParts';
+
+/** Background and the material classes: what the model tells apart, in the order of the class codes. */
+const CLASSES = MATERIAL_CLASSES.length + 1;
+/** Rows that the model reads at once, and rows read beside them so that every row sees its surroundings (model pixels). */
+const STRIP_ROWS = 384;
+const MARGIN_ROWS = 48;
+/** The model halves the picture three times, so it takes sizes that eight divides. */
+const SIZE_STEP = 8;
+/** A pixel whose likeliest class is less likely than this stays unjudged. Chosen by eye: with six classes, about even between two and a rest. */
+const LEAST_CONFIDENCE = 0.4;
+
+/**
+ * Read the field into classes with the pixel model, at the model's own scale, in strips so that memory stays bounded.
+ *
+ * The box of the field is brought to `model.scalePxPerMm` by one factor, in light-corrected linear reflectance; the model's
+ * probabilities are interpolated back to the photo's pixels. Covered shares of thin parts come from the probability of bare
+ * surface. Nothing outside the field is read.
+ */
+export async function segmentByModel(
+  raster: Raster,
+  surface: Surface,
+  light: Light,
+  model: PixelModel,
+): Promise<ClassMap> {
+  const box = fieldBoxOf(raster, surface);
+  const { width, height, columnOffset, rowOffset } = box;
+  const labels = new Uint8Array(width * height);
+  const covered = new Uint8Array(width * height);
+  const read = reflectanceTiles(raster, surface, light, box);
+  const scale = model.scalePxPerMm / surface.pxPerMm;
+  const rows = Math.max(1, Math.round(height * scale));
+  const columns = Math.max(1, Math.round(width * scale));
+  for (let from = 0; from < rows; from += STRIP_ROWS) {
+    const to = Math.min(rows, from + STRIP_ROWS);
+    const first = Math.max(0, from - MARGIN_ROWS);
+    const last = Math.min(rows, to + MARGIN_ROWS);
+    const strip = padded(last - first, columns);
+    const linear = resampleRows({ width, height, read }, { columns, rows, first, ...strip });
+    const probabilities = await model.predict({ ...strip, linear });
+    spread({ probabilities, ...strip, first, from, to, rows, columns }, box, labels, covered);
+  }
+  const map = { width, height, columnOffset, rowOffset, labels };
+  return coverFromShares(map, thinParts(labels, width, height), (i) => covered[i]! / 255);
+}
+
+function padded(rows: number, columns: number): { width: number; height: number } {
+  const up = (n: number) => Math.ceil(n / SIZE_STEP) * SIZE_STEP;
+  return { width: up(columns), height: up(rows) };
+}
+
+/** One strip of class probabilities: rows `first` on, of which `from` to `to` (not included) are to be used. */
+interface Strip {
+  /** height x width x CLASSES. */
+  readonly probabilities: Float32Array;
+  readonly width: number;
+  readonly height: number;
+  readonly first: number;
+  readonly from: number;
+  readonly to: number;
+  /** Size of the whole box at the model's scale. */
+  readonly rows: number;
+  readonly columns: number;
+}
+
+/** Interpolate a strip's probabilities at the photo's pixels and call the likeliest class. */
+function spread(strip: Strip, box: FieldBox, labels: Uint8Array, covered: Uint8Array): void {
+  const { probabilities: p, width: stride } = strip;
+  const perRow = strip.rows / box.height;
+  const perColumn = strip.columns / box.width;
+  // Hot loop.
+  for (let row = 0; row < box.height; row++) {
+    const y = (row + 0.5) * perRow - 0.5;
+    const nearest = Math.min(strip.rows - 1, Math.max(0, Math.round(y)));
+    if (nearest < strip.from || nearest >= strip.to) continue;
+    const { low: y0, high: y1, part: fy } = between(y, strip.rows);
+    for (let column = 0; column < box.width; column++) {
+      const i = row * box.width + column;
+      if (box.inside[i] === 0) continue;
+      const { low: x0, high: x1, part: fx } = between((column + 0.5) * perColumn - 0.5, strip.columns);
+      const upper = (y0 - strip.first) * stride;
+      const lower = (Math.min(y1, strip.first + strip.height - 1) - strip.first) * stride;
+      let best = BACKGROUND;
+      let most = -1;
+      for (let c = 0; c < CLASSES; c++) {
+        const top = p[(upper + x0) * CLASSES + c]! * (1 - fx) + p[(upper + x1) * CLASSES + c]! * fx;
+        const bottom = p[(lower + x0) * CLASSES + c]! * (1 - fx) + p[(lower + x1) * CLASSES + c]! * fx;
+        const value = top * (1 - fy) + bottom * fy;
+        if (c === BACKGROUND) covered[i] = Math.round(255 * Math.min(1, Math.max(0, 1 - value)));
+        if (value > most) {
+          most = value;
+          best = c;
+        }
+      }
+      labels[i] = most < LEAST_CONFIDENCE ? UNJUDGED : best;
+    }
+  }
+}
+
+/** The two grid points about a place and how far it is towards the upper one. */
+function between(at: number, count: number): { low: number; high: number; part: number } {
+  const place = Math.min(count - 1, Math.max(0, at));
+  const low = Math.floor(place);
+  return { low, high: Math.min(count - 1, low + 1), part: place - low };
+}
