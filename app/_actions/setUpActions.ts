@@ -7,6 +7,7 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { MAT_SIZES } from '@/lib/photo/matGeometry';
 import { loadDemo, removeDemo } from '@/lib/store/demo';
 import { saveMaterial } from '@/lib/store/materials';
+import { requeueMaterial } from '@/lib/store/photos';
 import { saveMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 
@@ -46,8 +47,10 @@ export async function addMaterial(before: FormState, form: FormData): Promise<Fo
   if (file.size > 500_000)
     return sentBack(before, form, [{ field: 'file', message: 'This file is too large to be a material.' }]);
   try {
-    const { store } = await theStore();
-    await saveMaterial(store, await file.text());
+    const { store, queue } = await theStore();
+    const { name } = await saveMaterial(store, await file.text());
+    await requeueMaterial(store, name);
+    queue.wake();
   } catch (cause) {
     if (!(cause instanceof TrayError)) throw cause;
     return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);

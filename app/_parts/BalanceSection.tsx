@@ -2,7 +2,7 @@ import { COMPONENTS } from '@/lib/material/classes';
 import { closureSentence, GRADED_NAMES, suspicionSentence, testSentence } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { RunBoard } from '@/lib/store/workedRun';
-import { GradeRows, MassTable } from './BalanceTables';
+import { GradeTable, MassTable } from './BalanceTables';
 
 /** The balance: closure and test in words, masses and grades measured and reconciled side by side, recoveries. */
 export async function BalanceSection({
@@ -41,7 +41,7 @@ export async function BalanceSection({
         the product holds.
       </p>
       {COMPONENTS.map((component) => (
-        <GradeRows key={component} account={account} component={component} name={GRADED_NAMES[component]} />
+        <GradeTable key={component} account={account} component={component} name={GRADED_NAMES[component]} />
       ))}
     </section>
   );

@@ -1,39 +1,30 @@
-import type { ReactNode } from 'react';
 import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
 import type { Component } from '@/lib/material/classes';
-import type { Estimate } from '@/lib/quantity/quantity';
-import { printEstimate } from '@/lib/report/format';
-import { notKnown } from '@/lib/report/sentences';
+import { printPercentEstimate } from '@/lib/report/format';
+import { EstimateCell, PairCell } from './EstimateCell';
+import { TableBox } from './TableBox';
 
-/** A table that scrolls sideways inside its box, by touch and by keyboard. */
-export function TableBox({ label, children }: { readonly label: string; readonly children: ReactNode }) {
-  return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls, so the keyboard must reach it
-    <section className="table-box" tabIndex={0} aria-label={label}>
-      {children}
-    </section>
-  );
-}
+const MASS_HEADS = { measured: 'Measured, kg', reconciled: 'Reconciled, kg', yield: 'Yield, %' } as const;
 
-/** Best value with its range below it. */
-function Cell({ estimate, per = 1 }: { readonly estimate: Estimate | undefined; readonly per?: number }) {
-  if (estimate === undefined) return <td className="number soft">{notKnown}</td>;
-  const { value, low, high } = printEstimate(estimate, per);
-  if (estimate.belowDetectionLimit) {
-    return (
-      <td className="number">
-        <span>under {high}</span>
-        <span className="range">below detection</span>
-      </td>
-    );
-  }
+const GRADE_HEADS = {
+  measured: 'Grade measured, %',
+  reconciled: 'Grade reconciled, %',
+  recovery: 'Recovery, %',
+  upgrade: 'Upgrade ratio',
+} as const;
+
+function HeadRow({ first, heads }: { readonly first: string; readonly heads: Readonly<Record<string, string>> }) {
   return (
-    <td className="number">
-      {value}
-      <span className="range">
-        {low} to {high}
-      </span>
-    </td>
+    <thead>
+      <tr>
+        <th scope="col">{first}</th>
+        {Object.values(heads).map((head) => (
+          <th key={head} scope="col" className="number">
+            {head}
+          </th>
+        ))}
+      </tr>
+    </thead>
   );
 }
 
@@ -42,41 +33,28 @@ export function MassTable({ account }: { readonly account: RunAccount }) {
   const { feed, products, together } = account;
   return (
     <TableBox label="Dry masses">
-      <table>
+      <table className="stack">
         <caption>Dry masses</caption>
-        <thead>
-          <tr>
-            <th scope="col">Product</th>
-            <th scope="col" className="number">
-              Measured, kg
-            </th>
-            <th scope="col" className="number">
-              Reconciled, kg
-            </th>
-            <th scope="col" className="number">
-              Yield, %
-            </th>
-          </tr>
-        </thead>
+        <HeadRow first="Product" heads={MASS_HEADS} />
         <tbody>
           {products.map((product) => (
             <tr key={product.id}>
               <th scope="row">{product.name}</th>
-              <Cell estimate={product.dryMassKg.measured} />
-              <Cell estimate={product.dryMassKg.reconciled} />
-              <Cell estimate={product.yieldFraction} per={100} />
+              <EstimateCell head={MASS_HEADS.measured} estimate={product.dryMassKg.measured} />
+              <EstimateCell head={MASS_HEADS.reconciled} estimate={product.dryMassKg.reconciled} />
+              <EstimateCell head={MASS_HEADS.yield} estimate={product.yieldFraction} percent />
             </tr>
           ))}
           <tr>
             <th scope="row">All products</th>
-            <td className="number soft" />
-            <Cell estimate={together.all?.dryMassKg} />
-            <Cell estimate={together.all?.yieldFraction} per={100} />
+            <td />
+            <EstimateCell head={MASS_HEADS.reconciled} estimate={together.all?.dryMassKg} />
+            <td />
           </tr>
           <tr>
             <th scope="row">Feed</th>
-            <Cell estimate={feed.dryMassKg.measured} />
-            <Cell estimate={feed.dryMassKg.reconciled} />
+            <EstimateCell head={MASS_HEADS.measured} estimate={feed.dryMassKg.measured} />
+            <EstimateCell head={MASS_HEADS.reconciled} estimate={feed.dryMassKg.reconciled} />
             <td />
           </tr>
         </tbody>
@@ -86,7 +64,7 @@ export function MassTable({ account }: { readonly account: RunAccount }) {
 }
 
 /** One part (copper, for example) in every product: grade measured and reconciled, recovery, upgrade. */
-export function GradeRows({
+export function GradeTable({
   account,
   component,
   name,
@@ -98,48 +76,44 @@ export function GradeRows({
   const { feed, products, together } = account;
   return (
     <TableBox label={name}>
-      <table>
+      <table className="stack">
         <caption>{name}</caption>
-        <thead>
-          <tr>
-            <th scope="col">Product</th>
-            <th scope="col" className="number">
-              Grade measured, %
-            </th>
-            <th scope="col" className="number">
-              Grade reconciled, %
-            </th>
-            <th scope="col" className="number">
-              Recovery, %
-            </th>
-            <th scope="col" className="number">
-              Upgrade ratio
-            </th>
-          </tr>
-        </thead>
+        <HeadRow first="Product" heads={GRADE_HEADS} />
         <tbody>
           {products.map((product) => (
             <tr key={product.id}>
               <th scope="row">{product.name}</th>
-              <Cell estimate={product.massFraction.measured[component]} per={100} />
-              <Cell estimate={product.massFraction.reconciled[component]} per={100} />
+              <EstimateCell head={GRADE_HEADS.measured} estimate={product.massFraction.measured[component]} percent />
+              <EstimateCell
+                head={GRADE_HEADS.reconciled}
+                estimate={product.massFraction.reconciled[component]}
+                percent
+              />
               <RecoveryCell product={product} component={component} />
-              <Cell estimate={product.upgradeRatio[component]} />
+              <EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} />
             </tr>
           ))}
           {together.concentrate === undefined ? null : (
             <tr>
               <th scope="row">Concentrates together</th>
               <td />
-              <Cell estimate={together.concentrate.massFraction[component]} per={100} />
-              <Cell estimate={together.concentrate.recovery[component]} per={100} />
-              <Cell estimate={together.concentrate.upgradeRatio[component]} />
+              <EstimateCell
+                head={GRADE_HEADS.reconciled}
+                estimate={together.concentrate.massFraction[component]}
+                percent
+              />
+              <EstimateCell head={GRADE_HEADS.recovery} estimate={together.concentrate.recovery[component]} percent />
+              <EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} />
             </tr>
           )}
           <tr>
             <th scope="row">Feed{feed.gradeOrigin === 'back-calculated' ? ', worked out from the products' : ''}</th>
-            <Cell estimate={feed.massFraction.measured[component]} per={100} />
-            <Cell estimate={feed.massFraction.reconciled[component]} per={100} />
+            {feed.gradeOrigin === 'back-calculated' ? (
+              <td />
+            ) : (
+              <EstimateCell head={GRADE_HEADS.measured} estimate={feed.massFraction.measured[component]} percent />
+            )}
+            <EstimateCell head={GRADE_HEADS.reconciled} estimate={feed.massFraction.reconciled[component]} percent />
             <td />
             <td />
           </tr>
@@ -153,14 +127,9 @@ export function GradeRows({
 function RecoveryCell({ product, component }: { readonly product: ProductAccount; readonly component: Component }) {
   const bounds = product.recoveryBounds?.[component];
   const recovery = product.recovery[component];
-  if (recovery !== undefined || bounds === undefined) return <Cell estimate={recovery} per={100} />;
-  const { low, high } = printEstimate({ value: bounds.low, ...bounds }, 100);
-  return (
-    <td className="number">
-      between
-      <span className="range">
-        {low} and {high}
-      </span>
-    </td>
-  );
+  if (recovery !== undefined || bounds === undefined) {
+    return <EstimateCell head={GRADE_HEADS.recovery} estimate={recovery} percent />;
+  }
+  const { low, high } = printPercentEstimate({ value: bounds.low, ...bounds });
+  return <PairCell head={GRADE_HEADS.recovery} first="between" second={`${low} and ${high}`} />;
 }

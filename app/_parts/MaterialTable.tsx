@@ -2,14 +2,14 @@ import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import type { Material } from '@/lib/material/material';
 import { printQuantity, printQuantityPercent } from '@/lib/report/format';
 import { CLASS_NAMES, SHAPE_NAMES } from '@/lib/report/sentences';
-import { TableBox } from './BalanceTables';
+import { TableBox } from './TableBox';
 
 /** The figures of a material with their standard uncertainties and sources. */
 export function MaterialTable({ material }: { readonly material: Material }) {
   return (
     <>
       <TableBox label={`Classes of ${material.name}`}>
-        <table>
+        <table className="stack">
           <caption>Classes; after ± stands one standard uncertainty</caption>
           <thead>
             <tr>
@@ -32,10 +32,16 @@ export function MaterialTable({ material }: { readonly material: Material }) {
               return (
                 <tr key={name}>
                   <th scope="row">{CLASS_NAMES[name]}</th>
-                  <td className="number">{printQuantity(densityKgPerM3)}</td>
-                  <td className="number">{printQuantityPercent(copperFraction)}</td>
-                  <td>{SHAPE_NAMES[shape.kind]}</td>
-                  <td className="number">{printQuantity(shape.factor)}</td>
+                  <td className="number" data-head="Density, kg/m³">
+                    {printQuantity(densityKgPerM3)}
+                  </td>
+                  <td className="number" data-head="Copper, %">
+                    {printQuantityPercent(copperFraction)}
+                  </td>
+                  <td data-head="Shape">{SHAPE_NAMES[shape.kind]}</td>
+                  <td className="number" data-head="Thickness over width">
+                    {printQuantity(shape.factor)}
+                  </td>
                 </tr>
               );
             })}

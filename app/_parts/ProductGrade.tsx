@@ -1,5 +1,5 @@
 import { GRADED } from '@/lib/material/classes';
-import { GRADED_NAMES, GRADED_NOTES, gradeSentence } from '@/lib/report/sentences';
+import { GRADED_NAMES, GRADED_NOTES, gradeSentences } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 
@@ -10,7 +10,7 @@ export async function ProductGrade({ label, worked }: { readonly label: string; 
   if (grade === undefined) return <p>Not known yet: photograph at least one spread.</p>;
   return (
     <>
-      <p className="lead">{gradeSentence(grade.massFraction)}</p>
+      <p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
       <ShareTable
         caption="Shares of the dry mass, all spreads together"
         lines={GRADED.map((name) => ({

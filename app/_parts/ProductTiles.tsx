@@ -1,5 +1,5 @@
 import Link from 'next/link';
-import { gradeSentence, ROLE_NAMES } from '@/lib/report/sentences';
+import { gradeSentences, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { labelsOf, type ProductOnBoard, type RunBoard } from '@/lib/store/workedRun';
@@ -26,7 +26,7 @@ export async function ProductTiles({
               <p className="soft">{ROLE_NAMES[product.role]}</p>
               <p>{weightSentence(product.weighing)}</p>
               <p>{photoSentence(product)}</p>
-              {grade === undefined ? null : <p className="big">{gradeSentence(grade.massFraction)}</p>}
+              {grade === undefined ? null : <GradeLines sentences={gradeSentences(grade.massFraction)} />}
               <p className="to-do">
                 <strong>{nextSentence(product)}</strong>
               </p>
@@ -35,6 +35,15 @@ export async function ProductTiles({
         );
       })}
     </ul>
+  );
+}
+
+function GradeLines({ sentences: [first, ...rest] }: { readonly sentences: readonly string[] }) {
+  return (
+    <>
+      <p className="big">{first}</p>
+      <p>{rest.join(' ')}</p>
+    </>
   );
 }
 

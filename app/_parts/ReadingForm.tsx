@@ -36,6 +36,7 @@ export function ReadingForm(props: {
       <SelectField
         name="material"
         label="Material"
+        hint="Its colours tell the classes apart on this photo. Masses are reckoned with the run's material."
         initial={choice.material ?? ''}
         options={[own, ...materials.map((value) => ({ value, label: value }))]}
       />

@@ -1,6 +1,8 @@
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printShare } from '@/lib/report/format';
+import { notKnown } from '@/lib/report/sentences';
 import { IntervalPlot } from './IntervalPlot';
+import { TableBox } from './TableBox';
 
 /** One line of a table of shares. */
 export interface ShareLine {
@@ -21,10 +23,8 @@ export function ShareTable({
   readonly besideHead?: string;
 }) {
   return (
-    // a wide table scrolls inside its box, so the box takes the keyboard
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
-    <section className="table-box" tabIndex={0} aria-label={caption}>
-      <table>
+    <TableBox label={caption}>
+      <table className="stack">
         <caption>{caption}</caption>
         <thead>
           <tr>
@@ -38,15 +38,17 @@ export function ShareTable({
           {lines.map(({ name, share, beside }) => (
             <tr key={name}>
               <th scope="row">{name}</th>
-              <td>{printShare(share)}</td>
-              <td>
+              <td className="wide">{printShare(share)}</td>
+              <td className="wide">
                 <IntervalPlot share={share} label={name} />
               </td>
-              {besideHead === undefined ? null : <td>{beside === undefined ? 'not known' : printShare(beside)}</td>}
+              {besideHead === undefined ? null : (
+                <td data-head={besideHead}>{beside === undefined ? notKnown : printShare(beside)}</td>
+              )}
             </tr>
           ))}
         </tbody>
       </table>
-    </section>
+    </TableBox>
   );
 }

@@ -4,7 +4,7 @@ import { EntryForm } from '@/app/_parts/EntryForm';
 import { NumberField, SelectField } from '@/app/_parts/Fields';
 import { MatDrawing } from '@/app/_parts/MatDrawing';
 import { MAT_SIZES, matGeometry } from '@/lib/photo/matGeometry';
-import { printDay, printWithUnit } from '@/lib/report/format';
+import { printDay, printNumber, printWithUnit } from '@/lib/report/format';
 import { getMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 
@@ -30,19 +30,19 @@ export default async function MatPage() {
           Print at actual size, 100 %, without fitting to the page, on plain white paper. Laminate it matt or slip it
           under clear film only if the film does not shine.
         </p>
-        <ul className="actions" style={{ listStyle: 'none', padding: 0 }}>
-          {MAT_SIZES.map((size, i) => {
+        <div className="actions">
+          {MAT_SIZES.map((size, i) => (
+            <a key={size} className={i === 0 ? 'button main' : 'button'} href={`/mat/${size}`}>
+              {SIZE_NAMES[size]} sheet (PDF)
+            </a>
+          ))}
+        </div>
+        <p className="hint">
+          {MAT_SIZES.map((size) => {
             const { field } = matGeometry(size);
-            return (
-              <li key={size}>
-                <a className={i === 0 ? 'button main' : 'button'} href={`/mat/${size}`}>
-                  {SIZE_NAMES[size]} sheet (PDF), field {printWithUnit(field.width, 'mm', 0)} by{' '}
-                  {printWithUnit(field.height, 'mm', 0)}
-                </a>
-              </li>
-            );
-          })}
-        </ul>
+            return `${SIZE_NAMES[size]}: field ${printNumber(field.width, 0)} by ${printWithUnit(field.height, 'mm', 0)}.`;
+          }).join(' ')}
+        </p>
       </section>
       <section>
         <h2>2. Check the print</h2>

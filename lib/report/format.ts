@@ -9,6 +9,12 @@ const MINUS = '\u2212';
 /** Largest number of decimals that a screen shows. */
 const MOST_DECIMALS = 6;
 
+/** A share in per cent is never shown finer than this many decimals: no photo tells more. */
+const MOST_PERCENT_DECIMALS = 2;
+
+/** Smallest limit of detection shown, per cent; what is claimed to be lower is printed as this. */
+const LEAST_LIMIT_PERCENT = 0.01;
+
 /** An amount as printed: best value and the ends of its range. */
 export interface PrintedEstimate {
   readonly value: string;
@@ -22,9 +28,9 @@ export interface PrintedEstimate {
  * @param per - what the amount is multiplied by before printing: 100 for shares in per cent
  * @source GUM 7.2.6 for rounding by the uncertainty; the single digit on screens is our choice
  */
-export function printEstimate(estimate: Estimate, per = 1): PrintedEstimate {
+export function printEstimate(estimate: Estimate, per = 1, mostDecimals = MOST_DECIMALS): PrintedEstimate {
   const scaled = { value: estimate.value * per, low: estimate.low * per, high: estimate.high * per };
-  const decimals = decimalsOf(scaled);
+  const decimals = Math.min(mostDecimals, decimalsOf(scaled));
   const print = (amount: number) => printNumber(amount, decimals);
   return { value: print(scaled.value), low: print(scaled.low), high: print(scaled.high) };
 }
@@ -51,10 +57,21 @@ export function printPlain(amount: number, mostDecimals = 3): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
 }
 
-/** A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection, under 0.9 %`. */
+/** Value and range of a share in per cent, without the sign, for a table whose head says so. */
+export function printPercentEstimate(share: Estimate): PrintedEstimate {
+  return printEstimate(share, 100, MOST_PERCENT_DECIMALS);
+}
+
+/** The limit to quote for a share below its detection limit, in per cent without the sign. */
+export function printLimit(share: Estimate): string {
+  const limit = { value: 0, low: 0, high: Math.max(LEAST_LIMIT_PERCENT / 100, share.high) };
+  return printPercentEstimate(limit).high;
+}
+
+/** A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection (under 0.9 %)`. */
 export function printShare(share: Estimate): string {
-  const { value, low, high } = printEstimate(share, 100);
-  if (share.belowDetectionLimit) return `below detection, under ${high}${NBSP}%`;
+  if (share.belowDetectionLimit) return `below detection (under ${printLimit(share)}${NBSP}%)`;
+  const { value, low, high } = printPercentEstimate(share);
   return `${value}${NBSP}% (${low} to ${high})`;
 }
 

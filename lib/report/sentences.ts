@@ -1,7 +1,7 @@
 import type { RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
-import { printEstimate, printMass, printNumber, printPercent, printShare } from './format';
+import { printMass, printNumber, printPercent, printPercentEstimate, printShare } from './format';
 
 /** Said once on every page that shows a range. */
 export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
@@ -44,13 +44,23 @@ export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {
   tailings: 'Tailings',
 };
 
-/** `Copper 96 % (94 to 98). Insulation 2 % (1 to 3).` */
-export function gradeSentence(massFraction: Readonly<Partial<Record<Graded, Estimate>>>): string {
-  const parts = (['copper', 'insulation', 'aluminium'] as const).flatMap((name) => {
+/** `Copper 96 % (94 to 98).`, `Insulation 2 % (1 to 3).`, and what is below detection in one sentence at the end. */
+export function gradeSentences(massFraction: Readonly<Partial<Record<Graded, Estimate>>>): readonly string[] {
+  const named = (['copper', 'insulation', 'aluminium', 'other'] as const).flatMap((name) => {
     const share = massFraction[name];
-    return share === undefined ? [] : [`${GRADED_NAMES[name]} ${printShare(share)}.`];
+    return share === undefined ? [] : [{ name: GRADED_NAMES[name], share }];
   });
-  return parts.join(' ');
+  const seen = named.filter(({ share }) => !share.belowDetectionLimit);
+  const missing = named.filter(({ share }) => share.belowDetectionLimit).map(({ name }) => name);
+  const first = missing[0];
+  return [
+    ...seen.map(({ name, share }) => `${name} ${printShare(share)}.`),
+    ...(first === undefined ? [] : [`${[first, ...missing.slice(1).map(lowerFirst)].join(', ')}: below detection.`]),
+  ];
+}
+
+function lowerFirst(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
 }
 
 /** `Products weigh 97.8 % (97.1 to 98.5) of the feed; 0.55 kg (0.40 to 0.70) is not accounted for.` */
@@ -99,7 +109,8 @@ function durationText(seconds: number): string {
 
 /** The middle and ends of a range said aloud, for charts: `96 %, range 94 to 98 %`. */
 export function rangeAloud(share: Estimate): string {
-  const { value, low, high } = printEstimate(share, 100);
+  if (share.belowDetectionLimit) return printShare(share);
+  const { value, low, high } = printPercentEstimate(share);
   return `${value} per cent, range ${low} to ${high}`;
 }
 

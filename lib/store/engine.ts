@@ -1,5 +1,6 @@
 import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
+import { TrayError } from '../errors/TrayError';
 import { gradeProduct } from '../grade/gradeProduct';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { readPhoto } from '../grade/readPhoto';
@@ -7,6 +8,8 @@ import { drawSharedErrors } from '../grade/sharedErrors';
 import type { Material } from '../material/material';
 import { decodePhoto } from '../photo/decode';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import { openPixelModel } from '../segmentation/modelFiles';
+import type { PixelModel } from '../segmentation/pixelModel';
 import type { AccountOrder, AnalysedPhoto, AnalysisOptions, WorkedRun } from './analysis';
 import type { ReadingChoice } from './entries';
 
@@ -19,11 +22,9 @@ import type { ReadingChoice } from './entries';
 export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto> {
   const { choice, material, matScale, photoName } = options;
   const { raster } = await decodePhoto(bytes);
-  const read = await readPhoto(
-    raster,
-    { ...surfaceRequest(choice), printedScale: matScale, method: choice.method },
-    material,
-  );
+  const model = await modelFor(choice.method);
+  const request = { ...surfaceRequest(choice), printedScale: matScale, method: choice.method };
+  const read = await readPhoto(raster, request, material, model);
   const { surface, reading } = read;
   const { tables } = gradeProduct([[reading]], material, sharedOf(material), photoName);
   return {
@@ -42,6 +43,21 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
       reading,
     },
   };
+}
+
+/** Opened once a worker, and only when a photo asks for it. */
+let opened: ReturnType<typeof openPixelModel> | undefined;
+
+async function modelFor(method: ReadingChoice['method']): Promise<PixelModel | undefined> {
+  if (method === 'threshold') return undefined;
+  opened ??= openPixelModel();
+  const { model, reason } = await opened;
+  if (model !== undefined || method === 'auto') return model;
+  throw new TrayError(
+    'file-unreadable',
+    `The trained model cannot be used: ${reason ?? 'it is not installed'}.`,
+    'Choose another method for this photo.',
+  );
 }
 
 /** The choice as the photo reader takes it. */

@@ -1,4 +1,5 @@
 import 'server-only';
+import { sql } from 'kysely';
 import type { Store } from './database';
 import { type ReadingChoice, readingChoiceSchema } from './entries';
 import { notFound } from './notFound';
@@ -157,17 +158,33 @@ export async function choosePhotoReading(store: Store, id: string, choice: Readi
 
 /** Read all photos of a run again, after its material changed. */
 export async function requeueRun(store: Store, runId: string): Promise<void> {
+  await requeue(store, (run) => run.where('product.run_id', '=', runId));
+}
+
+/** Read all photos again that are read with this material, after it changed. */
+export async function requeueMaterial(store: Store, name: string): Promise<void> {
+  await requeue(store, (run) =>
+    run.where((eb) => eb.or([eb('run.material', '=', name), eb(sql`photo.choice ->> 'material'`, '=', name)])),
+  );
+}
+
+async function requeue(store: Store, narrow: (query: PhotoQuery) => PhotoQuery): Promise<void> {
+  const ids = narrow(photoQuery(store)).select('photo.id');
   await store.db
     .updateTable('photo')
     .set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })
-    .where('spread_id', 'in', (eb) =>
-      eb
-        .selectFrom('spread')
-        .innerJoin('product', 'product.id', 'spread.product_id')
-        .select('spread.id')
-        .where('product.run_id', '=', runId),
-    )
+    .where('id', 'in', ids)
     .execute();
+}
+
+type PhotoQuery = ReturnType<typeof photoQuery>;
+
+function photoQuery(store: Store) {
+  return store.db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .innerJoin('product', 'product.id', 'spread.product_id')
+    .innerJoin('run', 'run.id', 'product.run_id');
 }
 
 /** Put the mass of a spread on record, or take it away. */

@@ -1,0 +1,54 @@
+import type { Estimate } from '@/lib/quantity/quantity';
+import { printEstimate, printLimit, printPercentEstimate } from '@/lib/report/format';
+import { notKnown } from '@/lib/report/sentences';
+
+/**
+ * A table's cell: best value with its range below it. On a narrow screen the column's head stands before it.
+ *
+ * @param percent - the estimate is a share and is shown in per cent
+ */
+export function EstimateCell({
+  head,
+  estimate,
+  percent = false,
+}: {
+  readonly head: string;
+  readonly estimate: Estimate | undefined;
+  readonly percent?: boolean;
+}) {
+  if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
+  if (percent && estimate.belowDetectionLimit) {
+    return <PairCell head={head} first={`under ${printLimit(estimate)}`} second="below detection" />;
+  }
+  const { value, low, high } = percent ? printPercentEstimate(estimate) : printEstimate(estimate);
+  return <PairCell head={head} first={value} second={`${low} to ${high}`} />;
+}
+
+/** Two lines in a cell, the second softer. */
+export function PairCell({
+  head,
+  first,
+  second,
+}: {
+  readonly head: string;
+  readonly first: string;
+  readonly second: string;
+}) {
+  return (
+    <td className="number" data-head={head}>
+      <span>
+        {first}
+        <span className="range">{second}</span>
+      </span>
+    </td>
+  );
+}
+
+/** Plain words in a cell of numbers. */
+export function TextCell({ head, children }: { readonly head: string; readonly children: string }) {
+  return (
+    <td className="number soft" data-head={head}>
+      {children}
+    </td>
+  );
+}
