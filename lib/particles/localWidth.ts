@@ -92,9 +92,8 @@ function steepestNeighbour(
   for (let dy = top; dy <= bottom; dy++) {
     for (let dx = left; dx <= right; dx++) {
       const j = i + dy * width + dx;
-      if (labels[j] !== label) continue;
       const climb = (distance[j]! - here) * (dx !== 0 && dy !== 0 ? Math.SQRT1_2 : 1);
-      if (climb > slope) {
+      if (climb > slope && labels[j] === label) {
         slope = climb;
         best = j;
       }

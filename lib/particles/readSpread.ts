@@ -1,4 +1,4 @@
-import { BACKGROUND, MATERIAL_CLASSES, type MaterialClass, perClass, UNJUDGED } from '../material/classes';
+import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, perClass, UNJUDGED } from '../material/classes';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { fieldGeometry } from './fieldGeometry';
@@ -7,16 +7,8 @@ import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading'
 
 /** Side of the squares that the field is cut into, mm: a few lengths of the longest common pieces. Common practice, no source. */
 const BLOCK_MM = 17;
-
-type PerClass = Record<MaterialClass, number>;
-
-interface OpenBlock {
-  readonly areaMm2: PerClass;
-  readonly widthAreaMm3: PerClass;
-  readonly sheetAreaMm2: PerClass;
-  unjudgedMm2: number;
-  fieldMm2: number;
-}
+/** Class codes run from 0 (surface) to the number of classes. */
+const CODES = MATERIAL_CLASSES.length + 1;
 
 /**
  * What one photo says before any mass is worked out: areas and width sums per class in blocks of the field, and the pieces.
@@ -31,10 +23,9 @@ export function readSpread(
   method: SpreadReading['method'],
   measured: Measured = measurePieces(map, surface),
 ): SpreadReading {
-  const across = Math.max(1, Math.round(surface.fieldWidthMm / BLOCK_MM));
-  const down = Math.max(1, Math.round(surface.fieldHeightMm / BLOCK_MM));
-  const blocks = Array.from({ length: across * down }, openBlock);
+  const grid = new BlockGrid(surface);
   const { pieces, ids, widthPx } = measured;
+  const share = Float64Array.from(pieces, (piece) => piece.sheetShare);
   const geometry = fieldGeometry(surface);
   // Hot loop over the box.
   for (let row = 0; row < map.height; row++) {
@@ -43,20 +34,19 @@ export function readSpread(
       const x = column + map.columnOffset;
       const pixelMm2 = line.areaMm2(x);
       if (pixelMm2 === 0) continue;
-      const blockColumn = Math.min(across - 1, Math.floor((line.xMm(x) / surface.fieldWidthMm) * across));
-      const blockRow = Math.min(down - 1, Math.floor((line.yMm(x) / surface.fieldHeightMm) * down));
-      const block = blocks[blockRow * across + blockColumn]!;
-      block.fieldMm2 += pixelMm2;
+      const block = grid.blockAt(line.xMm(x), line.yMm(x));
+      grid.fieldMm2[block]! += pixelMm2;
       const i = row * map.width + column;
       const code = map.labels[i]!;
       if (code === BACKGROUND) continue;
-      if (code === UNJUDGED) block.unjudgedMm2 += pixelMm2;
+      if (code === UNJUDGED) grid.unjudgedMm2[block]! += pixelMm2;
       else {
         const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[i]!) / 255;
-        addPixel(block, pieces[ids[i]! - 1]!, areaMm2, widthPx[i]! * Math.sqrt(pixelMm2));
+        grid.add(block, code, areaMm2, widthPx[i]! * Math.sqrt(pixelMm2), share[ids[i]! - 1]!);
       }
     }
   }
+  const blocks = grid.blocks();
   return {
     method,
     surfaceKind: surface.kind,
@@ -67,16 +57,49 @@ export function readSpread(
   };
 }
 
-function openBlock(): OpenBlock {
-  const zero = () => perClass(() => 0);
-  return { areaMm2: zero(), widthAreaMm3: zero(), sheetAreaMm2: zero(), unjudgedMm2: 0, fieldMm2: 0 };
-}
-
-function addPixel(block: OpenBlock, piece: Piece, areaMm2: number, widthMm: number): void {
-  const name = piece.class;
-  block.areaMm2[name] += areaMm2;
-  block.widthAreaMm3[name] += areaMm2 * widthMm * (1 - piece.sheetShare);
-  block.sheetAreaMm2[name] += areaMm2 * piece.sheetShare;
+/** Sums per block and class code while the pixels come in. */
+class BlockGrid {
+  private readonly across: number;
+  private readonly down: number;
+  private readonly perMmX: number;
+  private readonly perMmY: number;
+  readonly fieldMm2: Float64Array;
+  readonly unjudgedMm2: Float64Array;
+  private readonly areaMm2: Float64Array;
+  private readonly widthAreaMm3: Float64Array;
+  private readonly sheetAreaMm2: Float64Array;
+  constructor({ fieldWidthMm, fieldHeightMm }: Surface) {
+    this.across = Math.max(1, Math.round(fieldWidthMm / BLOCK_MM));
+    this.down = Math.max(1, Math.round(fieldHeightMm / BLOCK_MM));
+    this.perMmX = this.across / fieldWidthMm;
+    this.perMmY = this.down / fieldHeightMm;
+    const count = this.across * this.down;
+    this.fieldMm2 = new Float64Array(count);
+    this.unjudgedMm2 = new Float64Array(count);
+    this.areaMm2 = new Float64Array(count * CODES);
+    this.widthAreaMm3 = new Float64Array(count * CODES);
+    this.sheetAreaMm2 = new Float64Array(count * CODES);
+  }
+  blockAt(xMm: number, yMm: number): number {
+    const column = Math.min(this.across - 1, Math.floor(xMm * this.perMmX));
+    return Math.min(this.down - 1, Math.floor(yMm * this.perMmY)) * this.across + column;
+  }
+  add(block: number, code: number, areaMm2: number, widthMm: number, sheetShare: number): void {
+    const k = block * CODES + code;
+    this.areaMm2[k]! += areaMm2;
+    this.widthAreaMm3[k]! += areaMm2 * widthMm * (1 - sheetShare);
+    this.sheetAreaMm2[k]! += areaMm2 * sheetShare;
+  }
+  blocks(): BlockSums[] {
+    const of = (sums: Float64Array, block: number) => perClass((name) => sums[block * CODES + CLASS_CODE[name]]!);
+    return Array.from(this.fieldMm2, (fieldMm2, block) => ({
+      areaMm2: of(this.areaMm2, block),
+      widthAreaMm3: of(this.widthAreaMm3, block),
+      sheetAreaMm2: of(this.sheetAreaMm2, block),
+      unjudgedMm2: this.unjudgedMm2[block]!,
+      fieldMm2,
+    }));
+  }
 }
 
 /** Share of the judged field that pieces cover. */

@@ -1,3 +1,4 @@
+import { cielabOf } from '../colour/cielab';
 import { lightAt } from '../colour/falloff';
 import { decodeSrgb, encodeSrgb } from '../photo/srgbCurve';
 import type { Raster } from '../photo/raster';
@@ -29,6 +30,9 @@ export interface Cells {
   readonly cell: Int32Array;
   /** Pixels in each cell. */
   readonly count: Uint32Array;
+  /** The cells that hold pixels, ascending, and their colours: L, a, b of each. */
+  readonly used: Int32Array;
+  readonly cielab: Float64Array;
 }
 
 /**
@@ -70,7 +74,20 @@ export function cellsOf(raster: Raster, surface: Surface, light: Light, box: Fie
       }
     }
   }
-  return { cell, count, clipped };
+  return { cell, count, clipped, ...coloursOf(count) };
+}
+
+function coloursOf(count: Uint32Array): Pick<Cells, 'used' | 'cielab'> {
+  const places: number[] = [];
+  for (let k = 0; k < CELLS; k++) if (count[k] !== 0) places.push(k);
+  const cielab = new Float64Array(3 * places.length);
+  for (let k = 0; k < places.length; k++) {
+    const { L, a, b } = cielabOf(...reflectanceOfCell(places[k]!));
+    cielab[3 * k] = L;
+    cielab[3 * k + 1] = a;
+    cielab[3 * k + 2] = b;
+  }
+  return { used: Int32Array.from(places), cielab };
 }
 
 /** Corrected linear reflectance at the middle of a cell. */

@@ -57,13 +57,14 @@ export function coverFromShares(
   const { ids, count } = labelRegions(thin, width, height);
   const sums = new Float64Array(count + 1);
   const pixels = new Uint32Array(count + 1);
-  // Hot loop.
+  const rim = bareRim(map, thin);
+  // Hot loops.
   for (let i = 0; i < labels.length; i++) {
     const id = ids[i]!;
     if (id !== 0) {
       pixels[id]! += 1;
       sums[id]! += shareAt(i, thin[i]!);
-    } else if (labels[i] === BACKGROUND) {
+    } else if (rim[i] === 1) {
       const owner = borderedPart(i, map, thin);
       if (owner >= 0) sums[ids[owner]!]! += shareAt(i, thin[owner]!);
     }
@@ -74,6 +75,20 @@ export function coverFromShares(
     if (id !== 0) cover[i] = Math.max(0, Math.min(255, Math.round((255 * sums[id]!) / pixels[id]!)));
   }
   return { ...map, cover };
+}
+
+/** 1 on bare pixels that touch a thin part. */
+function bareRim({ width, height, labels }: ClassMap, thin: Uint8Array): Uint8Array {
+  const rim = new Uint8Array(labels.length);
+  for (let row = 1; row < height - 1; row++) {
+    for (let i = row * width + 1; i < (row + 1) * width - 1; i++) {
+      if (thin[i] === BACKGROUND) continue;
+      for (let up = i - width; up <= i + width; up += width) {
+        for (let j = up - 1; j <= up + 1; j++) if (labels[j] === BACKGROUND) rim[j] = 1;
+      }
+    }
+  }
+  return rim;
 }
 
 /** A pixel of the thin part that a bare pixel borders, if it borders nothing else; -1 otherwise. */

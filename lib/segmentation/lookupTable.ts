@@ -1,7 +1,6 @@
-import { cielabOf } from '../colour/cielab';
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
-import { CELLS, type Cells, reflectanceOfCell, STEPS } from './cells';
+import { CELLS, type Cells, STEPS } from './cells';
 import { type Ellipsoid, ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { SharedPatch } from './surfaceColour';
 
@@ -46,8 +45,8 @@ interface Colour {
  */
 export function compileLookupTable(cells: Cells, surface: readonly SharedPatch[], material: Material): LookupTable {
   const colours = coloursOf(surface, material);
-  const used = usedCells(cells);
-  const { density, near } = densities(used, colours, material.farthestDistance);
+  const { used } = cells;
+  const { density, near } = densities(cells.cielab, colours, material.farthestDistance);
   const weights = fitShares(colours, cells);
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
   const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
@@ -78,31 +77,33 @@ function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[
   return colours.map((colour) => ({ ...colour, share: colour.share / total }));
 }
 
-function usedCells({ count }: Cells): Int32Array {
-  const used: number[] = [];
-  for (let cell = 0; cell < CELLS; cell++) if (count[cell] !== 0) used.push(cell);
-  return Int32Array.from(used);
-}
+/** Logarithm of the density ratio below which a colour plays no part. */
+const NEGLIGIBLE = -30;
 
-/** Density of each colour at each used cell, scaled per cell so that the largest is 1; and whether any colour is near. */
-function densities(used: Int32Array, colours: readonly Colour[], farthest: number) {
-  const density = new Float64Array(used.length * colours.length);
-  const near = new Uint8Array(used.length);
-  // Hot loop: used cells x colours.
-  for (let k = 0; k < used.length; k++) {
-    const { L, a, b } = cielabOf(...reflectanceOfCell(used[k]!));
+/**
+ * Density of each colour at each place, scaled per place so that the largest is 1; and whether any colour is near.
+ *
+ * @param cielab - L, a, b of each place
+ */
+function densities(cielab: Float64Array, colours: readonly Colour[], farthest: number) {
+  const places = cielab.length / 3;
+  const n = colours.length;
+  const density = new Float64Array(places * n);
+  const near = new Uint8Array(places);
+  // Hot loop: places x colours.
+  for (let k = 0; k < places; k++) {
     let largest = Number.NEGATIVE_INFINITY;
-    for (let c = 0; c < colours.length; c++) {
+    for (let c = 0; c < n; c++) {
       const { ellipsoid } = colours[c]!;
-      const squared = squaredDistance(ellipsoid, L, a, b);
+      const squared = squaredDistance(ellipsoid, cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!);
       if (squared <= farthest * farthest) near[k] = 1;
       const log = -0.5 * (squared + ellipsoid.logDet);
-      density[k * colours.length + c] = log;
+      density[k * n + c] = log;
       if (log > largest) largest = log;
     }
-    for (let c = 0; c < colours.length; c++) {
-      const i = k * colours.length + c;
-      density[i] = Math.exp(density[i]! - largest);
+    for (let i = k * n; i < (k + 1) * n; i++) {
+      const log = density[i]! - largest;
+      density[i] = log < NEGLIGIBLE ? 0 : Math.exp(log);
     }
   }
   return { density, near };
@@ -112,25 +113,28 @@ function densities(used: Int32Array, colours: readonly Colour[], farthest: numbe
  * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
  * and there are five times fewer.
  */
-function coarseCounts({ count }: Cells): { readonly used: Int32Array; readonly pixels: Float64Array } {
+function coarseCounts({ count, used, cielab }: Cells): { readonly pixels: Float64Array; readonly cielab: Float64Array } {
   const half = STEPS / 2;
   const sums = new Float64Array(half ** 3);
   const fullest = new Int32Array(half ** 3).fill(-1);
-  for (let cell = 0; cell < CELLS; cell++) {
-    const pixels = count[cell]!;
-    if (pixels === 0) continue;
+  for (let k = 0; k < used.length; k++) {
+    const cell = used[k]!;
     const [red, green, blue] = [cell / STEPS ** 2, (cell / STEPS) % STEPS, cell % STEPS];
     const coarse = ((red >> 1) * half + (green >> 1)) * half + (blue >> 1);
-    sums[coarse]! += pixels;
-    if (fullest[coarse] === -1 || pixels > count[fullest[coarse]!]!) fullest[coarse] = cell;
+    sums[coarse]! += count[cell]!;
+    const so = fullest[coarse]!;
+    if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
   }
-  return { used: fullest.filter((cell) => cell >= 0), pixels: sums.filter((sum) => sum > 0) };
+  const kept = fullest.filter((k) => k >= 0);
+  const colours = new Float64Array(3 * kept.length);
+  for (let i = 0; i < kept.length; i++) colours.set(cielab.subarray(3 * kept[i]!, 3 * kept[i]! + 3), 3 * i);
+  return { pixels: sums.filter((sum) => sum > 0), cielab: colours };
 }
 
 /** How common each colour is on the photo. */
 function fitShares(colours: readonly Colour[], cells: Cells): Float64Array {
-  const { used, pixels } = coarseCounts(cells);
-  const { density } = densities(used, colours, 0);
+  const { pixels, cielab } = coarseCounts(cells);
+  const { density } = densities(cielab, colours, 0);
   const n = colours.length;
   const prior = Float64Array.from(colours, (colour) => colour.share);
   const weights = Float64Array.from(prior);
@@ -139,7 +143,7 @@ function fitShares(colours: readonly Colour[], cells: Cells): Float64Array {
   // Hot loop: rounds x used cells x colours.
   for (let round = 0; round < ROUNDS && total > 0; round++) {
     expected.fill(0);
-    for (let k = 0; k < used.length; k++) {
+    for (let k = 0; k < pixels.length; k++) {
       const at = k * n;
       let sum = 0;
       for (let c = 0; c < n; c++) sum += weights[c]! * density[at + c]!;

@@ -1,9 +1,14 @@
 import { cielabOf, linearOfCielab } from '../colour/cielab';
 import type { ColourPatch } from '../material/material';
-import { CELLS, type Cells, reflectanceOfCell } from './cells';
+import type { Cells } from './cells';
 
-/** Bin width of the search for the commonest colour, CIELAB units. */
+/** Bin width of the search for the commonest colour, CIELAB units, and bins per axis: enough for -200 to 200. */
 const BIN = 4;
+const BINS = 101;
+const HALF_BINS = 50;
+
+type Triple = [number, number, number];
+
 /** Colours this near the commonest one are averaged to the surface's colour. */
 const NEAR = 8;
 /** The mat is white paper: its colour is looked for above this lightness. */
@@ -39,18 +44,23 @@ export type SharedPatch = ColourPatch & { readonly share: number };
  * @returns none where no pixel can be the surface
  */
 export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[] {
-  const colours = coloursIn(cells).filter(({ L }) => kind === 'tray' || L >= PAPER_LIGHTNESS);
-  const heaps = new Map<string, number>();
-  let best: { readonly key: string; readonly count: number } | undefined;
-  for (const { L, a, b, count } of colours) {
-    const key = [L, a, b].map((v) => Math.round(v / BIN)).join();
-    const heap = (heaps.get(key) ?? 0) + count;
-    heaps.set(key, heap);
-    if (best === undefined || heap > best.count) best = { key, count: heap };
+  const least = kind === 'mat' ? PAPER_LIGHTNESS : 0;
+  const heaps = new Map<number, number>();
+  let best: { readonly key: number; readonly count: number } | undefined;
+  for (let k = 0; k < cells.used.length; k++) {
+    if (cells.cielab[3 * k]! < least) continue;
+    const [L, a, b] = [0, 1, 2].map((c) => Math.round(cells.cielab[3 * k + c]! / BIN) + HALF_BINS) as Triple;
+    const key = (L * BINS + a) * BINS + b;
+    const count = (heaps.get(key) ?? 0) + cells.count[cells.used[k]!]!;
+    heaps.set(key, count);
+    if (best === undefined || count > best.count) best = { key, count };
   }
   if (best === undefined) return [];
-  const [L, a, b] = best.key.split(',').map((v) => Number(v) * BIN) as [number, number, number]; // made of three above
-  const centre = meanNear(colours, L, a, b);
+  const { key } = best;
+  const [L, a, b] = [key / BINS ** 2, (key / BINS) % BINS, key % BINS].map(
+    (bin) => (Math.floor(bin) - HALF_BINS) * BIN,
+  ) as Triple;
+  const centre = meanNear(cells, L, a, b);
   const [red, green, blue] = linearOfCielab(centre);
   return SHADES.map(({ light, share, spreadL }) => ({
     name: `surface in ${light} of the light`,
@@ -60,30 +70,16 @@ export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[
   }));
 }
 
-interface Coloured {
-  readonly L: number;
-  readonly a: number;
-  readonly b: number;
-  readonly count: number;
-}
-
-function coloursIn({ count }: Cells): Coloured[] {
-  const colours: Coloured[] = [];
-  for (let cell = 0; cell < CELLS; cell++) {
-    if (count[cell] === 0) continue;
-    colours.push({ ...cielabOf(...reflectanceOfCell(cell)), count: count[cell]! });
-  }
-  return colours;
-}
-
-function meanNear(colours: readonly Coloured[], L: number, a: number, b: number): { L: number; a: number; b: number } {
+function meanNear({ used, cielab, count }: Cells, L: number, a: number, b: number): { L: number; a: number; b: number } {
   const sum = { L: 0, a: 0, b: 0, n: 0 };
-  for (const c of colours) {
-    if (Math.hypot(c.L - L, c.a - a, c.b - b) > NEAR) continue;
-    sum.L += c.count * c.L;
-    sum.a += c.count * c.a;
-    sum.b += c.count * c.b;
-    sum.n += c.count;
+  for (let k = 0; k < used.length; k++) {
+    const [l, p, q] = [cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!];
+    if (Math.hypot(l - L, p - a, q - b) > NEAR) continue;
+    const n = count[used[k]!]!;
+    sum.L += n * l;
+    sum.a += n * p;
+    sum.b += n * q;
+    sum.n += n;
   }
   return sum.n === 0 ? { L, a, b } : { L: sum.L / sum.n, a: sum.a / sum.n, b: sum.b / sum.n };
 }
