@@ -1,5 +1,11 @@
 import { COMPONENTS } from '@/lib/material/classes';
-import { closureSentence, GRADED_NAMES, suspicionSentence, testSentence } from '@/lib/report/sentences';
+import {
+  closureSentence,
+  GRADED_NAMES,
+  recoverySentence,
+  suspicionSentence,
+  testSentence,
+} from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { RunBoard } from '@/lib/store/workedRun';
 import { GradeTable, MassTable } from './BalanceTables';
@@ -13,6 +19,7 @@ export async function BalanceSection({
   readonly worked: Promise<WorkedRun>;
 }) {
   const { account } = await worked;
+  const recovered = recoverySentence(account);
   const weighed = board.products.some(({ weighing }) => weighing !== undefined);
   if (!weighed) {
     return (
@@ -25,6 +32,7 @@ export async function BalanceSection({
   return (
     <section>
       <h2>Balance</h2>
+      {recovered === undefined ? null : <p className="lead">{recovered}</p>}
       <p className="lead">{closureSentence(account)}</p>
       <p>{testSentence(account)}</p>
       {account.mostSuspicious === undefined ? null : <p>{suspicionSentence(account.mostSuspicious)}</p>}
@@ -40,8 +48,12 @@ export async function BalanceSection({
         part come out in the products as it went in with the feed. Recovery is the share of the feed&rsquo;s part that
         the product holds.
       </p>
-      {COMPONENTS.map((component) => (
-        <GradeTable key={component} account={account} component={component} name={GRADED_NAMES[component]} />
+      <GradeTable account={account} component="copper" name={GRADED_NAMES.copper} />
+      {COMPONENTS.filter((component) => component !== 'copper').map((component) => (
+        <details key={component}>
+          <summary>{GRADED_NAMES[component]}: grades and recoveries</summary>
+          <GradeTable account={account} component={component} name={GRADED_NAMES[component]} />
+        </details>
       ))}
     </section>
   );

@@ -90,7 +90,7 @@ export function GradeTable({
                 percent
               />
               <RecoveryCell product={product} component={component} />
-              <EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} />
+              <EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} ratio />
             </tr>
           ))}
           {together.concentrate === undefined ? null : (
@@ -103,7 +103,7 @@ export function GradeTable({
                 percent
               />
               <EstimateCell head={GRADE_HEADS.recovery} estimate={together.concentrate.recovery[component]} percent />
-              <EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} />
+              <EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} ratio />
             </tr>
           )}
           <tr>

@@ -1,26 +1,30 @@
 import type { Estimate } from '@/lib/quantity/quantity';
-import { printEstimate, printLimit, printPercentEstimate } from '@/lib/report/format';
+import { printEstimate, printLimit, printPercentEstimate, printRatioEstimate } from '@/lib/report/format';
 import { notKnown } from '@/lib/report/sentences';
 
 /**
  * A table's cell: best value with its range below it. On a narrow screen the column's head stands before it.
  *
  * @param percent - the estimate is a share and is shown in per cent
+ * @param ratio - the estimate is a bare ratio
  */
 export function EstimateCell({
   head,
   estimate,
   percent = false,
+  ratio = false,
 }: {
   readonly head: string;
   readonly estimate: Estimate | undefined;
   readonly percent?: boolean;
+  readonly ratio?: boolean;
 }) {
   if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
   if (percent && estimate.belowDetectionLimit) {
     return <PairCell head={head} first={`under ${printLimit(estimate)}`} second="below detection" />;
   }
-  const { value, low, high } = percent ? printPercentEstimate(estimate) : printEstimate(estimate);
+  const print = percent ? printPercentEstimate : ratio ? printRatioEstimate : printEstimate;
+  const { value, low, high } = print(estimate);
   return <PairCell head={head} first={value} second={`${low} to ${high}`} />;
 }
 

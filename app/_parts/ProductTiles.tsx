@@ -27,14 +27,20 @@ export async function ProductTiles({
               <p>{weightSentence(product.weighing)}</p>
               <p>{photoSentence(product)}</p>
               {grade === undefined ? null : <GradeLines sentences={gradeSentences(grade.massFraction)} />}
-              <p className="to-do">
-                <strong>{nextSentence(product)}</strong>
-              </p>
+              <NextStep words={nextSentence(product)} />
             </Link>
           </li>
         );
       })}
     </ul>
+  );
+}
+
+function NextStep({ words }: { readonly words: string | undefined }) {
+  return words === undefined ? null : (
+    <p className="to-do">
+      <strong>{words}</strong>
+    </p>
   );
 }
 
@@ -61,10 +67,10 @@ function photoSentence({ spreads }: ProductOnBoard): string {
     .join(' ');
 }
 
-function nextSentence({ weighing, spreads }: ProductOnBoard): string {
+function nextSentence({ weighing, spreads }: ProductOnBoard): string | undefined {
   if (weighing === undefined && spreads.length === 0) return 'Next: weigh and photograph';
   if (weighing === undefined) return 'Next: weigh';
-  return spreads.length === 0 ? 'Next: photograph' : '';
+  return spreads.length === 0 ? 'Next: photograph' : undefined;
 }
 
 function count(n: number, word: string): string {

@@ -96,10 +96,9 @@ export function printWithUnit(amount: number, unit: string, decimals = 1): strin
   return `${printNumber(amount, decimals)}${NBSP}${unit}`;
 }
 
-/** A bare ratio with its range: `1.8 (1.7 to 1.9)`. */
-export function printRatio(ratio: Estimate): string {
-  const { value, low, high } = printEstimate(ratio);
-  return `${value} (${low} to ${high})`;
+/** Value and range of a bare ratio, such as an upgrade ratio. */
+export function printRatioEstimate(ratio: Estimate): PrintedEstimate {
+  return printEstimate(ratio, 1, 2);
 }
 
 /** Units as written beside numbers. */

@@ -44,19 +44,23 @@ export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {
   tailings: 'Tailings',
 };
 
-/** `Copper 96 % (94 to 98).`, `Insulation 2 % (1 to 3).`, and what is below detection in one sentence at the end. */
-export function gradeSentences(massFraction: Readonly<Partial<Record<Graded, Estimate>>>): readonly string[] {
-  const named = (['copper', 'insulation', 'aluminium', 'other'] as const).flatMap((name) => {
-    const share = massFraction[name];
-    return share === undefined ? [] : [{ name: GRADED_NAMES[name], share }];
-  });
-  const seen = named.filter(({ share }) => !share.belowDetectionLimit);
-  const missing = named.filter(({ share }) => share.belowDetectionLimit).map(({ name }) => name);
+/** `Copper 96 % (94 to 98).` first, the other parts after it, those below detection in one sentence at the end. */
+export function gradeSentences(massFraction: Readonly<Record<Graded, Estimate>>): readonly string[] {
+  const others = (['insulation', 'aluminium', 'other'] as const).map((name) => ({ name, share: massFraction[name] }));
+  const seen = others.filter(({ share }) => !share.belowDetectionLimit);
+  const missing = others.filter(({ share }) => share.belowDetectionLimit).map(({ name }) => GRADED_NAMES[name]);
   const first = missing[0];
   return [
-    ...seen.map(({ name, share }) => `${name} ${printShare(share)}.`),
+    `${GRADED_NAMES.copper} ${printShare(massFraction.copper)}.`,
+    ...seen.map(({ name, share }) => `${GRADED_NAMES[name]} ${printShare(share)}.`),
     ...(first === undefined ? [] : [`${[first, ...missing.slice(1).map(lowerFirst)].join(', ')}: below detection.`]),
   ];
+}
+
+/** `Copper recovered in the concentrates: 91 % (87 to 95).`; undefined while it is not known. */
+export function recoverySentence({ together }: RunAccount): string | undefined {
+  const recovery = together.concentrate?.recovery.copper;
+  return recovery === undefined ? undefined : `Copper recovered in the concentrates: ${printShare(recovery)}.`;
 }
 
 function lowerFirst(text: string): string {
