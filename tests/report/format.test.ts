@@ -1,0 +1,57 @@
+import { expect, test } from 'vitest';
+import {
+  printDay,
+  printEstimate,
+  printLimit,
+  printMass,
+  printNumber,
+  printQuantity,
+  printShare,
+} from '@/lib/report/format';
+
+/** Spaces that do not break, as plain ones. */
+const plain = (text: string) => text.replaceAll('\u00a0', ' ');
+
+test('a share is printed to one digit of its range’s half-width: 96 % (94 to 98)', () => {
+  expect(plain(printShare({ value: 0.9612, low: 0.9401, high: 0.9799 }))).toBe('96 % (94 to 98)');
+});
+
+test('two digits where the first is a 1', () => {
+  expect(plain(printShare({ value: 0.9612, low: 0.9503, high: 0.9736 }))).toBe('96.1 % (95.0 to 97.4)');
+});
+
+test('no share is printed finer than a hundredth of a per cent', () => {
+  expect(plain(printShare({ value: 0.99988, low: 0.999877, high: 0.999999 }))).toBe('99.99 % (99.99 to 100.00)');
+});
+
+test('below its detection limit the limit is printed and no tiny number', () => {
+  expect(plain(printShare({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe(
+    'below detection (under 0.9 %)',
+  );
+  expect(printLimit({ value: 0, low: 0, high: 1e-9, belowDetectionLimit: true })).toBe('0.01');
+});
+
+test('a mass keeps the unit it was typed in', () => {
+  expect(plain(printMass({ value: 4.12, low: 4.1, high: 4.14 }))).toBe('4.12 kg (4.10 to 4.14)');
+  expect(plain(printMass({ value: 0.45359237, low: 0.4490564, high: 0.4581283 }, 'lb'))).toBe(
+    '1.000 lb (0.990 to 1.010)',
+  );
+});
+
+test('thousands are set apart, minus is a minus sign, and nothing is minus nought', () => {
+  expect(plain(printNumber(1240.5, 1))).toBe('1 240.5');
+  expect(printNumber(-0.04, 2)).toBe('\u22120.04');
+  expect(printNumber(-0.0004, 2)).toBe('0.00');
+});
+
+test('an exact amount is printed as it is', () => {
+  expect(printEstimate({ value: 1, low: 1, high: 1 }, 100).value).toMatch(/^100(\.0*)?$/);
+});
+
+test('a reference figure carries its standard uncertainty to two digits', () => {
+  expect(plain(printQuantity({ value: 8930, u: 20 }))).toBe('8 930 ± 20');
+});
+
+test('a day is written out', () => {
+  expect(plain(printDay('2026-03-05'))).toBe('5 Mar 2026');
+});

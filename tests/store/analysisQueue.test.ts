@@ -1,0 +1,119 @@
+import { randomUUID } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { beforeAll, expect, test } from 'vitest';
+import { classMapPath, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import type { Store } from '@/lib/store/database';
+import { analysePhoto } from '@/lib/store/engine';
+import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { progressOf } from '@/lib/store/progress';
+import { takeInPhoto } from '@/lib/store/takeInPhoto';
+import { inPieces, storedRun, temporaryStore } from './temporaryStore';
+
+let photo: Uint8Array;
+beforeAll(async () => {
+  photo = await readFile('demo-images/dev-run-tailings-tray1.jpg');
+});
+
+/** The real engine on this thread, counted. */
+function countedPool() {
+  const pool = {
+    size: 1,
+    calls: 0,
+    analysePhoto: (...given: Parameters<typeof analysePhoto>) => {
+      pool.calls++;
+      return analysePhoto(...given);
+    },
+  };
+  return pool;
+}
+
+async function send(
+  store: Store,
+  productId: string,
+  bytes: Uint8Array,
+  spreadId: string = randomUUID(),
+): Promise<string> {
+  const sent = { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' };
+  return (await takeInPhoto(store, sent, inPieces(bytes, 65_536))).id;
+}
+
+test('a photo waits, is read, and its figures and class map are kept; the same photo again is not read twice', async () => {
+  const store = await temporaryStore();
+  const { productId, runId } = await storedRun(store);
+  const id = await send(store, productId, photo);
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 1, open: 1, graded: 0 });
+  const pool = countedPool();
+  const queue = await startAnalysisQueue(store, pool);
+  queue.wake();
+  await queue.settled();
+  const { state } = await getPhoto(store, id);
+  if (state.kind !== 'graded') throw new Error(`graded expected, got ${state.kind}`);
+  expect(existsSync(classMapPath(store.directory, state.analysisKey))).toBe(true);
+  const analysis = (await getAnalyses(store, [state.analysisKey])).get(state.analysisKey);
+  expect(analysis?.surface).toBe('mat');
+  const sum = Object.values(analysis?.areaFraction ?? {}).reduce((total, { value }) => total + value, 0);
+  expect(sum).toBeCloseTo(1, 6);
+  await send(store, productId, photo);
+  queue.wake();
+  await queue.settled();
+  expect(pool.calls).toBe(1);
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 2, open: 0, graded: 2 });
+});
+
+test('a photo that a stop caught half-read is read after the next start', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId, photo);
+  await store.db.updateTable('photo').set({ state: 'reading' }).execute();
+  const queue = await startAnalysisQueue(store, countedPool());
+  queue.wake();
+  await queue.settled();
+  expect((await getPhoto(store, id)).state.kind).toBe('graded');
+});
+
+test('a photo cut short is refused with a sentence and keeps its place; read in another way it goes back into the queue', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId, photo.subarray(0, 200_000));
+  const queue = await startAnalysisQueue(store, countedPool());
+  queue.wake();
+  await queue.settled();
+  const { state, choice } = await getPhoto(store, id);
+  expect(state).toMatchObject({ kind: 'refused', message: expect.stringContaining('cut short') });
+  await choosePhotoReading(store, id, choice);
+  expect((await getPhoto(store, id)).state.kind).toBe('queued');
+});
+
+test('a plain tray without corners is refused and says what is needed', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId, await readFile('demo-images/dev-clean-stainless-led.jpg'));
+  const queue = await startAnalysisQueue(store, countedPool());
+  queue.wake();
+  await queue.settled();
+  expect((await getPhoto(store, id)).state).toMatchObject({
+    kind: 'refused',
+    hint: expect.stringContaining('corners'),
+  });
+});
+
+test.each([
+  ['a text under a picture’s name', Buffer.from('<html><body>photo.jpg</body></html>')],
+  ['an SVG', Buffer.from('<svg xmlns="http://www.w3.org/2000/svg" width="200" height="200"/>')],
+  ['zero bytes', Buffer.alloc(0)],
+])('%s is refused at the door and nothing of it is kept', async (_, bytes) => {
+  const store = await temporaryStore();
+  const { productId, runId } = await storedRun(store);
+  await expect(send(store, productId, bytes)).rejects.toMatchObject({ code: 'photo-unreadable' });
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 0 });
+});
+
+test('the same photo sent twice into one spread is one photo', async () => {
+  const store = await temporaryStore();
+  const { productId, runId } = await storedRun(store);
+  const spread = randomUUID();
+  const first = await send(store, productId, photo, spread);
+  expect(await send(store, productId, photo, spread)).toBe(first);
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
+});
