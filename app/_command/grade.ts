@@ -1,6 +1,7 @@
 import { TrayError } from '@/lib/errors/TrayError';
 import { photoListSchema } from '@/lib/report/photoFile';
 import { runFileSchema } from '@/lib/report/runFile';
+import { compareFiles, compareText } from './compareFiles';
 import { type GradeArguments, readGradeArguments, USAGE } from './gradeArguments';
 import { gradePhotos, openEngine } from './gradePhotos';
 import { gradeRun } from './gradeRun';
@@ -23,6 +24,12 @@ async function main(given: readonly string[]): Promise<number> {
     complain(trouble);
     console.error(`\n${USAGE}`);
     return WRONG_USAGE;
+  }
+  if (asked.compareFiles.length > 0) {
+    const { result, failures } = await compareFiles(asked.compareFiles, asked);
+    console.log(asked.json ? JSON.stringify({ ...result, failures }, null, 2) : compareText(result));
+    for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+    return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
   }
   if (asked.runFile !== undefined) {
     const file = await readJsonFile(asked.runFile, 'run file', runFileSchema);

@@ -6,6 +6,7 @@ import { cornersTextSchema, fieldTextSchema, type PhotoRequest } from '@/lib/rep
 export const USAGE = `Use: npm run --silent grade -- [options] PHOTO...
      npm run --silent grade -- [options] --photos FILE.json
      npm run --silent grade -- [options] --run RUN.json
+     npm run --silent grade -- [options] --compare RUN1.json RUN2.json ...
 
 All photos named are spreads of one product.
 
@@ -18,7 +19,8 @@ All photos named are spreads of one product.
   --class-map DIR      write NAME.png per photo: 0 surface, 1 bright copper, 2 tinned copper, 3 aluminium,
                        4 insulation, 5 other, 255 not judged
   --photos FILE.json   photos with their own surface, corners and fieldMm
-  --run RUN.json       a whole run: feed, products with weights and photos`;
+  --run RUN.json       a whole run: feed, products with weights and photos
+  --compare            the files named are runs; each is set against the first`;
 
 /** What the command was asked to do. */
 export interface GradeArguments {
@@ -29,6 +31,8 @@ export interface GradeArguments {
   readonly photos: readonly PhotoRequest[];
   readonly photoListFile: string | undefined;
   readonly runFile: string | undefined;
+  /** Run files to set against each other, the first against all others; empty where none was asked for. */
+  readonly compareFiles: readonly string[];
 }
 
 const options = {
@@ -41,6 +45,7 @@ const options = {
   'class-map': { type: 'string' },
   photos: { type: 'string' },
   run: { type: 'string' },
+  compare: { type: 'boolean', default: false },
 } as const;
 
 /**
@@ -54,6 +59,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
   const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
   const fieldMm =
     values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
+  if (values.compare) refuseUncomparable(positionals, values);
   if (corners !== undefined && positionals.length > 1) {
     throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
   }
@@ -66,10 +72,21 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     method: oneOf(['auto', 'threshold', 'model'] as const, values.method, '--method'),
     material: values.material,
     classMapFolder: values['class-map'],
-    photos: positionals.map((photo) => ({ photo, surface, corners, fieldMm })),
+    photos: (values.compare ? [] : positionals).map((photo) => ({ photo, surface, corners, fieldMm })),
     photoListFile: values.photos,
     runFile: values.run,
+    compareFiles: values.compare ? positionals : [],
   };
+}
+
+function refuseUncomparable(
+  files: readonly string[],
+  others: { readonly photos?: string | undefined; readonly run?: string | undefined },
+): void {
+  if (others.photos !== undefined || others.run !== undefined)
+    throw usage('--compare was given together with --photos or --run.', 'Name the run files after --compare alone.');
+  if (files.length < 2)
+    throw usage('--compare needs two run files or more.', 'Name them: --compare RUN1.json RUN2.json.');
 }
 
 function parsed(given: readonly string[]) {

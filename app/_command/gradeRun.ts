@@ -37,7 +37,12 @@ export async function gradeRun(
   file: RunFile,
   path: string,
   engine: Engine,
-): Promise<{ readonly result: RunResult; readonly failures: readonly Failure[] }> {
+): Promise<{
+  readonly result: RunResult;
+  readonly failures: readonly Failure[];
+  /** The account with its draws, for sums that go on from here. */
+  readonly worked: WorkedOutRun;
+}> {
   const shared = sharedErrorsOf(engine);
   const failures: Failure[] = [];
   const bins = [];
@@ -79,6 +84,7 @@ export async function gradeRun(
       products: bins.map(({ product, photos }) => binOf(product, photos, worked)),
     },
     failures,
+    worked,
   };
 }
 

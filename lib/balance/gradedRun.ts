@@ -23,6 +23,7 @@ export interface GradedProduct {
 
 /** A run as weighed and photographed. */
 export interface GradedRun {
+  /** The run's name: keeps its own sampling and weighing errors apart from those of other runs. */
   readonly runId: string;
   readonly feed?: {
     readonly weighing?: Weighing;
@@ -59,8 +60,8 @@ export function workOutRun(
   const shared = drawSharedErrors(material, errorRates, draws, seed);
   const grades = new Map<string, ProductGrade>(
     run.products.flatMap(({ id, spreads }, order) =>
-      // named by its place, so that the same run gives the same figures wherever ids come from
-      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `product ${order + 1}`)]] : [],
+      // named by run and place: two runs share no sampling error, and ids may come from anywhere
+      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `${run.runId}, product ${order + 1}`)]] : [],
     ),
   );
   const massOf = (weighing: Weighing | undefined) => (weighing === undefined ? {} : weighed(weighing));

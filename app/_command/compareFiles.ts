@@ -1,0 +1,88 @@
+import type { SettingRow } from '@/app/_forms/settingRows';
+import { settingRowsOf } from '@/app/_forms/settingRows';
+import { namedApart } from '@/lib/balance/compareNames';
+import { type ComparableRun, compareRuns, type RunComparison } from '@/lib/balance/compareRuns';
+import {
+  chanceOfImprovement,
+  comparedFigureName,
+  comparisonSentences,
+  printPoints,
+} from '@/lib/report/compareSentences';
+import { printShare } from '@/lib/report/format';
+import { runFileSchema } from '@/lib/report/runFile';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import type { GradeArguments } from './gradeArguments';
+import { type Failure, openEngine } from './gradePhotos';
+import { gradeRun, type RunResult } from './gradeRun';
+import { readJsonFile } from './readJsonFile';
+
+/** Runs set against the first one, with each run's own account. */
+export interface CompareResult {
+  readonly runs: readonly RunResult[];
+  readonly settings: readonly SettingRow[];
+  readonly comparisons: readonly (RunComparison & { readonly sentences: readonly string[] })[];
+}
+
+/**
+ * Grade, balance and compare runs from their files; the first is the one the others are set against.
+ *
+ * @throws TrayError when a file or a weighing can't be used
+ */
+export async function compareFiles(
+  paths: readonly string[],
+  asked: GradeArguments,
+): Promise<{ readonly result: CompareResult; readonly failures: readonly Failure[] }> {
+  const files = [];
+  for (const path of paths) files.push(await readJsonFile(path, 'run file', runFileSchema));
+  const names = namedApart(files.map(({ name }) => name));
+  const [runs, comparable, failures]: [RunResult[], ComparableRun[], Failure[]] = [[], [], []];
+  for (const [r, file] of files.entries()) {
+    const path = paths[r]!;
+    const name = names[r]!;
+    const engine = await openEngine(asked, { name: file.material, beside: path });
+    const graded = await gradeRun({ ...file, name }, path, engine);
+    const { account, draws } = graded.worked;
+    const lot = file.lot?.name;
+    runs.push(graded.result);
+    failures.push(...graded.failures);
+    comparable.push({ name, account, draws, material: engine.material.name, ...(lot === undefined ? {} : { lot }) });
+  }
+  const comparisons = compareRuns(comparable).map((comparison) => ({
+    ...comparison,
+    sentences: comparisonSentences(comparison),
+  }));
+  return {
+    result: { runs, settings: settingRowsOf(files.map(({ settings }) => settings ?? {})), comparisons },
+    failures,
+  };
+}
+
+/** What the command prints for a comparison when no JSON is asked for. */
+export function compareText({ settings, comparisons }: CompareResult): string {
+  const line = (cells: readonly string[]) =>
+    `  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 34)).join('')}`.trimEnd();
+  const differing = settings.filter(({ differs }) => differs);
+  return [
+    differing.length === 0
+      ? 'No noted setting differs.'
+      : ['Settings that differ', ...differing.map(({ label, values }) => line([label, ...values]))].join('\n'),
+    ...comparisons.map((comparison) =>
+      [
+        `${comparison.other} against ${comparison.base}`,
+        ...comparison.sentences.map((sentence) => `  ${sentence}`),
+        ...comparison.warnings.map((warning) => `  ! ${warning}`),
+        line(['', comparison.base, comparison.other, 'difference', 'chance of improvement']),
+        ...comparison.differences.map((difference) =>
+          line([
+            comparedFigureName(difference),
+            printShare(difference.base),
+            printShare(difference.other),
+            printPoints(difference.difference),
+            chanceOfImprovement(difference),
+          ]),
+        ),
+      ].join('\n'),
+    ),
+    `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
+  ].join('\n\n');
+}

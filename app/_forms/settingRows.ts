@@ -1,0 +1,37 @@
+import { printPlain } from '@/lib/report/format';
+import type { RunFile } from '@/lib/report/runFile';
+import { KNOBS } from './runForm';
+
+type Settings = NonNullable<RunFile['settings']>;
+
+/** One setting of several runs side by side. */
+export interface SettingRow {
+  readonly label: string;
+  /** One text a run; `not noted` where nothing was written down. */
+  readonly values: readonly string[];
+  readonly differs: boolean;
+}
+
+const NOT_NOTED = 'not noted';
+
+/** The settings of several runs side by side; settings that no run noted are left out. */
+export function settingRowsOf(runs: readonly Settings[]): readonly SettingRow[] {
+  const rows = [
+    ...KNOBS.map(({ field, label, unit }) => rowOf(label, runs, (run) => withUnit(run[field], unit))),
+    rowOf('Wetting agent', runs, ({ wettingAgent }) => wettingAgent || undefined),
+    rowOf('Dose of wetting agent', runs, (run) => withUnit(run.wettingAgentDoseMlPerL, 'mL per L')),
+    rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
+      filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
+    ),
+  ];
+  return rows.filter(({ values }) => values.some((value) => value !== NOT_NOTED));
+}
+
+function rowOf(label: string, runs: readonly Settings[], textOf: (run: Settings) => string | undefined): SettingRow {
+  const values = runs.map((run) => textOf(run) ?? NOT_NOTED);
+  return { label, values, differs: new Set(values).size > 1 };
+}
+
+function withUnit(value: number | undefined, unit: string): string | undefined {
+  return value === undefined ? undefined : `${printPlain(value)} ${unit}`;
+}

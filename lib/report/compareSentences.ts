@@ -1,0 +1,86 @@
+import type { ComparedFigure } from '../balance/comparedFigures';
+import type { Difference, RunComparison } from '../balance/compareRuns';
+import type { Estimate } from '../quantity/quantity';
+import { printEstimate, printPercent } from './format';
+
+const MINUS = '\u2212';
+
+const STREAM_WORDS: Readonly<Record<ComparedFigure['stream'], string>> = {
+  concentrate: 'Concentrates',
+  middlings: 'Middlings',
+  tailings: 'Tailings',
+  feed: 'Feed',
+};
+
+/** A compared figure's name in a table: `Concentrates: copper recovery`. */
+export function comparedFigureName({ stream, figure, component }: ComparedFigure): string {
+  const of = component === undefined ? '' : `${component} `;
+  const words = {
+    grade: `${of}grade`,
+    yield: 'yield',
+    efficiency: 'separation efficiency',
+    recovery: stream === 'tailings' ? `${of}lost` : stream === 'middlings' ? `${of}held` : `${of}recovery`,
+  };
+  return `${STREAM_WORDS[stream]}: ${words[figure]}`;
+}
+
+/** A difference of shares in points: `+3.1 points (1.0 to 5.2)`. */
+export function printPoints(difference: Estimate): string {
+  const { value, low, high } = printEstimate(difference, 100);
+  return `${signed(value)} points (${low} to ${signed(high, low.startsWith(MINUS))})`;
+}
+
+function signed(text: string, when = true): string {
+  return when && !text.startsWith(MINUS) && /[1-9]/.test(text) ? `+${text}` : text;
+}
+
+/** How likely it is that the change is for the better, in words with its number. */
+export function chanceOfImprovement({ probabilityBetter }: Difference): string {
+  if (probabilityBetter === undefined) return '';
+  if (probabilityBetter > 0.995) return `over ${printPercent(0.99)}`;
+  if (probabilityBetter < 0.005) return `under ${printPercent(0.01)}`;
+  return printPercent(probabilityBetter);
+}
+
+/**
+ * What can be claimed of two runs, copper recovered first, then the concentrate's grade, then what was lost.
+ *
+ * Words come from the differences alone; what can't be told apart is said to be so.
+ */
+export function comparisonSentences({ base, other, differences }: RunComparison): readonly string[] {
+  const find = (stream: string, figure: string) =>
+    differences.find((d) => d.stream === stream && d.figure === figure && d.component === 'copper');
+  const recovery = find('concentrate', 'recovery');
+  const grade = find('concentrate', 'grade');
+  const lost = find('tailings', 'recovery') ?? find('tailings', 'grade');
+  const said = [
+    ...(recovery === undefined
+      ? [`Copper recovered by ${base} and ${other} can't be compared.`]
+      : [claim(recovery, `${other} recovered`, ['more', 'less'], `copper than ${base}`, 'copper recovered')]),
+    ...(grade === undefined
+      ? []
+      : [claim(grade, `Its concentrates are`, ['richer', 'poorer'], 'in copper', "the concentrates' copper grade")]),
+    ...(lost === undefined
+      ? []
+      : [claim(lost, `Its tailings took`, ['more', 'less'], 'of the copper', 'copper lost to the tailings')]),
+  ];
+  const opposed = recovery?.isClear && grade?.isClear && recovery.difference.value * grade.difference.value < 0;
+  return [
+    ...said,
+    ...(opposed
+      ? ['Recovery and grade moved against each other: what each is worth decides (see the money page).']
+      : []),
+    'This is about these runs. To claim it for a setting, run both settings again: only repeats show how much a run differs from itself.',
+  ];
+}
+
+function claim(
+  { difference, isClear }: Difference,
+  who: string,
+  [up, down]: readonly [string, string],
+  what: string,
+  figure: string,
+): string {
+  if (!isClear) return `These runs can't be told apart by ${figure}: ${printPoints(difference)}.`;
+  return `${who} ${difference.value > 0 ? up : down} ${what}: ${printPoints(difference)}.`;
+}
