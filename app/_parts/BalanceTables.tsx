@@ -2,7 +2,6 @@ import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
 import type { Component } from '@/lib/material/classes';
 import { printPercentEstimate } from '@/lib/report/format';
 import { EstimateCell, PairCell } from './EstimateCell';
-import { TableBox } from './TableBox';
 
 const MASS_HEADS = { measured: 'Measured, kg', reconciled: 'Reconciled, kg', yield: 'Yield, %' } as const;
 
@@ -32,34 +31,32 @@ function HeadRow({ first, heads }: { readonly first: string; readonly heads: Rea
 export function MassTable({ account }: { readonly account: RunAccount }) {
   const { feed, products, together } = account;
   return (
-    <TableBox label="Dry masses">
-      <table className="stack">
-        <caption>Dry masses</caption>
-        <HeadRow first="Product" heads={MASS_HEADS} />
-        <tbody>
-          {products.map((product) => (
-            <tr key={product.id}>
-              <th scope="row">{product.name}</th>
-              <EstimateCell head={MASS_HEADS.measured} estimate={product.dryMassKg.measured} />
-              <EstimateCell head={MASS_HEADS.reconciled} estimate={product.dryMassKg.reconciled} />
-              <EstimateCell head={MASS_HEADS.yield} estimate={product.yieldFraction} percent />
-            </tr>
-          ))}
-          <tr>
-            <th scope="row">All products</th>
-            <td />
-            <EstimateCell head={MASS_HEADS.reconciled} estimate={together.all?.dryMassKg} />
-            <td />
+    <table className="stack">
+      <caption>Dry masses</caption>
+      <HeadRow first="Product" heads={MASS_HEADS} />
+      <tbody>
+        {products.map((product) => (
+          <tr key={product.id}>
+            <th scope="row">{product.name}</th>
+            <EstimateCell head={MASS_HEADS.measured} estimate={product.dryMassKg.measured} />
+            <EstimateCell head={MASS_HEADS.reconciled} estimate={product.dryMassKg.reconciled} />
+            <EstimateCell head={MASS_HEADS.yield} estimate={product.yieldFraction} percent />
           </tr>
-          <tr>
-            <th scope="row">Feed</th>
-            <EstimateCell head={MASS_HEADS.measured} estimate={feed.dryMassKg.measured} />
-            <EstimateCell head={MASS_HEADS.reconciled} estimate={feed.dryMassKg.reconciled} />
-            <td />
-          </tr>
-        </tbody>
-      </table>
-    </TableBox>
+        ))}
+        <tr>
+          <th scope="row">All products</th>
+          <td />
+          <EstimateCell head={MASS_HEADS.reconciled} estimate={together.all?.dryMassKg} />
+          <td />
+        </tr>
+        <tr>
+          <th scope="row">Feed</th>
+          <EstimateCell head={MASS_HEADS.measured} estimate={feed.dryMassKg.measured} />
+          <EstimateCell head={MASS_HEADS.reconciled} estimate={feed.dryMassKg.reconciled} />
+          <td />
+        </tr>
+      </tbody>
+    </table>
   );
 }
 
@@ -75,51 +72,45 @@ export function GradeTable({
 }) {
   const { feed, products, together } = account;
   return (
-    <TableBox label={name}>
-      <table className="stack">
-        <caption>{name}</caption>
-        <HeadRow first="Product" heads={GRADE_HEADS} />
-        <tbody>
-          {products.map((product) => (
-            <tr key={product.id}>
-              <th scope="row">{product.name}</th>
-              <EstimateCell head={GRADE_HEADS.measured} estimate={product.massFraction.measured[component]} percent />
-              <EstimateCell
-                head={GRADE_HEADS.reconciled}
-                estimate={product.massFraction.reconciled[component]}
-                percent
-              />
-              <RecoveryCell product={product} component={component} />
-              <EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} ratio />
-            </tr>
-          ))}
-          {together.concentrate === undefined ? null : (
-            <tr>
-              <th scope="row">Concentrates together</th>
-              <td />
-              <EstimateCell
-                head={GRADE_HEADS.reconciled}
-                estimate={together.concentrate.massFraction[component]}
-                percent
-              />
-              <EstimateCell head={GRADE_HEADS.recovery} estimate={together.concentrate.recovery[component]} percent />
-              <EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} ratio />
-            </tr>
-          )}
-          <tr>
-            <th scope="row">Feed{feed.gradeOrigin === 'back-calculated' ? ', worked out from the products' : ''}</th>
-            {feed.gradeOrigin === 'back-calculated' ? (
-              <td />
-            ) : (
-              <EstimateCell head={GRADE_HEADS.measured} estimate={feed.massFraction.measured[component]} percent />
-            )}
-            <EstimateCell head={GRADE_HEADS.reconciled} estimate={feed.massFraction.reconciled[component]} percent />
-            <td />
-            <td />
+    <table className="stack">
+      <caption>{name}</caption>
+      <HeadRow first="Product" heads={GRADE_HEADS} />
+      <tbody>
+        {products.map((product) => (
+          <tr key={product.id}>
+            <th scope="row">{product.name}</th>
+            <EstimateCell head={GRADE_HEADS.measured} estimate={product.massFraction.measured[component]} percent />
+            <EstimateCell head={GRADE_HEADS.reconciled} estimate={product.massFraction.reconciled[component]} percent />
+            <RecoveryCell product={product} component={component} />
+            <EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} ratio />
           </tr>
-        </tbody>
-      </table>
-    </TableBox>
+        ))}
+        {together.concentrate === undefined ? null : (
+          <tr>
+            <th scope="row">Concentrates together</th>
+            <td />
+            <EstimateCell
+              head={GRADE_HEADS.reconciled}
+              estimate={together.concentrate.massFraction[component]}
+              percent
+            />
+            <EstimateCell head={GRADE_HEADS.recovery} estimate={together.concentrate.recovery[component]} percent />
+            <EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} ratio />
+          </tr>
+        )}
+        <tr>
+          <th scope="row">Feed{feed.gradeOrigin === 'back-calculated' ? ', worked out from the products' : ''}</th>
+          {feed.gradeOrigin === 'back-calculated' ? (
+            <td />
+          ) : (
+            <EstimateCell head={GRADE_HEADS.measured} estimate={feed.massFraction.measured[component]} percent />
+          )}
+          <EstimateCell head={GRADE_HEADS.reconciled} estimate={feed.massFraction.reconciled[component]} percent />
+          <td />
+          <td />
+        </tr>
+      </tbody>
+    </table>
   );
 }
 

@@ -16,12 +16,10 @@ export function ClassPicture({ id, version }: { readonly id: string; readonly ve
     <>
       <div className="picture-pair">
         <figure>
-          {/* biome-ignore lint/performance/noImgElement: our own route makes the small copy */}
           <img src={`/api/photos/${id}/picture`} alt="The spread as photographed" />
           <figcaption>The photo, upright.</figcaption>
         </figure>
         <figure>
-          {/* biome-ignore lint/performance/noImgElement: our own route draws it */}
           <img src={`/api/photos/${id}/classes?v=${version}${query}`} alt={`What the program saw: ${name}`} />
           <figcaption>What the program saw: {name}.</figcaption>
         </figure>

@@ -65,7 +65,6 @@ export function CornerEditor({ photoId, corners }: { readonly photoId: string; r
         keys (with shift ten times as far). 1 is the top-left, then clockwise.
       </p>
       <div className="corner-stage" ref={stage}>
-        {/* biome-ignore lint/performance/noImgElement: our own route makes the small copy */}
         <img
           src={`/api/photos/${photoId}/picture`}
           alt="The photo, to set the tray's corners on"

@@ -74,7 +74,6 @@ function Refused({ id, message, hint }: { readonly id: string; readonly message:
 function PlainPicture({ id }: { readonly id: string }) {
   return (
     <figure className="narrow">
-      {/* biome-ignore lint/performance/noImgElement: our own route makes the small copy */}
       <img src={`/api/photos/${id}/picture`} alt="The spread as photographed" loading="lazy" />
       <figcaption>The photo, upright.</figcaption>
     </figure>

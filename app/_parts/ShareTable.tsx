@@ -2,7 +2,6 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { printShare } from '@/lib/report/format';
 import { notKnown } from '@/lib/report/sentences';
 import { IntervalPlot } from './IntervalPlot';
-import { TableBox } from './TableBox';
 
 /** One line of a table of shares. */
 export interface ShareLine {
@@ -23,32 +22,30 @@ export function ShareTable({
   readonly besideHead?: string;
 }) {
   return (
-    <TableBox label={caption}>
-      <table className="stack">
-        <caption>{caption}</caption>
-        <thead>
-          <tr>
-            <th scope="col">Part</th>
-            <th scope="col">Share (range)</th>
-            <th scope="col">0 to 100 %</th>
-            {besideHead === undefined ? null : <th scope="col">{besideHead}</th>}
+    <table className="stack">
+      <caption>{caption}</caption>
+      <thead>
+        <tr>
+          <th scope="col">Part</th>
+          <th scope="col">Share (range)</th>
+          <th scope="col">0 to 100 %</th>
+          {besideHead === undefined ? null : <th scope="col">{besideHead}</th>}
+        </tr>
+      </thead>
+      <tbody>
+        {lines.map(({ name, share, beside }) => (
+          <tr key={name}>
+            <th scope="row">{name}</th>
+            <td className="wide">{printShare(share)}</td>
+            <td className="wide">
+              <IntervalPlot share={share} label={name} />
+            </td>
+            {besideHead === undefined ? null : (
+              <td data-head={besideHead}>{beside === undefined ? notKnown : printShare(beside)}</td>
+            )}
           </tr>
-        </thead>
-        <tbody>
-          {lines.map(({ name, share, beside }) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td className="wide">{printShare(share)}</td>
-              <td className="wide">
-                <IntervalPlot share={share} label={name} />
-              </td>
-              {besideHead === undefined ? null : (
-                <td data-head={besideHead}>{beside === undefined ? notKnown : printShare(beside)}</td>
-              )}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </TableBox>
+        ))}
+      </tbody>
+    </table>
   );
 }

@@ -17,8 +17,6 @@ export function SpreadCards({
       {spreads.flatMap((spread) =>
         spread.photos.map((photo, p) => (
           <li className="thumb" key={photo.id}>
-            {/* pictures come from our own route, already small */}
-            {/* biome-ignore lint/performance/noImgElement: the route makes the small copy itself */}
             <img src={`/api/photos/${photo.id}/picture?small`} alt="" width={320} height={240} loading="lazy" />
             <p>
               <Link href={`/runs/${runId}/spreads/${spread.id}#photo-${photo.id}`}>
