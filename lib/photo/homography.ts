@@ -30,7 +30,8 @@ export function homographyOf(from: readonly Point[], to: readonly Point[]): Matr
     rows.push([p.x, p.y, 1, 0, 0, 0, -q.x * p.x, -q.x * p.y], [0, 0, 0, p.x, p.y, 1, -q.y * p.x, -q.y * p.y]);
     right.push([q.x], [q.y]);
   }
-  const h = solve(new Matrix(rows), new Matrix(right), from.length > 4).to1DArray();
+  // by singular values: degenerate points give a singular map, found below, instead of an exception of the library's
+  const h = solve(new Matrix(rows), new Matrix(right), true).to1DArray();
   const inner = [...h, 1] as unknown as Matrix3; // eight unknowns solved for, the ninth fixed
   const map = multiply(invertHomography(b), multiply(inner, a));
   if (!map.every(Number.isFinite) || Math.abs(determinant(inner)) < 1e-9) {
