@@ -64,14 +64,16 @@ export function gradeProduct(
     })),
   );
   const excess = excessScatter(drawn.map(({ spread }) => spread));
-  const random = seededRandom(shared.seed, 'between spreads', productName);
+  const factors = betweenSpreads(excess, spreads.length, shared, productName);
   const sum = (pick: (spread: SpreadDraws) => ClassDraws, scatter: boolean): ClassDraws =>
     perClass((name) => {
-      const sd = scatter ? Math.sqrt(excess[name] / spreads.length) : 0;
-      return Float64Array.from({ length: shared.draws }, (_, i) => {
-        const total = drawn.reduce((mass, { spread, photos }) => mass + pick(spread)[name][i]! / photos, 0);
-        return sd > 0 ? total * Math.exp(sd * random.normal()) : total;
-      });
+      const total = new Float64Array(shared.draws);
+      for (const { spread, photos } of drawn) {
+        const own = pick(spread)[name];
+        for (let i = 0; i < total.length; i++) total[i] = total[i]! + own[i]! / photos;
+      }
+      const factor = scatter ? factors[name] : undefined;
+      return factor === undefined ? total : total.map((mass, i) => mass * factor[i]!);
     });
 
   const massG = sum((spread) => spread.massG, true);
@@ -134,14 +136,29 @@ function belowDetection(spreads: readonly SpreadDraws[]): ReadonlySet<Graded> {
   for (const component of COMPONENTS) {
     const called = spreads.reduce((total, spread) => total + spread.calledMm2[component], 0);
     const draws = spreads[0]!.blankMm2[component].length;
-    const blank = Float64Array.from({ length: draws }, (_, i) =>
-      spreads.reduce((total, spread) => total + spread.blankMm2[component][i]!, 0),
-    ).sort();
+    const blank = new Float64Array(draws);
+    for (const { blankMm2 } of spreads) for (let i = 0; i < draws; i++) blank[i] = blank[i]! + blankMm2[component][i]!;
+    blank.sort();
     if (called > quantileOf(blank, 0.95)) continue;
     below.add(component);
     if (component === 'copper') below.add('freeCopper');
   }
   return below;
+}
+
+/** Factors for what spreads scatter beyond their sampling; undefined where they don't. */
+function betweenSpreads(
+  excess: Readonly<Record<MaterialClass, number>>,
+  spreads: number,
+  { seed, draws, held }: SharedErrors,
+  productName: string,
+): Readonly<Record<MaterialClass, Float64Array | undefined>> {
+  return perClass((name) => {
+    const sd = held.has('sampling') ? 0 : Math.sqrt(excess[name] / spreads);
+    if (sd === 0) return undefined;
+    const random = seededRandom(seed, 'between spreads', name, productName);
+    return Float64Array.from({ length: draws }, () => Math.exp(sd * random.normal()));
+  });
 }
 
 /** Between-spread variance of each class's log mass ratio beyond what counting pieces and blocks explains. */

@@ -1,7 +1,8 @@
 import { type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import { type Random, seededRandom } from '../quantity/seededRandom';
-import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, READING_KINDS, type ReadingKind } from './errorRates';
+import type { GradeCause } from './causes';
+import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -17,12 +18,19 @@ export interface SharedErrors {
   readonly shapeFactor: PerClass;
   readonly sheetThicknessMm: PerClass;
   readonly copperFraction: PerClass;
-  /** Per kind of reading, draws x 36: row-major table of the rates at which a true class is called another, rows sum to one. */
-  readonly rates: Readonly<Record<ReadingKind, Float64Array>>;
+  /**
+   * Per kind of reading, draws x 36: row-major table of the rates at which a true class is called another, rows sum to one.
+   * Drawn when first asked for; the same draws whenever asked again.
+   */
+  readonly ratesOf: (kind: ReadingKind) => Float64Array;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
   /** Standard uniform per class: where between none and all of the chance overlap this class was hidden. */
   readonly hidden: PerClass;
+  /** Factor on the mass per area that hand sorts found, on top of shape and density; 1 where none was made. */
+  readonly massFactor: PerClass;
+  /** Causes held at their best value, for the budget; empty otherwise. */
+  readonly held: ReadonlySet<GradeCause>;
 }
 
 /**
@@ -53,14 +61,25 @@ export function drawSharedErrors(
       logNormal(random, material.classes[name].shape.sheetThicknessMm ?? { value: 1, u: 0 }),
     ),
     copperFraction: drawn((name) => betaShare(random, material.classes[name].copperFraction)),
-    rates: Object.fromEntries(
-      READING_KINDS.map((kind) => [kind, drawRates(random, errorRates[kind], draws)]),
-    ) as Record<ReadingKind, Float64Array>,
+    ratesOf: onceFor((kind) =>
+      drawRates(seededRandom(seed, 'error rates', kind, material.name), errorRates[kind], draws),
+    ),
     locked: Float64Array.from(
       { length: draws },
       checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),
     ),
     hidden: drawn(() => () => random.uniform()),
+    massFactor: perClass(() => new Float64Array(draws).fill(1)),
+    held: new Set(),
+  };
+}
+
+function onceFor(draw: (kind: ReadingKind) => Float64Array): (kind: ReadingKind) => Float64Array {
+  const drawn = new Map<ReadingKind, Float64Array>();
+  return (kind) => {
+    const rates = drawn.get(kind) ?? draw(kind);
+    drawn.set(kind, rates);
+    return rates;
   };
 }
 

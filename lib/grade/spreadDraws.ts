@@ -3,6 +3,7 @@ import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES } from './errorRates';
+import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
 import { unfold } from './unfold';
 
@@ -44,7 +45,7 @@ interface ClassTotals {
  *
  * Volume of a class is its thickness factor times the sum of local width times area, or sheet thickness times area where pieces
  * were cut from sheet; mass is volume times density. Errors: class confusion (unfolded), unjudged area (handed out at random),
- * overlap, density, thickness, and which pieces happened to be scooped up.
+ * overlap, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
  * @source mean thickness of lying solids: see lib/material/defaultMaterial.ts; sampling floor: Gy, see samplingVariance.ts
@@ -55,84 +56,139 @@ export function drawSpread(
   shared: SharedErrors,
   purpose: readonly string[],
 ): SpreadDraws {
-  const random = seededRandom(shared.seed, 'spread', ...purpose);
   const totals = perClass((name) => totalsOf(reading, name));
   const samplingVariance = samplingVarianceOf(reading, material);
-  const empty = () => perClass(() => new Float64Array(shared.draws));
-  const [areaFraction, massG, equalThicknessMassG] = [empty(), empty(), empty()];
+  const drawn = {
+    areaFraction: emptyDraws(shared.draws),
+    massG: emptyDraws(shared.draws),
+    equalThicknessMassG: emptyDraws(shared.draws),
+  };
   const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
-  const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
-  const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
+  const { seen, callInto } = callsOf(reading, totals, fieldMm2, shared, purpose);
   const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
-  const pieceMm2 =
-    seenMm2 /
-    Math.max(
-      1,
-      MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0),
-    );
   const anyWidthMm =
     MATERIAL_CLASSES.reduce((sum, name) => sum + totals[name].widthAreaMm3, 0) / Math.max(seenMm2, 1e-9);
-  const overlap = overlapFactor(seenMm2 / Math.max(fieldMm2, seenMm2));
+  const logOverlap = Math.log(overlapFactor(seenMm2 / Math.max(fieldMm2, seenMm2)));
+  const scoops = scoopsOf(samplingVariance, shared, purpose);
   const called = new Float64Array(ERROR_CLASSES);
   const truth = new Float64Array(ERROR_CLASSES);
-  const size = ERROR_CLASSES ** 2;
-  const tables = shared.rates[`${reading.method}-${reading.surfaceKind}`];
-  const blankMm2 = Object.fromEntries(
-    COMPONENTS.map((component) => [component, new Float64Array(shared.draws)]),
-  ) as Record<Component, Float64Array>;
+  const weights = new Float64Array(ERROR_CLASSES);
+  const tables = shared.ratesOf(`${reading.method}-${reading.surfaceKind}`);
+  const blank = COMPONENTS.map(() => new Float64Array(shared.draws));
+  // arrays by place, not by name: this loop runs draws x spreads x causes times
+  const classes = MATERIAL_CLASSES.map((name) => ({
+    area: drawn.areaFraction[name],
+    mass: drawn.massG[name],
+    equal: drawn.equalThicknessMassG[name],
+    density: shared.densityKgPerM3[name],
+    hidden: shared.hidden[name],
+    thickness: thicknessOf(totals[name], shared, name, anyWidthMm),
+    scoop: scoops[name],
+  }));
 
   for (let i = 0; i < shared.draws; i++) {
-    const extra = unjudgedMm2 > 0 ? handOut(random, seen, unjudgedMm2) : undefined;
-    let pieces = 0;
-    for (let c = 0; c < MATERIAL_CLASSES.length; c++) {
-      // half a piece more or less of every class: none seen is not none there
-      called[c + 1] = (seen[c]! + random.gamma(0.5) * pieceMm2 + (extra?.[c] ?? 0)) / fieldMm2;
-      pieces += called[c + 1]!;
-    }
-    called[0] = Math.max(0, 1 - pieces);
-    const rates = tables.subarray(i * size, (i + 1) * size);
-    unfold(called, rates, truth);
-    for (const component of COMPONENTS) blankMm2[component][i] = calledWithout(component, truth, rates) * fieldMm2;
+    callInto(called);
+    const offset = i * ERROR_CLASSES ** 2;
+    unfold(called, tables, truth, { offset, weights });
+    for (let c = 0; c < blank.length; c++)
+      blank[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     let all = 0;
-    MATERIAL_CLASSES.forEach((name, c) => {
-      const total = totals[name];
-      const relativeVariance = samplingVariance[name];
-      const areaMm2 = truth[c + 1]! * fieldMm2 * scooped(random, relativeVariance);
-      const hidden = overlap ** shared.hidden[name][i]!;
-      // pieces handed from one class to another take the mean width of the class they join, or any width where none was seen
-      const meanThicknessMm =
-        total.areaMm2 > 0
-          ? (shared.shapeFactor[name][i]! * total.widthAreaMm3 +
-              shared.sheetThicknessMm[name][i]! * total.sheetAreaMm2) /
-            total.areaMm2
-          : shared.shapeFactor[name][i]! * anyWidthMm;
-      const volumeMm3 = areaMm2 * meanThicknessMm;
-      const gramsPerMm3 = shared.densityKgPerM3[name][i]! * 1e-6;
-      areaFraction[name][i] = areaMm2;
-      massG[name][i] = volumeMm3 * gramsPerMm3 * hidden;
-      equalThicknessMassG[name][i] = areaMm2 * gramsPerMm3;
+    for (let c = 0; c < classes.length; c++) {
+      const { area, mass, equal, density, hidden, thickness, scoop } = classes[c]!;
+      const areaMm2 = truth[c + 1]! * fieldMm2 * scoop();
+      const gramsPerMm3 = density[i]! * 1e-6;
+      area[i] = areaMm2;
+      mass[i] = areaMm2 * thickness[i]! * gramsPerMm3 * Math.exp(logOverlap * hidden[i]!);
+      equal[i] = areaMm2 * gramsPerMm3;
       all += areaMm2;
-    });
-    for (const name of MATERIAL_CLASSES) areaFraction[name][i] = all > 0 ? areaFraction[name][i]! / all : 0;
+    }
+    for (const { area } of classes) area[i] = all > 0 ? area[i]! / all : 0;
   }
-  const calledMm2 = Object.fromEntries(
-    COMPONENTS.map((component) => [
-      component,
-      CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
-    ]),
-  ) as Record<Component, number>;
-  return { areaFraction, massG, equalThicknessMassG, samplingVariance, calledMm2, blankMm2 };
+  const perComponent = <T>(of: (component: Component, c: number) => T) =>
+    Object.fromEntries(COMPONENTS.map((component, c) => [component, of(component, c)])) as Record<Component, T>;
+  return {
+    ...drawn,
+    samplingVariance,
+    calledMm2: perComponent((component) => CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0)),
+    blankMm2: perComponent((_, c) => blank[c]!),
+  };
 }
 
+function emptyDraws(draws: number): PerClass {
+  return perClass(() => new Float64Array(draws));
+}
+
+/** Codes on an error table of the classes that speak for each component, in the order of COMPONENTS. */
+const OWN_CODES = COMPONENTS.map((component) =>
+  CLASSES_OF[component].map((name) => MATERIAL_CLASSES.indexOf(name) + 1),
+);
+
 /** Share of the field that would be called one of the component's classes although everything there is something else. */
-function calledWithout(component: Component, truth: Float64Array, rates: Float64Array): number {
-  const own = CLASSES_OF[component].map((name) => MATERIAL_CLASSES.indexOf(name) + 1);
+function calledWithout(own: readonly number[], truth: Float64Array, rates: Float64Array, offset: number): number {
   let sum = 0;
   for (let k = 0; k < ERROR_CLASSES; k++) {
     if (own.includes(k)) continue;
-    for (const j of own) sum += truth[k]! * rates[k * ERROR_CLASSES + j]!;
+    let called = 0;
+    for (let o = 0; o < own.length; o++) called += rates[offset + k * ERROR_CLASSES + own[o]!]!;
+    sum += truth[k]! * called;
   }
   return sum;
+}
+
+/** Fills in the shares of the field as called (bare surface first) for the next draw: counting and unjudged area drawn. */
+function callsOf(
+  reading: SpreadReading,
+  totals: Readonly<Record<MaterialClass, ClassTotals>>,
+  fieldMm2: number,
+  { seed, held }: SharedErrors,
+  purpose: readonly string[],
+) {
+  const counting = seededRandom(seed, 'half a piece', ...purpose);
+  const judging = seededRandom(seed, 'unjudged', ...purpose);
+  const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
+  const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
+  const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
+  const count = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
+  const pieceMm2 = seenMm2 / Math.max(1, count);
+  const usual = seen.map((area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
+  const callInto = (called: Float64Array): void => {
+    const extra = unjudgedMm2 <= 0 || held.has('unjudged') ? usual : handOut(judging, seen, unjudgedMm2);
+    let pieces = 0;
+    for (let c = 0; c < seen.length; c++) {
+      // half a piece more or less of every class: none seen is not none there; a gamma deviate of shape 1/2 is half a squared normal one
+      const half = held.has('sampling') ? 0.5 : 0.5 * counting.normal() ** 2;
+      const share = (seen[c]! + half * pieceMm2 + extra[c]!) / fieldMm2;
+      called[c + 1] = share;
+      pieces += share;
+    }
+    called[0] = Math.max(0, 1 - pieces);
+  };
+  return { seen, callInto };
+}
+
+/** Mean thickness per draw, mm; a class that was not seen takes the mean width of all that was. */
+function thicknessOf(total: ClassTotals, shared: SharedErrors, name: MaterialClass, anyWidthMm: number): Float64Array {
+  const [shape, sheet, factor] = [shared.shapeFactor[name], shared.sheetThicknessMm[name], shared.massFactor[name]];
+  const isSeen = total.areaMm2 > 0;
+  const widthMm = isSeen ? total.widthAreaMm3 / total.areaMm2 : anyWidthMm;
+  const sheetShare = isSeen ? total.sheetAreaMm2 / total.areaMm2 : 0;
+  const thicknessMm = new Float64Array(shared.draws);
+  for (let i = 0; i < shared.draws; i++) thicknessMm[i] = factor[i]! * (shape[i]! * widthMm + sheet[i]! * sheetShare);
+  return thicknessMm;
+}
+
+/** Factor with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
+function scoopsOf(
+  samplingVariance: SpreadDraws['samplingVariance'],
+  { seed, held }: SharedErrors,
+  purpose: readonly string[],
+): Readonly<Record<MaterialClass, () => number>> {
+  return perClass((name) => {
+    if (samplingVariance[name] <= 0 || held.has('sampling')) return () => 1;
+    const shape = 1 / samplingVariance[name];
+    const gamma = seededRandom(seed, 'scoop', name, ...purpose).gammas(shape);
+    return () => gamma() / shape;
+  });
 }
 
 function totalsOf(reading: SpreadReading, name: MaterialClass): ClassTotals {
@@ -157,13 +213,6 @@ export function overlapFactor(covered: number): number {
   return -Math.log(1 - share) / share;
 }
 
-/** Factor with mean one and the given relative variance, never negative: a gamma deviate, as a compound count of pieces has. */
-function scooped(random: Random, relativeVariance: number): number {
-  if (relativeVariance <= 0) return 1;
-  const shape = 1 / relativeVariance;
-  return random.gamma(shape) / shape;
-}
-
 /** Hand the unjudged area out among classes: mostly like the judged area, sometimes nearly all to one class. */
 function handOut(random: Random, seen: readonly number[], unjudgedMm2: number): number[] {
   const total = seen.reduce((sum, area) => sum + area, 0);
@@ -172,46 +221,4 @@ function handOut(random: Random, seen: readonly number[], unjudgedMm2: number): 
   // part of what was not judged may be bare surface
   const particles = unjudgedMm2 * random.uniform();
   return weights.map((weight) => (all > 0 ? (weight / all) * particles : 0));
-}
-
-/**
- * Relative variance of each class's mass on one spread: the larger of the piece count's floor and the scatter between blocks.
- *
- * Counting n pieces of unequal mass gives sum(m^2) / sum(m)^2, the class's share of Gy's fundamental error for a liberated
- * mix. Blocks: squared residuals of the class's area against its mean share, over the total squared.
- *
- * @source Gy's fundamental sampling error in its two-part form, g (1-g) [(1-g) m1 + g m2] / M (derived); ratio estimator
- * variance: Cochran, Sampling Techniques, 3rd ed., 6.4 (from memory)
- */
-export function samplingVarianceOf(
-  reading: SpreadReading,
-  material: Material,
-): Readonly<Record<MaterialClass, number>> {
-  const blockMass = reading.blocks.map((block) => MATERIAL_CLASSES.map((name) => nominalMassG(block, name, material)));
-  const totals = MATERIAL_CLASSES.map((_, c) => blockMass.reduce((sum, mass) => sum + mass[c]!, 0));
-  const all = totals.reduce((sum, mass) => sum + mass, 0);
-  const filled = blockMass.filter((mass) => mass.some((grams) => grams > 0)).length;
-  return Object.fromEntries(
-    MATERIAL_CLASSES.map((name, c) => {
-      const total = totals[c]!;
-      const pieces = reading.pieces[name];
-      if (total <= 0 || pieces.count === 0) return [name, 0];
-      const floor = pieces.weightedMeanWidthAreaMm3 / (pieces.count * pieces.meanWidthAreaMm3);
-      const share = total / all;
-      let residual = 0;
-      for (const mass of blockMass) {
-        const blockAll = mass.reduce((sum, grams) => sum + grams, 0);
-        residual += (mass[c]! - share * blockAll) ** 2;
-      }
-      const scatter = filled > 2 && share < 1 ? ((residual / total ** 2 / (1 - share)) * filled) / (filled - 1) : 0;
-      return [name, Math.min(2, Math.max(floor, scatter))];
-    }),
-  ) as Record<MaterialClass, number>;
-}
-
-function nominalMassG(block: SpreadReading['blocks'][number], name: MaterialClass, material: Material): number {
-  const { densityKgPerM3, shape } = material.classes[name];
-  const volume =
-    shape.factor.value * block.widthAreaMm3[name] + (shape.sheetThicknessMm?.value ?? 0) * block.sheetAreaMm2[name];
-  return volume * densityKgPerM3.value * 1e-6;
 }

@@ -5,26 +5,43 @@
  * answer never leaves the simplex: no negative areas, the shares sum to one. A class that was never called stays nought.
  * Few iterations keep it from chasing classes that the method can hardly tell apart; the plain inverse would.
  *
+ * The innermost loop of every interval, so it allocates nothing: `into` and `weights` are the caller's.
+ *
  * @param called - shares as called, length n, sum 1
- * @param rates - row-major n x n, `rates[k * n + j]` the share of true class k called j; rows sum to one
+ * @param rates - row-major n x n from `offset` on, `rates[offset + k * n + j]` the share of true class k called j; rows sum to one
  * @param into - receives the n true shares
+ * @param weights - room for n numbers
  * @source Richardson 1972 and Lucy 1974; D'Agostini, Nucl. Instrum. Meth. A 362 (1995) 487 (all from memory)
  */
-export function unfold(called: ArrayLike<number>, rates: Float64Array, into: Float64Array, iterations = 12): void {
+export function unfold(
+  called: Float64Array,
+  rates: Float64Array,
+  into: Float64Array,
+  {
+    iterations = 12,
+    offset = 0,
+    weights = new Float64Array(called.length),
+  }: { readonly iterations?: number; readonly offset?: number; readonly weights?: Float64Array } = {},
+): void {
   const n = called.length;
-  for (let k = 0; k < n; k++) into[k] = called[k]!;
-  const next = new Float64Array(n);
+  let all = 0;
+  for (let k = 0; k < n; k++) {
+    into[k] = called[k]!;
+    all += called[k]!;
+  }
   for (let round = 0; round < iterations; round++) {
-    next.fill(0);
     for (let j = 0; j < n; j++) {
       let expected = 0;
-      for (let k = 0; k < n; k++) expected += rates[k * n + j]! * into[k]!;
-      if (expected <= 0) continue;
-      const weight = called[j]! / expected;
-      for (let k = 0; k < n; k++) next[k] = next[k]! + into[k]! * rates[k * n + j]! * weight;
+      for (let k = 0, at = offset + j; k < n; k++, at += n) expected += rates[at]! * into[k]!;
+      weights[j] = expected > 0 ? called[j]! / expected : 0;
     }
-    let sum = 0;
-    for (let k = 0; k < n; k++) sum += next[k]!;
-    for (let k = 0; k < n; k++) into[k] = sum > 0 ? next[k]! / sum : called[k]!;
+    for (let k = 0, at = offset; k < n; k++) {
+      let share = 0;
+      for (let j = 0; j < n; j++, at++) share += rates[at]! * weights[j]!;
+      into[k] = into[k]! * share;
+    }
   }
+  let sum = 0;
+  for (let k = 0; k < n; k++) sum += into[k]!;
+  for (let k = 0; k < n; k++) into[k] = sum > 0 ? into[k]! / sum : called[k]! / Math.max(all, 1e-300);
 }

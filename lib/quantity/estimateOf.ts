@@ -10,7 +10,7 @@ import type { Estimate } from './quantity';
  */
 export function estimateOf(draws: ArrayLike<number>, value?: number): Estimate {
   if (draws.length === 0) throw new RangeError('estimateOf needs at least one draw');
-  const sorted = Float64Array.from(draws).sort();
+  const sorted = new Float64Array(draws).sort();
   return { value: value ?? quantileOf(sorted, 0.5), low: quantileOf(sorted, 0.025), high: quantileOf(sorted, 0.975) };
 }
 

@@ -16,6 +16,8 @@ export interface Random {
   readonly normal: () => number;
   /** Next number from the gamma distribution of that shape (above 0) with scale 1; mean and variance are the shape. */
   readonly gamma: (shape: number) => number;
+  /** The same as a stream of numbers of one shape, for long loops. */
+  readonly gammas: (shape: number) => () => number;
 }
 
 /**
@@ -34,7 +36,12 @@ export function seededRandom(seed: number, ...purpose: readonly string[]): Rando
   const generator = xoroshiro128plus(hashOf([String(seed), ...purpose].join('\u001f')));
   const uniform = () => uniformFloat64(generator);
   const gammaOf = randomGamma.source(uniform);
-  return { uniform, normal: randomNormal.source(uniform)(), gamma: (shape) => gammaOf(shape)() };
+  return {
+    uniform,
+    normal: randomNormal.source(uniform)(),
+    gamma: (shape) => gammaOf(shape)(),
+    gammas: (shape) => gammaOf(shape),
+  };
 }
 
 /** 32-bit FNV-1a hash of the text's UTF-16 units, @source Fowler, Noll and Vo, IETF draft-eastlake-fnv. */

@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { samplingVarianceOf } from '@/lib/grade/samplingVariance';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
-import { overlapFactor, samplingVarianceOf } from '@/lib/grade/spreadDraws';
+import { overlapFactor } from '@/lib/grade/spreadDraws';
 import { COMPONENTS, MATERIAL_CLASSES } from '@/lib/material/classes';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { madeMaterial, madeRates, madeReading } from './madeReading';

@@ -1,0 +1,51 @@
+import { perClass } from '../material/classes';
+import { ERROR_CLASSES } from './errorRates';
+import type { SharedErrors } from './sharedErrors';
+
+/** What makes a grade uncertain, in the words of the budget; each can be held still while the others vary. */
+export const GRADE_CAUSES = ['sampling', 'confusion', 'thickness', 'density', 'locked', 'overlap', 'unjudged'] as const;
+export type GradeCause = (typeof GRADE_CAUSES)[number];
+
+/**
+ * The same worlds with some causes held at their best value: shared ones become constant, and `drawSpread` holds those that
+ * belong to a spread (sampling, unjudged area).
+ *
+ * The causes left free keep the very draws they had, so that differences between two such sets are not noise.
+ */
+export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): SharedErrors {
+  const held = new Set<GradeCause>([...shared.held, ...still]);
+  const flat = (draws: Float64Array) => new Float64Array(draws.length).fill(meanOf(draws));
+  const when = (cause: GradeCause, draws: SharedErrors['densityKgPerM3']) =>
+    still.includes(cause) ? perClass((name) => flat(draws[name])) : draws;
+  return {
+    ...shared,
+    held,
+    densityKgPerM3: when('density', shared.densityKgPerM3),
+    copperFraction: when('density', shared.copperFraction),
+    shapeFactor: when('thickness', shared.shapeFactor),
+    sheetThicknessMm: when('thickness', shared.sheetThicknessMm),
+    massFactor: when('thickness', shared.massFactor),
+    hidden: when('overlap', shared.hidden),
+    locked: still.includes('locked') ? flat(shared.locked) : shared.locked,
+    ratesOf: still.includes('confusion') ? (kind) => meanRates(shared.ratesOf(kind)) : shared.ratesOf,
+  };
+}
+
+/** All causes but these. */
+export function allBut(...free: readonly GradeCause[]): readonly GradeCause[] {
+  return GRADE_CAUSES.filter((cause) => !free.includes(cause));
+}
+
+function meanOf(draws: Float64Array): number {
+  return draws.reduce((sum, value) => sum + value, 0) / draws.length;
+}
+
+function meanRates(rates: Float64Array): Float64Array {
+  const size = ERROR_CLASSES ** 2;
+  const mean = new Float64Array(size);
+  const draws = rates.length / size;
+  for (let at = 0; at < rates.length; at++) mean[at % size] = mean[at % size]! + rates[at]! / draws;
+  const flat = new Float64Array(rates.length);
+  for (let i = 0; i < draws; i++) flat.set(mean, i * size);
+  return flat;
+}
