@@ -14,6 +14,7 @@ const SHIFT = 1;
  * @param labels - class codes, height x width; not changed
  * @param inside - 1 in the field; other pixels are left out and stay as they are
  * @param unjudged - the code of lost colour
+ * @param mostGlintPx - largest patch of lost colour that may take the class around it, pixels
  * @returns cleaned class codes
  */
 export function cleanUp(
@@ -22,6 +23,7 @@ export function cleanUp(
   width: number,
   height: number,
   unjudged: number,
+  mostGlintPx: number,
 ): Uint8Array {
   const out = Uint8Array.from(labels);
   // Shifted by one so that the surface (0) has regions too; 0 is then the world outside the field.
@@ -33,7 +35,7 @@ export function cleanUp(
     size[ids[i]!]! += 1;
     label[ids[i]!] = shifted[i]!;
   }
-  const touches = countTouches(ids, shifted, width, height, (id) => size[id]! < LEAST_PIXELS || label[id] === UNJUDGED_SHIFTED);
+  const touches = countTouches(ids, shifted, width, height, (id) => size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx));
   const becomes = new Uint8Array(count + 1);
   for (let id = 1; id <= count; id++) {
     const counted = touches.get(id);

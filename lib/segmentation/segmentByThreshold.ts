@@ -10,6 +10,9 @@ import type { Light } from './light';
 import { compileLookupTable } from './lookupTable';
 import { surfacePatches } from './surfaceColour';
 
+/** A lamp's glint on a piece is smaller than the piece: at most this square, mm. Common practice, no source. */
+const GLINT_MM = 1;
+
 /**
  * Read the field into classes by colour alone: light-corrected CIELAB against the material's colour ellipsoids.
  *
@@ -28,5 +31,12 @@ export function segmentByThreshold(raster: Raster, surface: Surface, light: Ligh
     labels[i] = cell === CLIPPED ? UNJUDGED : table.code[cell]!;
   }
   const { width, height, columnOffset, rowOffset } = box;
-  return { width, height, columnOffset, rowOffset, labels: cleanUp(labels, box.inside, width, height, UNJUDGED) };
+  const mostGlintPx = (GLINT_MM * surface.pxPerMm) ** 2;
+  return {
+    width,
+    height,
+    columnOffset,
+    rowOffset,
+    labels: cleanUp(labels, box.inside, width, height, UNJUDGED, mostGlintPx),
+  };
 }

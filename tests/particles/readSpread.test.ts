@@ -1,0 +1,66 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { MATERIAL_CLASSES, type MaterialClass } from '@/lib/material/classes';
+import { measurePieces } from '@/lib/particles/measure';
+import { readSpread } from '@/lib/particles/readSpread';
+import type { SpreadReading } from '@/lib/particles/spreadReading';
+import { Drawing, flatSurface } from './shapes';
+
+const sum = (reading: SpreadReading, of: (block: SpreadReading['blocks'][number]) => number) =>
+  reading.blocks.reduce((total, block) => total + of(block), 0);
+
+test('the mat is read in ten by six squares of 17 mm', () => {
+  const reading = readSpread(new Drawing(170, 100).map(), flatSurface(170, 100, 1), 'threshold');
+  expect(reading.blocks).toHaveLength(60);
+  expect(sum(reading, (block) => block.fieldMm2)).toBeCloseTo(17000, 6);
+  expect(reading.coverageFraction).toBe(0);
+});
+
+test('areas of blocks, classes, bare and unjudged surface add up to the field', () => {
+  fc.assert(
+    fc.property(fc.infiniteStream(fc.constantFrom(0, 0, 0, 1, 2, 3, 4, 5, 255)), (s) => {
+      const labels = Uint8Array.from({ length: 60 * 40 }, () => s.next().value);
+      const reading = readSpread(
+        { width: 60, height: 40, columnOffset: 0, rowOffset: 0, labels },
+        flatSurface(60, 40, 1),
+        'model',
+      );
+      for (const [k, name] of MATERIAL_CLASSES.entries()) {
+        expect(sum(reading, (block) => block.areaMm2[name])).toBeCloseTo(labels.filter((l) => l === k + 1).length, 6);
+      }
+      expect(sum(reading, (block) => block.unjudgedMm2)).toBeCloseTo(labels.filter((l) => l === 255).length, 6);
+      const pieces = labels.filter((l) => l > 0 && l < 255).length;
+      expect(reading.coverageFraction).toBeCloseTo(pieces / (2400 - labels.filter((l) => l === 255).length), 9);
+    }),
+    { numRuns: 25 },
+  );
+});
+
+test('a wire twice as thick holds four times the volume at the same length', () => {
+  const volume = (breadth: number) => {
+    const map = new Drawing(200, 60).bar(1, 100.3, 30.2, 160, breadth, 0).map();
+    return sum(readSpread(map, flatSurface(200, 60, 8), 'threshold'), (block) => block.widthAreaMm3.brightCopper);
+  };
+  expect(volume(16) / volume(8)).toBeGreaterThan(3.8);
+  expect(volume(16) / volume(8)).toBeLessThan(4.2);
+});
+
+test('a broad flake of aluminium counts by its area, a cut wire by its width', () => {
+  const map = new Drawing(200, 100).disc(3, 40, 50, 40).bar(3, 140, 50, 90, 10, 12).map();
+  const reading = readSpread(map, flatSurface(200, 100, 8), 'threshold');
+  const flake = (Math.PI * 20 ** 2) / 64;
+  const wire = 900 / 64;
+  expect(Math.abs(sum(reading, (block) => block.sheetAreaMm2.aluminium) / flake - 1)).toBeLessThan(0.05);
+  expect(Math.abs(sum(reading, (block) => block.widthAreaMm3.aluminium) / (wire * (10 / 8)) - 1)).toBeLessThan(0.1);
+});
+
+test('pieces are counted and weighed per class', () => {
+  const map = new Drawing(120, 60).disc(4, 20, 30, 16).disc(4, 60, 30, 16).disc(4, 100, 30, 24).map();
+  const surface = flatSurface(120, 60, 8);
+  const { pieces } = readSpread(map, surface, 'threshold');
+  const volumes = measurePieces(map, surface).pieces.map((piece) => piece.widthAreaMm3);
+  expect(pieces.insulation.count).toBe(3);
+  expect(pieces.insulation.meanWidthAreaMm3).toBeCloseTo(volumes.reduce((a, b) => a + b) / 3, 9);
+  expect(pieces.insulation.medianWidthMm).toBeGreaterThan(1.8);
+  for (const name of ['brightCopper', 'aluminium'] satisfies MaterialClass[]) expect(pieces[name].count).toBe(0);
+});
