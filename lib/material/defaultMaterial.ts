@@ -60,7 +60,7 @@ const insulation: Omit<ClassModel, 'colours'> = {
       'sleeves pi/4 (1 - (di/do)^2) of the width with bore 0.45 to 0.6 of the outside (0.50 to 0.63), split sleeves and sheath chips 0.3 to 0.4, granules 2/3 (ball), in equal parts: geometry, bore and parts common practice, no source',
   },
   source:
-    'PVC cable compound 1200 to 1500, polyethylene 910 to 950, rubber 1100 to 1600 kg/m3 (cable makers\' tables after VDE; Bolz and Tuve 1973); mostly PVC',
+    "PVC cable compound 1200 to 1500, polyethylene 910 to 950, rubber 1100 to 1600 kg/m3 (cable makers' tables after VDE; Bolz and Tuve 1973); mostly PVC",
 };
 
 const other: Omit<ClassModel, 'colours'> = {
@@ -71,7 +71,8 @@ const other: Omit<ClassModel, 'colours'> = {
     factor: { value: 2 / 3, u: 0.15 },
     source: 'ball, 2/3 of the width: geometry; wide on purpose',
   },
-  source: 'anything from grit (2600) to steel (7860: Bolz and Tuve 1973), even between them; brass counts as part copper',
+  source:
+    'anything from grit (2600) to steel (7860: Bolz and Tuve 1973), even between them; brass counts as part copper',
 };
 
 /**

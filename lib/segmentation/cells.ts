@@ -1,7 +1,7 @@
 import { cielabOf } from '../colour/cielab';
 import { lightAt } from '../colour/falloff';
-import { decodeSrgb, encodeSrgb } from '../photo/srgbCurve';
 import type { Raster } from '../photo/raster';
+import { decodeSrgb, encodeSrgb } from '../photo/srgbCurve';
 import type { Surface } from '../photo/surface';
 import type { FieldBox } from './fieldBox';
 import type { Light } from './light';

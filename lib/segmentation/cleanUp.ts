@@ -27,7 +27,9 @@ export function cleanUp(
 ): Uint8Array {
   const out = Uint8Array.from(labels);
   // Shifted by one so that the surface (0) has regions too; 0 is then the world outside the field.
-  const shifted = labels.map((label, i) => (inside[i] === 0 ? 0 : label === unjudged ? UNJUDGED_SHIFTED : label + SHIFT));
+  const shifted = labels.map((label, i) =>
+    inside[i] === 0 ? 0 : label === unjudged ? UNJUDGED_SHIFTED : label + SHIFT,
+  );
   const { ids, count } = labelRegions(shifted, width, height);
   const size = new Uint32Array(count + 1);
   const label = new Uint8Array(count + 1);
@@ -35,7 +37,13 @@ export function cleanUp(
     size[ids[i]!]! += 1;
     label[ids[i]!] = shifted[i]!;
   }
-  const touches = countTouches(ids, shifted, width, height, (id) => size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx));
+  const touches = countTouches(
+    ids,
+    shifted,
+    width,
+    height,
+    (id) => size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx),
+  );
   const becomes = new Uint8Array(count + 1);
   for (let id = 1; id <= count; id++) {
     const counted = touches.get(id);

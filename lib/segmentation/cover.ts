@@ -3,8 +3,8 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { labelRegions } from './labelRegions';
-import { reflectanceTiles } from './reflectanceTiles';
 import type { Light } from './light';
+import { reflectanceTiles } from './reflectanceTiles';
 import { thinParts } from './thinParts';
 
 /** Side of the squares in which the bare surface's colour is averaged, px. */
@@ -119,7 +119,10 @@ function shareOf(c: Float64Array, metal: Rgb | undefined, bare: Rgb | undefined)
 }
 
 /** Mean colour of the bare surface in squares; pixels that border a piece are left out, as they are part piece. */
-function bareColours(map: ClassMap, colour: (i: number, rgb: Float64Array) => void): { at(i: number): Rgb | undefined } {
+function bareColours(
+  map: ClassMap,
+  colour: (i: number, rgb: Float64Array) => void,
+): { at(i: number): Rgb | undefined } {
   const { width, height, labels } = map;
   const across = Math.ceil(width / TILE_PX);
   const tileOf = (i: number) => Math.floor(i / width / TILE_PX) * across + Math.floor((i % width) / TILE_PX);

@@ -20,7 +20,9 @@ export function ellipsoidOf(patch: Pick<ColourPatch, 'name' | 'centre' | 'covari
   const [ll, la, lb, aa, ab, bb] = patch.covariance;
   const det = ll * (aa * bb - ab * ab) - la * (la * bb - ab * lb) + lb * (la * ab - aa * lb);
   if (!(ll > 0 && ll * aa - la * la > 0 && det > 0)) {
-    throw new RangeError(`colour '${patch.name}': positive definite covariance expected, got ${patch.covariance.join(', ')}`);
+    throw new RangeError(
+      `colour '${patch.name}': positive definite covariance expected, got ${patch.covariance.join(', ')}`,
+    );
   }
   return {
     ...patch.centre,

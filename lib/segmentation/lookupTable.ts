@@ -113,7 +113,10 @@ function densities(cielab: Float64Array, colours: readonly Colour[], farthest: n
  * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
  * and there are five times fewer.
  */
-function coarseCounts({ count, used, cielab }: Cells): { readonly pixels: Float64Array; readonly cielab: Float64Array } {
+function coarseCounts({ count, used, cielab }: Cells): {
+  readonly pixels: Float64Array;
+  readonly cielab: Float64Array;
+} {
   const half = STEPS / 2;
   const sums = new Float64Array(half ** 3);
   const fullest = new Int32Array(half ** 3).fill(-1);

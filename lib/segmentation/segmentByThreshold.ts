@@ -2,7 +2,7 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { cellsOf, CLIPPED, OUTSIDE } from './cells';
+import { CLIPPED, cellsOf, OUTSIDE } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
 import { fieldBoxOf } from './fieldBox';

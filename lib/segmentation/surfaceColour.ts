@@ -70,7 +70,12 @@ export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[
   }));
 }
 
-function meanNear({ used, cielab, count }: Cells, L: number, a: number, b: number): { L: number; a: number; b: number } {
+function meanNear(
+  { used, cielab, count }: Cells,
+  L: number,
+  a: number,
+  b: number,
+): { L: number; a: number; b: number } {
   const sum = { L: 0, a: 0, b: 0, n: 0 };
   for (let k = 0; k < used.length; k++) {
     const [l, p, q] = [cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!];

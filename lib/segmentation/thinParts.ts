@@ -28,7 +28,8 @@ export function thinParts(labels: Uint8Array, width: number, height: number): Ui
       const goesOn = row > 0 && alongRow[i] === 1 && labels[i] === labels[i - width];
       run[column] = alongRow[i] === 0 ? 0 : goesOn ? run[column]! + 1 : 1;
       if (run[column]! < SQUARE || labels[i] === BACKGROUND) continue;
-      for (let y = row - SQUARE + 1; y <= row; y++) painted.fill(1, y * width + column - reach, y * width + column + reach + 1);
+      for (let y = row - SQUARE + 1; y <= row; y++)
+        painted.fill(1, y * width + column - reach, y * width + column + reach + 1);
     }
   }
   return labels.map((label, i) => (label === UNJUDGED || painted[i] === 1 ? BACKGROUND : label));

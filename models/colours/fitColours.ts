@@ -4,7 +4,7 @@
  *
  *   npx tsx models/colours/fitColours.ts FOLDER
  *
- * FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a
+ * and then npm run format. FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a
  * perfect white reads in that light. Seeded: the same folder gives the same file.
  */
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
@@ -48,7 +48,8 @@ async function addScene(stem: string): Promise<void> {
     const count = Math.min(PIXELS_PER_SCENE, places.length);
     return Array.from({ length: count }, () => places[Math.floor(random() * places.length)]!);
   };
-  for (const name of MATERIAL_CLASSES) samples.get(name)!.push(...draw(CLASS_CODE[name]).map((i) => colourOf(corrected(i))));
+  for (const name of MATERIAL_CLASSES)
+    samples.get(name)!.push(...draw(CLASS_CODE[name]).map((i) => colourOf(corrected(i))));
 }
 
 function colourOf(rgb: [number, number, number]): number[] {

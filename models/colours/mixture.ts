@@ -18,7 +18,10 @@ const LEAST_VARIANCE = 4;
  * @source A. Dempster, N. Laird, D. Rubin, J. R. Stat. Soc. B 39 (1977) 1
  */
 export function fitMixture(colours: readonly number[][], count: number, random: () => number): Component[] {
-  const whole = momentsOf(colours, colours.map(() => 1));
+  const whole = momentsOf(
+    colours,
+    colours.map(() => 1),
+  );
   let mixture: Component[] = Array.from({ length: count }, () => {
     const [L, a, b] = colours[Math.floor(random() * colours.length)]!;
     const covariance = whole.covariance.map((v) => v / count) as unknown as Component['covariance']; // six in, six out
@@ -34,7 +37,9 @@ function improve(mixture: readonly Component[], colours: readonly number[][]): C
   );
   const parts = mixture.map(() => new Float64Array(colours.length));
   for (const [i, [L, a, b]] of colours.entries()) {
-    const logs = ellipsoids.map((e, k) => Math.log(mixture[k]!.share) - 0.5 * (squaredDistance(e, L!, a!, b!) + e.logDet));
+    const logs = ellipsoids.map(
+      (e, k) => Math.log(mixture[k]!.share) - 0.5 * (squaredDistance(e, L!, a!, b!) + e.logDet),
+    );
     const largest = Math.max(...logs);
     const densities = logs.map((v) => Math.exp(v - largest));
     const sum = densities.reduce((s, v) => s + v, 0);
@@ -54,7 +59,8 @@ function momentsOf(colours: readonly number[][], weights: ArrayLike<number>): Co
   const squares = [0, 0, 0, 0, 0, 0];
   for (const [i, colour] of colours.entries()) {
     const [x, y, z] = [colour[0]! - L, colour[1]! - a, colour[2]! - b];
-    for (const [k, product] of [x * x, x * y, x * z, y * y, y * z, z * z].entries()) squares[k]! += weights[i]! * product;
+    for (const [k, product] of [x * x, x * y, x * z, y * y, y * z, z * z].entries())
+      squares[k]! += weights[i]! * product;
   }
   const [ll, la, lb, aa, ab, bb] = squares.map((v) => v / total) as [number, number, number, number, number, number];
   const covariance = [ll + LEAST_VARIANCE, la, lb, aa + LEAST_VARIANCE, ab, bb + LEAST_VARIANCE] as const;

@@ -45,7 +45,9 @@ test('touching pieces of two classes keep their own widths', () => {
 });
 
 test('a label that fills the picture is nowhere near an edge', () => {
-  expect([...distanceToOtherLabel(new Uint8Array(6).fill(1), 3, 2)]).toEqual(new Array(6).fill(Number.POSITIVE_INFINITY));
+  expect([...distanceToOtherLabel(new Uint8Array(6).fill(1), 3, 2)]).toEqual(
+    new Array(6).fill(Number.POSITIVE_INFINITY),
+  );
 });
 
 test('labels that do not fill the picture are refused', () => {
@@ -54,14 +56,19 @@ test('labels that do not fill the picture are refused', () => {
 
 test('the fast way finds what looking at every pixel finds', () => {
   fc.assert(
-    fc.property(fc.integer({ min: 1, max: 14 }), fc.integer({ min: 1, max: 14 }), fc.infiniteStream(fc.nat(2)), (w, h, s) => {
-      const labels = Uint8Array.from({ length: w * h }, () => s.next().value);
-      const fast = distanceToOtherLabel(labels, w, h);
-      for (const [i, value] of slowDistance(labels, w, h).entries()) {
-        if (value === Number.POSITIVE_INFINITY) expect(fast[i]).toBe(value);
-        else expect(fast[i]).toBeCloseTo(value, 5);
-      }
-    }),
+    fc.property(
+      fc.integer({ min: 1, max: 14 }),
+      fc.integer({ min: 1, max: 14 }),
+      fc.infiniteStream(fc.nat(2)),
+      (w, h, s) => {
+        const labels = Uint8Array.from({ length: w * h }, () => s.next().value);
+        const fast = distanceToOtherLabel(labels, w, h);
+        for (const [i, value] of slowDistance(labels, w, h).entries()) {
+          if (value === Number.POSITIVE_INFINITY) expect(fast[i]).toBe(value);
+          else expect(fast[i]).toBeCloseTo(value, 5);
+        }
+      },
+    ),
     { numRuns: 200 },
   );
 });

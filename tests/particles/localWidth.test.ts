@@ -28,15 +28,21 @@ function meanWidthOfBars(breadth: number, turnDeg: number): number {
 
 const DIRECTIONS = [0, 8, 15, 22.5, 31, 45, 62, 80];
 
-test.each([1.5, 2, 2.5, 3, 4, 5, 7, 10, 14, 20, 28, 40])('a bar %d px wide is read within 5 per cent over all directions', (breadth) => {
-  const mean = DIRECTIONS.reduce((sum, turn) => sum + meanWidthOfBars(breadth, turn), 0) / DIRECTIONS.length;
-  expect(Math.abs(mean / breadth - 1)).toBeLessThan(0.05);
-});
+test.each([1.5, 2, 2.5, 3, 4, 5, 7, 10, 14, 20, 28, 40])(
+  'a bar %d px wide is read within 5 per cent over all directions',
+  (breadth) => {
+    const mean = DIRECTIONS.reduce((sum, turn) => sum + meanWidthOfBars(breadth, turn), 0) / DIRECTIONS.length;
+    expect(Math.abs(mean / breadth - 1)).toBeLessThan(0.05);
+  },
+);
 
-test.each([2.5, 4.5, 9.5, 16.5, 33.5])('a bar %d px wide is read within 10 per cent in each direction alone', (breadth) => {
-  // Looser than over all directions: along an axis every row of the bar has the same phase on the grid.
-  for (const turn of DIRECTIONS) expect(Math.abs(meanWidthOfBars(breadth, turn) / breadth - 1)).toBeLessThan(0.1);
-});
+test.each([2.5, 4.5, 9.5, 16.5, 33.5])(
+  'a bar %d px wide is read within 10 per cent in each direction alone',
+  (breadth) => {
+    // Looser than over all directions: along an axis every row of the bar has the same phase on the grid.
+    for (const turn of DIRECTIONS) expect(Math.abs(meanWidthOfBars(breadth, turn) / breadth - 1)).toBeLessThan(0.1);
+  },
+);
 
 test.each([20, 28, 40])('a disc %d px across is read within 5 per cent', (diameter) => {
   const size = diameter + 8;
@@ -70,13 +76,18 @@ test('a piece cut by the picture keeps the width it has beyond the border', () =
 
 test('turning a picture by 90 degrees turns the widths and changes their sum by rounding only', () => {
   fc.assert(
-    fc.property(fc.integer({ min: 3, max: 16 }), fc.integer({ min: 3, max: 16 }), fc.infiniteStream(fc.nat(3)), (w, h, s) => {
-      const labels = Uint8Array.from({ length: w * h }, () => Math.max(0, s.next().value - 1));
-      const sum = localWidthsPx(labels, w, h).reduce((total, v) => total + v, 0);
-      const again = localWidthsPx(turned(labels, w, h), h, w).reduce((total, v) => total + v, 0);
-      // Among equally steep neighbours the first in reading order wins, so single pixels may reach another ridge.
-      expect(Math.abs(again - sum)).toBeLessThanOrEqual(0.05 * sum + 1e-6);
-    }),
+    fc.property(
+      fc.integer({ min: 3, max: 16 }),
+      fc.integer({ min: 3, max: 16 }),
+      fc.infiniteStream(fc.nat(3)),
+      (w, h, s) => {
+        const labels = Uint8Array.from({ length: w * h }, () => Math.max(0, s.next().value - 1));
+        const sum = localWidthsPx(labels, w, h).reduce((total, v) => total + v, 0);
+        const again = localWidthsPx(turned(labels, w, h), h, w).reduce((total, v) => total + v, 0);
+        // Among equally steep neighbours the first in reading order wins, so single pixels may reach another ridge.
+        expect(Math.abs(again - sum)).toBeLessThanOrEqual(0.05 * sum + 1e-6);
+      },
+    ),
     { numRuns: 100 },
   );
 });

@@ -41,7 +41,10 @@ test('loops over rows find the same places and areas as the homography itself', 
       const within = x >= 0 && y >= 0 && x <= 34 && y <= 22;
       expect(line.xMm(column)).toBeCloseTo(x, 9);
       expect(line.yMm(column)).toBeCloseTo(y, 9);
-      expect(line.areaMm2(column)).toBeCloseTo(within ? areaPerPixelMm2(TILTED.pxToMm, column + 0.5, row + 0.5) : 0, 12);
+      expect(line.areaMm2(column)).toBeCloseTo(
+        within ? areaPerPixelMm2(TILTED.pxToMm, column + 0.5, row + 0.5) : 0,
+        12,
+      );
     }
   }
 });
@@ -70,7 +73,10 @@ test('the same disc measures the same near and far on a tilted photo', () => {
 });
 
 test('a piece over the edge of the field says so', () => {
-  const { pieces } = measurePieces(new Drawing(80, 60).disc(4, 0, 30, 20).disc(4, 50, 30, 20).map(), flatSurface(80, 60, 4));
+  const { pieces } = measurePieces(
+    new Drawing(80, 60).disc(4, 0, 30, 20).disc(4, 50, 30, 20).map(),
+    flatSurface(80, 60, 4),
+  );
   expect(pieces.map((piece) => piece.touchesEdge)).toEqual([true, false]);
 });
 

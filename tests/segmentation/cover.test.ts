@@ -36,25 +36,28 @@ function hairPhoto(breadth: number) {
   return { raster, map };
 }
 
-test.each([0.6, 0.8, 1.2, 1.6, 2])('a blurred copper hair %d px wide neither vanishes nor doubles: its area is right within 15 per cent', (breadth) => {
-  const { raster, map } = hairPhoto(breadth);
-  const { cover, labels } = coverOf(raster, flatSurface(WIDTH, HEIGHT, 8), PLAIN_LIGHT, map);
-  let covered = 0;
-  let counted = 0;
-  for (let i = 0; i < 200 * WIDTH; i++) {
-    if (labels[i] === 0) continue;
-    covered += cover![i]! / 255;
-    counted += 1;
-  }
-  let truth = 0;
-  for (let i = 0; i < 200 * WIDTH; i++) {
-    const [x, y] = [(i % WIDTH) + 0.5, Math.floor(i / WIDTH) + 0.5];
-    const line = ((y - 0.13 * x) % 40) + (y - 0.13 * x < 0 ? 40 : 0) - 20;
-    truth += blurred(line * Math.cos(Math.atan(0.13)), breadth, 0.8);
-  }
-  expect(Math.abs(covered / truth - 1)).toBeLessThan(0.15);
-  if (breadth < 1) expect(counted / truth).toBeGreaterThan(1.8); // whole pixels would count it double
-});
+test.each([0.6, 0.8, 1.2, 1.6, 2])(
+  'a blurred copper hair %d px wide neither vanishes nor doubles: its area is right within 15 per cent',
+  (breadth) => {
+    const { raster, map } = hairPhoto(breadth);
+    const { cover, labels } = coverOf(raster, flatSurface(WIDTH, HEIGHT, 8), PLAIN_LIGHT, map);
+    let covered = 0;
+    let counted = 0;
+    for (let i = 0; i < 200 * WIDTH; i++) {
+      if (labels[i] === 0) continue;
+      covered += cover![i]! / 255;
+      counted += 1;
+    }
+    let truth = 0;
+    for (let i = 0; i < 200 * WIDTH; i++) {
+      const [x, y] = [(i % WIDTH) + 0.5, Math.floor(i / WIDTH) + 0.5];
+      const line = ((y - 0.13 * x) % 40) + (y - 0.13 * x < 0 ? 40 : 0) - 20;
+      truth += blurred(line * Math.cos(Math.atan(0.13)), breadth, 0.8);
+    }
+    expect(Math.abs(covered / truth - 1)).toBeLessThan(0.15);
+    if (breadth < 1) expect(counted / truth).toBeGreaterThan(1.8); // whole pixels would count it double
+  },
+);
 
 test('thick pieces and insulation keep whole pixels', () => {
   const { raster, map } = hairPhoto(1);

@@ -22,26 +22,32 @@ function colourModel(scalePxPerMm: number, sizes: number[][] = []): PixelModel {
   return { scalePxPerMm, predict } as PixelModel;
 }
 
-const bars = photo(330, 900, (x, y) => (x > 60 && x < 140 ? COPPER : y > 420 && y < 700 && x > 200 ? BLUE_PLASTIC : PAPER));
+const bars = photo(330, 900, (x, y) =>
+  x > 60 && x < 140 ? COPPER : y > 420 && y < 700 && x > 200 ? BLUE_PLASTIC : PAPER,
+);
 
-test.each([4, 8, 11])('classes come back to the photo where they were, with the model at %d pixels a millimetre', async (scale) => {
-  const sizes: number[][] = [];
-  const map = await segmentByModel(bars, flatSurface(330, 900, 8), PLAIN_LIGHT, colourModel(scale, sizes));
-  for (const size of sizes) for (const side of size) expect(side % 8).toBe(0);
-  const at = (x: number, y: number) => map.labels[y * 330 + x];
-  for (let y = 5; y < 900; y += 10) {
-    expect(at(100, y)).toBe(1);
-    expect(at(30, y)).toBe(0);
-    expect(at(260, y)).toBe(y > 424 && y < 697 ? 4 : y < 416 || y > 704 ? 0 : at(260, y));
-  }
-  const copper = map.labels.filter((label) => label === 1).length / 900;
-  expect(Math.abs(copper - 79)).toBeLessThan(2.1); // the line moves by less than a model pixel
-});
+test.each([4, 8, 11])(
+  'classes come back to the photo where they were, with the model at %d pixels a millimetre',
+  async (scale) => {
+    const sizes: number[][] = [];
+    const map = await segmentByModel(bars, flatSurface(330, 900, 8), PLAIN_LIGHT, colourModel(scale, sizes));
+    for (const size of sizes) for (const side of size) expect(side % 8).toBe(0);
+    const at = (x: number, y: number) => map.labels[y * 330 + x];
+    for (let y = 5; y < 900; y += 10) {
+      expect(at(100, y)).toBe(1);
+      expect(at(30, y)).toBe(0);
+      expect(at(260, y)).toBe(y > 424 && y < 697 ? 4 : y < 416 || y > 704 ? 0 : at(260, y));
+    }
+    const copper = map.labels.filter((label) => label === 1).length / 900;
+    expect(Math.abs(copper - 79)).toBeLessThan(2.1); // the line moves by less than a model pixel
+  },
+);
 
 test('a pixel between three classes stays unjudged', async () => {
   const unsure: PixelModel = {
     ...colourModel(8),
-    predict: async ({ width, height }) => Float32Array.from({ length: width * height * 6 }, (_, i) => (i % 6 < 3 ? 1 / 3 : 0)),
+    predict: async ({ width, height }) =>
+      Float32Array.from({ length: width * height * 6 }, (_, i) => (i % 6 < 3 ? 1 / 3 : 0)),
   };
   const map = await segmentByModel(bars, flatSurface(330, 900, 8), PLAIN_LIGHT, unsure);
   expect(new Set(map.labels)).toEqual(new Set([255]));
@@ -66,7 +72,10 @@ test('a picture brought to another size keeps its light', () => {
     [18, 12],
     [61, 40],
   ] as const) {
-    const out = resampleRows({ width: 37, height: 23, read }, { columns, rows, first: 0, width: columns, height: rows });
+    const out = resampleRows(
+      { width: 37, height: 23, read },
+      { columns, rows, first: 0, width: columns, height: rows },
+    );
     if (columns === 37) for (const [i, v] of pixels.entries()) expect(out[i]).toBeCloseTo(v, 5);
     expect(Math.abs(mean(out) - mean(pixels))).toBeLessThan(0.01); // rim pixels weigh a little more or less
   }

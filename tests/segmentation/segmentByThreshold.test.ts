@@ -165,7 +165,7 @@ test('a squared distance from an ellipsoid is that of its inverse covariance', (
 });
 
 test('a colour without extent is refused by name', () => {
-  expect(() =>
-    ellipsoidOf({ name: 'flat', centre: { L: 0, a: 0, b: 0 }, covariance: [1, 0, 0, 1, 0, 0] }),
-  ).toThrow("colour 'flat'");
+  expect(() => ellipsoidOf({ name: 'flat', centre: { L: 0, a: 0, b: 0 }, covariance: [1, 0, 0, 1, 0, 0] })).toThrow(
+    "colour 'flat'",
+  );
 });
