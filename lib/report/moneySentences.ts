@@ -1,0 +1,130 @@
+import type { Estimate } from '../quantity/quantity';
+import { KG_PER_UNIT, type MassUnit } from '../quantity/units';
+import type { MarginLine } from '../value/marginModel';
+import type { PriceSheet } from '../value/priceSheet';
+import type { RunValue } from '../value/runValue';
+import type { SensitiveInput, Sensitivity } from '../value/sensitivity';
+import { printEstimate, printNumber, printPercent, printPlain, printShare } from './format';
+
+/** Said wherever money stands. */
+export const MONEY_SENTENCE =
+  'Prices are as entered, never fetched. Ranges hold the uncertainty of weights and grades alone; what the prices do is in the sensitivities.';
+
+/** Units that money is given per, as read aloud. */
+export const TON_NAMES: Readonly<Record<MassUnit, string>> = {
+  kg: 'kg',
+  g: 'g',
+  lb: 'lb',
+  oz: 'oz',
+  shortTon: 'short ton',
+  t: 'tonne',
+};
+
+/** Lines of a margin as written on screens. */
+export const LINE_NAMES: Readonly<Record<MarginLine, string>> = {
+  copper: 'Copper paid for',
+  aluminium: 'Aluminium paid for',
+  penalties: 'Penalties',
+  treatment: 'Treatment',
+  freight: 'Freight',
+  water: 'Water',
+  power: 'Power',
+  labour: 'Labour',
+  otherCosts: 'Other costs',
+  disposalSaved: 'Disposal saved',
+};
+
+/** Inputs of a margin as written on screens. */
+export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
+  feedGrade: 'Copper in the waste',
+  recovery: 'Copper recovery',
+  soldGrade: 'Copper grade of what is sold',
+  copperPrice: 'Copper price',
+  copperPayable: 'Payable share of copper',
+  copperDeduction: 'Deduction of copper',
+  aluminiumPrice: 'Aluminium price',
+  aluminiumPayable: 'Payable share of aluminium',
+  aluminiumDeduction: 'Deduction of aluminium',
+  penalties: 'Penalties',
+  treatment: 'Treatment',
+  freight: 'Freight',
+  water: 'Water',
+  power: 'Power',
+  labour: 'Labour',
+  otherCosts: 'Other costs',
+  disposalSaved: 'Disposal saved',
+};
+
+/** Money with its range: `USD 157 (149 to 166)`. */
+export function printMoney(money: Estimate, currency: string, factor = 1): string {
+  const { value, low, high } = printEstimate(money, factor);
+  return value === low && value === high
+    ? `${currency}\u00a0${value}`
+    : `${currency}\u00a0${value} (${low} to ${high})`;
+}
+
+/** Money without a range, to cents where it is small: `USD 4.00`. */
+export function printAmount(amount: number, currency: string): string {
+  return `${currency}\u00a0${printNumber(amount, Math.abs(amount) < 1000 ? 2 : 0)}`;
+}
+
+/** What the owner of the waste should know first: metal in it, by the ton. */
+export function metalSentence({ copperInWaste, worthInWaste, currency }: RunValue, perTon: 'shortTon' | 't'): string {
+  if (copperInWaste === undefined) return 'The copper in the waste is not known: a weight or a grade is missing.';
+  const lb = printEstimate(copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb);
+  const kg = printEstimate(copperInWaste, 1000);
+  const worth =
+    worthInWaste === undefined || currency === undefined
+      ? ''
+      : ` At the entered price that is ${printMoney(worthInWaste, currency, KG_PER_UNIT[perTon])} per ${TON_NAMES[perTon]}.`;
+  return (
+    `The dry waste holds ${printShare(copperInWaste)} copper: ${lb.value} lb per short ton (${lb.low} to ${lb.high}), ` +
+    `${kg.value} kg per tonne (${kg.low} to ${kg.high}).${worth}`
+  );
+}
+
+/** The margin in one sentence with the chance that it pays. */
+export function marginSentence({ marginPerKg, probabilityPays, currency }: RunValue, perTon: 'shortTon' | 't'): string {
+  if (marginPerKg === undefined || currency === undefined) return 'The net margin can\u2019t be worked out yet.';
+  const money = printMoney(marginPerKg, currency, KG_PER_UNIT[perTon]);
+  const chance = probabilityPays ?? Number.NaN;
+  const words =
+    chance > 0.975
+      ? 'At these prices it pays.'
+      : chance < 0.025
+        ? 'At these prices it does not pay.'
+        : `At these prices it pays in ${printPercent(chance)} of cases: weights and grades do not settle it.`;
+  return `Net margin per ${TON_NAMES[perTon]} of dry waste: ${money}. ${words}`;
+}
+
+/** Break-even copper price in the unit that the price was entered in. */
+export function breakEvenPriceText(value: RunValue, sheet: PriceSheet): string | undefined {
+  const price = sheet.metals.copper?.price;
+  if (price === undefined || value.breakEvenPricePerKg === undefined || value.currency === undefined) return undefined;
+  return `${printMoney(value.breakEvenPricePerKg, value.currency, KG_PER_UNIT[price.per])} per ${TON_NAMES[price.per]}`;
+}
+
+/** Payback in years, or never. */
+export function paybackText({ paybackYears }: RunValue): string | undefined {
+  if (paybackYears === undefined) return undefined;
+  const { value, low, high } = paybackYears;
+  if (!Number.isFinite(value)) return 'never at these prices';
+  const years = (amount: number) => printNumber(amount, amount < 10 ? 1 : 0);
+  return `${years(value)} years (${years(low)} to ${Number.isFinite(high) ? years(high) : 'never'})`;
+}
+
+/** The range that an input was moved over: `USD 3.60 to 4.40 per lb`, `3.1 % to 4.9 %`. */
+export function inputRangeText(row: Sensitivity, sheet: PriceSheet, currency: string): string {
+  if (row.unit === 'fraction') return `${printPercent(row.low, 1)} to ${printPercent(row.high, 1)}`;
+  if (row.unit === 'factor') return `${printPercent(row.low)} to ${printPercent(row.high)} of what was entered`;
+  const per = perOf(row.input, sheet);
+  const of = (amount: number) => printPlain(amount * KG_PER_UNIT[per], 2);
+  return `${currency}\u00a0${of(row.low)} to ${of(row.high)} per ${TON_NAMES[per]}`;
+}
+
+function perOf(input: SensitiveInput, sheet: PriceSheet): MassUnit {
+  if (input === 'copperPrice') return sheet.metals.copper?.price.per ?? 'kg';
+  if (input === 'aluminiumPrice') return sheet.metals.aluminium?.price.per ?? 'kg';
+  const entered = sheet[input as 'treatment']; // any amount of the sheet has a unit
+  return entered?.per ?? 'kg';
+}

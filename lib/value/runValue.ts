@@ -1,0 +1,199 @@
+import type { AccountDraws } from '../balance/account';
+import { type Drawn, drawnFrom, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
+import { togetherOf } from '../balance/performance';
+import type { RunAccount } from '../balance/runAccount';
+import { COMPONENTS } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
+import { breakEvenFeedGradeOf, breakEvenPriceOf, paybackYearsOf } from './breakEven';
+import {
+  MARGIN_LINES,
+  type MarginLine,
+  marginLinesOf,
+  marginOf,
+  type Rates,
+  ratesOf,
+  type SoldPerKg,
+} from './marginModel';
+import { currencyOf, PRICED_METALS, type PriceSheet } from './priceSheet';
+import { type Sensitivity, sensitivitiesOf } from './sensitivity';
+
+/** A run with the draws its money is reckoned from. */
+export interface ValuedRun {
+  readonly account: RunAccount;
+  readonly draws: AccountDraws;
+}
+
+/** What a run is worth. Masses are dry; money is per kilogram of dry waste fed unless named otherwise. */
+export interface RunValue {
+  readonly currency?: string;
+  /** Copper in the waste, and what was left in the tailings, kilograms per kilogram of waste fed. */
+  readonly copperInWaste?: Estimate;
+  readonly copperInTailings?: Estimate;
+  /** The same at the entered price, nothing deducted. */
+  readonly worthInWaste?: Estimate;
+  readonly worthInTailings?: Estimate;
+  readonly lines?: readonly { readonly line: MarginLine; readonly perKg: Estimate }[];
+  readonly marginPerKg?: Estimate;
+  readonly marginPerRun?: Estimate;
+  /** Probability that the margin is above zero, prices taken as entered. */
+  readonly probabilityPays?: number;
+  /** Copper price per kilogram at which the run neither wins nor loses. */
+  readonly breakEvenPricePerKg?: Estimate;
+  readonly breakEvenFeedGrade?: Estimate;
+  /** Years; `high` is infinite where the margin may be below zero. */
+  readonly paybackYears?: Estimate;
+  readonly sensitivities: readonly Sensitivity[];
+  /** What can't be worked out and why. */
+  readonly cannot: readonly string[];
+}
+
+/**
+ * What a run is worth at entered prices: metal in the waste, net margin, break-even and payback.
+ *
+ * Intervals come from the run's joint draws of weights and grades; prices are taken as entered (the sensitivities say what
+ * they do). Products of the roles sold are taken together, as if poured into one box.
+ *
+ * @throws TrayError `usage` when the sheet mixes currencies
+ * @source propagation: JCGM 101:2008 7; the margin's make-up: see `marginLinesOf`
+ */
+export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): RunValue {
+  const currency = currencyOf(sheet);
+  const rates = ratesOf(sheet);
+  const { feed } = draws;
+  const copperInWaste = feed.massFraction.copper;
+  const tailings = membersOf(account, draws, ['tailings']);
+  const lost = tailings && ratioOfDrawn(tailings.contentKg.copper, feed.massKg);
+  const price = sheet.metals.copper === undefined ? undefined : rates.pricePerKg.copper;
+  const atPrice = (kg: Drawn | undefined) =>
+    kg && price !== undefined ? estimateOfDrawn(drawnFrom([kg], (amount) => amount * price)) : undefined;
+  return present({
+    currency,
+    copperInWaste: estimateOfDrawn(copperInWaste),
+    copperInTailings: estimateOfDrawn(lost),
+    worthInWaste: atPrice(copperInWaste),
+    worthInTailings: atPrice(lost),
+    ...marginOfRun({ account, draws }, sheet, rates),
+  });
+}
+
+type MarginPart = Pick<
+  RunValue,
+  | 'lines'
+  | 'marginPerKg'
+  | 'marginPerRun'
+  | 'probabilityPays'
+  | 'breakEvenPricePerKg'
+  | 'breakEvenFeedGrade'
+  | 'paybackYears'
+  | 'sensitivities'
+  | 'cannot'
+>;
+
+function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Rates): MarginPart {
+  const cannot = cannotOf(account, draws, sheet);
+  const sold = soldDraws(account, draws, sheet);
+  const isPriced = PRICED_METALS.some((metal) => sheet.metals[metal] !== undefined);
+  if (sold === undefined || !isPriced) return { sensitivities: [], cannot };
+  const along = (figure: (sold: SoldPerKg) => number) => drawnFrom(sold.figures, (...parts) => figure(soldOf(parts)));
+  const margin = along((one) => marginOf(one, rates));
+  const feedGrade = draws.feed.massFraction.copper;
+  const breakEvenGrade =
+    feedGrade &&
+    drawnFrom([...sold.figures, feedGrade], (...parts: number[]) =>
+      breakEvenFeedGradeOf(soldOf(parts), rates, parts.at(-1) ?? Number.NaN),
+    );
+  const { investment } = sheet;
+  return present({
+    lines: MARGIN_LINES.flatMap((line) => {
+      const perKg = estimateOfDrawn(along((one) => marginLinesOf(one, rates)[line]));
+      return perKg === undefined || (perKg.value === 0 && perKg.low === perKg.high) ? [] : [{ line, perKg }];
+    }),
+    marginPerKg: estimateOfDrawn(margin),
+    marginPerRun: draws.feed.massKg && estimateOfDrawn(drawnFrom([margin, draws.feed.massKg], (each, kg) => each * kg)),
+    probabilityPays: margin.draws.filter((each) => each > 0).length / margin.draws.length,
+    breakEvenPricePerKg: sheet.metals.copper && estimateOfDrawn(along((one) => breakEvenPriceOf(one, rates))),
+    breakEvenFeedGrade: estimateOfDrawn(breakEvenGrade),
+    paybackYears: investment && paybackOf(margin, investment),
+    sensitivities: sensitivitiesOf(
+      soldOf(sold.figures.map(({ value }) => value)),
+      sheet,
+      measuredOf(account, draws, sheet),
+    ),
+    cannot,
+  });
+}
+
+/** Payback decreases with the margin, so its interval is that of the margin turned round. */
+function paybackOf(
+  margin: Drawn,
+  { amount, yearlyFeedKg }: NonNullable<PriceSheet['investment']>,
+): Estimate | undefined {
+  const estimate = estimateOfDrawn(margin);
+  if (estimate === undefined) return undefined;
+  const years = (each: number) => paybackYearsOf(amount, yearlyFeedKg, each);
+  return { value: years(estimate.value), low: years(estimate.high), high: years(estimate.low) };
+}
+
+const SOLD_PARTS = ['mass', ...COMPONENTS] as const;
+
+function soldOf(parts: readonly number[]): SoldPerKg {
+  return Object.fromEntries(SOLD_PARTS.map((part, k) => [part, parts[k] ?? Number.NaN])) as SoldPerKg; // all parts listed
+}
+
+/** What is sold per kilogram of waste as draws, in the order of `SOLD_PARTS`; undefined where a part is not determined. */
+function soldDraws(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
+  const sold = membersOf(account, draws, sheet.sold);
+  if (sold === undefined) return undefined;
+  const figures = [sold.massKg, ...COMPONENTS.map((component) => sold.contentKg[component])].map((part) =>
+    ratioOfDrawn(part, draws.feed.massKg),
+  );
+  const known = figures.filter((figure) => figure !== undefined);
+  return known.length === SOLD_PARTS.length ? { figures: known } : undefined;
+}
+
+function membersOf({ products }: RunAccount, draws: AccountDraws, roles: PriceSheet['sold']) {
+  const members = products.flatMap(({ id, role }) => (roles.includes(role) ? [draws.products[id]!] : []));
+  return members.length === 0 ? undefined : togetherOf(members);
+}
+
+/** The measured inputs that a margin hangs on, with their intervals. */
+function measuredOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
+  const sold = membersOf(account, draws, sheet.sold);
+  return {
+    feedGrade: estimateOfDrawn(draws.feed.massFraction.copper),
+    recovery: estimateOfDrawn(ratioOfDrawn(sold?.contentKg.copper, draws.feed.contentKg.copper)),
+    soldGrade: estimateOfDrawn(sold?.massFraction.copper),
+  };
+}
+
+function cannotOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet): string[] {
+  const found: string[] = [];
+  if (sheet.metals.copper === undefined) {
+    found.push(
+      'No copper price is entered: worth and break-even price need one. The metal in the waste stands without.',
+    );
+  }
+  const of = (what: (product: RunAccount['products'][number]) => boolean) =>
+    account.products.filter(what).map(({ name }) => name);
+  const unweighed = of(({ dryMassKg }) => dryMassKg.reconciled === undefined);
+  const ungraded = of(({ massFraction }) => massFraction.reconciled.copper === undefined);
+  if (unweighed.length > 0 && draws.feed.massKg === undefined) {
+    found.push(
+      `There is no weight of ${unweighed.join(', ')} and none of the feed: nothing per ton can be worked out.`,
+    );
+  } else if (unweighed.length > 0) {
+    found.push(`There is no weight of ${unweighed.join(', ')}: what it took is not known.`);
+  }
+  if (ungraded.length > 0) {
+    found.push(`There is no grade of ${ungraded.join(', ')}: the metal in the waste is not known as a whole.`);
+  }
+  if (membersOf(account, draws, sheet.sold) === undefined) {
+    found.push(`The run has no ${sheet.sold.join(' or ')}, so nothing is sold.`);
+  }
+  return found;
+}
+
+/** Without the entries that are undefined. */
+function present<Whole extends object>(whole: { [Key in keyof Whole]: Whole[Key] | undefined }): Whole {
+  return Object.fromEntries(Object.entries(whole).filter(([, value]) => value !== undefined)) as Whole; // only absent ones are dropped
+}
