@@ -1,11 +1,14 @@
 import { TrayError } from '@/lib/errors/TrayError';
 import { photoListSchema } from '@/lib/report/photoFile';
 import { runFileSchema } from '@/lib/report/runFile';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { valueOfRun } from '@/lib/value/runValue';
 import { compareFiles, compareText } from './compareFiles';
 import { type GradeArguments, readGradeArguments, USAGE } from './gradeArguments';
 import { gradePhotos, openEngine } from './gradePhotos';
 import { gradeRun } from './gradeRun';
 import { photosText, runText } from './gradeText';
+import { moneyText } from './moneyText';
 import { besideFile, readJsonFile } from './readJsonFile';
 
 /** Exit status: all graded, some photo could not be read, wrong usage. */
@@ -34,8 +37,13 @@ async function main(given: readonly string[]): Promise<number> {
   if (asked.runFile !== undefined) {
     const file = await readJsonFile(asked.runFile, 'run file', runFileSchema);
     const engine = await openEngine(asked, { name: file.material, beside: asked.runFile });
-    const { result, failures } = await gradeRun(file, asked.runFile, engine);
-    console.log(asked.json ? JSON.stringify({ ...result, failures }, null, 2) : runText(result));
+    const sheet =
+      asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
+    const { result, failures, worked } = await gradeRun(file, asked.runFile, engine);
+    const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
+    if (asked.json)
+      console.log(JSON.stringify({ ...result, ...(money === undefined ? {} : { money }), failures }, null, 2));
+    else console.log([runText(result), ...(sheet && money ? [moneyText(money, sheet)] : [])].join('\n\n'));
     for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
     return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
   }

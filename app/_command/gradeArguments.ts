@@ -20,6 +20,7 @@ All photos named are spreads of one product.
                        4 insulation, 5 other, 255 not judged
   --photos FILE.json   photos with their own surface, corners and fieldMm
   --run RUN.json       a whole run: feed, products with weights and photos
+  --prices FILE.json   with --run: what the run is worth at these prices
   --compare            the files named are runs; each is set against the first`;
 
 /** What the command was asked to do. */
@@ -31,6 +32,8 @@ export interface GradeArguments {
   readonly photos: readonly PhotoRequest[];
   readonly photoListFile: string | undefined;
   readonly runFile: string | undefined;
+  /** Prices that the run is to be valued at. */
+  readonly pricesFile: string | undefined;
   /** Run files to set against each other, the first against all others; empty where none was asked for. */
   readonly compareFiles: readonly string[];
 }
@@ -45,6 +48,7 @@ const options = {
   'class-map': { type: 'string' },
   photos: { type: 'string' },
   run: { type: 'string' },
+  prices: { type: 'string' },
   compare: { type: 'boolean', default: false },
 } as const;
 
@@ -59,6 +63,9 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
   const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
   const fieldMm =
     values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
+  if (values.prices !== undefined && values.run === undefined) {
+    throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
+  }
   if (values.compare) refuseUncomparable(positionals, values);
   if (corners !== undefined && positionals.length > 1) {
     throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
@@ -75,6 +82,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     photos: (values.compare ? [] : positionals).map((photo) => ({ photo, surface, corners, fieldMm })),
     photoListFile: values.photos,
     runFile: values.run,
+    pricesFile: values.prices,
     compareFiles: values.compare ? positionals : [],
   };
 }

@@ -4,7 +4,7 @@ import type { MarginLine } from '../value/marginModel';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { SensitiveInput, Sensitivity } from '../value/sensitivity';
-import { printEstimate, printNumber, printPercent, printPlain, printShare } from './format';
+import { printEstimate, printNumber, printPercent, printShare } from './format';
 
 /** Said wherever money stands. */
 export const MONEY_SENTENCE =
@@ -57,10 +57,9 @@ export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
 
 /** Money with its range: `USD 157 (149 to 166)`. */
 export function printMoney(money: Estimate, currency: string, factor = 1): string {
+  if (money.low === money.high) return printAmount(money.value * factor, currency);
   const { value, low, high } = printEstimate(money, factor);
-  return value === low && value === high
-    ? `${currency}\u00a0${value}`
-    : `${currency}\u00a0${value} (${low} to ${high})`;
+  return `${currency}\u00a0${value} (${low} to ${high})`;
 }
 
 /** Money without a range, to cents where it is small: `USD 4.00`. */
@@ -118,7 +117,7 @@ export function inputRangeText(row: Sensitivity, sheet: PriceSheet, currency: st
   if (row.unit === 'fraction') return `${printPercent(row.low, 1)} to ${printPercent(row.high, 1)}`;
   if (row.unit === 'factor') return `${printPercent(row.low)} to ${printPercent(row.high)} of what was entered`;
   const per = perOf(row.input, sheet);
-  const of = (amount: number) => printPlain(amount * KG_PER_UNIT[per], 2);
+  const of = (amount: number) => printNumber(amount * KG_PER_UNIT[per], 2);
   return `${currency}\u00a0${of(row.low)} to ${of(row.high)} per ${TON_NAMES[per]}`;
 }
 
