@@ -68,9 +68,16 @@ export function printLimit(share: Estimate): string {
   return printPercentEstimate(limit).high;
 }
 
-/** A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection (under 0.9 %)`. */
+/**
+ * A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection (under 0.9 %)`.
+ *
+ * A range too narrow to show says so without pretending to be exact: `over 99.99 %`.
+ */
 export function printShare(share: Estimate): string {
   if (share.belowDetectionLimit) return `below detection (under ${printLimit(share)}${NBSP}%)`;
+  const least = LEAST_LIMIT_PERCENT / 100;
+  if (share.low > 1 - least) return `over ${printPercent(1 - least, MOST_PERCENT_DECIMALS)}`;
+  if (share.high < least) return `under ${printPercent(least, MOST_PERCENT_DECIMALS)}`;
   const { value, low, high } = printPercentEstimate(share);
   return `${value}${NBSP}% (${low} to ${high})`;
 }

@@ -21,7 +21,11 @@ test('two digits where the first is a 1', () => {
 });
 
 test('no share is printed finer than a hundredth of a per cent', () => {
-  expect(plain(printShare({ value: 0.99988, low: 0.999877, high: 0.999999 }))).toBe('99.99 % (99.99 to 100.00)');
+  expect(plain(printShare({ value: 0.99968, low: 0.999577, high: 0.999799 }))).toBe('99.97 % (99.96 to 99.98)');
+});
+
+test('a range too narrow to show does not pretend to be exact', () => {
+  expect(plain(printShare({ value: 0.999999, low: 0.999998, high: 1 }))).toBe('over 99.99 %');
 });
 
 test('below its detection limit the limit is printed and no tiny number', () => {

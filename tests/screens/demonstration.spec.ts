@@ -1,0 +1,75 @@
+import { expect, test } from '@playwright/test';
+import { expectAccessible } from './axe';
+
+test('a newcomer finds the demonstration run, worked out here and marked as invented', async ({ page }) => {
+  await page.goto('/');
+  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Demonstration run' })).toBeVisible();
+  await expect(page.getByText('Demonstration: invented, rendered pictures.')).toBeVisible();
+  // the last of its photos has been read
+  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: 150_000 });
+  await expect(page.getByText(/Copper recovered in the concentrates: \d+(\.\d+)?\s% \(/)).toBeVisible();
+  await expect(page.getByText(/Products weigh \d+(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
+  await expect(page.locator('.tile')).toHaveCount(4);
+  for (const tile of await page.locator('.tile').all()) await expect(tile).toContainText(/Copper .+%/);
+  await expectAccessible(page);
+});
+
+test('a spread shows the photo beside what was seen, and one class alone', async ({ page }) => {
+  await page.goto('/');
+  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await page.getByRole('link', { name: /Middlings/ }).click();
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'Spread 1' }).click();
+  const seen = page.getByAltText('What the program saw: all classes');
+  await expect(seen).toBeVisible();
+  await expect.poll(() => seen.evaluate((image: HTMLImageElement) => image.naturalWidth)).toBeGreaterThan(500);
+  await page.getByRole('button', { name: 'Insulation' }).click();
+  await expect(page.getByAltText('What the program saw: Insulation')).toBeVisible();
+  await expectAccessible(page);
+});
+
+test('every other page can be read aloud, fits its screen and asks nobody else for anything', async ({ page }) => {
+  const foreign: string[] = [];
+  page.on('request', (request) => {
+    if (!request.url().startsWith('http://127.0.0.1:')) foreign.push(request.url());
+  });
+  for (const address of [
+    '/',
+    '/runs',
+    '/lots',
+    '/lots/new',
+    '/runs/new',
+    '/mat',
+    '/materials',
+    '/method',
+    '/cautions',
+  ]) {
+    await page.goto(address);
+    await expectAccessible(page);
+  }
+  expect(foreign).toEqual([]);
+});
+
+test('the pages can be read in the dark as well', async ({ page }) => {
+  await page.emulateMedia({ colorScheme: 'dark' });
+  for (const address of ['/', '/lots/new', '/mat']) {
+    await page.goto(address);
+    await expectAccessible(page);
+  }
+  await page.goto('/');
+  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await expectAccessible(page);
+});
+
+test('the mat comes as a file at true size', async ({ request }) => {
+  const answer = await request.get('/mat/A5');
+  expect(answer.headers()['content-type']).toBe('application/pdf');
+  expect((await answer.body()).subarray(0, 5).toString()).toBe('%PDF-');
+});
+
+test('an address that leads to nothing says so', async ({ page }) => {
+  const answer = await page.goto('/runs/00000000-0000-4000-8000-000000000000');
+  expect(answer?.status()).toBe(404);
+  await expect(page.getByRole('heading', { name: 'Nothing stands here' })).toBeVisible();
+});

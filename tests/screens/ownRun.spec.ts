@@ -1,0 +1,149 @@
+import { readFileSync } from 'node:fs';
+import { expect, type Page, test } from '@playwright/test';
+import { expectAccessible } from './axe';
+
+const PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
+const OTHER_PHOTO = 'demo-images/dev-run-tailings-tray2.jpg';
+const TRAY_PHOTO = 'demo-images/dev-clean-stainless-led.jpg';
+
+/** From an empty list to a run's board. */
+async function startRun(page: Page, name: string): Promise<void> {
+  await page.goto('/lots/new');
+  await page.getByLabel('Name of the lot').fill(`Lot of ${name}`);
+  await page.getByLabel(/^Received mass/).fill('412,5');
+  await page.getByRole('button', { name: 'Save lot' }).click();
+  await expect(page.getByText('412.5\u00a0kg')).toBeVisible();
+  await page.getByRole('link', { name: 'Start a run from this lot' }).click();
+  await page.getByLabel('Name of the run').fill(name);
+  await page.getByLabel('Gross weight').first().fill('6,02');
+  await page.getByLabel('Tare').first().fill('0.50');
+  await page.getByRole('button', { name: 'Start the run' }).click();
+  await expect(page.getByRole('heading', { level: 1, name })).toBeVisible();
+}
+
+async function openProduct(page: Page, name: string): Promise<void> {
+  await page.getByRole('link', { name: new RegExp(`^${name}`) }).click();
+  await expect(page.getByRole('heading', { level: 1, name })).toBeVisible();
+}
+
+async function weigh(page: Page, gross: string, tare: string): Promise<void> {
+  await page.getByRole('link', { name: 'Weigh', exact: true }).click();
+  await page.getByLabel('Gross weight').fill(gross);
+  await page.getByLabel('Tare').fill(tare);
+  await page.getByRole('button', { name: 'Save weight' }).click();
+  await expect(page.getByText(/^Weighed: /)).toBeVisible();
+}
+
+test('lot, run, weights and photos become grades and a balance', async ({ page }, { project }) => {
+  await startRun(page, `Run on the ${project.name}`);
+  await openProduct(page, 'Concentrate 1');
+  await weigh(page, '3.10', '0,40');
+  await page.getByLabel('Choose photos').setInputFiles([PHOTO]);
+  await expect(page.getByText('is kept')).toBeVisible();
+  await expect(page.getByText(/^Copper \d+(\.\d+)?\s% \(.+?\)\./).first()).toBeVisible({ timeout: 90_000 });
+  await expectAccessible(page);
+  await page.getByRole('navigation', { name: 'Way back' }).getByRole('link').click();
+  await openProduct(page, 'Tailings');
+  await weigh(page, '3.20', '0.40');
+  await page.getByLabel('Choose photos').setInputFiles([OTHER_PHOTO]);
+  await expect(page.getByText(/Insulation \d+(\.\d+)?\s% \(.+?\)\./).first()).toBeVisible({ timeout: 90_000 });
+  await page.getByRole('navigation', { name: 'Way back' }).getByRole('link').click();
+  // two bins of four are left out of this run
+  for (const name of ['Concentrate 2', 'Middlings']) {
+    await openProduct(page, name);
+    await page.getByRole('link', { name: 'Change name or kind, or remove' }).click();
+    await page.getByRole('button', { name: 'Remove this product' }).click();
+    await expect(page.getByText('The product was removed.')).toBeVisible();
+  }
+  await expect(page.getByText(/Products weigh 99(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
+  await expect(page.getByRole('table', { name: 'Copper' })).toContainText('Concentrates together');
+  await expectAccessible(page);
+});
+
+test('a removed product can be brought back', async ({ page }, { project }) => {
+  await startRun(page, `Undo on the ${project.name}`);
+  await openProduct(page, 'Middlings');
+  await page.getByRole('link', { name: 'Change name or kind, or remove' }).click();
+  await page.getByRole('button', { name: 'Remove this product' }).click();
+  await page.getByRole('button', { name: 'Bring it back' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Middlings' })).toBeVisible();
+});
+
+test('a tare above the gross weight is told, keeps what was typed, and the summary leads to the field', async ({
+  page,
+}, { project }) => {
+  await startRun(page, `Tare on the ${project.name}`);
+  await openProduct(page, 'Concentrate 1');
+  await page.getByRole('link', { name: 'Weigh', exact: true }).click();
+  await page.getByLabel('Gross weight').fill('1,2');
+  await page.getByLabel('Tare').fill('3.4');
+  await page.getByLabel('Unit').selectOption('lb');
+  await page.getByRole('button', { name: 'Save weight' }).click();
+  const summary = page.getByRole('alert').filter({ hasText: 'Fix this to go on' });
+  await expect(summary).toBeFocused();
+  await expect(page).toHaveTitle(/^Error: /);
+  await expect(page.getByLabel('Gross weight')).toHaveValue('1,2');
+  await expect(page.getByLabel('Tare')).toHaveValue('3.4');
+  await expect(page.getByLabel('Unit')).toHaveValue('lb');
+  await expectAccessible(page);
+  await summary.getByRole('link').click();
+  await expect(page.getByLabel('Tare')).toBeFocused();
+  await page.getByLabel('Tare').fill('0,4');
+  await page.getByRole('button', { name: 'Save weight' }).click();
+  await expect(page.getByText(/Weighed: 0\.8\slb net, dry\./)).toBeVisible();
+});
+
+test('what is not a photo is told beside the file, the others are kept', async ({ page }, { project }) => {
+  await startRun(page, `Bad files on the ${project.name}`);
+  await openProduct(page, 'Concentrate 1');
+  const photo = readFileSync(PHOTO);
+  await page.getByLabel('Choose photos').setInputFiles([
+    { name: 'notes.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('<html>not a photo</html>') },
+    { name: 'empty.jpg', mimeType: 'image/jpeg', buffer: Buffer.alloc(0) },
+    { name: 'cut-short.jpg', mimeType: 'image/jpeg', buffer: photo.subarray(0, photo.length / 2) },
+    { name: 'good.jpg', mimeType: 'image/jpeg', buffer: photo },
+  ]);
+  await expect(page.getByText(/notes\.jpg: The file is .*not a photo/)).toBeVisible();
+  await expect(page.getByText(/empty\.jpg: The file is empty/)).toBeVisible();
+  await expect(page.getByText('good.jpg is kept')).toBeVisible();
+  await expect(page.getByText(/Could not be read: The photo is damaged or cut short/)).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/^Copper .+%/).first()).toBeVisible({ timeout: 90_000 });
+});
+
+test('a plain tray is read once its corners are set, by keyboard or as numbers', async ({ page }, { project }) => {
+  await startRun(page, `Tray on the ${project.name}`);
+  await openProduct(page, 'Concentrate 1');
+  await page.getByLabel('Choose photos').setInputFiles([TRAY_PHOTO]);
+  await expect(page.getByText(/Could not be read: The spread mat was not found/)).toBeVisible({ timeout: 90_000 });
+  await page.getByRole('link', { name: 'Spread 1' }).click();
+  await page.getByLabel('What the spread lies on').selectOption('tray');
+  const handle = page.getByRole('button', { name: /^Corner 1, top-left/ });
+  await handle.press('ArrowRight');
+  await handle.press('Shift+ArrowDown');
+  await page.getByRole('button', { name: 'Read it this way' }).click();
+  await expect(
+    page.getByRole('alert').getByRole('link', { name: 'Enter the tray's inner width in mm' }),
+  ).toBeVisible();
+  await expectAccessible(page);
+  const { field_corners_px: corners, field_mm: field } = JSON.parse(
+    readFileSync(TRAY_PHOTO.replace('.jpg', '.truth.json'), 'utf8'),
+  );
+  await page.getByText('Corners as numbers').click();
+  const names = ['top-left', 'top-right', 'bottom-right', 'bottom-left'];
+  for (const [i, name] of names.entries()) {
+    await page.getByLabel(`x, ${name}`).fill(String(corners[i][0]));
+    await page.getByLabel(`y, ${name}`).fill(String(corners[i][1]));
+  }
+  await page.getByLabel('Inner width of the tray').fill(String(field[0]));
+  await page.getByLabel('Inner height of the tray').fill(String(field[1]));
+  await page.getByRole('button', { name: 'Read it this way' }).click();
+  await expect(page.getByText('Plain tray, field 200\u00a0mm by 140\u00a0mm')).toBeVisible({ timeout: 90_000 });
+});
+
+test('another site cannot change anything here', async ({ request }) => {
+  const answer = await request.put('/api/photos/00000000-0000-4000-8000-000000000000', {
+    headers: { origin: 'http://elsewhere.example' },
+    data: Buffer.from('x'),
+  });
+  expect(answer.status()).toBe(403);
+});
