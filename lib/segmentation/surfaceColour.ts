@@ -14,17 +14,24 @@ const NEAR = 8;
 /** The mat is white paper: its colour is looked for above this lightness. */
 const PAPER_LIGHTNESS = 70;
 
+/** Tints of light, relative to the light in the open. */
+const SAME: Triple = [1, 1, 1];
+/** Blue sky beside sun and sky together: daylight of some 12 000 K beside 6000 K (CIE daylight locus, rounded). */
+const SKY: Triple = [0.82, 0.96, 1.35];
+
 /**
- * How much light still reaches the bare surface, from open to the core of a shadow between pieces, and how often. Diffuse
- * light falls off gradually near pieces; a cast shadow keeps the sky's share of the light. Wide on purpose; the weights
- * are only where the fit to the photo starts.
+ * How much light still reaches the bare surface and of what tint, from open to the core of a shadow, and how often. Diffuse
+ * light falls off gradually near pieces; a shadow cast by the sun keeps the sky's share of the light, which is blue. Wide
+ * on purpose; the shares are only where the fit to the photo starts.
  */
 const SHADES = [
-  { light: 1, share: 0.55, spreadL: 4 },
-  { light: 0.8, share: 0.15, spreadL: 5 },
-  { light: 0.62, share: 0.12, spreadL: 6 },
-  { light: 0.45, share: 0.1, spreadL: 7 },
-  { light: 0.3, share: 0.08, spreadL: 8 },
+  { light: 1, tint: SAME, share: 0.52, spreadL: 4 },
+  { light: 0.8, tint: SAME, share: 0.14, spreadL: 5 },
+  { light: 0.62, tint: SAME, share: 0.12, spreadL: 6 },
+  { light: 0.45, tint: SAME, share: 0.08, spreadL: 7 },
+  { light: 0.3, tint: SAME, share: 0.06, spreadL: 8 },
+  { light: 0.25, tint: SKY, share: 0.04, spreadL: 7 },
+  { light: 0.12, tint: SKY, share: 0.04, spreadL: 7 },
 ] as const;
 /** Scatter of a* and b* of a bare surface: grain, noise, mirrored surroundings. */
 const SPREAD_A = 3;
@@ -37,7 +44,7 @@ export type SharedPatch = ColourPatch & { readonly share: number };
  * The bare surface's colours on this photo: its commonest colour, in the open and in shadow.
  *
  * Learnt from the photo itself, so that a tray of any colour will do: a bare surface is even, so it heaps up in one place
- * while pieces scatter. Shadows keep the surface's hue and lose light.
+ * while pieces scatter. Shadows keep the surface's hue and lose light, or keep the sky's light alone.
  * Limit: where pieces hide more than some three quarters of the surface, the commonest colour may be theirs.
  *
  * @param kind - a mat is looked for among light colours only
@@ -62,9 +69,9 @@ export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[
   ) as Triple;
   const centre = meanNear(cells, L, a, b);
   const [red, green, blue] = linearOfCielab(centre);
-  return SHADES.map(({ light, share, spreadL }) => ({
+  return SHADES.map(({ light, tint, share, spreadL }) => ({
     name: `surface in ${light} of the light`,
-    centre: cielabOf(red * light, green * light, blue * light),
+    centre: cielabOf(red * light * tint[0], green * light * tint[1], blue * light * tint[2]),
     covariance: [spreadL ** 2, 0, 0, SPREAD_A ** 2, 0, SPREAD_B ** 2],
     share,
   }));

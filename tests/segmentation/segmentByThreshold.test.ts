@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { cielabOf } from '@/lib/colour/cielab';
+import { cielabOf, linearOfCielab } from '@/lib/colour/cielab';
 import { lightAt } from '@/lib/colour/falloff';
 import { CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
@@ -134,17 +134,19 @@ test('counts of the cells are counts of the pixels', () => {
   expect(judged + cells.clipped).toBe(36 * 25);
 });
 
-test('the bare surface is its commonest colour, and shadows keep its hue', () => {
+test('the bare surface is its commonest colour; shadows keep its hue or turn to the blue of the sky', () => {
   const raster = photo(120, 80, (x) => (x < 40 ? BLUE_PLASTIC : [0.5, 0.4, 0.3]), 0);
   const surface = flatSurface(120, 80, 8);
   const patches = surfacePatches(cellsOf(raster, surface, PLAIN_LIGHT, fieldBoxOf(raster, surface)), 'tray');
   const { L, a, b } = cielabOf(0.5, 0.4, 0.3);
   const [open, ...shadows] = patches;
   expect(Math.hypot(open!.centre.L - L, open!.centre.a - a, open!.centre.b - b)).toBeLessThan(2);
-  const hue = Math.atan2(b, a);
   for (const shadow of shadows) {
     expect(shadow.centre.L).toBeLessThan(open!.centre.L);
-    expect(Math.abs(Math.atan2(shadow.centre.b, shadow.centre.a) - hue)).toBeLessThan(0.1);
+    const [red, , blue] = linearOfCielab(shadow.centre);
+    const tint = blue / red / (0.3 / 0.5);
+    expect(tint).toBeGreaterThan(0.97);
+    expect(tint).toBeLessThan(1.7);
   }
 });
 
