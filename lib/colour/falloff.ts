@@ -38,14 +38,14 @@ type Field = Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>;
 
 /**
  * Bare paper kept lies this close to the fitted light, in its logarithm: grain and noise average out to a per cent or two
- * over a spot, a piece or its hard shadow shows as more. Chosen by eye, bounded by tests/colour/falloff.test.ts.
+ * over a spot, a piece or its hard shadow shows as more. Chosen by eye, bounded by tests/colour/correctLight.test.ts.
  */
 export const BARE_WITHIN = 0.05;
 
 /** Round by round a multiple of it: wide at first, so that soft shadows are followed before what is not bare is thrown out. */
-const WIDENING = [10, 4, 1.6, 1, 1];
+const WIDENING = [10, 4, 2.4, 1.4, 1, 1];
 /** Spots inside the field join from this round on. */
-const FIELD_JOINS = 2;
+const FIELD_JOINS = 1;
 const LEAST_SPOTS = 40;
 
 /** Light relative to 1 (at the place the fit was anchored) per channel at a place on the field. */

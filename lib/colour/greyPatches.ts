@@ -25,7 +25,7 @@ export interface GreyReading {
 const INNER_SHARE = 0.6;
 
 /** A channel outside these bounds says nothing about the light: it is clipped or lost in noise. Chosen as in methods of
- *  chart-based correction (common practice); bounded by tests/colour/greyPatches.test.ts. */
+ *  chart-based correction (common practice); bounded by tests/colour/correctLight.test.ts. */
 const HIGHEST_LINEAR = 0.97;
 const LOWEST_LINEAR = 0.02;
 

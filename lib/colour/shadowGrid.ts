@@ -24,7 +24,7 @@ const KNOTS = 18;
 /**
  * Pull of the smoothness term, in readings: a knot bent against its neighbours costs as much as this many spots off by as
  * much. Some 25 spots lie around a knot, so bare paper is followed and gaps are bridged. Chosen by eye, bounded by
- * tests/colour/falloff.test.ts.
+ * tests/colour/correctLight.test.ts.
  */
 const STIFFNESS = 4;
 
