@@ -1,3 +1,4 @@
+import type { AccountDraws } from '../balance/account';
 import type { RunAccount } from '../balance/runAccount';
 import type { GradeTables } from '../grade/gradeProduct';
 import type { ProductRole } from '../material/classes';
@@ -64,4 +65,10 @@ export interface WorkedRun {
   readonly account: RunAccount;
   /** The photos' own tables, by product label (see `labelsOf`); missing where nothing was graded. */
   readonly grades: Readonly<Record<string, GradeTables>>;
+}
+
+/** A run's account with the draws it was made from: for comparing runs and for money; large, so never kept on disk. */
+export interface DrawnRun {
+  readonly account: RunAccount;
+  readonly draws: AccountDraws;
 }

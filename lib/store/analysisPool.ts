@@ -2,16 +2,16 @@ import 'server-only';
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { TrayError, type TrayErrorCode } from '../errors/TrayError';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, WorkedRun } from './analysis';
+import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, WorkedRun } from './analysis';
 
 /** What a worker can be asked. */
 export type Job =
   | { readonly kind: 'photo'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
-  | { readonly kind: 'run'; readonly order: AccountOrder };
+  | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
 
 /** What it answers; errors cross as plain words. */
 export type JobReply =
-  | { readonly ok: true; readonly value: AnalysedPhoto | WorkedRun }
+  | { readonly ok: true; readonly value: AnalysedPhoto | WorkedRun | DrawnRun }
   | {
       readonly ok: false;
       readonly code: TrayErrorCode;
@@ -25,6 +25,7 @@ export interface AnalysisPool {
   readonly size: number;
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
+  drawRun(order: AccountOrder): Promise<DrawnRun>;
   close(): Promise<void>;
 }
 
@@ -45,7 +46,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
 
   function next(): void {
     const seat = seats.find(({ busy }) => busy === undefined);
-    const chosen = waiting.findIndex(({ job }) => job.kind === 'run');
+    const chosen = waiting.findIndex(({ job }) => job.kind !== 'photo');
     const [order] = seat === undefined ? [] : waiting.splice(Math.max(0, chosen), 1);
     if (seat === undefined || order === undefined) return;
     seat.busy = order;
@@ -78,7 +79,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
   }
 
   const ask = (job: Job) =>
-    new Promise<AnalysedPhoto | WorkedRun>((resolve, reject) => {
+    new Promise<AnalysedPhoto | WorkedRun | DrawnRun>((resolve, reject) => {
       const done = (reply: JobReply) => {
         if (reply.ok) return resolve(reply.value);
         if (reply.cause !== undefined) console.error(reply.cause);
@@ -93,6 +94,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
     // the kind of job decides the kind of value
     analysePhoto: (bytes, options) => ask({ kind: 'photo', bytes, options }) as Promise<AnalysedPhoto>,
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
+    drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     close: async () => {
       await Promise.all(
         seats.map(async (seat) => {

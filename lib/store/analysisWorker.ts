@@ -1,7 +1,7 @@
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobReply } from './analysisPool';
-import { analysePhoto, workOutRun } from './engine';
+import { analysePhoto, drawRun, workOutRun } from './engine';
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job }: { job: Job }) => {
@@ -11,9 +11,8 @@ parentPort?.on('message', async ({ job }: { job: Job }) => {
 
 async function answer(job: Job): Promise<JobReply> {
   try {
-    return job.kind === 'photo'
-      ? { ok: true, value: await analysePhoto(job.bytes, job.options) }
-      : { ok: true, value: await workOutRun(job.order) };
+    if (job.kind === 'photo') return { ok: true, value: await analysePhoto(job.bytes, job.options) };
+    return { ok: true, value: await (job.kind === 'run' ? workOutRun(job.order) : drawRun(job.order)) };
   } catch (error) {
     if (error instanceof TrayError) {
       return { ok: false, code: error.code, message: error.message, hint: error.hint };

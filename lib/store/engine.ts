@@ -10,7 +10,7 @@ import { decodePhoto } from '../photo/decode';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { openPixelModel } from '../segmentation/modelFiles';
 import type { PixelModel } from '../segmentation/pixelModel';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, WorkedRun } from './analysis';
+import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, WorkedRun } from './analysis';
 import type { ReadingChoice } from './entries';
 
 /**
@@ -77,7 +77,18 @@ function sharedOf(material: Material) {
 }
 
 /** Work out a run: product grades, weights and the reconciled balance. */
-export async function workOutRun({ runName, feed, products, material }: AccountOrder): Promise<WorkedRun> {
+export async function workOutRun(order: AccountOrder): Promise<WorkedRun> {
+  const { account, grades } = balanced(order);
+  return { account, grades };
+}
+
+/** The same with its draws, for sums that go on from there. */
+export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
+  const { account, draws } = balanced(order);
+  return { account, draws };
+}
+
+function balanced({ runName, feed, products, material }: AccountOrder) {
   const grade = Object.fromEntries(Object.entries(feed.grade ?? {}).filter(([, share]) => share !== undefined));
   const run: GradedRun = {
     runId: runName,
@@ -95,6 +106,5 @@ export async function workOutRun({ runName, feed, products, material }: AccountO
       spreads,
     })),
   };
-  const { account, grades } = balance(run, material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
-  return { account, grades };
+  return balance(run, material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
 }

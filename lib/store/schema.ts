@@ -12,6 +12,7 @@ export interface Tables {
   account: AccountRow;
   material: MaterialRow;
   setting: SettingRow;
+  price_sheet: PriceSheetRow;
 }
 
 interface LotRow {
@@ -109,4 +110,12 @@ interface MaterialRow {
 interface SettingRow {
   name: string;
   value: string;
+}
+
+/** Prices as they were entered; the latest holds, earlier ones stay on record. */
+interface PriceSheetRow {
+  id: string;
+  /** JSON of `priceSheetSchema`. */
+  sheet: string;
+  created_at: string;
 }

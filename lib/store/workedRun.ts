@@ -70,7 +70,8 @@ export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunB
   return worked;
 }
 
-async function orderOf(store: Store, { run, products }: RunBoard): Promise<AccountOrder> {
+/** A run on record as the balance takes it. */
+export async function orderOf(store: Store, { run, products }: RunBoard): Promise<AccountOrder> {
   const labels = labelsOf(products);
   return {
     runName: run.name,

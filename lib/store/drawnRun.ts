@@ -1,0 +1,42 @@
+import 'server-only';
+import { createHash } from 'node:crypto';
+import type { DrawnRun } from './analysis';
+import type { AnalysisPool } from './analysisPool';
+import type { Store } from './database';
+import { ENGINE_VERSION } from './engineVersion';
+import { orderOf, type RunBoard } from './workedRun';
+
+/** Runs kept in memory with their draws; one takes a few megabytes. */
+const MOST_KEPT = 8;
+
+/** On the global object, so that a reload of the code during development does not fill memory twice. */
+const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: Map<string, Promise<DrawnRun>> };
+
+/**
+ * A run worked out with its draws; kept in memory while nothing it rests on changes.
+ *
+ * @param runName - seeds the run's own errors; its own name unless another run has the same
+ */
+export async function drawBoard(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  runName = board.run.name,
+): Promise<DrawnRun> {
+  const order = { ...(await orderOf(store, board)), runName };
+  const key = createHash('sha256')
+    .update(JSON.stringify([order, ENGINE_VERSION]))
+    .digest('hex');
+  holder.decksideDrawnRuns ??= new Map();
+  const kept = holder.decksideDrawnRuns;
+  const drawn = kept.get(key) ?? pool.drawRun(order);
+  // latest used goes last; a failure is not kept
+  kept.delete(key);
+  kept.set(key, drawn);
+  drawn.catch(() => kept.delete(key));
+  for (const oldest of kept.keys()) {
+    if (kept.size <= MOST_KEPT) break;
+    kept.delete(oldest);
+  }
+  return drawn;
+}

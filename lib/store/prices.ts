@@ -1,0 +1,38 @@
+import 'server-only';
+import { currencyOf, type PriceSheet, type PriceSheetInput, priceSheetSchema } from '../value/priceSheet';
+import type { Store } from './database';
+
+/** Prices on record and when they were entered. */
+export interface KeptPrices {
+  readonly sheet: PriceSheet;
+  readonly enteredAt: string;
+}
+
+/**
+ * Keep prices as entered; earlier ones stay on record.
+ *
+ * @param id - of this entry: the same sent twice is kept once
+ * @throws TrayError `usage` when amounts are in different currencies
+ */
+export async function savePrices(store: Store, id: string, sheet: PriceSheetInput): Promise<void> {
+  const checked = priceSheetSchema.parse(sheet);
+  currencyOf(checked);
+  await store.db
+    .insertInto('price_sheet')
+    .values({ id, sheet: JSON.stringify(checked), created_at: new Date().toISOString() })
+    .onConflict((conflict) => conflict.column('id').doNothing())
+    .execute();
+}
+
+/** The prices entered last; undefined before the first. */
+export async function latestPrices(store: Store): Promise<KeptPrices | undefined> {
+  const row = await store.db
+    .selectFrom('price_sheet')
+    .selectAll()
+    .orderBy('created_at', 'desc')
+    .orderBy('id')
+    .limit(1)
+    .executeTakeFirst();
+  if (row === undefined) return undefined;
+  return { sheet: priceSheetSchema.parse(JSON.parse(row.sheet)), enteredAt: row.created_at };
+}
