@@ -121,9 +121,7 @@ test('a plain tray is read once its corners are set, by keyboard or as numbers',
   await handle.press('ArrowRight');
   await handle.press('Shift+ArrowDown');
   await page.getByRole('button', { name: 'Read it this way' }).click();
-  await expect(
-    page.getByRole('alert').getByRole('link', { name: 'Enter the tray's inner width in mm' }),
-  ).toBeVisible();
+  await expect(page.getByRole('alert').getByRole('link', { name: "Enter the tray's inner width in mm" })).toBeVisible();
   await expectAccessible(page);
   const { field_corners_px: corners, field_mm: field } = JSON.parse(
     readFileSync(TRAY_PHOTO.replace('.jpg', '.truth.json'), 'utf8'),
