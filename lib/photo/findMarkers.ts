@@ -1,4 +1,5 @@
 import aruco from 'js-aruco2';
+import { cornerPoint } from './cornerPoint';
 import { MARKER_DICTIONARY } from './markerCodes';
 import { markerFit } from './markerFit';
 import type { PointPx, Raster } from './raster';
@@ -7,8 +8,10 @@ import { refineCorners } from './refineCorners';
 /** One square mark on a photo. */
 export interface Marker {
   readonly id: number;
-  /** Clockwise from the mark's own top-left, to a fraction of a pixel. */
+  /** Corner points as other detectors report them, clockwise from the mark's own top-left. */
   readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
+  /** Corners of the black square itself: its four edges, placed in linear light, crossed. Measure with these. */
+  readonly outlinePx: readonly [PointPx, PointPx, PointPx, PointPx];
   /**
    * Width of the black-to-white step at the mark's edges, 10 to 90 % in linear light, pixels; the picture's sharpness.
    * Undefined where the edges could not be followed.
@@ -24,6 +27,9 @@ const SEARCH_SIDES_PX = [1600, 1200, 900, 600] as const;
 
 /** The detector's test is "less than": at most one wrong bit out of sixteen. */
 const WRONG_BITS_BELOW = 2;
+
+/** Other detectors halve sRGB codes, not light. */
+const CODE_GAMMA = 2.2;
 
 /**
  * Share of places inside a mark that must be as dark or light as its code says: three of 324 may be wrong.
@@ -52,8 +58,11 @@ export function findMarkers(raster: Raster, wanted = 4): Marker[] {
       if (marks.has(found.id)) continue;
       // the detector names whole pixels: their centres, on the full raster
       const rough = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
-      const mark = { id: found.id, ...refineCorners(raster, rough, step) };
-      if (markerFit(raster, mark.cornersPx, mark.id) >= LEAST_FIT) marks.set(mark.id, mark);
+      const { cornersPx: outlinePx, edgeWidthPx } = refineCorners(raster, rough, step);
+      if (markerFit(raster, outlinePx, found.id) < LEAST_FIT) continue;
+      const seen = refineCorners(raster, rough, step, CODE_GAMMA).cornersPx;
+      const cornersPx = seen.map((p) => cornerPoint(raster, p)) as [PointPx, PointPx, PointPx, PointPx]; // four in, four out
+      marks.set(found.id, { id: found.id, cornersPx, outlinePx, ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }) });
     }
     if (marks.size >= wanted) break;
   }

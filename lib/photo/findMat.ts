@@ -58,18 +58,18 @@ export function findMat(raster: Raster): MatFound | MatMissing {
 }
 
 function fitMat(raster: Raster, geometry: MatGeometry, markers: readonly Marker[]): MatFound | string {
-  const outline = markers.map(({ cornersPx }) => centreOf(cornersPx));
-  if (!isConvexClockwise(outline) || !markers.every((m) => isConvexClockwise(m.cornersPx))) return WRONG_LAYOUT;
+  const outline = markers.map(({ outlinePx }) => centreOf(outlinePx));
+  if (!isConvexClockwise(outline) || !markers.every((m) => isConvexClockwise(m.outlinePx))) return WRONG_LAYOUT;
   const { field } = geometry;
   const onField = geometry.fiducials.flatMap((f) => cornersOf(f).map((p) => ({ x: p.x - field.x, y: p.y - field.y })));
-  const onPhoto = markers.flatMap((m) => m.cornersPx);
+  const onPhoto = markers.flatMap((m) => m.outlinePx);
   const mmToPx = homographyOf(onField, onPhoto);
   const misses = onField.map((p, i) => {
     const q = applyHomography(mmToPx, p.x, p.y);
     return Math.hypot(q.x - onPhoto[i]!.x, q.y - onPhoto[i]!.y);
   });
   const residualPx = Math.sqrt(misses.reduce((s, m) => s + m * m, 0) / misses.length);
-  const sidePx = Math.sqrt(markers.reduce((s, m) => s + signedArea(m.cornersPx), 0) / markers.length);
+  const sidePx = Math.sqrt(markers.reduce((s, m) => s + signedArea(m.outlinePx), 0) / markers.length);
   if (residualPx > LARGEST_MISFIT * sidePx) return WRONG_LAYOUT;
   const widths = markers.flatMap((m) => m.edgeWidthPx ?? []).sort((a, b) => a - b);
   const edgeWidthPx = widths[widths.length >> 1];

@@ -1,6 +1,6 @@
 import { MODULES_PER_SIDE } from './markerCodes';
 import type { PointPx, Raster } from './raster';
-import { luminanceAt } from './srgbCurve';
+import { luminanceBetween } from './luminanceBetween';
 
 export interface RefinedCorners {
   readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
@@ -32,9 +32,15 @@ const SAMPLE_STEP_PX = 0.25;
  *
  * @param rough - four corners, clockwise
  * @param roughnessPx - how far the rough corners may be off
+ * @param gamma - 1 halves linear light; about 2.2 halves what the codes show, as detectors that work on codes do
  * @source half-height edge position of a symmetric blur; method as in OpenCV's line refinement of square marks (from memory)
  */
-export function refineCorners(raster: Raster, rough: readonly PointPx[], roughnessPx: number): RefinedCorners {
+export function refineCorners(
+  raster: Raster,
+  rough: readonly PointPx[],
+  roughnessPx: number,
+  gamma = 1,
+): RefinedCorners {
   let corners = rough;
   let edges: EdgePoint[][] = [];
   for (let pass = 0; pass < PASSES; pass++) {
@@ -42,7 +48,7 @@ export function refineCorners(raster: Raster, rough: readonly PointPx[], roughne
     const modulePx = sidePx / MODULES_PER_SIDE;
     // within one module of the edge lie only the black border and the white around the mark
     const reachPx = Math.min(0.8 * modulePx, pass === 0 ? Math.max(4, 2.5 * roughnessPx) : Math.max(4, 0.5 * modulePx));
-    edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx));
+    edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx, gamma));
     const lines = edges.map(fitLine);
     const next = lines.map((line, i) => line && crossing(lines[(i + 3) % 4], line));
     if (next.some((p, i) => !p || distance(p, rough[i]!) > Math.max(4, 3 * roughnessPx))) break;
@@ -55,7 +61,7 @@ export function refineCorners(raster: Raster, rough: readonly PointPx[], roughne
 }
 
 /** Points on the black-to-white step of one side; the mark is on the right hand of a -> b (clockwise corners, y down). */
-function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number): EdgePoint[] {
+function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number, gamma: number): EdgePoint[] {
   const length = distance(a, b);
   const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
   const outward = { x: along.y, y: -along.x };
@@ -68,7 +74,7 @@ function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number): Ed
     const y = a.y + t * along.y;
     for (let k = -half; k <= half; k++) {
       const s = k * SAMPLE_STEP_PX;
-      profile[k + half] = luminanceBetween(raster, x + s * outward.x, y + s * outward.y);
+      profile[k + half] = luminanceBetween(raster, x + s * outward.x, y + s * outward.y) ** (1 / gamma);
     }
     const step = stepOf(profile);
     if (!step) continue;
@@ -146,21 +152,6 @@ function crossing(a: Line | undefined, b: Line): PointPx | undefined {
   if (Math.abs(det) < 0.1) return undefined;
   const t = ((b.at.x - a.at.x) * b.direction.y - (b.at.y - a.at.y) * b.direction.x) / det;
   return { x: a.at.x + t * a.direction.x, y: a.at.y + t * a.direction.y };
-}
-
-/** Linear luminance between pixel centres (which sit at halves); the picture's rim is carried outwards. */
-function luminanceBetween(raster: Raster, x: number, y: number): number {
-  const u = Math.min(Math.max(x - 0.5, 0), raster.width - 1);
-  const v = Math.min(Math.max(y - 0.5, 0), raster.height - 1);
-  const column = Math.min(Math.floor(u), raster.width - 2);
-  const row = Math.min(Math.floor(v), raster.height - 2);
-  const fx = u - column;
-  const fy = v - row;
-  const at = 3 * (row * raster.width + column);
-  const below = at + 3 * raster.width;
-  const top = luminanceAt(raster.data, at) * (1 - fx) + luminanceAt(raster.data, at + 3) * fx;
-  const bottom = luminanceAt(raster.data, below) * (1 - fx) + luminanceAt(raster.data, below + 3) * fx;
-  return top * (1 - fy) + bottom * fy;
 }
 
 function distance(a: PointPx, b: PointPx): number {

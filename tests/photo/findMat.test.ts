@@ -20,7 +20,7 @@ function worstCorner({ raster, sheetToPx }: MatPhoto, size: MatSize = 'A5'): num
     ...matGeometry(size).fiducials.flatMap((f) =>
       cornersOf(f).map((p, i) => {
         const truth = applyHomography(sheetToPx, p.x, p.y);
-        const seen = markers.find((m) => m.id === f.id)!.cornersPx[i]!;
+        const seen = markers.find((m) => m.id === f.id)!.outlinePx[i]!;
         return Math.hypot(seen.x - truth.x, seen.y - truth.y);
       }),
     ),
