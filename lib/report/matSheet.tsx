@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { Document, Font, G, Line, Page, Rect, renderToBuffer, StyleSheet, Svg, Text, View } from '@react-pdf/renderer';
-import { CHECK_LINE_MM, type MatGeometry, type MatSize, matGeometry } from '@/lib/photo/matGeometry';
 import { MODULES_PER_SIDE, whiteModules } from '@/lib/photo/markerCodes';
+import { CHECK_LINE_MM, type MatGeometry, type MatSize, matGeometry } from '@/lib/photo/matGeometry';
 
 const POINTS_PER_MM = 72 / 25.4;
 const FONT = 'DejaVu Sans';
@@ -148,7 +148,19 @@ function Words({ geometry }: { geometry: MatGeometry }) {
 
 type Place = { readonly x: number; readonly y: number; readonly width: number };
 
-function At({ x, y, width, centred = false, children }: { x: number; y: number; width: number; centred?: boolean; children: string }) {
+function At({
+  x,
+  y,
+  width,
+  centred = false,
+  children,
+}: {
+  x: number;
+  y: number;
+  width: number;
+  centred?: boolean;
+  children: string;
+}) {
   return (
     <View style={[styles.words, { left: pt(x), top: pt(y), width: pt(width) }]}>
       <Text style={centred ? styles.centred : {}}>{children}</Text>
