@@ -5,7 +5,7 @@ import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES } from './errorRates';
 import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
-import { unfold } from './unfold';
+import { unfolderOf } from './unfold';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -72,7 +72,7 @@ export function drawSpread(
   const scoops = scoopsOf(samplingVariance, shared, purpose);
   const called = new Float64Array(ERROR_CLASSES);
   const truth = new Float64Array(ERROR_CLASSES);
-  const weights = new Float64Array(ERROR_CLASSES);
+  const unfold = unfolderOf(ERROR_CLASSES);
   const tables = shared.ratesOf(`${reading.method}-${reading.surfaceKind}`);
   const blank = COMPONENTS.map(() => new Float64Array(shared.draws));
   // arrays by place, not by name: this loop runs draws x spreads x causes times
@@ -89,7 +89,7 @@ export function drawSpread(
   for (let i = 0; i < shared.draws; i++) {
     callInto(called);
     const offset = i * ERROR_CLASSES ** 2;
-    unfold(called, tables, truth, { offset, weights });
+    unfold(called, tables, offset, truth);
     for (let c = 0; c < blank.length; c++)
       blank[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     let all = 0;
