@@ -9,10 +9,12 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { ProductTiles } from '@/app/_parts/ProductTiles';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { RunFacts } from '@/app/_parts/RunFacts';
+import { RunOffice } from '@/app/_parts/RunOffice';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
+import { progressOf } from '@/lib/store/progress';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
@@ -45,7 +47,7 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
         {printDay(run.runDate)}, from lot {run.lotName}. {COVERAGE_SENTENCE}
       </p>
       {run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={run.id} />
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       <section>
         <h2>Products</h2>
         <Suspense fallback={<p role="status">Working out the grades …</p>}>
@@ -60,6 +62,7 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
       <Suspense fallback={<p role="status">Working out the balance …</p>}>
         <BalanceSection board={board} worked={worked} />
       </Suspense>
+      <RunOffice runId={run.id} lotId={run.lotId} />
       <RunFacts run={run} />
       <div className="actions">
         <Link className="button" href={`/runs/${run.id}/edit`}>

@@ -1,0 +1,24 @@
+import Link from 'next/link';
+
+/** What can be done with a run once it is weighed and graded. */
+export function RunOffice({ runId, lotId }: { readonly runId: string; readonly lotId: string }) {
+  return (
+    <section>
+      <h2>What the run says</h2>
+      <div className="actions">
+        <Link className="button quiet" href={`/runs/${runId}/flow`}>
+          Flow from feed to bins
+        </Link>
+        <Link className="button quiet" href={`/runs/${runId}/money`}>
+          What it is worth
+        </Link>
+        <Link className="button quiet" href={`/runs/${runId}/rerun`}>
+          Rerun the middlings?
+        </Link>
+        <Link className="button quiet" href={`/compare?lot=${lotId}`}>
+          Compare runs
+        </Link>
+      </div>
+    </section>
+  );
+}

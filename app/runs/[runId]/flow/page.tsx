@@ -1,0 +1,110 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { EstimateCell } from '@/app/_parts/EstimateCell';
+import { FlowPicture } from '@/app/_parts/FlowPicture';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { PrintButton } from '@/app/_parts/PrintButton';
+import { Trail } from '@/app/_parts/Trail';
+import { FLOWS, type Flow, type FlowDiagram, flowDiagramOf } from '@/lib/report/flowDiagram';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
+import { drawBoard } from '@/lib/store/drawnRun';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+
+export const metadata: Metadata = { title: 'Flow from feed to bins' };
+
+/** A run as a flow diagram: dry mass or one component from the feed to the bins. */
+export default async function FlowPage({ params, searchParams }: PageProps<'/runs/[runId]/flow'>) {
+  const { store, pool } = await theStore();
+  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const { run } = board;
+  const asked = (await searchParams).of;
+  const flow = FLOWS.find((one) => one === asked) ?? 'mass';
+  const { account, draws } = await drawBoard(store, pool, board);
+  const diagram = flowDiagramOf(account, draws, flow);
+  return (
+    <>
+      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+      <h1>
+        {flowName(flow)} from feed to bins, {run.name}
+      </h1>
+      <nav aria-label="What is shown" className="actions">
+        {FLOWS.map((one) => (
+          <Link
+            key={one}
+            className="choice-button"
+            href={`/runs/${run.id}/flow?of=${one}`}
+            {...(one === flow ? { 'aria-current': 'page' as const } : {})}
+          >
+            {flowName(one)}
+          </Link>
+        ))}
+      </nav>
+      {diagram.bands.length === 0 ? (
+        <p>
+          {flow === 'mass'
+            ? 'Weigh the bins, and the feed if you can: then the flow is drawn here.'
+            : `Weigh and photograph the bins: then the flow of ${flow} is drawn here.`}
+        </p>
+      ) : (
+        <>
+          <FlowPicture diagram={diagram} title={`${flowName(flow)} from feed to bins; the numbers are in the table`} />
+          <FlowTable diagram={diagram} />
+        </>
+      )}
+      {diagram.notKnown.length > 0 && diagram.bands.length > 0 ? (
+        <div className="caution">
+          <p>
+            Not drawn, because {flow === 'mass' ? 'a weight' : 'a weight or a grade'} is missing:{' '}
+            {diagram.notKnown.join(', ')}. Shares are of what is known.
+          </p>
+        </div>
+      ) : null}
+      <p>
+        {ESTIMATE_SENTENCE} Masses are dry and reconciled. {COVERAGE_SENTENCE}
+      </p>
+      <div className="actions">
+        <PrintButton />
+      </div>
+    </>
+  );
+}
+
+function flowName(flow: Flow): string {
+  return flow === 'mass' ? 'Dry mass' : GRADED_NAMES[flow];
+}
+
+const HEADS = { amount: 'Amount, kg', share: 'Share of the feed, %' } as const;
+
+function FlowTable({ diagram }: { readonly diagram: FlowDiagram }) {
+  return (
+    <table className="stack">
+      <caption>{flowName(diagram.flow)} in the bins</caption>
+      <thead>
+        <tr>
+          <th scope="col">Product</th>
+          <th scope="col" className="number">
+            {HEADS.amount}
+          </th>
+          <th scope="col" className="number">
+            {HEADS.share}
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {diagram.bands.map(({ id, name, amountKg, shareOfFeed }) => (
+          <tr key={id}>
+            <th scope="row">{name}</th>
+            <EstimateCell head={HEADS.amount} estimate={amountKg} />
+            <EstimateCell head={HEADS.share} estimate={shareOfFeed} percent />
+          </tr>
+        ))}
+        <tr>
+          <th scope="row">Feed</th>
+          <EstimateCell head={HEADS.amount} estimate={diagram.feedKg} />
+          <td />
+        </tr>
+      </tbody>
+    </table>
+  );
+}

@@ -1,0 +1,89 @@
+import type { AccountDraws } from '../balance/account';
+import { estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
+import type { StreamDraws } from '../balance/performance';
+import type { RunAccount } from '../balance/runAccount';
+import type { Component, ProductRole } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
+
+/** What a flow diagram shows: dry mass, or one component. */
+export const FLOWS = ['mass', 'copper', 'aluminium', 'insulation'] as const;
+export type Flow = (typeof FLOWS)[number];
+
+/** One band from the feed to a bin. Lengths are in drawing units; the feed is `feedHeight` high. */
+export interface FlowBand {
+  readonly id: string;
+  readonly name: string;
+  readonly role: ProductRole | 'loss';
+  readonly amountKg: Estimate;
+  readonly shareOfFeed: Estimate;
+  /** Width of the band: the feed's height times the share. */
+  readonly height: number;
+  /** Top of the band where it leaves the feed, and where it meets its bin. */
+  readonly fromY: number;
+  readonly toY: number;
+  /** Top of the band's text. */
+  readonly labelY: number;
+}
+
+/** A run's flow from feed to bins, ready to be drawn. */
+export interface FlowDiagram {
+  readonly flow: Flow;
+  readonly height: number;
+  readonly feedY: number;
+  readonly feedHeight: number;
+  readonly feedKg?: Estimate;
+  readonly bands: readonly FlowBand[];
+  /** Streams whose amount is not known, and so are not drawn. */
+  readonly notKnown: readonly string[];
+}
+
+/** Height of the whole feed, room for a bin's three lines of text, and the gap between bins. */
+const [FEED_HEIGHT, LABEL_HEIGHT, GAP] = [200, 58, 12] as const;
+
+/**
+ * Lay out a run's flow: bands as wide as their share of the feed, bins one below the other with room for their numbers.
+ *
+ * Where a stream is not determined the shares are of what is known, and the stream is named in `notKnown`.
+ */
+export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Flow): FlowDiagram {
+  const of = (stream: StreamDraws) => (flow === 'mass' ? stream.massKg : stream.contentKg[flow as Component]);
+  const streams = [
+    ...account.products.map(({ id, name, role }) => ({ id, name, role, drawn: of(draws.products[id]!) })),
+    ...(draws.loss === undefined
+      ? []
+      : [{ id: 'stated loss', name: 'Stated loss', role: 'loss' as const, drawn: of(draws.loss) }]),
+  ];
+  const known = streams.flatMap((stream) => (stream.drawn === undefined ? [] : [{ ...stream, drawn: stream.drawn }]));
+  const feed = of(draws.feed);
+  const sum = known.reduce((total, { drawn }) => total + drawn.value, 0);
+  const whole = feed ?? { value: sum, draws: new Float64Array(account.drawCount).fill(sum) };
+  const sized = known.flatMap(({ drawn, ...stream }) => {
+    const amountKg = estimateOfDrawn(drawn);
+    const shareOfFeed = estimateOfDrawn(ratioOfDrawn(drawn, whole));
+    if (amountKg === undefined || shareOfFeed === undefined) return [];
+    return [{ ...stream, amountKg, shareOfFeed, height: FEED_HEIGHT * Math.max(0, shareOfFeed.value) }];
+  });
+  const feedKg = estimateOfDrawn(feed);
+  return {
+    flow,
+    ...placed(sized),
+    ...(feedKg === undefined ? {} : { feedKg }),
+    notKnown: streams.filter(({ id }) => !sized.some((band) => band.id === id)).map(({ name }) => name),
+  };
+}
+
+function placed(sized: readonly Omit<FlowBand, 'fromY' | 'toY' | 'labelY'>[]) {
+  const slots = sized.map(({ height }) => Math.max(LABEL_HEIGHT, height));
+  const total = slots.reduce((sum, slot) => sum + slot, 0) + GAP * Math.max(0, slots.length - 1);
+  const height = Math.max(FEED_HEIGHT, total);
+  const feedY = (height - FEED_HEIGHT) / 2;
+  let [fromY, slotY] = [feedY, (height - total) / 2];
+  const bands = sized.map((band, k): FlowBand => {
+    const slot = slots[k]!;
+    const place = { fromY, toY: slotY + (slot - band.height) / 2, labelY: slotY + (slot - LABEL_HEIGHT) / 2 };
+    fromY += band.height;
+    slotY += slot + GAP;
+    return { ...band, ...place };
+  });
+  return { height, feedY, feedHeight: FEED_HEIGHT, bands };
+}
