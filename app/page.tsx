@@ -1,5 +1,6 @@
 import Link from 'next/link';
 import { listLots } from '@/lib/store/lots';
+import { progressOf } from '@/lib/store/progress';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { DemoActions } from './_parts/DemoNotice';
@@ -8,8 +9,12 @@ import { RunLines } from './_parts/RunLines';
 
 /** Today: where you are and what to do next. */
 export default async function Today() {
-  const { store } = await theStore();
-  const [runs, lots] = await Promise.all([listRuns(store, { limit: 6 }), listLots(store)]);
+  const { store, pool } = await theStore();
+  const [runs, lots, progress] = await Promise.all([
+    listRuns(store, { limit: 6 }),
+    listLots(store),
+    progressOf(store, undefined, pool.size),
+  ]);
   const own = runs.find((run) => !run.demo);
   const ownLots = lots.filter((lot) => !lot.demo);
   const demo = runs.find((run) => run.demo);
@@ -20,7 +25,7 @@ export default async function Today() {
         Grades the products of a wet shaking table from photos of spread samples and from bin weights, each figure with
         its range.
       </p>
-      <ReadingProgress />
+      <ReadingProgress initial={progress} />
       <div className="actions">
         {own === undefined ? null : (
           <Link className="button main" href={`/runs/${own.id}`}>

@@ -12,10 +12,11 @@ const LOOK_EVERY_MS = 700;
  * Counts photos as they are read, and brings the page up to date whenever one is done.
  *
  * @param run - count this run's photos only
+ * @param initial - as it stood when the page was made
  */
-export function ReadingProgress({ run }: { readonly run?: string }) {
+export function ReadingProgress({ run, initial }: { readonly run?: string; readonly initial: Progress }) {
   const router = useRouter();
-  const [progress, show] = useState<Progress | undefined>(undefined);
+  const [progress, show] = useState(initial);
 
   useEffect(() => {
     let stopped = false;
@@ -43,7 +44,7 @@ export function ReadingProgress({ run }: { readonly run?: string }) {
     };
   }, [run, router]);
 
-  if (progress === undefined || progress.open === 0) return null;
+  if (progress.open === 0) return null;
   const done = progress.photos - progress.open;
   return (
     <div className="note" role="status">

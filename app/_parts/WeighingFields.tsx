@@ -41,21 +41,42 @@ export function WeighingFields({
           initial={from('unit', 'kg')}
           options={MASS_UNITS.map((value) => ({ value, label: UNIT_TEXT[value] }))}
         />
-        <NumberField
-          name={at('resolution')}
-          label="Smallest step of the scale (optional)"
-          hint="In the same unit. Left empty, the last digit typed counts."
-          initial={from('resolution')}
-        />
       </div>
+      <ScaleFields prefix={prefix} initial={initial} />
+      {askMoisture ? <MoistureFields prefix={prefix} initial={initial} /> : null}
+    </>
+  );
+}
+
+/** Rarely needed: folded away unless something stands in it or is wrong with it. */
+function ScaleFields({
+  prefix,
+  initial,
+}: {
+  readonly prefix: string;
+  readonly initial: Readonly<Record<string, string>>;
+}) {
+  const at = (name: string) => `${prefix}${name}`;
+  const from = (name: string) => initial[at(name)] ?? '';
+  const resolution = useField(at('resolution'), from('resolution'));
+  const scale = useField(at('scale'), from('scale'));
+  const isUsed = [resolution.value, resolution.problem, scale.value, scale.problem].some(Boolean);
+  return (
+    <details open={isUsed}>
+      <summary>About the scale</summary>
+      <NumberField
+        name={at('resolution')}
+        label="Smallest step of the scale (optional)"
+        hint="In the same unit. Left empty, the last digit typed counts."
+        initial={from('resolution')}
+      />
       <TextField
         name={at('scale')}
         label="Which scale (optional)"
         hint="What was weighed on one scale shares that scale's own error."
         initial={from('scale')}
       />
-      {askMoisture ? <MoistureFields prefix={prefix} initial={initial} /> : null}
-    </>
+    </details>
   );
 }
 

@@ -33,8 +33,8 @@ export default async function Materials() {
       <section>
         <h2>Add a material of your own</h2>
         <p className="hint narrow">
-          A material file, as the developers&rsquo; notes describe it. One of the same name replaces the older; runs
-          that use it are read with the new one from then on.
+          A material file, as the developers&rsquo; notes describe it. One of the same name replaces the older, and
+          photos read with it are read again.
         </p>
         <EntryForm action={addMaterial} submit="Add the material">
           <FileField name="file" label="Material file" accept=".json,application/json" />

@@ -6,8 +6,8 @@ test('a newcomer finds the demonstration run, worked out here and marked as inve
   await page.getByRole('link', { name: /^Demonstration run/ }).click();
   await expect(page.getByRole('heading', { level: 1, name: 'Demonstration run' })).toBeVisible();
   await expect(page.getByText('Demonstration: invented, rendered pictures.')).toBeVisible();
-  // the last of its photos has been read
-  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: 150_000 });
+  // all of its photos have been read
+  await expect(page.getByRole('progressbar', { name: 'Photos read' })).toHaveCount(0, { timeout: 150_000 });
   await expect(page.getByText(/Copper recovered in the concentrates: \d+(\.\d+)?\s% \(/)).toBeVisible();
   await expect(page.getByText(/Products weigh \d+(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
   await expect(page.locator('.tile')).toHaveCount(4);

@@ -13,6 +13,7 @@ import { UploadPhotos } from '@/app/_parts/UploadPhotos';
 import { COVERAGE_SENTENCE, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { getProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
 
@@ -41,7 +42,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
         {ROLE_NAMES[product.role]}. {COVERAGE_SENTENCE}
       </p>
       {board.run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={runId} />
+      <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
       <section>
         <h2>Weight</h2>
         <p>{weightSentence(product.weighing)}</p>

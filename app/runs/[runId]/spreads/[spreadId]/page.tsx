@@ -14,6 +14,7 @@ import { fromKg, MASS_UNITS } from '@/lib/quantity/units';
 import { printEntered, printExactMass, UNIT_TEXT } from '@/lib/report/format';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { listMaterials } from '@/lib/store/materials';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, type ProductOnBoard } from '@/lib/store/workedRun';
 
@@ -21,7 +22,7 @@ export const metadata: Metadata = { title: 'Spread' };
 
 /** One spread: each photo beside what the program saw on it, and what that makes. */
 export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/spreads/[spreadId]'>) {
-  const { store } = await theStore();
+  const { store, pool } = await theStore();
   const { runId, spreadId } = await params;
   const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
   const product = products.find(({ spreads }) => spreads.some(({ id }) => id === spreadId));
@@ -41,7 +42,7 @@ export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/sp
       </h1>
       <p>{COVERAGE_SENTENCE}</p>
       {run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={run.id} />
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       {spread.photos.map((photo) => (
         <PhotoPanel
           key={photo.id}
