@@ -1,4 +1,6 @@
+import { type GradeCause, holdStill } from '../grade/causes';
 import type { ErrorRatesByKind } from '../grade/errorRates';
+import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import type { Component, ProductRole } from '../material/classes';
@@ -40,6 +42,8 @@ export interface GradedRun {
 /** A run worked out: each product's own grade by id, the reconciled account, and the draws for sums that go on. */
 export interface WorkedOutRun {
   readonly grades: Readonly<Record<string, GradeTables>>;
+  /** The draws behind `grades`, before weights and balance touch them. */
+  readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
   readonly account: RunAccount;
   readonly draws: AccountDraws;
 }
@@ -49,22 +53,31 @@ export interface WorkedOutRun {
  *
  * Densities, shape factors and error rates are drawn once for the whole run: they do not average out over bins.
  *
+ * @param options.still - causes held at their best value, for the budget; `'weights'` takes nearly all uncertainty off the weights
  * @throws TrayError when a weighing cannot be (tare above gross) or there is no product
  */
 export function workOutRun(
   run: GradedRun,
   material: Material,
   errorRates: ErrorRatesByKind,
-  { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED } = {},
+  {
+    draws = DEFAULT_DRAWS,
+    seed = DEFAULT_SEED,
+    still = [],
+  }: { readonly draws?: number; readonly seed?: number; readonly still?: readonly (GradeCause | 'weights')[] } = {},
 ): WorkedOutRun {
-  const shared = drawSharedErrors(material, errorRates, draws, seed);
+  const shared = holdStill(
+    drawSharedErrors(material, errorRates, draws, seed),
+    still.filter((cause) => cause !== 'weights'),
+  );
   const grades = new Map<string, ProductGrade>(
     run.products.flatMap(({ id, spreads }, order) =>
       // named by run and place: two runs share no sampling error, and ids may come from anywhere
       spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `${run.runId}, product ${order + 1}`)]] : [],
     ),
   );
-  const massOf = (weighing: Weighing | undefined) => (weighing === undefined ? {} : weighed(weighing));
+  const massOf = (weighing: Weighing | undefined) =>
+    weighing === undefined ? {} : weighed(weighing, still.includes('weights'));
   const { account, draws: accountDraws } = accountRun({
     runId: run.runId,
     seed,
@@ -93,11 +106,17 @@ export function workOutRun(
   });
   return {
     grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
+    gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
     account,
     draws: accountDraws,
   };
 }
 
-function weighed(weighing: Weighing): { dryMassKg: Quantity; scale?: string } {
-  return { dryMassKg: dryMassOf(weighing), ...(weighing.scale === undefined ? {} : { scale: weighing.scale }) };
+/** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */
+const HELD_WEIGHT = 1e-3;
+
+function weighed(weighing: Weighing, isHeld: boolean): { dryMassKg: Quantity; scale?: string } {
+  const { value, u } = dryMassOf(weighing);
+  if (isHeld) return { dryMassKg: { value, u: HELD_WEIGHT * u } };
+  return { dryMassKg: { value, u }, ...(weighing.scale === undefined ? {} : { scale: weighing.scale }) };
 }

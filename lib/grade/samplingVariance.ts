@@ -37,7 +37,8 @@ export function samplingVarianceOf(
   ) as Record<MaterialClass, number>;
 }
 
-function nominalMassG(block: SpreadReading['blocks'][number], name: MaterialClass, material: Material): number {
+/** Mass of one class in a block at the best values of density and shape, grams. */
+export function nominalMassG(block: SpreadReading['blocks'][number], name: MaterialClass, material: Material): number {
   const { densityKgPerM3, shape } = material.classes[name];
   const volume =
     shape.factor.value * block.widthAreaMm3[name] + (shape.sheetThicknessMm?.value ?? 0) * block.sheetAreaMm2[name];

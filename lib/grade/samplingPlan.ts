@@ -1,0 +1,98 @@
+import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import type { Material } from '../material/material';
+import type { SpreadReading } from '../particles/spreadReading';
+import { meanOf, standardDeviationOf } from '../quantity/moments';
+import { nominalMassG } from './samplingVariance';
+
+/** How well one spread stands for its bin, by the pieces counted and by how the spreads differ. */
+export interface SpreadSampling {
+  /** Free copper of each spread by its areas and widths alone, 0 to 1. */
+  readonly gradePerSpread: readonly number[];
+  /** Mean mass on one spread by areas and widths, grams. */
+  readonly spreadMassG: number;
+  /** Standard deviation of one spread's grade that counting pieces gives (Gy's fundamental error). */
+  readonly fundamentalU: number;
+  /** Standard deviation between spreads as seen; absent with fewer than two. */
+  readonly seenU?: number;
+}
+
+/** One line of the plan: with so many spreads, half the width of the 95 % interval of the grade. */
+export interface PlanLine {
+  readonly spreads: number;
+  readonly massG: number;
+  readonly samplingHalfWidth: number;
+  /** With all other causes as they stand. */
+  readonly halfWidth: number;
+}
+
+/**
+ * Fundamental sampling error of a product's spreads beside the scatter between them.
+ *
+ * For pieces of class k with copper share x_k and mass m: var g = sum m^2 (x_k - g)^2 / (sum m)^2, piece by piece.
+ *
+ * @param spreads - one list a spread, one reading a photo; the first photo of each spread counts
+ * @source the sum over pieces is Gy's fundamental error before it is simplified; the two-part form for a liberated mix is
+ *   g (1-g) [(1-g) m1 + g m2] / M (derived)
+ */
+export function spreadSamplingOf(spreads: readonly (readonly SpreadReading[])[], material: Material): SpreadSampling {
+  const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material)]));
+  if (each.length === 0) throw new RangeError('spreadSamplingOf needs at least one spread');
+  const gradePerSpread = each.map(({ grade }) => grade);
+  return {
+    gradePerSpread,
+    spreadMassG: meanOf(each.map(({ massG }) => massG)),
+    fundamentalU: Math.sqrt(meanOf(each.map(({ variance }) => variance))),
+    ...(each.length < 2 ? {} : { seenU: standardDeviationOf(gradePerSpread) }),
+  };
+}
+
+function oneSpread(reading: SpreadReading, material: Material) {
+  const mass = new Map<MaterialClass, number>(
+    MATERIAL_CLASSES.map((name) => [
+      name,
+      reading.blocks.reduce((sum, block) => sum + nominalMassG(block, name, material), 0),
+    ]),
+  );
+  const massG = [...mass.values()].reduce((sum, grams) => sum + grams, 0);
+  const copperOf = (name: MaterialClass) => material.classes[name].copperFraction.value;
+  const grade = [...mass].reduce((sum, [name, grams]) => sum + grams * copperOf(name), 0) / Math.max(massG, 1e-12);
+  const variance = [...mass].reduce((sum, [name, grams]) => {
+    const { count, meanWidthAreaMm3, weightedMeanWidthAreaMm3 } = reading.pieces[name];
+    if (count === 0 || grams === 0) return sum;
+    const floor = weightedMeanWidthAreaMm3 / (count * meanWidthAreaMm3);
+    return sum + floor * (grams / massG) ** 2 * (copperOf(name) - grade) ** 2;
+  }, 0);
+  return { grade, massG, variance };
+}
+
+/** Numbers of spreads that the plan lists. */
+const PLAN_SPREADS = [1, 2, 3, 4, 6, 8, 12, 20] as const;
+
+/**
+ * How narrow the grade gets with more spreads of the same size.
+ *
+ * @param perSpreadU - standard deviation of one spread's grade: counting or seen, whichever is larger
+ * @param otherU - standard deviation of the grade from all causes that more spreads do not shrink
+ */
+export function samplingPlan(spreadMassG: number, perSpreadU: number, otherU: number): readonly PlanLine[] {
+  return PLAN_SPREADS.map((spreads) => {
+    const sampling = perSpreadU / Math.sqrt(spreads);
+    return {
+      spreads,
+      massG: spreads * spreadMassG,
+      samplingHalfWidth: 1.96 * sampling,
+      halfWidth: 1.96 * Math.hypot(sampling, otherU),
+    };
+  });
+}
+
+/**
+ * Spreads needed so that half the 95 % interval is at most `halfWidth`.
+ *
+ * @returns undefined where no number of spreads does it, because the other causes alone are wider
+ */
+export function spreadsNeeded(halfWidth: number, perSpreadU: number, otherU: number): number | undefined {
+  const left = (halfWidth / 1.96) ** 2 - otherU ** 2;
+  if (left <= 0) return undefined;
+  return Math.max(1, Math.ceil(perSpreadU ** 2 / left));
+}
