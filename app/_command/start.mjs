@@ -37,6 +37,7 @@ function isBuildOld() {
 }
 
 function newest(place) {
+  if (!existsSync(place)) return 0;
   const found = statSync(place);
   if (!found.isDirectory()) return found.mtimeMs;
   return readdirSync(place).reduce((latest, name) => Math.max(latest, newest(path.join(place, name))), 0);
