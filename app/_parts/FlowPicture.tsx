@@ -13,8 +13,8 @@ export function FlowPicture({ diagram, title }: { readonly diagram: FlowDiagram;
       role="img"
       aria-label={title}
     >
-      <text x={FEED_X} y={feedY - 8} className="flow-name">
-        {feedKg === undefined ? 'Feed' : `Feed ${printMass(feedKg).replace(/ \(.*/, '')}`}
+      <text x={FEED_X} y={-8} className="flow-name">
+        {feedKg === undefined ? 'Feed' : `Feed ${printMass(feedKg)}`}
       </text>
       <rect className="flow-bar" x={FEED_X} y={feedY} width={BAR} height={feedHeight} />
       {bands.map((band) => (

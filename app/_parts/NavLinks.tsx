@@ -7,6 +7,7 @@ const LINKS = [
   { href: '/', label: 'Today' },
   { href: '/runs', label: 'Runs' },
   { href: '/lots', label: 'Lots' },
+  { href: '/compare', label: 'Compare' },
   { href: '/mat', label: 'Mat' },
   { href: '/materials', label: 'Materials' },
   { href: '/method', label: 'Method' },

@@ -18,6 +18,9 @@ export function RunOffice({ runId, lotId }: { readonly runId: string; readonly l
         <Link className="button quiet" href={`/compare?lot=${lotId}`}>
           Compare runs
         </Link>
+        <a className="button quiet" href={`/runs/${runId}/export/run.csv`} download>
+          Save the account as a table (CSV)
+        </a>
       </div>
     </section>
   );

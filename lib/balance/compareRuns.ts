@@ -68,7 +68,12 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
     other: other.name,
     differences: COMPARED_FIGURES.flatMap((figure) => {
       const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure));
-      return difference === undefined ? [] : [difference];
+      if (difference === undefined) return [];
+      const seen = (run: ComparableRun, estimate: Estimate) =>
+        isBelowDetection(run, figure)
+          ? { ...estimate, low: Math.min(0, estimate.low), belowDetectionLimit: true }
+          : estimate;
+      return [{ ...difference, base: seen(base, difference.base), other: seen(other, difference.other) }];
     }),
     warnings: cannotCompareOf(base, other),
   }));
@@ -100,6 +105,15 @@ export function differenceOf(
     ...(figure.better === 'neither' ? {} : { probabilityBetter: better }),
     isClear: difference.low > 0 || difference.high < 0,
   };
+}
+
+/** The run's own account says that the figure can't be told from nothing. */
+function isBelowDetection({ account }: ComparableRun, { stream, figure, component }: ComparedFigure): boolean {
+  if (component === undefined || figure === 'yield' || figure === 'efficiency') return false;
+  if (stream === 'feed') return account.feed.massFraction.reconciled[component]?.belowDetectionLimit === true;
+  const group = account.together[stream];
+  const found = figure === 'grade' ? group?.massFraction[component] : group?.recovery[component];
+  return found?.belowDetectionLimit === true;
 }
 
 /** Share of the meaningful draws above zero; draws of exactly zero count half. */

@@ -8,6 +8,8 @@ export interface ComparedFigure {
   readonly component?: Component;
   /** Which way an improvement goes. */
   readonly better: 'higher' | 'lower' | 'neither';
+  /** Shown first; the others stand behind it. */
+  readonly isMain?: boolean;
 }
 
 /**
@@ -17,9 +19,9 @@ export interface ComparedFigure {
  * tailings.
  */
 export const COMPARED_FIGURES: readonly ComparedFigure[] = [
-  { stream: 'concentrate', figure: 'recovery', component: 'copper', better: 'higher' },
-  { stream: 'concentrate', figure: 'grade', component: 'copper', better: 'higher' },
-  { stream: 'concentrate', figure: 'efficiency', better: 'higher' },
+  { stream: 'concentrate', figure: 'recovery', component: 'copper', better: 'higher', isMain: true },
+  { stream: 'concentrate', figure: 'grade', component: 'copper', better: 'higher', isMain: true },
+  { stream: 'concentrate', figure: 'efficiency', better: 'higher', isMain: true },
   { stream: 'concentrate', figure: 'yield', better: 'neither' },
   { stream: 'concentrate', figure: 'grade', component: 'aluminium', better: 'lower' },
   { stream: 'concentrate', figure: 'grade', component: 'insulation', better: 'lower' },
@@ -27,8 +29,8 @@ export const COMPARED_FIGURES: readonly ComparedFigure[] = [
   { stream: 'middlings', figure: 'recovery', component: 'copper', better: 'neither' },
   { stream: 'middlings', figure: 'grade', component: 'copper', better: 'neither' },
   { stream: 'middlings', figure: 'yield', better: 'neither' },
-  { stream: 'tailings', figure: 'recovery', component: 'copper', better: 'lower' },
-  { stream: 'tailings', figure: 'grade', component: 'copper', better: 'lower' },
+  { stream: 'tailings', figure: 'recovery', component: 'copper', better: 'lower', isMain: true },
+  { stream: 'tailings', figure: 'grade', component: 'copper', better: 'lower', isMain: true },
   { stream: 'tailings', figure: 'yield', better: 'neither' },
   { stream: 'feed', figure: 'grade', component: 'copper', better: 'neither' },
 ];

@@ -1,0 +1,25 @@
+'use server';
+
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { idOf } from '@/app/_forms/idOf';
+import { readPriceForm } from '@/app/_forms/priceForm';
+import { TrayError } from '@/lib/errors/TrayError';
+import { savePrices } from '@/lib/store/prices';
+import { theStore } from '@/lib/store/theStore';
+
+/** Keep entered prices and go back to what the run is worth. */
+export async function keepPrices(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { sheet, fields } = readPriceForm(typed);
+  if (sheet === undefined) return sentBack(before, form, fields.problems);
+  const runId = idOf(typed.runId);
+  const { store } = await theStore();
+  try {
+    await savePrices(store, idOf(typed.id), sheet);
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    return sentBack(before, form, [{ field: 'chargesCurrency', message: `${cause.message} ${cause.hint}` }]);
+  }
+  redirect(`/runs/${runId}/money`);
+}

@@ -1,0 +1,23 @@
+import type { NextRequest } from 'next/server';
+import { idOf } from '@/app/_forms/idOf';
+import { answerError } from '@/app/_http/answerError';
+import { csvAnswer } from '@/app/_http/csvAnswer';
+import { comparableRuns } from '@/app/_parts/comparableRuns';
+import { compareRuns } from '@/lib/balance/compareRuns';
+import { TrayError } from '@/lib/errors/TrayError';
+import { comparisonCsv } from '@/lib/report/runTables';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+
+/** A comparison as a table. */
+export async function GET(request: NextRequest): Promise<Response> {
+  try {
+    const ids = [...new Set(request.nextUrl.searchParams.getAll('run').map(idOf))].slice(0, 6);
+    if (ids.length < 2) throw new TrayError('usage', 'Two runs are needed.', 'Pick two runs to compare.');
+    const { store, pool } = await theStore();
+    const boards = await Promise.all(ids.map((id) => getBoard(store, id)));
+    return csvAnswer(comparisonCsv(compareRuns(await comparableRuns(store, pool, boards))), 'compare.csv');
+  } catch (error) {
+    return answerError(error);
+  }
+}

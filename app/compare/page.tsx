@@ -1,0 +1,121 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { settingRowsOf } from '@/app/_forms/settingRows';
+import { ChooseRuns } from '@/app/_parts/ChooseRuns';
+import { DifferenceTables, SettingsTable } from '@/app/_parts/CompareTables';
+import { comparableRuns } from '@/app/_parts/comparableRuns';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
+import { PrintButton } from '@/app/_parts/PrintButton';
+import { Trail } from '@/app/_parts/Trail';
+import { compareRuns } from '@/lib/balance/compareRuns';
+import { comparisonSentences } from '@/lib/report/compareSentences';
+import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import { latestPrices } from '@/lib/store/prices';
+import { listRuns } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+import { equalValueRecoveryOf, worthPerKgCopperOf } from '@/lib/value/equalValue';
+import { ratesOf } from '@/lib/value/marginModel';
+
+export const metadata: Metadata = { title: 'Compare runs' };
+
+/** Most runs that one page sets side by side. */
+const MOST_RUNS = 6;
+
+/** Runs set against the first one: settings, differences with their ranges, recovery against grade. */
+export default async function ComparePage({ searchParams }: PageProps<'/compare'>) {
+  const query = await searchParams;
+  const { store } = await theStore();
+  const asked = [query.run].flat().filter((id) => id !== undefined);
+  const chosen = [...new Set(asked)].slice(0, MOST_RUNS);
+  const lot = [query.lot].flat()[0];
+  const all = await listRuns(store, lot === undefined ? {} : { lotId: lot });
+  const runs = all.length < 2 ? await listRuns(store) : all;
+  return (
+    <>
+      <Trail steps={[{ href: '/runs', label: 'Runs' }]} />
+      <h1>Compare runs</h1>
+      {chosen.length < 2 ? (
+        <>
+          <p className="narrow">
+            Pick two runs or more; all are set against the first you pick. What the runs share (material, scale, camera)
+            cancels in their differences, so these are known better than the runs themselves.
+          </p>
+          {chosen.length === 1 ? <p>One run alone has nothing to be set against. Pick another one.</p> : null}
+          {runs.length < 2 ? <p>There are not two runs yet.</p> : <ChooseRuns runs={runs} chosen={chosen} />}
+        </>
+      ) : (
+        <Comparison ids={chosen} />
+      )}
+    </>
+  );
+}
+
+async function Comparison({ ids }: { readonly ids: readonly string[] }) {
+  const { store, pool } = await theStore();
+  const boards = await Promise.all(ids.map((id) => findOr404(id, (one) => getBoard(store, one))));
+  const runs = await comparableRuns(store, pool, boards);
+  const names = runs.map(({ name }) => name);
+  const comparisons = compareRuns(runs);
+  const kept = await latestPrices(store);
+  const rates = kept?.sheet.metals.copper === undefined ? undefined : ratesOf(kept.sheet);
+  const plot = gradeRecoveryPlotOf(
+    runs,
+    rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
+  );
+  const query = ids.map((id) => `run=${id}`).join('&');
+  return (
+    <>
+      {comparisons.map((comparison) => (
+        <section key={comparison.other}>
+          <h2>
+            {comparison.other} against {comparison.base}
+          </h2>
+          {comparisonSentences(comparison).map((sentence, k) => (
+            <p key={sentence} className={k === 0 ? 'lead' : 'narrow'}>
+              {sentence}
+            </p>
+          ))}
+          {comparison.warnings.map((warning) => (
+            <div className="caution" key={warning}>
+              <p>{warning}</p>
+            </div>
+          ))}
+          <DifferenceTables comparison={comparison} />
+        </section>
+      ))}
+      <section>
+        <h2>Settings side by side</h2>
+        <SettingsTable rows={settingRowsOf(boards.map(({ run }) => run.settings))} names={names} />
+      </section>
+      {plot.runs.length === 0 ? null : (
+        <section>
+          <h2>Recovery against grade</h2>
+          <GradeRecoveryPicture plot={plot} />
+          {plot.notDrawn.length === 0 ? null : (
+            <p>Not drawn, because a weight or a grade is missing: {plot.notDrawn.join(', ')}.</p>
+          )}
+        </section>
+      )}
+      <p className="narrow">
+        {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
+      </p>
+      <div className="actions">
+        <Link className="button quiet" href="/compare">
+          Pick other runs
+        </Link>
+        {ids.length === 2 ? (
+          <Link className="button quiet" href={`/compare?run=${ids[1]}&run=${ids[0]}`}>
+            Turn it round
+          </Link>
+        ) : null}
+        <a className="button quiet" href={`/compare/compare.csv?${query}`} download>
+          Save as a table (CSV)
+        </a>
+        <PrintButton />
+      </div>
+    </>
+  );
+}

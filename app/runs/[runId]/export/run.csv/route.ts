@@ -1,0 +1,18 @@
+import { idOf } from '@/app/_forms/idOf';
+import { answerError } from '@/app/_http/answerError';
+import { csvAnswer } from '@/app/_http/csvAnswer';
+import { accountCsv } from '@/lib/report/runTables';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+
+/** A run's account as a table. */
+export async function GET(_request: Request, context: RouteContext<'/runs/[runId]/export/run.csv'>): Promise<Response> {
+  try {
+    const { runId } = await context.params;
+    const { store, pool } = await theStore();
+    const { account } = await workOutBoard(store, pool, await getBoard(store, idOf(runId)));
+    return csvAnswer(accountCsv(account), 'run.csv');
+  } catch (error) {
+    return answerError(error);
+  }
+}

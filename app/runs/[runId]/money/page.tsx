@@ -1,0 +1,73 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { MoneyTables } from '@/app/_parts/MoneyTables';
+import { PrintButton } from '@/app/_parts/PrintButton';
+import { TornadoPlot, TornadoTable } from '@/app/_parts/TornadoPlot';
+import { Trail } from '@/app/_parts/Trail';
+import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/moneySentences';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import { drawBoard } from '@/lib/store/drawnRun';
+import { latestPrices } from '@/lib/store/prices';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { valueOfRun } from '@/lib/value/runValue';
+
+export const metadata: Metadata = { title: 'What the run is worth' };
+
+/** What a run is worth at the prices on record, by the ton of dry waste and as a whole. */
+export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/money'>) {
+  const { store, pool } = await theStore();
+  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const { run } = board;
+  const kept = await latestPrices(store);
+  const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+  const value = valueOfRun(await drawBoard(store, pool, board), sheet);
+  return (
+    <>
+      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+      <h1>What {run.name} is worth</h1>
+      <p className="lead">{metalSentence(value, sheet.perTon)}</p>
+      {kept === undefined ? (
+        <p>Enter what copper sells for, and the margin is worked out here.</p>
+      ) : (
+        <p className="lead">{marginSentence(value, sheet.perTon)}</p>
+      )}
+      <div className="actions">
+        <Link className="button main" href={`/runs/${run.id}/money/prices`}>
+          {kept === undefined ? 'Enter prices' : 'Change prices'}
+        </Link>
+      </div>
+      {value.cannot.map((sentence) => (
+        <div className="caution" key={sentence}>
+          <p>{sentence}</p>
+        </div>
+      ))}
+      {kept === undefined ? null : <MoneyTables value={value} sheet={sheet} enteredAt={kept.enteredAt} />}
+      {value.sensitivities.length === 0 ? null : (
+        <section>
+          <h2>What moves the margin</h2>
+          <p className="narrow">
+            Each input goes from the low to the high end of its range while the others stay: measured ones over their
+            range (dark), entered ones by what you let them vary (light). Copper in the waste and recovery of one run
+            move against each other, so their bars overstate what they do together; the range of the margin knows that.
+          </p>
+          <TornadoPlot value={value} sheet={sheet} />
+          <TornadoTable value={value} sheet={sheet} />
+        </section>
+      )}
+      <p className="narrow">
+        {MONEY_SENTENCE} {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
+      </p>
+      <div className="actions">
+        <PrintButton />
+        {kept === undefined ? null : (
+          <a className="button quiet" href={`/runs/${run.id}/money/prices.json`} download>
+            Save the prices as a file
+          </a>
+        )}
+      </div>
+    </>
+  );
+}

@@ -1,0 +1,64 @@
+import type { Difference, RunComparison } from '../balance/compareRuns';
+import type { ProductAccount, RunAccount, StreamAccount } from '../balance/runAccount';
+import { GRADED, type Graded } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
+import { comparedFigureName } from './compareSentences';
+import { type CsvCell, csvOf } from './exportCsv';
+
+const ENDS = ['', ' low', ' high'] as const;
+
+/** An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range). */
+export function accountCsv(account: RunAccount): string {
+  const figures = [
+    'dry mass measured kg',
+    'dry mass reconciled kg',
+    'yield fraction',
+    ...GRADED.map((component) => `${component} grade measured fraction`),
+    ...GRADED.map((component) => `${component} grade reconciled fraction`),
+    ...GRADED.map((component) => `${component} recovery fraction`),
+  ];
+  const header = ['stream', 'role', ...figures.flatMap((name) => ENDS.map((end) => `${name}${end}`))];
+  const feed = cellsOf('Feed', 'feed', account.feed, undefined);
+  const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
+  const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
+  return csvOf(header, [feed, ...products, ...loss]);
+}
+
+function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {
+  const graded = (of: (component: Graded) => Estimate | undefined) =>
+    GRADED.flatMap((component) => three(of(component)));
+  return [
+    name,
+    role,
+    ...three(stream.dryMassKg.measured),
+    ...three(stream.dryMassKg.reconciled),
+    ...three(product?.yieldFraction),
+    ...graded((component) => stream.massFraction.measured[component]),
+    ...graded((component) => stream.massFraction.reconciled[component]),
+    ...graded((component) => product?.recovery[component]),
+  ];
+}
+
+function three(estimate: Estimate | undefined): CsvCell[] {
+  return [estimate?.value, estimate?.low, estimate?.high];
+}
+
+/** Comparisons as a table: one line a figure; shares are fractions, probabilities 0 to 1. */
+export function comparisonCsv(comparisons: readonly RunComparison[]): string {
+  const columns = ['base', 'other', 'difference'].flatMap((name) => ENDS.map((end) => `${name} fraction${end}`));
+  const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher'];
+  const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
+    base,
+    other,
+    comparedFigureName(difference),
+    ...three(difference.base),
+    ...three(difference.other),
+    ...three(difference.difference),
+    difference.probabilityBetter,
+    difference.probabilityHigher,
+  ];
+  return csvOf(
+    header,
+    comparisons.flatMap((comparison) => comparison.differences.map((difference) => line(comparison, difference))),
+  );
+}

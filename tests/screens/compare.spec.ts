@@ -1,0 +1,101 @@
+import { readFileSync } from 'node:fs';
+import { expect, type Page, test } from '@playwright/test';
+import { expectAccessible } from './axe';
+
+/** A run of its own lot with a weighed feed and two weighed bins, no photos. */
+async function weighedRun(page: Page, name: string, lot: string | undefined, tailings: string, slope: string) {
+  if (lot === undefined) {
+    await page.goto('/lots/new');
+    await page.getByLabel('Name of the lot').fill(`Lot of ${name}`);
+    await page.getByRole('button', { name: 'Save lot' }).click();
+  } else {
+    await page.goto(lot);
+  }
+  await expect(page.getByRole('link', { name: 'Start a run from this lot' })).toBeVisible();
+  const lotAddress = page.url();
+  await page.getByRole('link', { name: 'Start a run from this lot' }).click();
+  await page.getByLabel('Name of the run').fill(name);
+  await page.getByLabel('Deck slope, across').fill(slope);
+  await page.getByRole('button', { name: 'Start the run' }).click();
+  const address = page.url();
+  for (const [bin, gross] of [
+    ['Concentrate 1', '4.30'],
+    ['Concentrate 2', '1.00'],
+    ['Middlings', '0.50'],
+    ['Tailings', tailings],
+  ] as const) {
+    await page.goto(address);
+    await page.getByRole('link', { name: new RegExp(`^${bin}`) }).click();
+    await page.getByRole('link', { name: 'Weigh', exact: true }).click();
+    await page.getByLabel('Gross weight').fill(gross);
+    await page.getByRole('button', { name: 'Save weight' }).click();
+    await expect(page.getByText(/^Weighed: /)).toBeVisible();
+  }
+  return { address, lotAddress };
+}
+
+async function openDemo(page: Page): Promise<void> {
+  await page.goto('/');
+  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: 150_000 });
+}
+
+test('two runs are set against each other: settings, differences, and what can not be said', async ({ page }, {
+  project,
+}) => {
+  const names = [`First on the ${project.name}`, `Second on the ${project.name}`] as const;
+  const { lotAddress } = await weighedRun(page, names[0], undefined, '4.00', '4,5');
+  const { address } = await weighedRun(page, names[1], lotAddress, '5.00', '6');
+  await page.goto(address);
+  await page.getByRole('link', { name: 'Compare runs' }).click();
+  await expectAccessible(page);
+  for (const name of names) await page.getByLabel(name).check();
+  await page.getByRole('button', { name: 'Compare these runs' }).click();
+  await expect(page.getByText(/Copper recovered by .+ can't be compared\./)).toBeVisible();
+  await expect(page.getByText(/has no copper grade of .+yields and the other grades still can/).first()).toBeVisible();
+  await expect(page.getByRole('row', { name: /Deck slope, across/ })).toContainText('changed');
+  await page.getByText('All other figures').click();
+  await expect(page.getByRole('row', { name: /Concentrates: yield/ })).toContainText('clear');
+  await expectAccessible(page);
+  const [file] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('link', { name: 'Save as a table (CSV)' }).click(),
+  ]);
+  expect(readFileSync(await file.path(), 'utf8')).toContain('Concentrates: yield');
+});
+
+test('the demonstration run is drawn as a flow, by mass and by copper', async ({ page }) => {
+  await openDemo(page);
+  await page.getByRole('link', { name: 'Flow from feed to bins' }).click();
+  await expect(page.getByRole('img', { name: /^Dry mass from feed to bins/ })).toBeVisible();
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'Copper', exact: true }).click();
+  await expect(page.getByRole('img', { name: /^Copper from feed to bins/ })).toBeVisible();
+  await expect(page.getByRole('table', { name: 'Copper in the bins' })).toContainText('Tailings');
+  await expectAccessible(page);
+});
+
+test('prices are entered and the demonstration run is worth something; two currencies are refused', async ({
+  page,
+}) => {
+  await openDemo(page);
+  await page.getByRole('link', { name: 'What it is worth' }).click();
+  await expect(page.getByText(/lb per short ton/)).toBeVisible();
+  await page.getByRole('link', { name: /^(Enter|Change) prices$/ }).click();
+  await page.getByLabel('Copper price').fill('4,00');
+  await page.getByLabel('Day of the price').first().fill('2026-05-12');
+  await page.getByLabel('Where the price is from').first().fill('invented');
+  await page.getByLabel('Payable share').first().fill('80');
+  await page.getByLabel('Freight (optional)').fill('40');
+  await page.getByLabel('Labour').fill('120');
+  await page.getByLabel('Currency of charges and costs').fill('EUR');
+  await page.getByRole('button', { name: 'Save prices' }).click();
+  await expect(page.getByRole('alert')).toContainText('different currencies');
+  await expectAccessible(page);
+  await page.getByLabel('Currency of charges and costs').fill('usd');
+  await page.getByRole('button', { name: 'Save prices' }).click();
+  await expect(page.getByText(/Net margin per tonne of dry waste: USD/)).toBeVisible();
+  await expect(page.getByText('from: invented')).toBeVisible();
+  await expect(page.getByRole('table', { name: 'What moves the margin, largest first' })).toContainText('Copper price');
+  await expectAccessible(page);
+});
