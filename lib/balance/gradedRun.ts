@@ -1,8 +1,12 @@
+import { applyChecks, type CheckedGrade } from '../grade/applyChecks';
 import { type GradeCause, holdStill } from '../grade/causes';
+import { type Check, checksOfKind } from '../grade/checkEntry';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
+import { type Contradiction, type LearnedClass, learnMassPerArea, type SortedSpread } from '../grade/learnMassPerArea';
 import { drawSharedErrors } from '../grade/sharedErrors';
+import { withStrippedCopper } from '../grade/strippedCopper';
 import type { Component, ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
@@ -21,6 +25,8 @@ export interface GradedProduct {
   readonly weighing?: Weighing;
   /** One list a spread, one reading a photo; empty where nothing was photographed or graded. */
   readonly spreads: readonly (readonly SpreadReading[])[];
+  /** Checks by hand or by a laboratory; a hand sort names a spread by its place in `spreads`, counted from 1. */
+  readonly checks?: readonly Check[];
 }
 
 /** A run as weighed and photographed. */
@@ -44,6 +50,10 @@ export interface WorkedOutRun {
   readonly grades: Readonly<Record<string, GradeTables>>;
   /** The draws behind `grades`, before weights and balance touch them. */
   readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
+  /** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
+  readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
+  /** What the run's hand sorts say about the material, for all its photos. */
+  readonly sorting: { readonly learned: readonly LearnedClass[]; readonly piles: readonly Contradiction[] };
   readonly account: RunAccount;
   readonly draws: AccountDraws;
 }
@@ -58,7 +68,7 @@ export interface WorkedOutRun {
  */
 export function workOutRun(
   run: GradedRun,
-  material: Material,
+  asked: Material,
   errorRates: ErrorRatesByKind,
   {
     draws = DEFAULT_DRAWS,
@@ -66,8 +76,13 @@ export function workOutRun(
     still = [],
   }: { readonly draws?: number; readonly seed?: number; readonly still?: readonly (GradeCause | 'weights')[] } = {},
 ): WorkedOutRun {
+  const material = withStrippedCopper(
+    asked,
+    run.products.flatMap(({ checks = [] }) => checks),
+  );
+  const sorting = learnMassPerArea(drawSharedErrors(material, errorRates, draws, seed), material, sortedSpreadsOf(run));
   const shared = holdStill(
-    drawSharedErrors(material, errorRates, draws, seed),
+    sorting.shared,
     still.filter((cause) => cause !== 'weights'),
   );
   const grades = new Map<string, ProductGrade>(
@@ -75,6 +90,13 @@ export function workOutRun(
       // named by run and place: two runs share no sampling error, and ids may come from anywhere
       spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `${run.runId}, product ${order + 1}`)]] : [],
     ),
+  );
+  const checked = new Map(
+    run.products.flatMap(({ id, checks = [], spreads }) => {
+      if (checks.length === 0) return [];
+      const checkedGrade = applyChecks(checks, spreads, grades.get(id)?.draws, material, seed);
+      return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
+    }),
   );
   const massOf = (weighing: Weighing | undefined) =>
     weighing === undefined ? {} : weighed(weighing, still.includes('weights'));
@@ -93,13 +115,7 @@ export function workOutRun(
         name,
         role,
         ...massOf(weighing),
-        ...(grade === undefined
-          ? {}
-          : {
-              gradeDraws: componentDraws(grade),
-              freeCopperDraws: grade.draws.freeCopper,
-              massFraction: grade.tables.massFraction,
-            }),
+        ...gradeOf(grade, checked.get(id)),
       };
     }),
     ...(run.scales === undefined ? {} : { scales: run.scales }),
@@ -107,9 +123,35 @@ export function workOutRun(
   return {
     grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
     gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
+    checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
+    sorting: { learned: sorting.learned, piles: sorting.piles },
     account,
     draws: accountDraws,
   };
+}
+
+/** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */
+function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
+  if (grade === undefined) {
+    return checked === undefined ? {} : { grade: { copper: { value: checked.combined.value, u: checked.combined.u } } };
+  }
+  const draws = checked?.draws ?? grade.draws;
+  return {
+    gradeDraws: componentDraws({ ...grade, draws }),
+    freeCopperDraws: draws.freeCopper,
+    // tables of the photos no longer hold where checks moved the draws
+    ...(draws === grade.draws ? { massFraction: grade.tables.massFraction } : {}),
+  };
+}
+
+/** Every hand sort with the first photo of the spread that was sorted. */
+function sortedSpreadsOf({ products }: GradedRun): readonly SortedSpread[] {
+  return products.flatMap(({ name, spreads, checks = [] }) =>
+    checksOfKind(checks, 'handSort').flatMap((check) => {
+      const reading = spreads[check.spread - 1]?.[0];
+      return reading === undefined ? [] : [{ label: `spread ${check.spread} of ${name}`, reading, check }];
+    }),
+  );
 }
 
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */

@@ -1,0 +1,179 @@
+import type { Material } from '../material/material';
+import type { SpreadReading } from '../particles/spreadReading';
+import { shareDraws } from '../quantity/draws';
+import { estimateOf } from '../quantity/estimateOf';
+import { meanOf, standardDeviationOf } from '../quantity/moments';
+import type { Estimate, Quantity } from '../quantity/quantity';
+import { seededRandom } from '../quantity/seededRandom';
+import { type Check, checksOfKind, weighingU } from './checkEntry';
+import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
+import { differenceEstimate, FEWEST_DIFFERENCES } from './differenceEstimator';
+import type { GradeDraws } from './gradeDraws';
+import { spreadSamplingOf } from './samplingPlan';
+import { copperByDisplacement } from './waterDisplacement';
+
+/** Where an estimate of a product's copper is from. */
+export type EstimateOrigin = 'photos' | 'differences' | 'displacement' | 'assay';
+
+/** One estimate of all copper in a product, by one way. */
+export interface CopperEstimate extends Quantity, Estimate {
+  readonly origin: EstimateOrigin;
+  /** Standard deviations from all other estimates taken together; absent with a single one. */
+  readonly deviations?: number;
+}
+
+/** A product's estimates side by side, and together. */
+export interface CheckedGrade {
+  readonly estimates: readonly CopperEstimate[];
+  readonly combined: Combined & Estimate;
+  /** Upper limit for steel and whatever hung on it; absent without a magnet check. */
+  readonly magnetic?: { readonly atMost: Estimate; readonly otherByPhotos?: Estimate };
+  /** Draws of the grade that the balance goes on with. */
+  readonly draws?: GradeDraws;
+}
+
+/**
+ * A product's copper by every way there is, and all ways together.
+ *
+ * From three weighed spreads on, the difference estimator takes the photos' place. Water displacement and laboratory stand beside it,
+ * combined by inverse variance; where they differ by more than they admit all are widened until they agree.
+ *
+ * @param photo - draws from the photos, hand sorts already learnt from; absent where nothing was photographed
+ * @returns undefined where there is neither a photo nor a check that tells copper
+ */
+export function applyChecks(
+  checks: readonly Check[],
+  spreads: readonly (readonly SpreadReading[])[],
+  photo: GradeDraws | undefined,
+  material: Material,
+  seed: number,
+): CheckedGrade | undefined {
+  const byPicture =
+    photo === undefined ? undefined : (byDifferences(checks, spreads, photo, material) ?? byPhotos(photo));
+  const found = [
+    ...(byPicture === undefined ? [] : [byPicture]),
+    ...checksOfKind(checks, 'displacement').map((check): CopperEstimate => {
+      const { value, u } = copperByDisplacement(check, material, seed, photo);
+      return { origin: 'displacement', ...normal({ value, u }) };
+    }),
+    ...checksOfKind(checks, 'assay')
+      .filter(({ component }) => component === 'copper')
+      .map(({ share, u }): CopperEstimate => ({ origin: 'assay', ...normal({ value: share, u }) })),
+  ];
+  if (found.length === 0) return undefined;
+  const together = combineEstimates(found);
+  const inside = withinShares(together);
+  const target =
+    found.length === 1 && found[0]!.origin === 'photos'
+      ? undefined
+      : shareDraws(inside, photo?.copper.length ?? 4000, seededRandom(seed, 'checked grade', JSON.stringify(checks)));
+  const draws = target === undefined ? photo : photo === undefined ? undefined : reshaped(photo, target);
+  const interval = target === undefined ? found[0]! : estimateOf(target, inside.value);
+  const magnetic = magneticOf(checks, photo);
+  return {
+    estimates: found.map((estimate, i) => ({
+      ...estimate,
+      ...apart(
+        estimate,
+        found.filter((_, j) => j !== i),
+      ),
+    })),
+    combined: { ...together, value: inside.value, low: interval.low, high: interval.high },
+    ...(magnetic === undefined ? {} : { magnetic }),
+    ...(draws === undefined ? {} : { draws }),
+  };
+}
+
+function byPhotos({ copper }: GradeDraws): CopperEstimate {
+  const value = meanOf(copper);
+  return { origin: 'photos', u: Math.max(1e-6, standardDeviationOf(copper)), ...estimateOf(copper, value), value };
+}
+
+/** Free copper by weighing and differences; the locked copper is added as the photos have it. */
+function byDifferences(
+  checks: readonly Check[],
+  spreads: readonly (readonly SpreadReading[])[],
+  photo: GradeDraws,
+  material: Material,
+): CopperEstimate | undefined {
+  const sorts = checksOfKind(checks, 'handSort').filter(({ spread }) => spreads[spread - 1] !== undefined);
+  if (new Set(sorts.map(({ spread }) => spread)).size < FEWEST_DIFFERENCES) return undefined;
+  const { gradePerSpread } = spreadSamplingOf(spreads, material);
+  const checked = sorts.map(({ spread, piles }) => {
+    const grams = Object.entries(piles).flatMap(([name, pile]) =>
+      pile === undefined ? [] : [[name, pile.massG] as const],
+    );
+    const all = grams.reduce((sum, [, massG]) => sum + massG, 0);
+    const copper = grams.reduce(
+      (sum, [name, massG]) =>
+        sum + massG * material.classes[name as keyof typeof material.classes].copperFraction.value,
+      0,
+    );
+    return { picture: gradePerSpread[spread - 1]!, weighed: copper / all };
+  });
+  const free = differenceEstimate(gradePerSpread, checked);
+  const [meanCopper, meanFree] = [meanOf(photo.copper), meanOf(photo.freeCopper)];
+  // free copper over the product without its locked copper, then with it
+  const locked = meanCopper - meanFree;
+  const withLocked = (share: number) => share * (1 - locked) + locked;
+  const lockedU = standardDeviationOf(photo.copper.map((copper, i) => copper - photo.freeCopper[i]!));
+  const u = Math.hypot((1 - locked) * free.u, (1 - free.value) * lockedU);
+  const widen = free.u > 0 ? u / ((1 - locked) * free.u) : 1;
+  const value = withLocked(free.value);
+  return {
+    origin: 'differences',
+    value,
+    u: Math.max(u, 1e-6),
+    low: Math.max(0, value - widen * (value - withLocked(free.low))),
+    high: Math.min(1, value + widen * (withLocked(free.high) - value)),
+  };
+}
+
+function normal({ value, u }: Quantity): Quantity & Estimate {
+  return { value, u, low: value - 1.96 * u, high: value + 1.96 * u };
+}
+
+function apart(own: Quantity, others: readonly Quantity[]): { readonly deviations?: number } {
+  return others.length === 0 ? {} : { deviations: deviationsApart(own, combineEstimates(others)) };
+}
+
+/** The combined value as a share: a mean outside 0 to 1 goes to the edge, with an uncertainty a share can have. */
+function withinShares({ value, u }: Quantity): Quantity {
+  const inside = Math.min(1 - 1e-4, Math.max(1e-4, value));
+  return { value: inside, u: Math.min(u, 0.9 * Math.sqrt(inside * (1 - inside))) };
+}
+
+/** Draws with the copper put where the checks have it, rank by rank, so that what products share stays shared. */
+function reshaped(photo: GradeDraws, target: Float64Array): GradeDraws {
+  const order = Array.from(photo.copper.keys()).sort((a, b) => photo.copper[a]! - photo.copper[b]!);
+  const sorted = target.slice().sort();
+  const copper = new Float64Array(photo.copper.length);
+  order.forEach((i, rank) => {
+    copper[i] = sorted[rank]!;
+  });
+  const rest = (draws: Float64Array) =>
+    draws.map((share, i) => (photo.copper[i]! < 1 ? (share * (1 - copper[i]!)) / (1 - photo.copper[i]!) : 0));
+  return {
+    copper,
+    freeCopper: photo.freeCopper.map((share, i) =>
+      photo.copper[i]! > 0 ? (share * copper[i]!) / photo.copper[i]! : 0,
+    ),
+    aluminium: rest(photo.aluminium),
+    insulation: rest(photo.insulation),
+    other: rest(photo.other),
+  };
+}
+
+/** What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. */
+function magneticOf(checks: readonly Check[], photo: GradeDraws | undefined): CheckedGrade['magnetic'] {
+  const pulls = checksOfKind(checks, 'magnet');
+  if (pulls.length === 0) return undefined;
+  const sample = pulls.reduce((sum, pull) => sum + pull.sample.massG, 0);
+  const pulled = pulls.reduce((sum, pull) => sum + pull.pulled.massG, 0);
+  const u = Math.hypot(...pulls.map((pull) => weighingU(pull.pulled))) / sample;
+  const value = pulled / sample;
+  return {
+    atMost: { value, low: 0, high: value + 1.645 * u },
+    ...(photo === undefined ? {} : { otherByPhotos: estimateOf(photo.other, meanOf(photo.other)) }),
+  };
+}

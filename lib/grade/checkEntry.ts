@@ -1,0 +1,123 @@
+import { z } from 'zod';
+import { TrayError } from '../errors/TrayError';
+import { COMPONENTS, MATERIAL_CLASSES } from '../material/classes';
+import { parseNumber } from '../quantity/parseNumber';
+import { readMass } from '../quantity/units';
+
+/** A mass as typed, `"12,40 g"`; bare numbers are grams. Comes out as grams with the scale's step. */
+const grams = (what: string) =>
+  z.union([z.string(), z.number()], { error: `${what} is missing.` }).transform((given, context) => {
+    try {
+      const { massKg, lastDigitKg } = readMass(String(given), what, 'g');
+      if (massKg >= 0) return { massG: massKg * 1000, stepG: lastDigitKg * 1000 };
+      context.addIssue({ code: 'custom', message: `${what} is below nothing. Check it.` });
+    } catch (cause) {
+      if (!(cause instanceof TrayError)) throw cause;
+      context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+    }
+    return z.NEVER;
+  });
+
+const number = (what: string, unit: string, least: number, most: number) =>
+  z.union([z.string(), z.number()]).transform((given, context) => {
+    const value = typeof given === 'number' ? given : parseNumber(given, [unit]);
+    if (value !== undefined && value >= least && value <= most) return value;
+    const message = `${what} must be a number between ${least} and ${most} ${unit}. Check it.`;
+    context.addIssue({ code: 'custom', message });
+    return z.NEVER;
+  });
+
+/** A share as a fraction, or as a text in per cent. */
+const share = (what: string) =>
+  z.union([z.string(), z.number()]).transform((given, context) => {
+    const isPercent = typeof given === 'string' && given.includes('%');
+    const read = typeof given === 'number' ? given : parseNumber(given, ['%']);
+    const value = read === undefined ? Number.NaN : isPercent ? read / 100 : read;
+    if (value >= 0 && value <= 1) return value;
+    context.addIssue({ code: 'custom', message: `${what} must lie between 0 and 100 %. Write 0.962 or "96.2 %".` });
+    return z.NEVER;
+  });
+
+const handSort = z
+  .strictObject({
+    kind: z.literal('handSort'),
+    /** Which spread of the product was sorted; the first is 1. It must have been photographed before. */
+    spread: z.number().int().min(1).max(200),
+    /** What the pile of each class weighed; a class left out was not weighed, `0` was looked for and not found. */
+    piles: z.partialRecord(z.enum(MATERIAL_CLASSES), grams('The weight of a pile')),
+  })
+  .refine(({ piles }) => Object.values(piles).some((pile) => pile !== undefined && pile.massG > 0), {
+    message: 'Enter the weight of at least one pile.',
+  });
+
+const strip = z
+  .strictObject({
+    kind: z.literal('strip'),
+    /** Insulation pieces picked without looking for cores, and what they weighed before stripping. */
+    picks: number('The number of pieces', 'pieces', 3, 10_000),
+    before: grams('The weight of the picked insulation pieces'),
+    copper: grams('The weight of the copper stripped from them'),
+  })
+  .refine(({ before, copper }) => copper.massG < before.massG, {
+    message: 'The copper weighs as much as the pieces it was stripped from. Check both weights.',
+  });
+
+const displacement = z
+  .strictObject({
+    kind: z.literal('displacement'),
+    dry: grams('The dry weight of the sample'),
+    /** Volume of water pushed up, in millilitres. */
+    displacedMl: number('The volume displaced', 'ml', 0.1, 100_000).optional(),
+    stepMl: number('The step of the measuring jug', 'ml', 0.001, 1000).optional(),
+    /** Or what the sample, hung in water, weighs. */
+    suspended: grams('The weight of the sample hung in water').optional(),
+    waterC: number("The water's temperature", '°C', 1, 40).default(20),
+  })
+  .refine(({ displacedMl, suspended }) => (displacedMl === undefined) !== (suspended === undefined), {
+    message: 'Enter either the volume displaced or the weight of the sample hung in water.',
+  })
+  .refine(({ dry, suspended }) => suspended === undefined || suspended.massG < dry.massG, {
+    message: 'The sample weighs more in water than in air. Check both weights.',
+  });
+
+const magnet = z
+  .strictObject({
+    kind: z.literal('magnet'),
+    sample: grams('The weight of the sample'),
+    pulled: grams('The weight of what the magnet pulled out'),
+  })
+  .refine(({ sample, pulled }) => sample.massG > 0 && pulled.massG <= sample.massG, {
+    message: 'The magnet pulled out more than the sample weighs. Check both weights.',
+  });
+
+const assay = z
+  .strictObject({
+    kind: z.literal('assay'),
+    component: z.enum(COMPONENTS).default('copper'),
+    share: share('The laboratory result'),
+    /** One standard uncertainty, of the laboratory and of its sample together. */
+    u: share('The uncertainty of the laboratory result'),
+    laboratory: z.string().trim().max(120).optional(),
+  })
+  .refine(({ share: value, u }) => u > 0 && u ** 2 < value * (1 - value), {
+    message: 'The uncertainty must be above nothing and small enough for the result to stay between 0 and 100 %.',
+  });
+
+/** One check of a product by hand or by a laboratory, as a form or a run file gives it. */
+export const checkSchema = z.discriminatedUnion('kind', [handSort, strip, displacement, magnet, assay]);
+export type Check = z.output<typeof checkSchema>;
+export type CheckInput = z.input<typeof checkSchema>;
+export type CheckOf<Kind extends Check['kind']> = Extract<Check, { readonly kind: Kind }>;
+
+/** The checks of one kind, in their order. */
+export function checksOfKind<Kind extends Check['kind']>(
+  checks: readonly Check[],
+  kind: Kind,
+): readonly CheckOf<Kind>[] {
+  return checks.filter((check): check is CheckOf<Kind> => check.kind === kind);
+}
+
+/** Standard uncertainty of one weighing read to a step: rectangular. @source JCGM 100:2008 F.2.2.1 */
+export function weighingU({ stepG }: { readonly stepG: number }): number {
+  return stepG / Math.sqrt(12);
+}

@@ -1,0 +1,48 @@
+import chisquareCdf from '@stdlib/stats-base-dists-chisquare-cdf';
+import type { Quantity } from '../quantity/quantity';
+
+/** Independent estimates of one amount, taken together. */
+export interface Combined extends Quantity {
+  /** Sum of squared deviations from the weighted mean over their variances. */
+  readonly chiSquare: number;
+  /** Chance that estimates which agree differ this much; absent with a single one. */
+  readonly probability?: number;
+  /** Standard deviation that had to be added to every estimate to make them agree; 0 where they do. */
+  readonly excessU: number;
+}
+
+/**
+ * Inverse-variance weighted mean; where the estimates differ by more than they admit, each is widened alike first.
+ *
+ * @param estimates - at least one, every `u` above 0
+ * @source weighted mean and excess variance: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory)
+ */
+export function combineEstimates(estimates: readonly Quantity[]): Combined {
+  if (estimates.length === 0 || estimates.some(({ u }) => !(u > 0))) {
+    throw new RangeError('combineEstimates needs estimates with an uncertainty above 0');
+  }
+  const { mean, sum } = weighted(estimates, 0);
+  const chiSquare = estimates.reduce((total, { value, u }) => total + ((value - mean) / u) ** 2, 0);
+  const freedom = estimates.length - 1;
+  const squares = estimates.reduce((total, { u }) => total + u ** -4, 0);
+  const excess = freedom === 0 ? 0 : Math.max(0, (chiSquare - freedom) / (sum - squares / sum));
+  const widened = weighted(estimates, excess);
+  return {
+    value: widened.mean,
+    u: widened.sum ** -0.5,
+    chiSquare,
+    ...(freedom === 0 ? {} : { probability: 1 - chisquareCdf(chiSquare, freedom) }),
+    excessU: Math.sqrt(excess),
+  };
+}
+
+function weighted(estimates: readonly Quantity[], excess: number) {
+  const weights = estimates.map(({ u }) => 1 / (u ** 2 + excess));
+  const sum = weights.reduce((total, weight) => total + weight, 0);
+  return { sum, mean: estimates.reduce((total, { value }, i) => total + weights[i]! * value, 0) / sum };
+}
+
+/** How far two independent estimates lie apart, in standard deviations of their difference. */
+export function deviationsApart(a: Quantity, b: Quantity): number {
+  return Math.abs(a.value - b.value) / Math.hypot(a.u, b.u);
+}

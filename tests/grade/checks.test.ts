@@ -1,0 +1,158 @@
+import { expect, test } from 'vitest';
+import { applyChecks } from '@/lib/grade/applyChecks';
+import { checkSchema } from '@/lib/grade/checkEntry';
+import { combineEstimates } from '@/lib/grade/combineEstimates';
+import { differenceEstimate } from '@/lib/grade/differenceEstimator';
+import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { contradictionOf, learnMassPerArea, type SortedSpread } from '@/lib/grade/learnMassPerArea';
+import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { strippedCopperOf } from '@/lib/grade/strippedCopper';
+import { seededRandom } from '@/lib/quantity/seededRandom';
+import { madeMaterial, madeRates, madeReading } from './madeReading';
+
+const uncertain = madeMaterial({ density: 0.05, factor: 0.15 });
+const shared = drawSharedErrors(uncertain, madeRates(0.01, 0.3), 2000, 4);
+const reading = madeReading({
+  brightCopper: { count: 800, areaMm2: 0.6, widthMm: 0.4 },
+  insulation: { count: 900, areaMm2: 2, widthMm: 1.2 },
+});
+const [COPPER_G, INSULATION_G] = [800 * 0.6 * 0.4 * (Math.PI / 4) * 8960e-6, 900 * 2 * 1.2 * (Math.PI / 4) * 1400e-6];
+
+/** The spread picked apart: what its piles weigh if pieces are so many times as heavy as the starting values say. */
+function sortedSpread(label: string, copper: number, insulation: number): SortedSpread {
+  const check = checkSchema.parse({
+    kind: 'handSort',
+    spread: 1,
+    piles: {
+      brightCopper: `${(copper * COPPER_G).toFixed(2)} g`,
+      insulation: `${(insulation * INSULATION_G).toFixed(2)} g`,
+    },
+  });
+  if (check.kind !== 'handSort') throw new Error('not a hand sort');
+  return { label, reading, check };
+}
+
+test('one hand sort brings the mass per area of its classes to what the piles weigh, and narrows the grade', () => {
+  const { shared: taught, learned } = learnMassPerArea(shared, uncertain, [sortedSpread('spread 1', 1.2, 0.9)]);
+  const factorOf = (name: string) => learned.find((one) => one.name === name)!;
+  // 16 % of prior against 3 % of evidence: nearly all of the way (prior weight 0.03 on 0.2)
+  expect(Math.abs(factorOf('brightCopper').factor.value - 1.2)).toBeLessThan(0.05);
+  expect(Math.abs(factorOf('insulation').factor.value - 0.9)).toBeLessThan(0.05);
+  expect(factorOf('insulation').relativeU.after).toBeLessThan(0.5 * factorOf('insulation').relativeU.before);
+  const before = gradeProduct([[reading]], uncertain, shared, 'p').tables.massFraction.freeCopper;
+  const after = gradeProduct([[reading]], uncertain, taught, 'p').tables.massFraction.freeCopper;
+  const weighed = (1.2 * COPPER_G) / (1.2 * COPPER_G + 0.9 * INSULATION_G);
+  expect(after.high - after.low).toBeLessThan(0.7 * (before.high - before.low));
+  expect(Math.abs(after.value - weighed)).toBeLessThan(0.02);
+});
+
+test('a second hand sort that agrees narrows the mass per area further', () => {
+  const once = learnMassPerArea(shared, uncertain, [sortedSpread('spread 1', 1.1, 1)]);
+  const twice = learnMassPerArea(shared, uncertain, [
+    sortedSpread('spread 1', 1.1, 1),
+    sortedSpread('spread 2', 1.1, 1),
+  ]);
+  const uOf = ({ learned }: typeof once) => learned.find(({ name }) => name === 'brightCopper')!.relativeU.after;
+  expect(uOf(twice)).toBeLessThan(uOf(once));
+});
+
+test('without hand sorts nothing is learnt and every draw stays', () => {
+  const { shared: same, learned } = learnMassPerArea(shared, uncertain, []);
+  expect(learned).toEqual([]);
+  expect(same).toBe(shared);
+});
+
+test('a pile that contradicts the other sorts is told with its size in standard deviations', () => {
+  const { piles } = learnMassPerArea(shared, uncertain, [
+    sortedSpread('spread 1', 1, 1),
+    sortedSpread('spread 2', 1, 1),
+    sortedSpread('spread 3', 1.5, 1),
+  ]);
+  const found = contradictionOf(piles)!;
+  expect(`${found.label}: ${found.name}`).toBe('spread 3: brightCopper');
+  expect(found.standardDeviations).toBeGreaterThan(3);
+  expect(
+    contradictionOf(piles.filter(({ label, name }) => label === 'spread 1' && name === 'insulation')),
+  ).toBeUndefined();
+});
+
+test('the difference estimator is right on average however wrong the pictures are', () => {
+  const random = seededRandom(3, 'difference estimator');
+  let [sum, held] = [0, 0];
+  const trials = 2000;
+  for (let trial = 0; trial < trials; trial++) {
+    const truth = Array.from({ length: 8 }, () => 0.4 + 0.03 * random.normal());
+    const pictures = truth.map((grade) => 0.5 * grade + 0.1 + 0.01 * random.normal());
+    const checked = [0, 1, 2, 3].map((i) => ({ picture: pictures[i]!, weighed: truth[i]! }));
+    const { value, low, high } = differenceEstimate(pictures, checked);
+    sum += value;
+    held += Number(low <= 0.4 && 0.4 <= high);
+  }
+  // mean of 2000 with a standard deviation of about 0.009: two standard deviations
+  expect(Math.abs(sum / trials - 0.4)).toBeLessThan(0.0006);
+  expect(held / trials).toBeGreaterThan(0.93);
+});
+
+test('fewer than three weighed spreads are refused by the difference estimator', () => {
+  expect(() => differenceEstimate([0.1, 0.2], [{ picture: 0.1, weighed: 0.1 }])).toThrow(RangeError);
+});
+
+test('estimates that agree are weighted by their variances; those that do not are widened first', () => {
+  const agree = combineEstimates([
+    { value: 0.9, u: 0.01 },
+    { value: 0.91, u: 0.02 },
+  ]);
+  expect(agree.value).toBeCloseTo((0.9 / 1 + 0.91 / 4) / (1 + 1 / 4), 12); // weights 1 : 1/4
+  expect(agree.u).toBeCloseTo((1e4 + 2500) ** -0.5, 12);
+  expect(agree.excessU).toBe(0);
+  const apart = combineEstimates([
+    { value: 0.9, u: 0.01 },
+    { value: 0.8, u: 0.01 },
+  ]);
+  // Q = 50 for 1: tau^2 = 49 / (2e4 - 1e4) = 0.0049 (DerSimonian and Laird)
+  expect(apart.excessU ** 2).toBeCloseTo(0.0049, 12);
+  expect(apart.probability).toBeLessThan(1e-6);
+});
+
+test('an assay beside the photos pulls the grade by its weight and says how far they are apart', () => {
+  const photo = gradeProduct([[reading]], uncertain, shared, 'p');
+  const checks = [checkSchema.parse({ kind: 'assay', share: '40 %', u: '1 %' })];
+  const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
+  const [byPhotos, assay] = checked.estimates;
+  expect(assay).toMatchObject({ origin: 'assay', value: 0.4 });
+  expect(checked.combined.u).toBeLessThan(Math.min(byPhotos!.u, assay!.u));
+  expect(assay!.deviations).toBeCloseTo(Math.abs(byPhotos!.value - 0.4) / Math.hypot(byPhotos!.u, 0.01), 9);
+  for (const i of [0, 500, 1999]) {
+    const { copper, aluminium, insulation, other } = checked.draws!;
+    expect(copper[i]! + aluminium[i]! + insulation[i]! + other[i]!).toBeCloseTo(1, 9);
+  }
+});
+
+test('a magnet check bounds steel and leaves the copper alone', () => {
+  const photo = gradeProduct([[reading]], uncertain, shared, 'p');
+  const checks = [checkSchema.parse({ kind: 'magnet', sample: '50.0 g', pulled: '0.5 g' })];
+  const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
+  expect(checked.magnetic?.atMost.value).toBeCloseTo(0.01, 12);
+  expect(checked.draws).toBe(photo.draws);
+});
+
+test('no copper in twenty stripped pieces still leaves room for some', () => {
+  const none = strippedCopperOf([checkSchema.parse({ kind: 'strip', picks: 20, before: '1.00 g', copper: '0.00 g' })])!;
+  expect(none.value).toBeGreaterThan(0);
+  expect(none.value).toBeLessThan(0.05);
+  const some = strippedCopperOf([checkSchema.parse({ kind: 'strip', picks: 200, before: '10 g', copper: '1.00 g' })])!;
+  expect(some.value).toBeCloseTo(0.1, 2);
+});
+
+test.each([
+  [{ kind: 'handSort', spread: 1, piles: {} }, 'at least one pile'],
+  [{ kind: 'handSort', spread: 1, piles: { insulation: 'much' } }, 'is not a number'],
+  [{ kind: 'displacement', dry: '100 g' }, 'either the volume displaced or'],
+  [{ kind: 'displacement', dry: '100 g', suspended: '120 g' }, 'more in water than in air'],
+  [{ kind: 'magnet', sample: '10 g', pulled: '12 g' }, 'pulled out more'],
+  [{ kind: 'assay', share: '120 %', u: '1 %' }, 'between 0 and 100 %'],
+  [{ kind: 'strip', picks: 20, before: '1 g', copper: '1 g' }, 'as much as the pieces'],
+])('the check %j is refused with a sentence', (given, sentence) => {
+  const result = checkSchema.safeParse(given);
+  expect(result.error?.issues.map(({ message }) => message).join()).toContain(sentence);
+});
