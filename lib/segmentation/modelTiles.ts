@@ -1,0 +1,45 @@
+/** A piece of a picture that the network reads at once, and the part of it whose answers are used. */
+export interface Tile {
+  /** The window read; it may reach beyond the picture at the right and the bottom, by less than a step. */
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+  /** Rows and columns of the picture answered by this tile; `to` is not included. */
+  readonly fromColumn: number;
+  readonly toColumn: number;
+  readonly fromRow: number;
+  readonly toRow: number;
+}
+
+/** Side of the part used, and what is read around it: no less than the network's reach (44 pixels), so seams do not show. */
+const CORE = 512;
+const MARGIN = 48;
+/** The network halves the picture three times; windows start and end on multiples of eight so that all halve alike. */
+const STEP = 8;
+
+/** Cut a picture into tiles, row by row. Every pixel is answered by exactly one of them. */
+export function* eachTile(width: number, height: number): Generator<Tile> {
+  for (const rows of spans(height))
+    for (const columns of spans(width))
+      yield {
+        left: columns.start,
+        top: rows.start,
+        width: columns.length,
+        height: rows.length,
+        fromColumn: columns.from,
+        toColumn: columns.to,
+        fromRow: rows.from,
+        toRow: rows.to,
+      };
+}
+
+function* spans(size: number): Generator<{ from: number; to: number; start: number; length: number }> {
+  const whole = Math.ceil(size / STEP) * STEP;
+  for (let from = 0; from < size; from += CORE) {
+    const to = Math.min(size, from + CORE);
+    const start = Math.max(0, from - MARGIN);
+    const end = Math.min(whole, Math.ceil((to + MARGIN) / STEP) * STEP);
+    yield { from, to, start, length: end - start };
+  }
+}

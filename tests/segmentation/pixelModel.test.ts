@@ -1,0 +1,109 @@
+import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { expect, test } from 'vitest';
+import { MODEL_FOLDER, openPixelModel } from '@/lib/segmentation/modelFiles';
+import { eachTile } from '@/lib/segmentation/modelTiles';
+import type { PixelModel } from '@/lib/segmentation/pixelModel';
+
+const REFERENCE = path.join('models', 'reference');
+
+async function floatsOf(name: string): Promise<Float32Array> {
+  const bytes = await readFile(path.join(REFERENCE, name));
+  return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
+}
+
+async function shipped(): Promise<PixelModel> {
+  const { model, reason } = await openPixelModel();
+  if (model === undefined) throw new Error(reason);
+  return model;
+}
+
+const picture = async () => ({ width: 96, height: 64, linear: await floatsOf('reflectance.f32') });
+
+test('the program reads the fixed picture as the trainer did', async () => {
+  const model = await shipped();
+  const ours = await model.predict(await picture());
+  const theirs = await floatsOf('probabilities.f32');
+  expect(ours.length).toBe(theirs.length);
+  // Half-precision weights (2 ** -11 relative) through some twenty layers: a few thousandths of probability.
+  const apart = ours.map((value, i) => Math.abs(value - theirs[i]!));
+  expect(Math.max(...apart)).toBeLessThan(0.02);
+  expect(apart.reduce((sum, value) => sum + value, 0) / apart.length).toBeLessThan(0.0005);
+});
+
+test('every pixel’s class probabilities are shares that sum to one', async () => {
+  const out = await (await shipped()).predict(await picture());
+  for (let i = 0; i < out.length; i += 6) {
+    const six = out.subarray(i, i + 6);
+    expect(six.reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 4);
+    expect(Math.min(...six)).toBeGreaterThanOrEqual(0);
+  }
+});
+
+test('the last layer on the features gives the same classes, so that it can be fitted anew', async () => {
+  const model = await shipped();
+  const { weights, bias } = model.head;
+  const [features, classes] = [await model.features(await picture()), await model.predict(await picture())];
+  const many = weights.length / 6;
+  for (let i = 0; i < 96 * 64; i += 97) {
+    const scores = Array.from(bias, (b, c) =>
+      features.subarray(i * many, (i + 1) * many).reduce((sum, f, k) => sum + f * weights[k * 6 + c]!, b),
+    );
+    const total = scores.reduce((sum, score) => sum + Math.exp(score), 0);
+    for (const [c, score] of scores.entries()) expect(Math.exp(score) / total).toBeCloseTo(classes[i * 6 + c]!, 3);
+  }
+});
+
+test('a picture read in tiles shows no seams', async () => {
+  const model = await shipped();
+  const small = await picture();
+  // The fixed picture beside itself, wide enough that it is cut in two at column 512.
+  const width = 96 * 6;
+  const linear = new Float32Array(width * 64 * 3);
+  for (let row = 0; row < 64; row++)
+    for (let copy = 0; copy < 6; copy++)
+      linear.set(small.linear.subarray(row * 288, (row + 1) * 288), (row * width + copy * 96) * 3);
+  const out = await model.predict({ width, height: 64, linear });
+  // Copies three and six pictures from the edges see the same surroundings: one in the first tile, one across the cut.
+  for (let row = 0; row < 64; row += 7)
+    for (let column = 0; column < 40; column += 3)
+      for (let c = 0; c < 6; c++)
+        expect(out[(row * width + 192 + column) * 6 + c]).toBeCloseTo(out[(row * width + 480 + column) * 6 + c]!, 4);
+});
+
+test('tiles answer every pixel once and see the network’s reach around it', () => {
+  for (const [width, height] of [
+    [1, 1],
+    [513, 700],
+    [1300, 97],
+  ] as const) {
+    const seen = new Uint8Array(width * height);
+    for (const tile of eachTile(width, height)) {
+      for (const side of [tile.left, tile.top, tile.width, tile.height]) expect(side % 8).toBe(0);
+      expect(Math.min(tile.fromColumn, 48)).toBeLessThanOrEqual(tile.fromColumn - tile.left);
+      expect(tile.left + tile.width).toBeGreaterThanOrEqual(Math.min(width, tile.toColumn + 48));
+      for (let y = tile.fromRow; y < tile.toRow; y++)
+        for (let x = tile.fromColumn; x < tile.toColumn; x++) seen[y * width + x]!++;
+    }
+    expect(new Set(seen)).toEqual(new Set([1]));
+  }
+});
+
+test('without its files there is no model and a plain reason', async () => {
+  const folder = await mkdtemp(path.join(tmpdir(), 'model-'));
+  expect((await openPixelModel(folder)).reason).toMatch(/missing.*thresholds judge/);
+  await rm(folder, { recursive: true });
+});
+
+test('a model whose weights were changed is refused', async () => {
+  const folder = await mkdtemp(path.join(tmpdir(), 'model-'));
+  await cp(MODEL_FOLDER, folder, { recursive: true });
+  const weights = await readFile(path.join(folder, 'weights.bin'));
+  weights[1000]! ^= 1;
+  await writeFile(path.join(folder, 'weights.bin'), weights);
+  const { model, reason } = await openPixelModel(folder);
+  expect(model).toBeUndefined();
+  expect(reason).toMatch(/weights\.bin is not the file/);
+  await rm(folder, { recursive: true });
+});
