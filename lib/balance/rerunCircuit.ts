@@ -1,0 +1,128 @@
+import { COMPONENTS, type Component } from '../material/classes';
+import type { AccountDraws } from './account';
+import { totalLoadOf } from './circulatingLoad';
+import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
+import { togetherOf } from './performance';
+import type { RunAccount } from './runAccount';
+
+type PerComponent = Readonly<Record<Component, Drawn>>;
+
+/** How a rerun splits what it is fed: shares of each component, 0 to 1; the rest goes to the tailings. */
+export interface RerunSplit {
+  readonly toConcentrate: PerComponent;
+  readonly toMiddlings: PerComponent;
+}
+
+/** A run's concentrates with the middlings fed again some times, per kilogram of fresh feed. */
+export interface AfterPasses {
+  /** Reruns of the middlings; infinite for the steady state. */
+  readonly reruns: number;
+  readonly concentrate: PerComponent & { readonly mass: Drawn };
+  /** Mass fed to the table again, all reruns together, per kilogram of fresh feed. */
+  readonly fedAgain: Drawn;
+  readonly recovery: Drawn | undefined;
+  readonly grade: Drawn | undefined;
+}
+
+/**
+ * What a run comes to when its middlings are fed again.
+ *
+ * The first pass is the run as measured. Each rerun puts a share of every component into the concentrate and a share back
+ * into the middlings, so after n reruns the concentrate holds c + m p (1 - q^n) / (1 - q) of it: c and m from the run, p
+ * and q from the split.
+ *
+ * @param reruns - how often the middlings are fed again: 0, 1, 2 ... or infinity for the steady state
+ * @returns undefined where the run has no middlings, or their content or the concentrates' is not known
+ * @throws RangeError when the split gives a component back whole
+ * @source sum of the geometric series
+ */
+export function afterReruns(
+  { account, draws }: { readonly account: RunAccount; readonly draws: AccountDraws },
+  split: RerunSplit,
+  reruns: readonly number[],
+): readonly AfterPasses[] | undefined {
+  const concentrate = perKgFed(account, draws, 'concentrate');
+  const middlings = perKgFed(account, draws, 'middlings');
+  if (concentrate === undefined || middlings === undefined) return undefined;
+  const copperFed = draws.feed.massFraction.copper;
+  return reruns.map((times) => {
+    const parts = Object.fromEntries(
+      COMPONENTS.map((component) => {
+        const inputs = [concentrate[component], middlings[component], split.toConcentrate[component]] as const;
+        const back = split.toMiddlings[component];
+        return [component, drawnFrom([...inputs, back], (c, m, p, q) => c + m * p * seriesOf(q, times))];
+      }),
+    ) as Record<Component, Drawn>; // every component is listed
+    const again = COMPONENTS.map((component) =>
+      drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * seriesOf(q, times)),
+    );
+    const mass = total(COMPONENTS.map((component) => parts[component]));
+    return {
+      reruns: times,
+      concentrate: { ...parts, mass },
+      fedAgain: total(again),
+      recovery: ratioOfDrawn(parts.copper, copperFed),
+      grade: ratioOfDrawn(parts.copper, mass),
+    };
+  });
+}
+
+/** 1 + q + ... + q^(n - 1): how often a part of the middlings passes the table again. */
+function seriesOf(q: number, times: number): number {
+  return times === 0 ? 0 : totalLoadOf(Math.min(q, 1 - 1e-9), times);
+}
+
+function total(figures: readonly Drawn[]): Drawn {
+  return drawnFrom(figures, (...values: number[]) => values.reduce((sum, value) => sum + value, 0));
+}
+
+function perKgFed({ products }: RunAccount, draws: AccountDraws, role: 'concentrate' | 'middlings') {
+  const members = products.flatMap(({ id, role: own }) => (own === role ? [draws.products[id]!] : []));
+  if (members.length === 0) return undefined;
+  const together = togetherOf(members);
+  const parts: Partial<Record<Component, Drawn>> = {};
+  for (const component of COMPONENTS) {
+    const part = ratioOfDrawn(together.contentKg[component], draws.feed.massKg);
+    if (part === undefined) return undefined;
+    parts[component] = part;
+  }
+  return parts as PerComponent; // the loop left when one was missing
+}
+
+/**
+ * The split of a run as measured, for a rerun that is taken to split like it: this run's own (the hopeful side, since
+ * middlings hold the awkward grains), or one that was fed with middlings.
+ *
+ * @returns undefined where the run has no concentrate or its recoveries are not known
+ */
+export function splitOfRun({
+  account,
+  draws,
+}: {
+  readonly account: RunAccount;
+  readonly draws: AccountDraws;
+}): RerunSplit | undefined {
+  const shareOf = (role: 'concentrate' | 'middlings', component: Component): Drawn | undefined => {
+    const members = account.products.filter((product) => product.role === role);
+    if (members.length === 0 && role === 'middlings') return known(0, account.drawCount);
+    const together = togetherOf(members.map(({ id }) => draws.products[id]!));
+    const fed = draws.feed.contentKg[component];
+    // a component that is not there splits like nothing
+    if (fed !== undefined && !(fed.value > 0)) return known(0, account.drawCount);
+    const share = ratioOfDrawn(together.contentKg[component], fed);
+    return share && { value: share.value, draws: share.draws.map((one) => (Number.isFinite(one) ? one : 0)) };
+  };
+  const [toConcentrate, toMiddlings]: Partial<Record<Component, Drawn>>[] = [{}, {}];
+  for (const component of COMPONENTS) {
+    const [won, back] = [shareOf('concentrate', component), shareOf('middlings', component)];
+    if (won === undefined || back === undefined) return undefined;
+    toConcentrate![component] = won;
+    toMiddlings![component] = back;
+  }
+  return { toConcentrate: toConcentrate as PerComponent, toMiddlings: toMiddlings as PerComponent }; // all were set
+}
+
+/** A figure that is taken for exact. */
+export function known(value: number, count: number): Drawn {
+  return { value, draws: new Float64Array(count).fill(value) };
+}

@@ -1,0 +1,146 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { accountRun } from '@/lib/balance/account';
+import { closedCircuitRecoveryOf } from '@/lib/balance/circulatingLoad';
+import { drawSplit } from '@/lib/balance/rerunAssumed';
+import { afterReruns, splitOfRun } from '@/lib/balance/rerunCircuit';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { rerunValueOf } from '@/lib/value/rerunValue';
+import { shares } from '../value/exactRun';
+
+/** 100 kg of feed with 10 kg of copper: 75 % of it won pure, 15 % in 8 kg of middlings, the rest lost; all exact. */
+function exactCircuit() {
+  const product = (id: string, role: 'concentrate' | 'middlings' | 'tailings', massKg: number, copperKg: number) => ({
+    id,
+    name: id,
+    role,
+    dryMassKg: { value: massKg, u: 0 },
+    grade: shares(copperKg / massKg),
+  });
+  return accountRun({
+    runId: 'circuit',
+    seed: 20,
+    drawCount: 50,
+    products: [
+      product('c', 'concentrate', 7.5, 7.5),
+      product('m', 'middlings', 8, 1.5),
+      product('t', 'tailings', 84.5, 1),
+    ],
+  });
+}
+
+const share = (value: number, u = 0) => ({ value, u });
+
+test('middlings that split like fresh feed bring the closed-circuit recovery: 75 and 15 % come to 88.2 %', () => {
+  const run = exactCircuit();
+  const [steady] = afterReruns(run, splitOfRun(run)!, [Number.POSITIVE_INFINITY])!;
+  // p / (1 - q), sum of the geometric series
+  expect(steady!.recovery!.value).toBeCloseTo(0.75 / 0.85, 9);
+  expect(steady!.recovery!.value).toBeCloseTo(closedCircuitRecoveryOf(0.75, 0.15), 9);
+});
+
+test('each rerun adds the next member of the series, and many come to the steady state', () => {
+  const run = exactCircuit();
+  const [none, one, two, many, steady] = afterReruns(run, splitOfRun(run)!, [0, 1, 2, 60, Number.POSITIVE_INFINITY])!;
+  expect(none!.recovery!.value).toBeCloseTo(0.75, 12);
+  expect(none!.fedAgain.value).toBe(0);
+  expect(one!.recovery!.value).toBeCloseTo(0.75 + 0.15 * 0.75, 12);
+  expect(two!.recovery!.value).toBeCloseTo(0.75 + 0.15 * 0.75 + 0.15 ** 2 * 0.75, 12);
+  expect(many!.recovery!.value).toBeCloseTo(steady!.recovery!.value, 12);
+});
+
+test('the load fed again is that of the closed series, part by part', () => {
+  const run = exactCircuit();
+  const split = drawSplit(
+    {
+      copperToConcentrate: share(0.5),
+      copperToMiddlings: share(0.3),
+      restToConcentrate: share(0),
+      restToMiddlings: share(0.08),
+    },
+    50,
+    20,
+  );
+  const [steady] = afterReruns(run, split, [Number.POSITIVE_INFINITY])!;
+  expect(steady!.fedAgain.value).toBeCloseTo(0.015 / 0.7 + 0.065 / 0.92, 9);
+  expect(steady!.concentrate.copper.value).toBeCloseTo(0.075 + (0.015 * 0.5) / 0.7, 9);
+});
+
+test('no copper is made: what is won never passes what the concentrate and the middlings held', () => {
+  const run = exactCircuit();
+  fc.assert(
+    fc.property(
+      fc.double({ min: 0, max: 1, noNaN: true }),
+      fc.double({ min: 0, max: 0.95, noNaN: true }),
+      fc.integer({ min: 0, max: 20 }),
+      (won, back, times) => {
+        const p = won * (1 - back);
+        const split = drawSplit(
+          {
+            copperToConcentrate: share(p),
+            copperToMiddlings: share(back),
+            restToConcentrate: share(0),
+            restToMiddlings: share(0),
+          },
+          50,
+          20,
+        );
+        const [after] = afterReruns(run, split, [times])!;
+        expect(after!.concentrate.copper.value).toBeLessThanOrEqual(0.09 + 1e-12);
+        expect(after!.concentrate.copper.value).toBeGreaterThanOrEqual(0.075 - 1e-12);
+      },
+    ),
+  );
+});
+
+test('one rerun pays as computed by hand, and does not where it costs more than the copper', () => {
+  const run = exactCircuit();
+  const split = drawSplit(
+    {
+      copperToConcentrate: share(0.8),
+      copperToMiddlings: share(0),
+      restToConcentrate: share(0),
+      restToMiddlings: share(0),
+    },
+    50,
+    20,
+  );
+  const [none, one] = afterReruns(run, split, [0, 1])!;
+  const sheet = (labour: number) =>
+    priceSheetSchema.parse({
+      deckside: 'prices/1',
+      metals: {
+        copper: {
+          price: { amount: 8, currency: 'USD', per: 'kg' },
+          date: '2026-05-12',
+          note: 'invented',
+          payable: 0.9,
+        },
+      },
+      labour: { amount: labour, currency: 'USD', per: 'kg' },
+    });
+  // 0.015 kg of copper, 80 % won, at 7.20; 0.08 kg fed again
+  expect(rerunValueOf(none!, one!, sheet(0.1))!.gainPerKg.value).toBeCloseTo(0.015 * 0.8 * 7.2 - 0.08 * 0.1, 9);
+  expect(rerunValueOf(none!, one!, sheet(2))!.probabilityPays).toBe(0);
+});
+
+test('a run without middlings has nothing to rerun, and shares beyond the whole are refused', () => {
+  const run = exactCircuit();
+  const noMiddlings = {
+    ...run,
+    account: { ...run.account, products: run.account.products.filter(({ role }) => role !== 'middlings') },
+  };
+  expect(afterReruns(noMiddlings, splitOfRun(run)!, [1])).toBeUndefined();
+  expect(() =>
+    drawSplit(
+      {
+        copperToConcentrate: share(0.8),
+        copperToMiddlings: share(0.3),
+        restToConcentrate: share(0),
+        restToMiddlings: share(0),
+      },
+      50,
+      20,
+    ),
+  ).toThrow('more than the whole');
+});
