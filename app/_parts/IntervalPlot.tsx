@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import type { Estimate } from '@/lib/quantity/quantity';
-import { rangeAloud } from '@/lib/report/sentences';
+import { printShare } from '@/lib/report/format';
 
 const WIDTH = 240;
 const HEIGHT = 22;
@@ -11,7 +11,7 @@ export function IntervalPlot({ share, label }: { readonly share: Estimate; reado
   const x = scaleLinear([0, 1], [MARGIN, WIDTH - MARGIN]).clamp(true);
   const middle = HEIGHT / 2;
   return (
-    <svg className="plot" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`${label}: ${rangeAloud(share)}`}>
+    <svg className="plot" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`${label}: ${printShare(share)}`}>
       <line className="axis" x1={x(0)} x2={x(1)} y1={middle} y2={middle} strokeWidth="1" />
       {[0, 0.5, 1].map((tick) => (
         <line key={tick} className="axis" x1={x(tick)} x2={x(tick)} y1={middle - 4} y2={middle + 4} strokeWidth="1" />

@@ -1,7 +1,7 @@
 import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
-import { CLASS_NAMES, GRADED_NAMES, METHOD_NAMES, SURFACE_NAMES } from '@/lib/report/sentences';
+import { CLASS_NAMES, GRADED_NAMES, lightSentence, METHOD_NAMES, SURFACE_NAMES } from '@/lib/report/sentences';
 import type { ReadPhoto } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
 import { ClassPicture } from './ClassPicture';
@@ -114,6 +114,8 @@ function Figures({ analysis }: { readonly analysis: Analysis }) {
         </dd>
         <dt>Scale</dt>
         <dd>{printWithUnit(analysis.pxPerMm, 'pixels per mm')}</dd>
+        <dt>Light</dt>
+        <dd>{lightSentence(analysis.light)}</dd>
         <dt>Field covered</dt>
         <dd>{printPercent(reading.coverageFraction)}</dd>
         <dt>Pieces counted</dt>

@@ -1,7 +1,7 @@
 import type { RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
-import { printMass, printNumber, printPercent, printPercentEstimate, printShare } from './format';
+import { printMass, printNumber, printPercent, printShare } from './format';
 
 /** Said once on every page that shows a range. */
 export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
@@ -111,13 +111,6 @@ function durationText(seconds: number): string {
   return `${Math.ceil(seconds / 60)} minutes`;
 }
 
-/** The middle and ends of a range said aloud, for charts: `96 %, range 94 to 98 %`. */
-export function rangeAloud(share: Estimate): string {
-  if (share.belowDetectionLimit) return printShare(share);
-  const { value, low, high } = printPercentEstimate(share);
-  return `${value} per cent, range ${low} to ${high}`;
-}
-
 /** Stands where a figure cannot be given. */
 export const notKnown = 'not known';
 
@@ -141,3 +134,12 @@ export const SHAPE_NAMES: Readonly<Record<'wire' | 'flake' | 'granule', string>>
   flake: 'flake or wire',
   granule: 'granule',
 };
+
+/** How the light was taken out of a photo, with how well that went where it can be told. */
+export function lightSentence({ source, residual }: { readonly source: string; readonly residual?: number }): string {
+  if (source === 'none') return 'Not corrected: no neutral grey to go by';
+  const by = source === 'patches' ? "by the mat's grey patches" : "by the tray's own colour";
+  return residual === undefined
+    ? `Corrected ${by}`
+    : `Corrected ${by}; greys are off by ${printNumber(residual, 1)} (CIEDE2000, mean)`;
+}

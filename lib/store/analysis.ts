@@ -34,6 +34,8 @@ export interface PhotoAnalysis extends GradeTables {
   readonly cornersPx: readonly number[];
   readonly fieldWidthMm: number;
   readonly fieldHeightMm: number;
+  /** What the light was corrected by, and how far off neutrals are then (mean CIEDE2000). */
+  readonly light: { readonly source: 'patches' | 'surface' | 'none'; readonly residual?: number };
   readonly warnings: readonly PhotoWarning[];
   readonly reading: SpreadReading;
 }

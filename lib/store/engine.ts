@@ -39,6 +39,7 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
       cornersPx: surface.cornersPx.flatMap(({ x, y }) => [x, y]),
       fieldWidthMm: surface.fieldWidthMm,
       fieldHeightMm: surface.fieldHeightMm,
+      light: read.light,
       warnings: read.warnings,
       reading,
     },

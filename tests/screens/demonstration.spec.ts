@@ -8,7 +8,7 @@ test('a newcomer finds the demonstration run, worked out here and marked as inve
   await expect(page.getByText('Demonstration: invented, rendered pictures.')).toBeVisible();
   // all of its photos have been read
   await expect(page.getByRole('progressbar', { name: 'Photos read' })).toHaveCount(0, { timeout: 150_000 });
-  await expect(page.getByText(/Copper recovered in the concentrates: \d+(\.\d+)?\s% \(/)).toBeVisible();
+  await expect(page.getByText(/Copper recovered in the concentrates: (over )?\d+(\.\d+)?\s%/)).toBeVisible();
   await expect(page.getByText(/Products weigh \d+(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
   await expect(page.locator('.tile')).toHaveCount(4);
   for (const tile of await page.locator('.tile').all()) await expect(tile).toContainText(/Copper .+%/);

@@ -55,6 +55,8 @@ export default defineConfig({
     cwd: path.resolve(import.meta.dirname, '../..'),
     url: `http://127.0.0.1:${PORT}/api/ready`,
     env: { DECKSIDE_DATA: process.env.E2E_DATA, NEXT_TELEMETRY_DISABLED: '1' },
+    stdout: 'pipe',
+    stderr: 'pipe',
     reuseExistingServer: false,
     timeout: 60_000,
   },
