@@ -17,6 +17,7 @@ async function weighedRun(page: Page, name: string, lot: string | undefined, tai
   await page.getByLabel('Name of the run').fill(name);
   await page.getByLabel('Deck slope, across').fill(slope);
   await page.getByRole('button', { name: 'Start the run' }).click();
+  await expect(page.getByRole('heading', { level: 1, name })).toBeVisible();
   const address = page.url();
   for (const [bin, gross] of [
     ['Concentrate 1', '4.30'],
@@ -90,7 +91,7 @@ test('prices are entered and the demonstration run is worth something; two curre
   await page.getByLabel('Labour').fill('120');
   await page.getByLabel('Currency of charges and costs').fill('EUR');
   await page.getByRole('button', { name: 'Save prices' }).click();
-  await expect(page.getByRole('alert')).toContainText('different currencies');
+  await expect(page.locator('.summary')).toContainText('different currencies');
   await expectAccessible(page);
   await page.getByLabel('Currency of charges and costs').fill('usd');
   await page.getByRole('button', { name: 'Save prices' }).click();

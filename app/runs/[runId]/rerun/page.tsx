@@ -1,0 +1,74 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import type { Problem } from '@/app/_forms/formState';
+import { type RerunSource, readRerunForm } from '@/app/_forms/rerunForm';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { PrintButton } from '@/app/_parts/PrintButton';
+import { RerunForm } from '@/app/_parts/RerunForm';
+import { RerunResult } from '@/app/_parts/RerunResult';
+import { Trail } from '@/app/_parts/Trail';
+import { drawSplit } from '@/lib/balance/rerunAssumed';
+import { type RerunSplit, splitOfRun } from '@/lib/balance/rerunCircuit';
+import { TrayError } from '@/lib/errors/TrayError';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import type { DrawnRun } from '@/lib/store/analysis';
+import { drawBoard } from '@/lib/store/drawnRun';
+import { latestPrices } from '@/lib/store/prices';
+import { listRuns } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+
+export const metadata: Metadata = { title: 'Rerun the middlings?' };
+
+/** What feeding the middlings again comes to: recovery, grade, load on the table, and whether it pays. */
+export default async function RerunPage({ params, searchParams }: PageProps<'/runs/[runId]/rerun'>) {
+  const { store, pool } = await theStore();
+  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const { run } = board;
+  const typed = Object.fromEntries(
+    Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
+  );
+  const { source, batchKg, fields } = readRerunForm(typed);
+  const drawn = await drawBoard(store, pool, board);
+  const problems: Problem[] = [...fields.problems];
+  let split: RerunSplit | undefined;
+  if (problems.length === 0) {
+    try {
+      split = await splitFor(source, drawn);
+    } catch (cause) {
+      if (!(cause instanceof TrayError)) throw cause;
+      problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
+    }
+  }
+  const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
+  const kept = await latestPrices(store);
+  const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+  return (
+    <>
+      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+      <h1>Rerun the middlings of {run.name}?</h1>
+      <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
+      {problems.length > 0 ? null : (
+        <RerunResult drawn={drawn} split={split} sheet={sheet} {...(batchKg === undefined ? {} : { batchKg })} />
+      )}
+      <p className="narrow">
+        {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
+      </p>
+      <div className="actions">
+        <Link className="button quiet" href={`/runs/${run.id}/money/prices`}>
+          {kept === undefined ? 'Enter prices' : 'Change prices'}
+        </Link>
+        <PrintButton />
+      </div>
+    </>
+  );
+}
+
+async function splitFor(source: RerunSource, drawn: DrawnRun): Promise<RerunSplit | undefined> {
+  if (source.kind === 'thisRun') return splitOfRun(drawn);
+  if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
+  const { store, pool } = await theStore();
+  const measured = await findOr404(source.runId, (id) => getBoard(store, id));
+  return splitOfRun(await drawBoard(store, pool, measured));
+}

@@ -1,0 +1,69 @@
+import type { Estimate } from '../quantity/quantity';
+import { KG_PER_UNIT } from '../quantity/units';
+import type { PriceSheet } from '../value/priceSheet';
+import type { RerunValue } from '../value/rerunValue';
+import { printEstimate, printMass, printNumber, printPercent, printShare } from './format';
+import { printMoney, TON_NAMES } from './moneySentences';
+
+/** `after 1 rerun`, `at steady state`. */
+export function rerunsName(reruns: number): string {
+  if (reruns === 0) return 'No rerun, middlings kept';
+  if (!Number.isFinite(reruns)) return 'Every middlings fed again, steady state';
+  return `After ${reruns} ${reruns === 1 ? 'rerun' : 'reruns'}`;
+}
+
+/** Whether rerunning pays, in one sentence. */
+export function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currency: string): string {
+  if (value === undefined) return 'Enter prices to see whether rerunning pays.';
+  const money = printMoney(value.gainPerKg, currency, KG_PER_UNIT[sheet.perTon]);
+  const words =
+    value.probabilityPays > 0.975
+      ? 'Rerunning pays'
+      : value.probabilityPays < 0.025
+        ? 'Rerunning does not pay'
+        : `Rerunning pays in ${printPercent(value.probabilityPays)} of cases; weights and grades do not settle it`;
+  return `${words}: ${money} per ${TON_NAMES[sheet.perTon]} of waste against keeping the middlings.`;
+}
+
+/** What a stock of middlings ties up: runs until a batch is full, copper in it, its worth. */
+export function stockSentence({
+  batchKg,
+  middlingsKg,
+  copperFraction,
+  worthPerKg,
+  currency,
+}: {
+  readonly batchKg: number;
+  /** Middlings of one such run. */
+  readonly middlingsKg: Estimate;
+  readonly copperFraction: Estimate;
+  /** Payable price of a kilogram of copper; left out where there is none. */
+  readonly worthPerKg?: number | undefined;
+  readonly currency: string;
+}): string {
+  if (!(middlingsKg.value > 0)) return 'This run left no middlings, so no stock is built.';
+  const runs = Math.ceil(batchKg / middlingsKg.value - 1e-9);
+  const copper = (share: Estimate, factor: number): Estimate => ({
+    value: share.value * factor,
+    low: share.low * factor,
+    high: share.high * factor,
+  });
+  const worth =
+    worthPerKg === undefined
+      ? ''
+      : `, ${printMoney(copper(copperFraction, batchKg * worthPerKg), currency)} at the payable price, tied up until the batch is run`;
+  return (
+    `A batch of ${printNumber(batchKg, 0)} kg is full after ${runs} ${runs === 1 ? 'run' : 'runs'} like this one and ` +
+    `holds ${printMass(copper(copperFraction, batchKg))} of copper${worth}.`
+  );
+}
+
+/** The load on the table at steady state over the fresh feed: `1.09 times the fresh feed`. */
+export function loadSentence(fedAgain: Estimate): string {
+  const { value, low, high } = printEstimate({
+    value: 1 + fedAgain.value,
+    low: 1 + fedAgain.low,
+    high: 1 + fedAgain.high,
+  });
+  return `At steady state the table carries ${value} times the fresh feed (${low} to ${high}); ${printShare(fedAgain)} of the fresh feed circulates.`;
+}
