@@ -39,7 +39,7 @@ async function main(given: readonly string[]): Promise<number> {
     const engine = await openEngine(asked, { name: file.material, beside: asked.runFile });
     const sheet =
       asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
-    const { result, failures, worked } = await gradeRun(file, asked.runFile, engine);
+    const { result, failures, worked } = await gradeRun(file, asked.runFile, engine, asked.explain);
     const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
     if (asked.json)
       console.log(JSON.stringify({ ...result, ...(money === undefined ? {} : { money }), failures }, null, 2));

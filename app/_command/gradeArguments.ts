@@ -20,6 +20,7 @@ All photos named are spreads of one product.
                        4 insulation, 5 other, 255 not judged
   --photos FILE.json   photos with their own surface, corners and fieldMm
   --run RUN.json       a whole run: feed, products with weights and photos
+  --explain            with --run: what each range is made of, and what to measure next
   --prices FILE.json   with --run: what the run is worth at these prices
   --compare            the files named are runs; each is set against the first`;
 
@@ -32,6 +33,8 @@ export interface GradeArguments {
   readonly photos: readonly PhotoRequest[];
   readonly photoListFile: string | undefined;
   readonly runFile: string | undefined;
+  /** Say what the ranges of a run are made of. */
+  readonly explain: boolean;
   /** Prices that the run is to be valued at. */
   readonly pricesFile: string | undefined;
   /** Run files to set against each other, the first against all others; empty where none was asked for. */
@@ -49,6 +52,7 @@ const options = {
   photos: { type: 'string' },
   run: { type: 'string' },
   prices: { type: 'string' },
+  explain: { type: 'boolean', default: false },
   compare: { type: 'boolean', default: false },
 } as const;
 
@@ -82,6 +86,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     photos: (values.compare ? [] : positionals).map((photo) => ({ photo, surface, corners, fieldMm })),
     photoListFile: values.photos,
     runFile: values.run,
+    explain: values.explain,
     pricesFile: values.prices,
     compareFiles: values.compare ? positionals : [],
   };

@@ -1,5 +1,7 @@
-import { type WorkedOutRun, workOutRun } from '@/lib/balance/gradedRun';
+import { type ExplainedRun, explainRun } from '@/lib/balance/explainRun';
+import { type GradedRun, type WorkedOutRun, workOutRun } from '@/lib/balance/gradedRun';
 import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
+import { checksOfKept } from '@/lib/grade/checkEntry';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import type { RunFile } from '@/lib/report/runFile';
@@ -13,6 +15,8 @@ export interface GradedBin extends Omit<ProductAccount, 'dryMassKg' | 'massFract
   readonly photos: readonly GradedPhoto[];
   /** All its photos together; missing where none could be graded. */
   readonly combined?: GradeTables;
+  /** Its copper by every check there is, side by side and together; missing without a check. */
+  readonly checked?: WorkedOutRun['checked'][string];
   /** As weighed, moisture taken off. */
   readonly dryMassKg?: ProductAccount['dryMassKg']['measured'];
   readonly reconciled: {
@@ -25,18 +29,24 @@ export interface RunResult extends Omit<RunAccount, 'products'> {
   readonly name: string;
   readonly material: string;
   readonly products: readonly GradedBin[];
+  /** What hand sorts say about the material; missing without any. */
+  readonly sorting?: WorkedOutRun['sorting'];
+  /** What ranges are made of; with --explain. */
+  readonly explained?: ExplainedRun;
 }
 
 /**
  * Grade and balance a whole run from its file.
  *
  * @param path - where the run file lies; its photo paths are relative to it
+ * @param explain - also say what each range is made of and what would narrow it (takes about ten times as long)
  * @throws TrayError when a weighing cannot be
  */
 export async function gradeRun(
   file: RunFile,
   path: string,
   engine: Engine,
+  explain = false,
 ): Promise<{
   readonly result: RunResult;
   readonly failures: readonly Failure[];
@@ -49,32 +59,32 @@ export async function gradeRun(
   for (const product of file.products) {
     const photos: GradedPhoto[] = [];
     const spreads = [];
-    for (const spread of spreadsOf(product)) {
+    const kept: number[] = [];
+    for (const [place, spread] of spreadsOf(product).entries()) {
       const { read, failures: failed } = await readPhotos(besideFile(path, spread), engine);
       failures.push(...failed);
       photos.push(...read.map((photo) => gradedPhoto(photo, engine, shared)));
-      if (read.length > 0) spreads.push(read.map(({ reading }) => reading.reading));
+      if (read.length === 0) continue;
+      spreads.push(read.map(({ reading }) => reading.reading));
+      kept.push(place);
     }
-    bins.push({ product, photos, spreads });
+    bins.push({ product, photos, spreads, checks: checksOfKept(product.checks ?? [], kept) });
   }
-  const worked = workOutRun(
-    {
-      runId: file.name,
-      ...(file.feed === undefined ? {} : { feed: withoutMissing(file.feed) }),
-      ...(file.loss === undefined ? {} : { loss: file.loss }),
-      ...(file.scales === undefined ? {} : { scales: file.scales }),
-      products: bins.map(({ product, spreads }) => ({
-        id: product.name,
-        name: product.name,
-        role: product.role,
-        ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
-        spreads,
-      })),
-    },
-    engine.material,
-    engine.errorRates,
-    { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED },
-  );
+  const run: GradedRun = {
+    runId: file.name,
+    ...(file.feed === undefined ? {} : { feed: withoutMissing(file.feed) }),
+    ...(file.loss === undefined ? {} : { loss: file.loss }),
+    ...(file.scales === undefined ? {} : { scales: file.scales }),
+    products: bins.map(({ product, spreads, checks }) => ({
+      id: product.name,
+      name: product.name,
+      role: product.role,
+      ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
+      spreads,
+      checks,
+    })),
+  };
+  const worked = workOutRun(run, engine.material, engine.errorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
   const { products: _, ...account } = worked.account;
   return {
     result: {
@@ -82,6 +92,8 @@ export async function gradeRun(
       name: file.name,
       material: engine.material.name,
       products: bins.map(({ product, photos }) => binOf(product, photos, worked)),
+      ...(worked.sorting.piles.length === 0 ? {} : { sorting: worked.sorting }),
+      ...(explain ? { explained: explainRun(run, engine.material, engine.errorRates) } : {}),
     },
     failures,
     worked,
@@ -101,7 +113,11 @@ function withoutMissing({ weighing, grade }: NonNullable<RunFile['feed']>) {
   };
 }
 
-function binOf(product: Product, photos: readonly GradedPhoto[], { account, grades }: WorkedOutRun): GradedBin {
+function binOf(
+  product: Product,
+  photos: readonly GradedPhoto[],
+  { account, grades, checked }: WorkedOutRun,
+): GradedBin {
   const found = account.products.find(({ id }) => id === product.name);
   if (found === undefined) throw new RangeError(`the account has no product ${product.name}`);
   const { dryMassKg, massFraction, ...rest } = found;
@@ -110,6 +126,7 @@ function binOf(product: Product, photos: readonly GradedPhoto[], { account, grad
     ...rest,
     photos,
     ...(combined === undefined ? {} : { combined }),
+    ...(checked[product.name] === undefined ? {} : { checked: checked[product.name]! }),
     ...(dryMassKg.measured === undefined ? {} : { dryMassKg: dryMassKg.measured }),
     reconciled: {
       ...(dryMassKg.reconciled === undefined ? {} : { dryMassKg: dryMassKg.reconciled }),

@@ -9,6 +9,7 @@ import {
   GRADED_NAMES,
   testSentence,
 } from '@/lib/report/sentences';
+import { checkedLines, explainedLines, sortingLines } from './explainText';
 import type { GradedPhoto, PhotosResult } from './gradePhotos';
 import type { GradedBin, RunResult } from './gradeRun';
 
@@ -30,6 +31,9 @@ export function runText(result: RunResult): string {
       .filter(Boolean)
       .join('\n'),
     ...(warnings.length > 0 ? [warnings.map(({ message }) => `! ${message}`).join('\n')] : []),
+    ...[sortingLines(result), explainedLines(result)]
+      .filter((lines) => lines.length > 0)
+      .map((lines) => lines.join('\n')),
     `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
   ].join('\n\n');
 }
@@ -52,7 +56,8 @@ function tablesText({ areaFraction, massFraction, densityOnlyMassFraction }: Gra
   ].join('\n');
 }
 
-function binText({ name, role, photos, combined, dryMassKg, reconciled, recovery, yieldFraction }: GradedBin): string {
+function binText(bin: GradedBin): string {
+  const { name, role, photos, combined, dryMassKg, reconciled, recovery, yieldFraction } = bin;
   const warnings = photos.flatMap(({ photo, warnings: told }) => told.map(({ message }) => `  ! ${photo}: ${message}`));
   const mass = dryMassKg === undefined ? 'not weighed' : printMass(dryMassKg);
   const adjusted = reconciled.dryMassKg === undefined ? '' : `, reconciled ${printMass(reconciled.dryMassKg)}`;
@@ -68,6 +73,7 @@ function binText({ name, role, photos, combined, dryMassKg, reconciled, recovery
     `${name} (${role})`,
     `  dry mass ${mass}${adjusted}${yieldFraction === undefined ? '' : `, yield ${printShare(yieldFraction)}`}`,
     ...(combined === undefined ? ['  no photo graded: its grade is not known from photos'] : []),
+    ...checkedLines(bin),
     ...(shares.length > 0 ? [`  ${''.padEnd(16)}${'reconciled grade'.padEnd(34)}recovery`, ...shares] : []),
     ...warnings,
   ].join('\n');

@@ -32,7 +32,7 @@ function remaining(action: Action, cause: Cause, spreads: number): number {
 }
 
 /**
- * What each action would make of the figure, the best first.
+ * What each action would make of the figure, the best first; actions that narrow nothing are left out.
  *
  * The expected interval is today's, shrunk about the best value; where the value will lie nobody knows before.
  *
@@ -52,6 +52,7 @@ export function nextMeasurements(
       const widthRatio = Math.sqrt(after / before);
       return { action, widthRatio, expected: shrunk(figure, widthRatio) };
     })
+    .filter(({ widthRatio }) => widthRatio < 0.999)
     .sort((a, b) => a.widthRatio - b.widthRatio);
 }
 

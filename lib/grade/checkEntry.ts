@@ -117,6 +117,19 @@ export function checksOfKind<Kind extends Check['kind']>(
   return checks.filter((check): check is CheckOf<Kind> => check.kind === kind);
 }
 
+/**
+ * Hand sorts renumbered for the spreads that could be read; a sort of a spread that could not is left out.
+ *
+ * @param kept - places of the readable spreads among all, counted from 0
+ */
+export function checksOfKept(checks: readonly Check[], kept: readonly number[]): readonly Check[] {
+  return checks.flatMap((check): Check[] => {
+    if (check.kind !== 'handSort') return [check];
+    const at = kept.indexOf(check.spread - 1);
+    return at < 0 ? [] : [{ ...check, spread: at + 1 }];
+  });
+}
+
 /** Standard uncertainty of one weighing read to a step: rectangular. @source JCGM 100:2008 F.2.2.1 */
 export function weighingU({ stepG }: { readonly stepG: number }): number {
   return stepG / Math.sqrt(12);

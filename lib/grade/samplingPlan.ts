@@ -1,3 +1,4 @@
+import chisquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
@@ -14,6 +15,8 @@ export interface SpreadSampling {
   readonly fundamentalU: number;
   /** Standard deviation between spreads as seen; absent with fewer than two. */
   readonly seenU?: number;
+  /** The spreads differ more than counting explains, by a test that is wrong 5 times in 100. */
+  readonly isScattered: boolean;
 }
 
 /** One line of the plan: with so many spreads, half the width of the 95 % interval of the grade. */
@@ -38,11 +41,18 @@ export function spreadSamplingOf(spreads: readonly (readonly SpreadReading[])[],
   const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material)]));
   if (each.length === 0) throw new RangeError('spreadSamplingOf needs at least one spread');
   const gradePerSpread = each.map(({ grade }) => grade);
+  const fundamentalU = Math.sqrt(meanOf(each.map(({ variance }) => variance)));
+  const seenU = each.length < 2 ? undefined : standardDeviationOf(gradePerSpread);
+  const freedom = each.length - 1;
   return {
     gradePerSpread,
     spreadMassG: meanOf(each.map(({ massG }) => massG)),
-    fundamentalU: Math.sqrt(meanOf(each.map(({ variance }) => variance))),
-    ...(each.length < 2 ? {} : { seenU: standardDeviationOf(gradePerSpread) }),
+    fundamentalU,
+    ...(seenU === undefined ? {} : { seenU }),
+    // (n - 1) s^2 / sigma^2 follows chi-square
+    isScattered:
+      seenU !== undefined &&
+      freedom * seenU ** 2 > chisquareQuantile(0.95, freedom) * Math.max(fundamentalU ** 2, 1e-12),
   };
 }
 

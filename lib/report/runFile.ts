@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { weighingSchema } from '../balance/weighing';
+import { checkSchema } from '../grade/checkEntry';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
 import { photoRequestSchema } from './photoFile';
 
@@ -32,7 +33,14 @@ const productSchema = z
       .array(z.strictObject({ photos: z.array(photoRequestSchema).min(1).max(50) }))
       .max(200)
       .optional(),
+    /** Checks by hand or by a laboratory; see lib/grade/checkEntry.ts. */
+    checks: z.array(checkSchema).max(200).optional(),
   })
+  .refine(
+    ({ photos, spreads, checks = [] }) =>
+      checks.every((check) => check.kind !== 'handSort' || check.spread <= (spreads ?? photos ?? []).length),
+    { message: 'A hand sort names a spread that the product does not have. The first spread is 1.' },
+  )
   .refine(({ photos, spreads }) => photos === undefined || spreads === undefined, {
     message: 'Give the photos of a product either as "photos" or as "spreads", not both.',
   });

@@ -1,0 +1,65 @@
+import type { Explained } from '@/lib/balance/explainRun';
+import {
+  ACTION_NAMES,
+  agreementSentence,
+  CAUSE_NAMES,
+  contradictionSentence,
+  learnedSentence,
+  magnetSentence,
+  nextSentence,
+  ORIGIN_NAMES,
+  samplingSentence,
+} from '@/lib/report/checkSentences';
+import { printPercent, printShare } from '@/lib/report/format';
+import type { GradedBin, RunResult } from './gradeRun';
+
+/** What checks say about one bin, for its part of the text; empty without checks. */
+export function checkedLines({ checked }: GradedBin): readonly string[] {
+  if (checked === undefined) return [];
+  const magnet = magnetSentence(checked);
+  return [
+    ...checked.estimates.map(
+      (estimate) => `  copper by ${ORIGIN_NAMES[estimate.origin].toLowerCase()}: ${printShare(estimate)}`,
+    ),
+    `  copper together: ${printShare(checked.combined)}. ${agreementSentence(checked)}`,
+    ...(magnet === undefined ? [] : [`  ${magnet}`]),
+  ];
+}
+
+/** What the hand sorts say about the material; empty without any. */
+export function sortingLines({ sorting }: RunResult): readonly string[] {
+  if (sorting === undefined) return [];
+  const trouble = contradictionSentence(sorting);
+  return [
+    'Mass per area by hand sorts',
+    ...sorting.learned.map((one) => `  ${learnedSentence(one)}`),
+    ...(trouble === undefined ? [] : [`  ! ${trouble}`]),
+  ];
+}
+
+/** Why each range is as wide as it is; empty unless asked for. */
+export function explainedLines({ explained, products }: RunResult): readonly string[] {
+  if (explained === undefined) return [];
+  return [
+    ...products.flatMap(({ id, name }) => {
+      const found = explained.products[id];
+      if (found === undefined) return [];
+      return [`Why this range: copper in ${name}`, ...budgetLines(found), `  ${samplingSentence(found)}`];
+    }),
+    ...(explained.recovery === undefined
+      ? []
+      : ['Why this range: copper recovered in the concentrates', ...budgetLines(explained.recovery)]),
+  ];
+}
+
+function budgetLines(explained: Explained): readonly string[] {
+  const { budget, next } = explained;
+  return [
+    `  ${printShare(budget.figure)}`,
+    ...budget.lines.map(
+      ({ cause, varianceShare }) => `  ${printPercent(varianceShare).padStart(6)}  ${CAUSE_NAMES[cause]}`,
+    ),
+    `  ${nextSentence(explained)}`,
+    ...next.slice(1).map(({ action, expected }) => `  then: ${ACTION_NAMES[action]}: ${printShare(expected)}`),
+  ];
+}

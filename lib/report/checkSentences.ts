@@ -1,0 +1,132 @@
+import type { Cause } from '../balance/budget';
+import type { Explained, ExplainedProduct } from '../balance/explainRun';
+import type { WorkedOutRun } from '../balance/gradedRun';
+import type { Action } from '../balance/nextMeasurement';
+import type { CheckedGrade, EstimateOrigin } from '../grade/applyChecks';
+import type { Check } from '../grade/checkEntry';
+import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
+import { spreadsNeeded } from '../grade/samplingPlan';
+import type { Estimate } from '../quantity/quantity';
+import { printEstimate, printNumber, printPercent, printShare } from './format';
+import { CLASS_NAMES } from './sentences';
+
+/** Causes of uncertainty as written on screens. */
+export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
+  sampling: 'Which pieces were scooped up',
+  confusion: 'One class taken for another',
+  thickness: 'Thickness of the pieces',
+  density: 'Density and copper content',
+  locked: 'Copper locked in insulation',
+  overlap: 'Pieces hidden under others',
+  unjudged: 'Area not decided',
+  weights: 'Weights and moisture',
+};
+
+/** What each cause is and what shrinks it. */
+export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
+  sampling: 'A spread holds a few hundred pieces of the bin. More and larger spreads shrink it.',
+  confusion: 'Rates of wrong calls as measured on pictures with known truth. A hand sort shrinks it.',
+  thickness: 'A photo sees areas; mass goes with thickness. A hand sort measures it.',
+  density: 'Of the plastics above all. A hand sort measures it together with the thickness.',
+  locked: 'A photo hardly sees it. Strip some insulation pieces and weigh the copper.',
+  overlap: 'Spread thinner: a fifth of the field covered is plenty.',
+  unjudged: 'Shine, shade and odd colours. Better light shrinks it.',
+  weights: 'A finer scale or a dried sub-sample shrinks it.',
+};
+
+/** What to do next, as written on screens. */
+export const ACTION_NAMES: Readonly<Record<Action, string>> = {
+  spread: 'One more spread',
+  handSort: 'Sort one photographed spread by hand and weigh the piles',
+  strip: 'Strip twenty or more insulation pieces and weigh the copper',
+  weigh: 'Weigh on a scale with half the step, or dry a sub-sample',
+};
+
+/** Ways to know the copper, as written on screens. */
+export const ORIGIN_NAMES: Readonly<Record<EstimateOrigin, string>> = {
+  photos: 'Photos',
+  differences: 'Photos, put right by weighed spreads',
+  displacement: 'Water displacement',
+  assay: 'Laboratory',
+};
+
+/** Kinds of checks, as written on screens. */
+export const CHECK_NAMES: Readonly<Record<Check['kind'], string>> = {
+  handSort: 'Hand sort',
+  strip: 'Stripped insulation',
+  displacement: 'Water displacement',
+  magnet: 'Magnet',
+  assay: 'Laboratory result',
+};
+
+/** `Best next: one more spread. It would make it about 41 % (36 to 47), 0.7 times as wide as now.` */
+export function nextSentence({ next }: Explained): string {
+  const [best] = next;
+  if (best === undefined) return 'Nothing listed here would narrow this range.';
+  return `Best next: ${lowerFirst(ACTION_NAMES[best.action])}. The range would be about ${printNumber(best.widthRatio, 2)} times as wide as now: ${printShare(best.expected)} if the value stays.`;
+}
+
+/** The sampling of a product in words: what counting gives beside what was seen. */
+export function samplingSentence({ sampling }: ExplainedProduct): string {
+  const counted = `Counting pieces alone, one spread of about ${printNumber(sampling.spreadMassG, 1)} g can tell the free copper to ± ${points(1.96 * sampling.fundamentalU)}.`;
+  if (sampling.seenU === undefined) return `${counted} How much spreads differ is not known yet: make a second one.`;
+  const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${points(sampling.seenU)}`;
+  return sampling.isScattered
+    ? `${counted} ${seen}, more than counting explains: mix better or take more scoops from more places.`
+    : `${counted} ${seen}, no more than counting explains.`;
+}
+
+/** How many spreads for a range of so many points either side. */
+export function neededSentence(halfWidth: number, { perSpreadU, otherU }: ExplainedProduct): string {
+  const needed = spreadsNeeded(halfWidth, perSpreadU, otherU);
+  return needed === undefined
+    ? `± ${points(halfWidth)}: out of reach by spreading alone; the other causes leave ± ${points(1.96 * otherU)}.`
+    : `± ${points(halfWidth)}: ${needed} ${needed === 1 ? 'spread' : 'spreads'} like these.`;
+}
+
+/** Whether the estimates agree, with the size of a disagreement. */
+export function agreementSentence({ estimates, combined }: Omit<CheckedGrade, 'draws'>): string {
+  if (combined.probability === undefined) return 'There is one estimate so far; a check of another kind would test it.';
+  const farthest = [...estimates].sort((a, b) => (b.deviations ?? 0) - (a.deviations ?? 0))[0]!;
+  const size = `${ORIGIN_NAMES[farthest.origin]} lies ${printNumber(farthest.deviations ?? 0, 1)} standard deviations from the rest`;
+  return combined.probability < 0.05
+    ? `The estimates disagree: ${lowerFirst(size)} (probability ${printPercent(combined.probability, 1)}). All were widened alike until they agree; find out which is wrong.`
+    : `The estimates agree within their ranges (${lowerFirst(size)}).`;
+}
+
+/** What a magnet check says. */
+export function magnetSentence({ magnetic }: Omit<CheckedGrade, 'draws'>): string | undefined {
+  if (magnetic === undefined) return undefined;
+  const most = `Steel is at most ${printPercent(magnetic.atMost.high, 2)}: that much was pulled out, with what hung on it.`;
+  const { otherByPhotos } = magnetic;
+  if (otherByPhotos === undefined) return most;
+  return `${most} The photos call ${printShare(otherByPhotos)} other; what is above the magnet's share is no steel.`;
+}
+
+/** `Insulation: 1.12 (1.05 to 1.20) times the starting mass per area; known to 4 % instead of 17 %.` */
+export function learnedSentence({ name, factor, relativeU, gramsPerMm2 }: LearnedClass): string {
+  return `${CLASS_NAMES[name]}: ${printNumber(1000 * gramsPerMm2, 2)} mg per mm², ${ratio(factor)} times the starting value; known to ${printPercent(relativeU.after)} instead of ${printPercent(relativeU.before)}.`;
+}
+
+/** The hand sort that contradicts the others, where one does. */
+export function contradictionSentence({ piles }: WorkedOutRun['sorting']): string | undefined {
+  const found = contradictionOf(piles);
+  if (found === undefined) return undefined;
+  const { label, name, weighedG, expectedG, standardDeviations } = found;
+  return `The ${lowerFirst(CLASS_NAMES[name])} pile of ${label} weighs ${printNumber(weighedG, 2)} g where ${printNumber(expectedG, 2)} g were expected: ${printNumber(Math.abs(standardDeviations), 1)} standard deviations. Check the weight, and that the spread photographed is the spread sorted.`;
+}
+
+/** A ratio with its range: `1.12 (1.05 to 1.20)`. */
+function ratio(factor: Estimate): string {
+  const { value, low, high } = printEstimate(factor);
+  return `${value} (${low} to ${high})`;
+}
+
+/** A difference of shares in percentage points: `1.8 points`. */
+function points(share: number): string {
+  return `${printNumber(100 * share, 100 * share < 1 ? 2 : 1)} points`;
+}
+
+function lowerFirst(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
+}
