@@ -13,11 +13,13 @@ import {
 import { printPercent, printShare } from '@/lib/report/format';
 import type { GradedBin, RunResult } from './gradeRun';
 
-/** What checks say about one bin, for its part of the text; empty without checks. */
-export function checkedLines({ checked }: GradedBin): readonly string[] {
-  if (checked === undefined) return [];
+/** What checks say about one bin, and its locked copper; empty where neither is known. */
+export function checkedLines({ checked, lockedCopper }: GradedBin): readonly string[] {
+  const locked = lockedCopper === undefined ? [] : [`  of the copper, locked in insulation: ${printShare(lockedCopper)}`];
+  if (checked === undefined) return locked;
   const magnet = magnetSentence(checked);
   return [
+    ...locked,
     ...checked.estimates.map(
       (estimate) => `  copper by ${ORIGIN_NAMES[estimate.origin].toLowerCase()}: ${printShare(estimate)}`,
     ),

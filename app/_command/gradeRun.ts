@@ -3,6 +3,7 @@ import { type GradedRun, type WorkedOutRun, workOutRun } from '@/lib/balance/gra
 import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
 import { checksOfKept } from '@/lib/grade/checkEntry';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
+import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import type { RunFile } from '@/lib/report/runFile';
 import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos, sharedErrorsOf } from './gradePhotos';
@@ -17,6 +18,8 @@ export interface GradedBin extends Omit<ProductAccount, 'dryMassKg' | 'massFract
   readonly combined?: GradeTables;
   /** Its copper by every check there is, side by side and together; missing without a check. */
   readonly checked?: WorkedOutRun['checked'][string];
+  /** Copper locked in insulation, part of `copper`; missing without photos. */
+  readonly lockedCopper?: Estimate;
   /** As weighed, moisture taken off. */
   readonly dryMassKg?: ProductAccount['dryMassKg']['measured'];
   readonly reconciled: {
@@ -116,8 +119,7 @@ function withoutMissing({ weighing, grade }: NonNullable<RunFile['feed']>) {
 function binOf(
   product: Product,
   photos: readonly GradedPhoto[],
-  { account, grades, checked }: WorkedOutRun,
-): GradedBin {
+  { account, grades, checked, lockedCopper }: WorkedOutRun): GradedBin {
   const found = account.products.find(({ id }) => id === product.name);
   if (found === undefined) throw new RangeError(`the account has no product ${product.name}`);
   const { dryMassKg, massFraction, ...rest } = found;
@@ -126,6 +128,7 @@ function binOf(
     ...rest,
     photos,
     ...(combined === undefined ? {} : { combined }),
+    ...(lockedCopper[product.name] === undefined ? {} : { lockedCopper: lockedCopper[product.name]! }),
     ...(checked[product.name] === undefined ? {} : { checked: checked[product.name]! }),
     ...(dryMassKg.measured === undefined ? {} : { dryMassKg: dryMassKg.measured }),
     reconciled: {

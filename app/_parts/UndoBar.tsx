@@ -1,3 +1,4 @@
+import { undeleteCheck } from '@/app/_actions/checkActions';
 import { undeleteLot } from '@/app/_actions/lotActions';
 import { undeletePhoto } from '@/app/_actions/photoActions';
 import { undeleteProduct } from '@/app/_actions/productActions';
@@ -9,6 +10,7 @@ const UNDO = {
   run: { words: 'The run was removed.', action: undeleteRun },
   product: { words: 'The product was removed.', action: undeleteProduct },
   photo: { words: 'The photo was removed.', action: undeletePhoto },
+  check: { words: 'The check was removed.', action: undeleteCheck },
 } as const;
 
 /** After something was removed: says so and offers to bring it back. */

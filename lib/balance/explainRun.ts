@@ -1,4 +1,5 @@
 import type { ErrorRatesByKind } from '../grade/errorRates';
+import { gySampleMassG } from '../grade/gySampling';
 import { lockedIsChecked } from '../grade/lockedCopper';
 import { type PlanLine, type SpreadSampling, samplingPlan, spreadSamplingOf } from '../grade/samplingPlan';
 import { withStrippedCopper } from '../grade/strippedCopper';
@@ -22,6 +23,8 @@ export interface ExplainedProduct extends Explained {
   /** Standard deviation of the grade that more spreads do not shrink. */
   readonly otherU: number;
   readonly plan: readonly PlanLine[];
+  /** By Gy's formula: grams to spread so that this grade is known to a tenth of itself, 95 times in 100, by largest piece. */
+  readonly beforehand: readonly { readonly topSizeMm: number; readonly massG: number }[];
 }
 
 /** A run explained: products by id, and the recovery of copper in the concentrates where it is determined. */
@@ -66,5 +69,23 @@ function explainedProduct(
     perSpreadU,
     otherU,
     plan: samplingPlan(sampling.spreadMassG, perSpreadU, otherU),
+    beforehand: beforehandOf(budget.figure.value, material),
   };
+}
+
+/** Largest sizes that the table lists, mm, and the relative standard uncertainty it aims at. */
+const TOP_SIZES_MM = [1, 2, 3, 5] as const;
+const AIM_RELATIVE_U = 0.1 / 1.96;
+
+function beforehandOf(copper: number, { classes }: Material): ExplainedProduct['beforehand'] {
+  // Gy's formula has no answer for pure copper or pure plastic
+  const grade = Math.min(0.995, Math.max(0.002, copper));
+  const densityKgPerM3 = {
+    wanted: classes.brightCopper.densityKgPerM3.value,
+    rest: classes.insulation.densityKgPerM3.value,
+  };
+  return TOP_SIZES_MM.map((topSizeMm) => ({
+    topSizeMm,
+    massG: gySampleMassG({ grade, topSizeMm, densityKgPerM3 }, AIM_RELATIVE_U),
+  }));
 }

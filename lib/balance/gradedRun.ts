@@ -10,7 +10,9 @@ import { withStrippedCopper } from '../grade/strippedCopper';
 import type { Component, ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import type { Quantity } from '../quantity/quantity';
+import { estimateOf } from '../quantity/estimateOf';
+import { meanOf } from '../quantity/moments';
+import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
 import { dryMassOf } from './dryMass';
@@ -52,6 +54,8 @@ export interface WorkedOutRun {
   readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
   /** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
   readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
+  /** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
+  readonly lockedCopper: Readonly<Record<string, Estimate>>;
   /** What the run's hand sorts say about the material, for all its photos. */
   readonly sorting: { readonly learned: readonly LearnedClass[]; readonly piles: readonly Contradiction[] };
   readonly account: RunAccount;
@@ -124,6 +128,9 @@ export function workOutRun(
     grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
     gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
     checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
+    lockedCopper: Object.fromEntries(
+      [...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
+    ),
     sorting: { learned: sorting.learned, piles: sorting.piles },
     account,
     draws: accountDraws,
@@ -142,6 +149,11 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
     // tables of the photos no longer hold where checks moved the draws
     ...(draws === grade.draws ? { massFraction: grade.tables.massFraction } : {}),
   };
+}
+
+function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
+  const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
+  return estimateOf(locked, meanOf(locked));
 }
 
 /** Every hand sort with the first photo of the spread that was sorted. */

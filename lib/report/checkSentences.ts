@@ -68,9 +68,9 @@ export function nextSentence({ next }: Explained): string {
 
 /** The sampling of a product in words: what counting gives beside what was seen. */
 export function samplingSentence({ sampling }: ExplainedProduct): string {
-  const counted = `Counting pieces alone, one spread of about ${printNumber(sampling.spreadMassG, 1)} g can tell the free copper to ± ${points(1.96 * sampling.fundamentalU)}.`;
+  const counted = `Counting pieces alone, one spread of about ${printNumber(sampling.spreadMassG, 1)} g can tell the free copper to ± ${printPoints(1.96 * sampling.fundamentalU)}.`;
   if (sampling.seenU === undefined) return `${counted} How much spreads differ is not known yet: make a second one.`;
-  const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${points(sampling.seenU)}`;
+  const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${printPoints(sampling.seenU)}`;
   return sampling.isScattered
     ? `${counted} ${seen}, more than counting explains: mix better or take more scoops from more places.`
     : `${counted} ${seen}, no more than counting explains.`;
@@ -80,8 +80,8 @@ export function samplingSentence({ sampling }: ExplainedProduct): string {
 export function neededSentence(halfWidth: number, { perSpreadU, otherU }: ExplainedProduct): string {
   const needed = spreadsNeeded(halfWidth, perSpreadU, otherU);
   return needed === undefined
-    ? `± ${points(halfWidth)}: out of reach by spreading alone; the other causes leave ± ${points(1.96 * otherU)}.`
-    : `± ${points(halfWidth)}: ${needed} ${needed === 1 ? 'spread' : 'spreads'} like these.`;
+    ? `± ${printPoints(halfWidth)}: out of reach by spreading alone; the other causes leave ± ${printPoints(1.96 * otherU)}.`
+    : `± ${printPoints(halfWidth)}: ${needed} ${needed === 1 ? 'spread' : 'spreads'} like these.`;
 }
 
 /** Whether the estimates agree, with the size of a disagreement. */
@@ -123,7 +123,7 @@ function ratio(factor: Estimate): string {
 }
 
 /** A difference of shares in percentage points: `1.8 points`. */
-function points(share: number): string {
+export function printPoints(share: number): string {
   return `${printNumber(100 * share, 100 * share < 1 ? 2 : 1)} points`;
 }
 

@@ -1,5 +1,7 @@
 import type { AccountDraws } from '../balance/account';
+import type { WorkedOutRun } from '../balance/gradedRun';
 import type { RunAccount } from '../balance/runAccount';
+import type { CheckInput } from '../grade/checkEntry';
 import type { GradeTables } from '../grade/gradeProduct';
 import type { ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
@@ -59,6 +61,8 @@ export interface AccountOrder {
     readonly weighing: TypedWeighing | null;
     /** One list a spread, one reading a photo; empty where nothing was graded. */
     readonly spreads: readonly (readonly SpreadReading[])[];
+    /** As typed; hand sorts name the place of their spread in `spreads`, counted from 1. */
+    readonly checks: readonly CheckInput[];
   }[];
 }
 
@@ -67,6 +71,12 @@ export interface WorkedRun {
   readonly account: RunAccount;
   /** The photos' own tables, by product label (see `labelsOf`); missing where nothing was graded. */
   readonly grades: Readonly<Record<string, GradeTables>>;
+  /** Products with a check: all estimates of their copper, by product label. */
+  readonly checked: WorkedOutRun['checked'];
+  /** Copper locked in insulation as a share of the dry product, by product label. */
+  readonly lockedCopper: WorkedOutRun['lockedCopper'];
+  /** What the run's hand sorts say about the material. */
+  readonly sorting: WorkedOutRun['sorting'];
 }
 
 /** A run's account with the draws it was made from: for comparing runs and for money; large, so never kept on disk. */

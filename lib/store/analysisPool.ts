@@ -1,17 +1,18 @@
 import 'server-only';
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
+import type { ExplainedRun } from '../balance/explainRun';
 import { TrayError, type TrayErrorCode } from '../errors/TrayError';
 import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, WorkedRun } from './analysis';
 
 /** What a worker can be asked. */
 export type Job =
   | { readonly kind: 'photo'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
-  | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
+  | { readonly kind: 'run' | 'draws' | 'explain'; readonly order: AccountOrder };
 
 /** What it answers; errors cross as plain words. */
 export type JobReply =
-  | { readonly ok: true; readonly value: AnalysedPhoto | WorkedRun | DrawnRun }
+  | { readonly ok: true; readonly value: AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun }
   | {
       readonly ok: false;
       readonly code: TrayErrorCode;
@@ -26,6 +27,7 @@ export interface AnalysisPool {
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
+  explainRun(order: AccountOrder): Promise<ExplainedRun>;
   close(): Promise<void>;
 }
 
@@ -79,7 +81,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
   }
 
   const ask = (job: Job) =>
-    new Promise<AnalysedPhoto | WorkedRun | DrawnRun>((resolve, reject) => {
+    new Promise<AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun>((resolve, reject) => {
       const done = (reply: JobReply) => {
         if (reply.ok) return resolve(reply.value);
         if (reply.cause !== undefined) console.error(reply.cause);
@@ -95,6 +97,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
     analysePhoto: (bytes, options) => ask({ kind: 'photo', bytes, options }) as Promise<AnalysedPhoto>,
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
+    explainRun: (order) => ask({ kind: 'explain', order }) as Promise<ExplainedRun>,
     close: async () => {
       await Promise.all(
         seats.map(async (seat) => {

@@ -6,6 +6,7 @@ import { Kysely, Migrator, SqliteDialect } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { firstTables } from './migrations/firstTables';
 import { prices } from './migrations/prices';
+import { productChecks } from './migrations/productChecks';
 import type { Tables } from './schema';
 
 /** One data directory, open: the database and where the files lie. */
@@ -16,7 +17,7 @@ export interface Store {
 }
 
 /** All migrations by name; names sort in the order they run and never change once released. */
-const MIGRATIONS = { '0001-first-tables': firstTables, '0002-prices': prices };
+const MIGRATIONS = { '0001-first-tables': firstTables, '0002-prices': prices, '0003-product-checks': productChecks };
 
 /**
  * Open a data directory, make it when it is missing, and bring its tables up to date.

@@ -1,6 +1,8 @@
+import { type ExplainedRun, explainRun as explain } from '../balance/explainRun';
 import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
 import { TrayError } from '../errors/TrayError';
+import { checkSchema } from '../grade/checkEntry';
 import { gradeProduct } from '../grade/gradeProduct';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { readPhoto } from '../grade/readPhoto';
@@ -79,8 +81,8 @@ function sharedOf(material: Material) {
 
 /** Work out a run: product grades, weights and the reconciled balance. */
 export async function workOutRun(order: AccountOrder): Promise<WorkedRun> {
-  const { account, grades } = balanced(order);
-  return { account, grades };
+  const { account, grades, checked, lockedCopper, sorting } = balanced(order);
+  return { account, grades, checked, lockedCopper, sorting };
 }
 
 /** The same with its draws, for sums that go on from there. */
@@ -89,9 +91,18 @@ export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
   return { account, draws };
 }
 
-function balanced({ runName, feed, products, material }: AccountOrder) {
+/** What every range of the run is made of, and what would narrow it. */
+export async function explainRun(order: AccountOrder): Promise<ExplainedRun> {
+  return explain(gradedRunOf(order), order.material, measuredErrorRates);
+}
+
+function balanced(order: AccountOrder) {
+  return balance(gradedRunOf(order), order.material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
+}
+
+function gradedRunOf({ runName, feed, products }: AccountOrder): GradedRun {
   const grade = Object.fromEntries(Object.entries(feed.grade ?? {}).filter(([, share]) => share !== undefined));
-  const run: GradedRun = {
+  return {
     runId: runName,
     feed: {
       ...(feed.weighing === undefined ? {} : { weighing: weighingSchema.parse(feed.weighing) }),
@@ -99,13 +110,13 @@ function balanced({ runName, feed, products, material }: AccountOrder) {
     },
     ...(feed.loss === undefined ? {} : { loss: { weighing: weighingSchema.parse(feed.loss) } }),
     ...(feed.scales === undefined ? {} : { scales: feed.scales }),
-    products: products.map(({ label, name, role, weighing, spreads }) => ({
+    products: products.map(({ label, name, role, weighing, spreads, checks }) => ({
       id: label,
       name,
       role,
       ...(weighing === null ? {} : { weighing: weighingSchema.parse(weighing) }),
       spreads,
+      checks: checks.map((check) => checkSchema.parse(check)),
     })),
   };
-  return balance(run, material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
 }

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
 
 /** Raised whenever the code could read other numbers from the same photo. */
-const CODE_VERSION = 2;
+const CODE_VERSION = 3;
 
 /** Part of every kept result's key: results of older code or older error rates are worked out again, never shown. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')

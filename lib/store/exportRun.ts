@@ -1,6 +1,7 @@
 import 'server-only';
 import { printEntered } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
+import { checksWithPlaces } from './checks';
 import type { Store } from './database';
 import { getLot } from './lots';
 import type { Photo } from './photos';
@@ -33,6 +34,16 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
       role: product.role,
       ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
       spreads: product.spreads.map(({ photos }) => ({ photos: photos.map(requestOf) })),
+      ...(product.checks.length === 0
+        ? {}
+        : {
+            checks: [
+              ...checksWithPlaces(
+                product.checks,
+                product.spreads.map(({ id }) => id),
+              ),
+            ],
+          }),
     })),
   };
   runFileSchema.parse(file);

@@ -13,6 +13,7 @@ export interface Tables {
   material: MaterialRow;
   setting: SettingRow;
   price_sheet: PriceSheetRow;
+  product_check: ProductCheckRow;
 }
 
 interface LotRow {
@@ -53,6 +54,17 @@ interface ProductRow {
   position: number;
   /** JSON of `weighingSchema`; null until weighed. */
   weighing: string | null;
+  deleted_at: string | null;
+}
+
+interface ProductCheckRow {
+  id: string;
+  product_id: string;
+  /** The spread that was sorted by hand; null for other kinds. */
+  spread_id: string | null;
+  /** JSON of `checkSchema` as typed. */
+  entry: string;
+  created_at: string;
   deleted_at: string | null;
 }
 

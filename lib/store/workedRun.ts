@@ -1,8 +1,10 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
+import type { ExplainedRun } from '../balance/explainRun';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
+import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
 import { getMaterial } from './materials';
@@ -16,6 +18,7 @@ export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly
 /** A product with its spreads and photos. */
 export interface ProductOnBoard extends Product {
   readonly spreads: readonly (Omit<Spread, 'photos'> & { readonly photos: readonly ReadPhoto[] })[];
+  readonly checks: readonly KeptCheck[];
 }
 
 /** Everything on record for one run. */
@@ -33,6 +36,10 @@ export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
   const run = await getRun(store, runId);
   const products = await listProducts(store, runId);
   const spreads = await Promise.all(products.map((product) => listSpreads(store, product.id)));
+  const checks = await listChecks(
+    store,
+    products.map(({ id }) => id),
+  );
   const keys = spreads.flat(2).flatMap(({ photos }) => photos.flatMap(({ state }) => keyOf(state)));
   const analyses = await getAnalyses(store, keys);
   const read = (photo: Photo): ReadPhoto => {
@@ -44,6 +51,7 @@ export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
     products: products.map((product, p) => ({
       ...product,
       spreads: (spreads[p] ?? []).map((spread) => ({ ...spread, photos: spread.photos.map(read) })),
+      checks: checks.filter(({ productId }) => productId === product.id),
     })),
   };
 }
@@ -55,19 +63,29 @@ function keyOf(state: Photo['state']): readonly string[] {
 /** Grades and balance of a run: kept ones when nothing changed since, otherwise worked out now. */
 export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<WorkedRun> {
   const order = await orderOf(store, board);
+  return keptOr(store, ['run', order], () => pool.workOutRun(order));
+}
+
+/** What every range of a run is made of: kept when nothing changed since, otherwise worked out now (some seconds). */
+export async function explainBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<ExplainedRun> {
+  const order = await orderOf(store, board);
+  return keptOr(store, ['explain', order], () => pool.explainRun(order));
+}
+
+async function keptOr<Result>(store: Store, inputs: unknown, workOut: () => Promise<Result>): Promise<Result> {
   const key = createHash('sha256')
-    .update(JSON.stringify([order, ENGINE_VERSION]))
+    .update(JSON.stringify([inputs, ENGINE_VERSION]))
     .digest('hex');
   const kept = await store.db.selectFrom('account').select('result').where('key', '=', key).executeTakeFirst();
-  // written below by the same engine version, so the shape is known
-  if (kept !== undefined) return JSON.parse(kept.result) as WorkedRun;
-  const worked = await pool.workOutRun(order);
+  // written below by the same engine version from the same kind of inputs, so the shape is known
+  if (kept !== undefined) return JSON.parse(kept.result) as Result;
+  const result = await workOut();
   await store.db
     .insertInto('account')
-    .values({ key, result: JSON.stringify(worked), created_at: new Date().toISOString() })
+    .values({ key, result: JSON.stringify(result), created_at: new Date().toISOString() })
     .onConflict((conflict) => conflict.column('key').doNothing())
     .execute();
-  return worked;
+  return result;
 }
 
 /** A run on record as the balance takes it. */
@@ -77,15 +95,25 @@ export async function orderOf(store: Store, { run, products }: RunBoard): Promis
     runName: run.name,
     feed: run.feed,
     material: await getMaterial(store, run.material),
-    products: products.map(({ id, name, role, weighing, spreads }) => ({
-      label: labels.get(id) ?? id,
-      name,
-      role,
-      weighing: weighing ?? null,
-      spreads: spreads
-        .map(({ photos }) => photos.flatMap(({ analysis }) => (analysis === undefined ? [] : [analysis.reading])))
-        .filter((readings) => readings.length > 0),
-    })),
+    products: products.map(({ id, name, role, weighing, spreads, checks }) => {
+      const read = spreads
+        .map(({ id: spreadId, photos }) => ({
+          spreadId,
+          readings: photos.flatMap(({ analysis }) => (analysis === undefined ? [] : [analysis.reading])),
+        }))
+        .filter(({ readings }) => readings.length > 0);
+      return {
+        label: labels.get(id) ?? id,
+        name,
+        role,
+        weighing: weighing ?? null,
+        spreads: read.map(({ readings }) => readings),
+        checks: checksWithPlaces(
+          checks,
+          read.map(({ spreadId }) => spreadId),
+        ),
+      };
+    }),
   };
 }
 

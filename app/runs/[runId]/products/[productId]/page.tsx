@@ -81,6 +81,14 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
         <Suspense fallback={<p role="status">Working out the grade …</p>}>
           <ProductGrade label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
         </Suspense>
+        <div className="actions">
+          <Link className="button" href={`/runs/${runId}/products/${product.id}/budget`}>
+            Why this range?
+          </Link>
+          <Link className="button" href={`/runs/${runId}/products/${product.id}/checks`}>
+            {product.checks.length === 0 ? 'Check by hand or laboratory' : `Checks (${product.checks.length})`}
+          </Link>
+        </div>
       </section>
       <Link className="button quiet" href={`/runs/${runId}/products/${product.id}/edit`}>
         Change name or kind, or remove

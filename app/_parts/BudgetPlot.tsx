@@ -1,0 +1,165 @@
+import { scaleLinear } from 'd3-scale';
+import type { Explained, ExplainedProduct } from '@/lib/balance/explainRun';
+import { ACTION_NAMES, CAUSE_NAMES, CAUSE_NOTES, printPoints } from '@/lib/report/checkSentences';
+import { printNumber, printPercent, printShare } from '@/lib/report/format';
+
+const [WIDTH, MARGIN, ROW, BAR] = [360, 8, 40, 14] as const;
+
+/** Share of variance by cause: one bar a cause, longest first. */
+export function BudgetPlot({ budget }: Explained) {
+  const x = scaleLinear([0, 1], [0, WIDTH - 2 * MARGIN]);
+  return (
+    <svg
+      className="run-plot"
+      viewBox={`0 0 ${WIDTH} ${ROW * budget.lines.length}`}
+      role="img"
+      aria-label="Share of variance by cause; the numbers are in the table below"
+    >
+      {budget.lines.map(({ cause, varianceShare }, k) => (
+        <g key={cause}>
+          <text x={MARGIN} y={k * ROW + 14}>
+            {`${CAUSE_NAMES[cause]}, ${printPercent(varianceShare)}`}
+          </text>
+          <rect className="bar" x={MARGIN} y={k * ROW + 20} width={Math.max(1, x(varianceShare))} height={BAR} />
+        </g>
+      ))}
+    </svg>
+  );
+}
+
+/** The same as a table, with what each cause alone would do and what shrinks it. */
+export function BudgetTable({ budget }: Explained) {
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
+    <section className="table-box" tabIndex={0} aria-label="Causes">
+      <table>
+        <caption>What the range is made of</caption>
+        <thead>
+          <tr>
+            <th scope="col">Cause</th>
+            <th scope="col">Share of variance</th>
+            <th scope="col">Standard deviation, alone</th>
+            <th scope="col">What it is</th>
+          </tr>
+        </thead>
+        <tbody>
+          {budget.lines.map(({ cause, u, varianceShare }) => (
+            <tr key={cause}>
+              <th scope="row">{CAUSE_NAMES[cause]}</th>
+              <td>{printPercent(varianceShare)}</td>
+              <td>{printPoints(u)}</td>
+              <td>{CAUSE_NOTES[cause]}</td>
+            </tr>
+          ))}
+          <tr>
+            <th scope="row">All together</th>
+            <td />
+            <td>{printPoints(budget.u)}</td>
+            <td>Not exactly the sum: causes act on each other.</td>
+          </tr>
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+/** What could be measured next, best first, with what is expected of it. */
+export function NextTable({ next }: Explained) {
+  if (next.length === 0) return null;
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
+    <section className="table-box" tabIndex={0} aria-label="What to measure next">
+      <table>
+        <caption>What to measure next, best first</caption>
+        <thead>
+          <tr>
+            <th scope="col">Measurement</th>
+            <th scope="col">Range expected, if the value stays</th>
+            <th scope="col">Width, of today&rsquo;s</th>
+          </tr>
+        </thead>
+        <tbody>
+          {next.map(({ action, expected, widthRatio }) => (
+            <tr key={action}>
+              <th scope="row">{ACTION_NAMES[action]}</th>
+              <td>{printShare(expected)}</td>
+              <td>{printPercent(widthRatio)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+const [PLAN_HEIGHT, LEFT, BOTTOM] = [200, 44, 34] as const;
+
+/** Half the range against the number of spreads: sampling alone (dashes) and with everything else. */
+export function PlanCurve({ plan }: ExplainedProduct) {
+  const most = Math.max(...plan.map(({ halfWidth }) => halfWidth), 1e-6);
+  const x = scaleLinear([0, plan.at(-1)?.spreads ?? 1], [LEFT, WIDTH - MARGIN]);
+  const y = scaleLinear([0, most], [PLAN_HEIGHT - BOTTOM, 12]);
+  const path = (of: (line: (typeof plan)[number]) => number) =>
+    plan.map((line, i) => `${i === 0 ? 'M' : 'L'}${x(line.spreads).toFixed(1)} ${y(of(line)).toFixed(1)}`).join('');
+  return (
+    <svg
+      className="run-plot"
+      viewBox={`0 0 ${WIDTH} ${PLAN_HEIGHT}`}
+      role="img"
+      aria-label="Half the range against the number of spreads; the numbers are in the table below"
+    >
+      <line className="axis" x1={LEFT} x2={WIDTH - MARGIN} y1={y(0)} y2={y(0)} />
+      <line className="axis" x1={LEFT} x2={LEFT} y1={12} y2={y(0)} />
+      {[0, most / 2, most].map((tick) => (
+        <text key={tick} x={LEFT - 4} y={y(tick) + 4} textAnchor="end">
+          {printNumber(100 * tick, 100 * most < 2 ? 2 : 1)}
+        </text>
+      ))}
+      {[1, 5, 10, 15, 20].map((tick) => (
+        <text key={tick} x={x(tick)} y={PLAN_HEIGHT - 18} textAnchor="middle">
+          {tick}
+        </text>
+      ))}
+      <text x={WIDTH - MARGIN} y={PLAN_HEIGHT - 3} textAnchor="end">
+        spreads; up: ± points
+      </text>
+      <path
+        d={path(({ samplingHalfWidth }) => samplingHalfWidth)}
+        fill="none"
+        stroke="currentColor"
+        strokeDasharray="5 4"
+      />
+      <path d={path(({ halfWidth }) => halfWidth)} fill="none" stroke="currentColor" strokeWidth="2" />
+    </svg>
+  );
+}
+
+/** The plan as a table. */
+export function PlanTable({ plan }: ExplainedProduct) {
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
+    <section className="table-box" tabIndex={0} aria-label="Spreads and range">
+      <table>
+        <caption>How many spreads for what range (95 times in 100)</caption>
+        <thead>
+          <tr>
+            <th scope="col">Spreads</th>
+            <th scope="col">Grams in all, about</th>
+            <th scope="col">± from sampling alone</th>
+            <th scope="col">± with all other causes</th>
+          </tr>
+        </thead>
+        <tbody>
+          {plan.map(({ spreads, massG, samplingHalfWidth, halfWidth }) => (
+            <tr key={spreads}>
+              <th scope="row">{spreads}</th>
+              <td>{printNumber(massG, 0)}</td>
+              <td>{printPoints(samplingHalfWidth)}</td>
+              <td>{printPoints(halfWidth)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}

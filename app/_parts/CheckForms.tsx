@@ -1,0 +1,118 @@
+import { randomUUID } from 'node:crypto';
+import type { ReactNode } from 'react';
+import { saveCheck } from '@/app/_actions/checkActions';
+import { MATERIAL_CLASSES } from '@/lib/material/classes';
+import { CHECK_NAMES } from '@/lib/report/checkSentences';
+import { CLASS_NAMES } from '@/lib/report/sentences';
+import { EntryForm } from './EntryForm';
+import { NumberField, SelectField, TextField } from './Fields';
+
+/** One form for each kind of check. */
+export function CheckForms({
+  productId,
+  spreads,
+}: {
+  readonly productId: string;
+  readonly spreads: readonly { readonly id: string; readonly number: number }[];
+}) {
+  return (
+    <>
+      <OneCheck kind="handSort" productId={productId}>
+        <p>
+          Pick one photographed spread apart by class, dry, and weigh each pile. From three sorted spreads on, the grade
+          no longer rests on the pictures alone. Leave a pile empty if it was not weighed; write 0 if there was nothing.
+        </p>
+        {spreads.length === 0 ? (
+          <p>Photograph a spread first.</p>
+        ) : (
+          <SelectField
+            name="spreadId"
+            label="Which spread"
+            initial={spreads[0]?.id ?? ''}
+            options={spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` }))}
+          />
+        )}
+        <div className="pair">
+          {MATERIAL_CLASSES.map((name) => (
+            <NumberField key={name} name={`pile-${name}`} label={CLASS_NAMES[name]} unit="g" />
+          ))}
+        </div>
+      </OneCheck>
+      <OneCheck kind="strip" productId={productId}>
+        <p>
+          Take insulation pieces as they come, twenty or more, without looking for cores. Weigh them, strip or cut out
+          all copper, weigh the copper. Cut away from the hand.
+        </p>
+        <div className="pair">
+          <NumberField name="picks" label="Pieces taken" />
+          <NumberField name="before" label="Weight before stripping" unit="g" />
+          <NumberField name="copper" label="Copper found" hint="0 if there was none." unit="g" />
+        </div>
+      </OneCheck>
+      <OneCheck kind="displacement" productId={productId}>
+        <p>
+          Put a dry, weighed sample into water with a drop of dish liquid, stir, tap and wait until no bubbles rise;
+          hold down what floats. One millilitre of air in 100 g turns 97 % copper into 95 %. Good for rich products,
+          useless for lean ones.
+        </p>
+        <div className="pair">
+          <NumberField name="dry" label="Dry weight" unit="g" />
+          <NumberField
+            name="displacedMl"
+            label="Water pushed up"
+            hint="Or leave empty and give the weight in water."
+            unit="ml"
+          />
+          <NumberField name="stepMl" label="Step of the jug" hint="Left empty, 1 ml." unit="ml" />
+          <NumberField name="suspended" label="Weight hung in water" hint="Instead of the volume." unit="g" />
+          <NumberField name="waterC" label="Water temperature" hint="Left empty, 20 °C." unit="°C" />
+        </div>
+      </OneCheck>
+      <OneCheck kind="magnet" productId={productId}>
+        <p>
+          Drag a magnet in a plastic bag through a spread sample and weigh what sticks. It bounds the steel from above;
+          copper, tin, aluminium and brass do not stick.
+        </p>
+        <div className="pair">
+          <NumberField name="sample" label="Weight of the sample" unit="g" />
+          <NumberField name="pulled" label="Weight pulled out" unit="g" />
+        </div>
+      </OneCheck>
+      <OneCheck kind="assay" productId={productId}>
+        <p>A result of a laboratory or of a test melt for copper in the dry product.</p>
+        <div className="pair">
+          <NumberField name="share" label="Copper" unit="%" />
+          <NumberField
+            name="u"
+            label="Its standard uncertainty"
+            hint="Sampling included. Half of a stated 95 % range either side."
+            unit="%"
+          />
+        </div>
+        <TextField name="laboratory" label="Which laboratory (optional)" />
+      </OneCheck>
+    </>
+  );
+}
+
+function OneCheck({
+  kind,
+  productId,
+  children,
+}: {
+  readonly kind: keyof typeof CHECK_NAMES;
+  readonly productId: string;
+  readonly children: ReactNode;
+}) {
+  return (
+    <details>
+      <summary>{CHECK_NAMES[kind]}</summary>
+      <EntryForm action={saveCheck} submit="Save check">
+        <input type="hidden" name="id" value={randomUUID()} />
+        <input type="hidden" name="productId" value={productId} />
+        <input type="hidden" name="kind" value={kind} />
+        {children}
+      </EntryForm>
+    </details>
+  );
+}

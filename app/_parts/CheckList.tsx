@@ -1,0 +1,31 @@
+import { deleteCheck } from '@/app/_actions/checkActions';
+import { checkText } from '@/lib/report/checkText';
+import type { KeptCheck } from '@/lib/store/checks';
+import { ActionButton } from './ActionButton';
+
+/** Checks on record, each with a button to take it away. */
+export function CheckList({
+  checks,
+  spreads,
+}: {
+  readonly checks: readonly KeptCheck[];
+  readonly spreads: readonly { readonly id: string; readonly number: number }[];
+}) {
+  if (checks.length === 0) return null;
+  return (
+    <ul className="plain-list">
+      {checks.map(({ id, entry, spreadId }) => {
+        const spread = spreads.find((one) => one.id === spreadId);
+        return (
+          <li key={id}>
+            {checkText(entry, spread?.number)}
+            {entry.kind === 'handSort' && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
+            <ActionButton action={deleteCheck} id={id} className="button small">
+              Remove
+            </ActionButton>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}

@@ -1,0 +1,70 @@
+import type { ExplainedProduct, ExplainedRun } from '@/lib/balance/explainRun';
+import { neededSentence, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
+import { printNumber, printShare } from '@/lib/report/format';
+import { BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
+
+/** Ranges asked for most, as shares either side. */
+const WANTED = [0.005, 0.01, 0.02, 0.05] as const;
+
+/** A product's copper range explained, then that of the run's recovery. */
+export async function WhyThisRange({
+  label,
+  explained,
+}: {
+  readonly label: string;
+  readonly explained: Promise<ExplainedRun>;
+}) {
+  const { products, recovery } = await explained;
+  const product = products[label];
+  return (
+    <>
+      {product === undefined ? (
+        <p>Nothing to explain yet: photograph at least one spread.</p>
+      ) : (
+        <>
+          <section>
+            <h2>Copper grade by photos: {printShare(product.budget.figure)}</h2>
+            <p className="lead">{nextSentence(product)}</p>
+            <BudgetPlot {...product} />
+            <BudgetTable {...product} />
+            <NextTable {...product} />
+          </section>
+          <Spreading product={product} />
+        </>
+      )}
+      {recovery === undefined ? null : (
+        <section>
+          <h2>Copper recovered in the concentrates: {printShare(recovery.budget.figure)}</h2>
+          <p>{nextSentence(recovery)}</p>
+          <BudgetPlot {...recovery} />
+          <BudgetTable {...recovery} />
+          <NextTable {...recovery} />
+        </section>
+      )}
+    </>
+  );
+}
+
+function Spreading({ product }: { readonly product: ExplainedProduct }) {
+  return (
+    <section>
+      <h2>How much to spread, and how many spreads</h2>
+      <p>{samplingSentence(product)}</p>
+      <ul>
+        {WANTED.map((halfWidth) => (
+          <li key={halfWidth}>{neededSentence(halfWidth, product)}</li>
+        ))}
+      </ul>
+      <PlanCurve {...product} />
+      <p className="hint">Dashes: sampling alone. Full line: with all other causes as they stand today.</p>
+      <PlanTable {...product} />
+      <p>
+        Before spreading, by Gy&rsquo;s formula: to know this grade to a tenth of itself, take{' '}
+        {product.beforehand
+          .map(({ topSizeMm, massG }) => `${printNumber(massG, massG < 10 ? 1 : 0)} g of pieces up to ${topSizeMm} mm`)
+          .join(', ')}
+        . Mix well first: the formula takes that for granted.
+      </p>
+    </section>
+  );
+}

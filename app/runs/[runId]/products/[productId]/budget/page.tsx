@@ -1,0 +1,44 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { notFound } from 'next/navigation';
+import { Suspense } from 'react';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { Trail } from '@/app/_parts/Trail';
+import { WhyThisRange } from '@/app/_parts/WhyThisRange';
+import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
+import { getProduct } from '@/lib/store/products';
+import { theStore } from '@/lib/store/theStore';
+import { explainBoard, getBoard, labelsOf } from '@/lib/store/workedRun';
+
+export const metadata: Metadata = { title: 'Why this range?' };
+
+/** What a product's range and the run's recovery are made of, what to measure next, and how much to spread. */
+export default async function Budget({ params }: PageProps<'/runs/[runId]/products/[productId]/budget'>) {
+  const { store, pool } = await theStore();
+  const { productId } = await params;
+  const { runId } = await findOr404(productId, (id) => getProduct(store, id));
+  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const product = board.products.find(({ id }) => id === productId);
+  if (product === undefined) notFound();
+  const explained = explainBoard(store, pool, board);
+  explained.catch(() => undefined);
+  const back = `/runs/${runId}/products/${product.id}`;
+  return (
+    <>
+      <Trail
+        steps={[
+          { href: `/runs/${runId}`, label: board.run.name },
+          { href: back, label: product.name },
+        ]}
+      />
+      <h1>Why this range? {product.name}</h1>
+      <p>{COVERAGE_SENTENCE}</p>
+      <Suspense fallback={<p role="status">Working out what the range is made of; this takes some seconds …</p>}>
+        <WhyThisRange label={labelsOf(board.products).get(product.id) ?? ''} explained={explained} />
+      </Suspense>
+      <Link className="button" href={`${back}/checks`}>
+        Checks
+      </Link>
+    </>
+  );
+}

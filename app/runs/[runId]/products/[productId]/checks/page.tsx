@@ -1,0 +1,58 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { notFound } from 'next/navigation';
+import { Suspense } from 'react';
+import { CheckedEstimates } from '@/app/_parts/CheckedEstimates';
+import { CheckForms } from '@/app/_parts/CheckForms';
+import { CheckList } from '@/app/_parts/CheckList';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { Trail } from '@/app/_parts/Trail';
+import { UndoBar } from '@/app/_parts/UndoBar';
+import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
+import { getProduct } from '@/lib/store/products';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
+
+export const metadata: Metadata = { title: 'Checks' };
+
+/** Checks of one product by hand and by laboratories: what they say, those on record, and forms for more. */
+export default async function Checks({ params, searchParams }: PageProps<'/runs/[runId]/products/[productId]/checks'>) {
+  const { store, pool } = await theStore();
+  const { runId } = await findOr404((await params).productId, (id) => getProduct(store, id));
+  const { productId } = await params;
+  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const product = board.products.find(({ id }) => id === productId);
+  if (product === undefined) notFound();
+  const worked = workOutBoard(store, pool, board);
+  worked.catch(() => undefined);
+  const back = `/runs/${runId}/products/${product.id}`;
+  const photographed = product.spreads.filter(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
+  return (
+    <>
+      <UndoBar query={await searchParams} />
+      <Trail
+        steps={[
+          { href: `/runs/${runId}`, label: board.run.name },
+          { href: back, label: product.name },
+        ]}
+      />
+      <h1>Checks of {product.name}</h1>
+      <p>{COVERAGE_SENTENCE}</p>
+      <Suspense fallback={<p role="status">Working out the checks …</p>}>
+        <CheckedEstimates label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
+      </Suspense>
+      <section>
+        <h2>On record</h2>
+        {product.checks.length === 0 ? <p>Nothing yet.</p> : null}
+        <CheckList checks={product.checks} spreads={product.spreads} />
+      </section>
+      <section>
+        <h2>Enter a check</h2>
+        <CheckForms productId={product.id} spreads={photographed} />
+      </section>
+      <Link className="button" href={`${back}/budget`}>
+        Why this range?
+      </Link>
+    </>
+  );
+}

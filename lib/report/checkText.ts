@@ -1,0 +1,39 @@
+import type { CheckInput } from '../grade/checkEntry';
+import { MATERIAL_CLASSES } from '../material/classes';
+import { CHECK_NAMES } from './checkSentences';
+import { CLASS_NAMES } from './sentences';
+
+/** A check as it was typed, in one line: `Magnet: 0.4 g pulled out of 52.0 g.` */
+export function checkText(check: CheckInput, spread?: number): string {
+  const name = CHECK_NAMES[check.kind];
+  switch (check.kind) {
+    case 'handSort': {
+      const piles = MATERIAL_CLASSES.flatMap((one) => {
+        const pile = check.piles[one];
+        return pile === undefined ? [] : [`${CLASS_NAMES[one]} ${inGrams(pile)}`];
+      });
+      return `${name}${spread === undefined ? '' : ` of spread ${spread}`}: ${piles.join('; ')}.`;
+    }
+    case 'strip':
+      return `${name}: ${check.picks} pieces, ${inGrams(check.before)}, ${inGrams(check.copper)} of it copper.`;
+    case 'displacement':
+      return check.suspended === undefined
+        ? `${name}: ${inGrams(check.dry)} dry pushed up ${withUnit(check.displacedMl ?? '', 'ml')}.`
+        : `${name}: ${inGrams(check.dry)} dry, ${inGrams(check.suspended)} hung in water.`;
+    case 'magnet':
+      return `${name}: ${inGrams(check.pulled)} pulled out of ${inGrams(check.sample)}.`;
+    case 'assay': {
+      const from = check.laboratory === undefined ? '' : ` (${check.laboratory})`;
+      return `${name}${from}: ${check.component ?? 'copper'} ${check.share} with a standard uncertainty of ${check.u}.`;
+    }
+  }
+}
+
+function inGrams(typed: string | number): string {
+  return withUnit(typed, 'g');
+}
+
+/** As typed; the unit is added where only a number stands. */
+function withUnit(typed: string | number, unit: string): string {
+  return /[a-z]/i.test(String(typed)) ? String(typed) : `${typed} ${unit}`;
+}
