@@ -1,10 +1,12 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { Suspense } from 'react';
 import { deleteLot } from '@/app/_actions/lotActions';
 import { unitOf } from '@/app/_forms/unitOf';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { LotTrends } from '@/app/_parts/LotTrends';
 import { RunLines } from '@/app/_parts/RunLines';
 import { Trail } from '@/app/_parts/Trail';
 import { printExactMass } from '@/lib/report/format';
@@ -56,6 +58,9 @@ export default async function LotPage({ params }: PageProps<'/lots/[lotId]'>) {
         <h2>Runs</h2>
         {runs.length === 0 ? <p>No runs from this lot yet.</p> : <RunLines runs={runs} />}
       </section>
+      <Suspense fallback={<p role="status">Working out the runs over time …</p>}>
+        <LotTrends lotId={lot.id} />
+      </Suspense>
       {lot.demo ? null : (
         <ActionButton action={deleteLot} id={lot.id}>
           Remove this lot

@@ -1,0 +1,124 @@
+import { scaleLinear } from 'd3-scale';
+import Link from 'next/link';
+import { EstimateCell } from '@/app/_parts/EstimateCell';
+import type { Estimate } from '@/lib/quantity/quantity';
+import { printDay, printPercent, printShare } from '@/lib/report/format';
+import { listRuns } from '@/lib/store/runs';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+
+interface Line {
+  readonly id: string;
+  readonly name: string;
+  readonly runDate: string;
+  readonly recovery: Estimate | undefined;
+  readonly grade: Estimate | undefined;
+}
+
+/** A lot's runs over time: recovery and grade of copper in the concentrates, with their ranges. */
+export async function LotTrends({ lotId }: { readonly lotId: string }) {
+  const { store, pool } = await theStore();
+  const runs = (await listRuns(store, { lotId })).toReversed();
+  if (runs.length < 2) return null;
+  const lines: Line[] = [];
+  for (const { id, name, runDate } of runs) {
+    const { account } = await workOutBoard(store, pool, await getBoard(store, id));
+    const group = account.together.concentrate;
+    lines.push({ id, name, runDate, recovery: group?.recovery.copper, grade: group?.massFraction.copper });
+  }
+  return (
+    <section>
+      <h2>Runs over time</h2>
+      <TrendPlot title="Copper recovery" lines={lines} of={({ recovery }) => recovery} />
+      <TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
+      <table className="stack">
+        <caption>Concentrates of each run, oldest first</caption>
+        <thead>
+          <tr>
+            <th scope="col">Run</th>
+            <th scope="col" className="number">
+              {HEADS.recovery}
+            </th>
+            <th scope="col" className="number">
+              {HEADS.grade}
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {lines.map(({ id, name, runDate, recovery, grade }) => (
+            <tr key={id}>
+              <th scope="row">
+                {name}, {printDay(runDate)}
+              </th>
+              <EstimateCell head={HEADS.recovery} estimate={recovery} percent />
+              <EstimateCell head={HEADS.grade} estimate={grade} percent />
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <div className="actions">
+        <Link className="button quiet" href={`/compare?lot=${lotId}`}>
+          Compare runs
+        </Link>
+        <Link className="button quiet" href={`/compare/settings?lot=${lotId}`}>
+          What did a setting do?
+        </Link>
+      </div>
+    </section>
+  );
+}
+
+const HEADS = { recovery: 'Copper recovery, %', grade: 'Copper grade, %' } as const;
+
+const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 150, 48, 12, 22, 22] as const;
+
+/** One figure over the runs in their order: a thin line for the range, a dot for the best value. */
+function TrendPlot({
+  title,
+  lines,
+  of,
+}: {
+  readonly title: string;
+  readonly lines: readonly Line[];
+  readonly of: (line: Line) => Estimate | undefined;
+}) {
+  const known = lines.flatMap((line, k) => {
+    const share = of(line);
+    return share === undefined ? [] : [{ k, name: line.name, share }];
+  });
+  if (known.length === 0) return null;
+  const [least, most] = [
+    Math.min(...known.map(({ share }) => share.low)),
+    Math.max(...known.map(({ share }) => share.high)),
+  ];
+  const room = Math.max(0.01, 0.1 * (most - least));
+  const y = scaleLinear([Math.max(0, least - room), Math.min(1, most + room)], [HEIGHT - BOTTOM, TOP]);
+  const x = scaleLinear([-0.5, lines.length - 0.5], [LEFT, WIDTH - RIGHT]);
+  return (
+    <svg
+      className="run-plot"
+      viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+      role="img"
+      aria-label={`${title}: ${known.map(({ name, share }) => `${name} ${printShare(share)}`).join('; ')}`}
+    >
+      <text x={LEFT} y={12} className="strong">
+        {title}
+      </text>
+      <rect className="frame" x={LEFT} y={TOP} width={WIDTH - LEFT - RIGHT} height={HEIGHT - TOP - BOTTOM} />
+      {y.ticks(4).map((tick) => (
+        <text key={tick} x={LEFT - 5} y={y(tick) + 4} textAnchor="end">
+          {printPercent(tick, most - least < 0.04 ? 1 : 0)}
+        </text>
+      ))}
+      {known.map(({ k, name, share }) => (
+        <g key={`${k} ${name}`}>
+          <line className="range-line" x1={x(k)} x2={x(k)} y1={y(share.low)} y2={y(share.high)} />
+          <circle className="best" cx={x(k)} cy={y(share.value)} r="4.5" />
+          <text x={x(k)} y={HEIGHT - 6} textAnchor="middle">
+            {k + 1}
+          </text>
+        </g>
+      ))}
+    </svg>
+  );
+}
