@@ -23,6 +23,7 @@ export type JobReply =
 
 /** Work off the main thread: pages answer while photos are read. */
 export interface AnalysisPool {
+  /** How many photos are read at a time. */
   readonly size: number;
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
@@ -36,35 +37,54 @@ interface Waiting {
   readonly done: (reply: JobReply) => void;
 }
 
+interface Seat {
+  /** Kinds of jobs done here, the most urgent first. */
+  readonly kinds: readonly Job['kind'][];
+  worker: Worker | undefined;
+  busy: Waiting | undefined;
+}
+
+const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
+const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain'];
+
 /**
- * Start a pool of worker threads. A run jumps the queue: a person is waiting for its page.
+ * Start a pool of worker threads: `size` for photos, and one more for runs, since a person waits for a run's page and must
+ * not wait behind photos.
  *
  * A worker that dies takes only its own job with it and is replaced.
  */
 export function startAnalysisPool(size = Math.min(2, availableParallelism())): AnalysisPool {
   const waiting: Waiting[] = [];
-  const seats: { worker: Worker | undefined; busy: Waiting | undefined }[] = [];
-  for (let i = 0; i < size; i++) seats.push({ worker: undefined, busy: undefined });
+  const seats = [...Array.from({ length: size }, () => PHOTO_KINDS), RUN_KINDS].map(
+    (kinds): Seat => ({ kinds, worker: undefined, busy: undefined }),
+  );
 
-  function next(): void {
-    const seat = seats.find(({ busy }) => busy === undefined);
-    const chosen = waiting.findIndex(({ job }) => job.kind !== 'photo');
-    const [order] = seat === undefined ? [] : waiting.splice(Math.max(0, chosen), 1);
-    if (seat === undefined || order === undefined) return;
-    seat.busy = order;
-    seat.worker ??= hire(seat);
-    seat.worker.ref();
-    seat.worker.postMessage({ job: order.job });
-    next();
+  function fill(): void {
+    for (const seat of seats) {
+      const order = seat.busy === undefined ? takeFor(seat) : undefined;
+      if (order === undefined) continue;
+      seat.busy = order;
+      seat.worker ??= hire(seat);
+      seat.worker.ref();
+      seat.worker.postMessage({ job: order.job });
+    }
   }
 
-  function hire(seat: { worker: Worker | undefined; busy: Waiting | undefined }): Worker {
+  function takeFor({ kinds }: Seat): Waiting | undefined {
+    for (const kind of kinds) {
+      const next = waiting.findIndex(({ job }) => job.kind === kind);
+      if (next >= 0) return waiting.splice(next, 1)[0];
+    }
+    return undefined;
+  }
+
+  function hire(seat: Seat): Worker {
     const worker = new Worker(new URL('./analysisWorker.ts', import.meta.url));
     const settle = (reply: JobReply) => {
       const order = seat.busy;
       seat.busy = undefined;
       order?.done(reply);
-      next();
+      fill();
     };
     const lost = (cause: string) => {
       if (seat.worker !== worker) return;
@@ -88,7 +108,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
         reject(new TrayError(reply.code, reply.message, reply.hint));
       };
       waiting.push({ job, done });
-      next();
+      fill();
     });
 
   return {

@@ -1,11 +1,21 @@
+import 'server-only';
 import { createHash } from 'node:crypto';
+import { existsSync, readFileSync } from 'node:fs';
+import path from 'node:path';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
+import { MODEL_FOLDER } from '../segmentation/modelFiles';
 
 /** Raised whenever the code could read other numbers from the same photo. */
-const CODE_VERSION = 3;
+const CODE_VERSION = 2;
 
-/** Part of every kept result's key: results of older code or older error rates are worked out again, never shown. */
+/** Part of every kept result's key: results of older code, error rates or model are worked out again, never shown. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
   .update(JSON.stringify(measuredErrorRates))
+  .update(modelChecksum())
   .digest('hex')
   .slice(0, 12)}`;
+
+function modelChecksum(): string {
+  const file = path.resolve(/* turbopackIgnore: true */ MODEL_FOLDER, 'checksum');
+  return existsSync(file) ? readFileSync(file, 'utf8') : 'none';
+}

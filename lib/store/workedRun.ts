@@ -79,6 +79,15 @@ async function keptOr<Result>(store: Store, inputs: unknown, workOut: () => Prom
   const kept = await store.db.selectFrom('account').select('result').where('key', '=', key).executeTakeFirst();
   // written below by the same engine version from the same kind of inputs, so the shape is known
   if (kept !== undefined) return JSON.parse(kept.result) as Result;
+  const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
+  underWay.set(key, started);
+  return started as Promise<Result>;
+}
+
+/** By key: two pages that ask for the same thing at the same time wait for one answer. */
+const underWay = new Map<string, Promise<unknown>>();
+
+async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
   const result = await workOut();
   await store.db
     .insertInto('account')

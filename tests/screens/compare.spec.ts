@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { READ_WITHIN_MS } from './readWithin';
 
 /** A run of its own lot with a weighed feed and two weighed bins, no photos. */
 async function weighedRun(page: Page, name: string, lot: string | undefined, tailings: string, slope: string) {
@@ -38,7 +39,7 @@ async function weighedRun(page: Page, name: string, lot: string | undefined, tai
 async function openDemo(page: Page): Promise<void> {
   await page.goto('/');
   await page.getByRole('link', { name: /^Demonstration run/ }).click();
-  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: 150_000 });
+  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
 }
 
 test('two runs are set against each other: settings, differences, and what can not be said', async ({ page }, {

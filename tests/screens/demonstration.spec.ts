@@ -1,5 +1,6 @@
 import { expect, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { READ_WITHIN_MS } from './readWithin';
 
 test('a newcomer finds the demonstration run, worked out here and marked as invented', async ({ page }) => {
   await page.goto('/');
@@ -7,7 +8,7 @@ test('a newcomer finds the demonstration run, worked out here and marked as inve
   await expect(page.getByRole('heading', { level: 1, name: 'Demonstration run' })).toBeVisible();
   await expect(page.getByText('Demonstration: invented, rendered pictures.')).toBeVisible();
   // all of its photos have been read
-  await expect(page.getByRole('progressbar', { name: 'Photos read' })).toHaveCount(0, { timeout: 150_000 });
+  await expect(page.getByRole('progressbar', { name: 'Photos read' })).toHaveCount(0, { timeout: READ_WITHIN_MS });
   await expect(page.getByText(/Copper recovered in the concentrates: (over )?\d+(\.\d+)?\s%/)).toBeVisible();
   await expect(page.getByText(/Products weigh \d+(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
   await expect(page.locator('.tile')).toHaveCount(4);

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { READ_WITHIN_MS } from './readWithin';
 
 const PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
 const OTHER_PHOTO = 'demo-images/dev-run-tailings-tray2.jpg';
@@ -40,13 +41,13 @@ test('lot, run, weights and photos become grades and a balance', async ({ page }
   await weigh(page, '3.10', '0,40');
   await page.getByLabel('Choose photos').setInputFiles([PHOTO]);
   await expect(page.getByText('is kept')).toBeVisible();
-  await expect(page.getByText(/^Copper (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/^Copper (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
   await expectAccessible(page);
   await page.getByRole('navigation', { name: 'Way back' }).getByRole('link').click();
   await openProduct(page, 'Tailings');
   await weigh(page, '3.20', '0.40');
   await page.getByLabel('Choose photos').setInputFiles([OTHER_PHOTO]);
-  await expect(page.getByText(/Insulation (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/Insulation (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
   await page.getByRole('navigation', { name: 'Way back' }).getByRole('link').click();
   // two bins of four are left out of this run
   for (const name of ['Concentrate 2', 'Middlings']) {
@@ -106,15 +107,19 @@ test('what is not a photo is told beside the file, the others are kept', async (
   await expect(page.getByText(/notes\.jpg: The file is .*not a photo/)).toBeVisible();
   await expect(page.getByText(/empty\.jpg: The file is empty/)).toBeVisible();
   await expect(page.getByText('good.jpg is kept')).toBeVisible();
-  await expect(page.getByText(/Could not be read: The photo is damaged or cut short/)).toBeVisible({ timeout: 90_000 });
-  await expect(page.getByText(/^Copper .+%/).first()).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/Could not be read: The photo is damaged or cut short/)).toBeVisible({
+    timeout: READ_WITHIN_MS,
+  });
+  await expect(page.getByText(/^Copper .+%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
 });
 
 test('a plain tray is read once its corners are set, by keyboard or as numbers', async ({ page }, { project }) => {
   await startRun(page, `Tray on the ${project.name}`);
   await openProduct(page, 'Concentrate 1');
   await page.getByLabel('Choose photos').setInputFiles([TRAY_PHOTO]);
-  await expect(page.getByText(/Could not be read: The spread mat was not found/)).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/Could not be read: The spread mat was not found/)).toBeVisible({
+    timeout: READ_WITHIN_MS,
+  });
   await page.getByRole('link', { name: 'Spread 1' }).click();
   await page.getByLabel('What the spread lies on').selectOption('tray');
   const handle = page.getByRole('button', { name: /^Corner 1, top-left/ });
@@ -135,7 +140,7 @@ test('a plain tray is read once its corners are set, by keyboard or as numbers',
   await page.getByLabel('Inner width of the tray').fill(String(field[0]));
   await page.getByLabel('Inner height of the tray').fill(String(field[1]));
   await page.getByRole('button', { name: 'Read it this way' }).click();
-  await expect(page.getByText('Plain tray, field 200\u00a0mm by 140\u00a0mm')).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText('Plain tray, field 200\u00a0mm by 140\u00a0mm')).toBeVisible({ timeout: READ_WITHIN_MS });
 });
 
 test('another site cannot change anything here', async ({ request }) => {

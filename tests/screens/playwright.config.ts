@@ -31,7 +31,8 @@ export default defineConfig({
   workers: 1,
   fullyParallel: false,
   retries: 0,
-  timeout: 180_000,
+  // photos are really read, and that takes as long as the machine takes
+  timeout: 900_000,
   expect: { timeout: 30_000 },
   forbidOnly: true,
   reporter: 'list',
