@@ -45,7 +45,17 @@ export async function compareFiles(
     const lot = file.lot?.name;
     runs.push(graded.result);
     failures.push(...graded.failures);
-    comparable.push({ name, account, draws, material: engine.material.name, ...(lot === undefined ? {} : { lot }) });
+    const spreads = Object.fromEntries(
+      file.products.map((product) => [product.name, product.spreads?.length ?? product.photos?.length ?? 0]),
+    );
+    comparable.push({
+      name,
+      account,
+      draws,
+      spreads,
+      material: engine.material.name,
+      ...(lot === undefined ? {} : { lot }),
+    });
   }
   const comparisons = compareRuns(comparable).map((comparison) => ({
     ...comparison,

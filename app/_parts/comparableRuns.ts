@@ -3,7 +3,7 @@ import type { ComparableRun } from '@/lib/balance/compareRuns';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { drawBoard } from '@/lib/store/drawnRun';
-import type { RunBoard } from '@/lib/store/workedRun';
+import { labelsOf, type RunBoard } from '@/lib/store/workedRun';
 
 /** Runs on record with their draws, ready to be compared; two of one name are told apart by a number. */
 export async function comparableRuns(
@@ -16,7 +16,14 @@ export async function comparableRuns(
     boards.map(async (board, r) => {
       const name = names[r]!;
       const { account, draws } = await drawBoard(store, pool, board, name);
-      return { name, account, draws, lot: board.run.lotName, material: board.run.material };
+      const labels = labelsOf(board.products);
+      const spreads = Object.fromEntries(
+        board.products.map((product) => [
+          labels.get(product.id) ?? product.id,
+          product.spreads.filter(({ photos }) => photos.some(({ analysis }) => analysis !== undefined)).length,
+        ]),
+      );
+      return { name, account, draws, spreads, lot: board.run.lotName, material: board.run.material };
     }),
   );
 }

@@ -2,6 +2,7 @@ import type { Component, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { AccountDraws } from './account';
 import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
+import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
 import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
 import { performanceOf, togetherOf } from './performance';
@@ -16,6 +17,8 @@ export interface ComparableRun {
   readonly lot?: string;
   /** Name of the material its photos were read with. */
   readonly material?: string;
+  /** How many spreads of each product were graded, by the product's id in the account. */
+  readonly spreads?: Readonly<Record<string, number>>;
 }
 
 /** One figure of both runs and how much the second lies above the first. */
@@ -37,6 +40,8 @@ export interface RunComparison {
   readonly base: string;
   readonly other: string;
   readonly differences: readonly Difference[];
+  /** What would tell the runs apart by copper recovered, where that is open. */
+  readonly settle?: Settle;
   /** What can't be compared and why, and what weakens the rest: plain sentences. */
   readonly warnings: readonly string[];
 }
@@ -75,8 +80,19 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
           : estimate;
       return [{ ...difference, base: seen(base, difference.base), other: seen(other, difference.other) }];
     }),
+    ...settled(base, other),
     warnings: cannotCompareOf(base, other),
   }));
+}
+
+/** What would settle the copper recovered, where its difference is open. */
+function settled(base: ComparableRun, other: ComparableRun): { readonly settle?: Settle } {
+  const [first, second] = [base, other].map((run) => figureOf(run, COMPARED_FIGURES[0]!));
+  const difference = differenceOf(COMPARED_FIGURES[0]!, first, second);
+  if (first === undefined || second === undefined || difference === undefined || difference.isClear) return {};
+  const drawn = drawnFrom([second, first], (b, a) => b - a);
+  const settle = settleOf(base, other, drawn, ({ spreads }, id) => spreads?.[id] ?? 0);
+  return settle === undefined ? {} : { settle };
 }
 
 /**

@@ -1,5 +1,5 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
-import { Matrix, QrDecomposition } from 'ml-matrix';
+import { inverse as inverseOf, Matrix, QrDecomposition } from 'ml-matrix';
 import { meanOf } from '../quantity/moments';
 
 /** A fitted coefficient. */
@@ -62,7 +62,8 @@ export function regressionOf(
   const degreesOfFreedom = points - terms;
   const residualSd = degreesOfFreedom > 0 ? Math.sqrt(sumOfSquares / degreesOfFreedom) : 0;
   const factor = u === undefined ? residualSd : Math.max(1, residualSd);
-  const inverse = qr.solve(Matrix.eye(points)); // pseudo-inverse: rows give each coefficient from the points
+  // covariance of the coefficients is R^-1 R^-T, so a row of R^-1 holds what makes up one standard error
+  const inverse = inverseOf(qr.upperTriangularMatrix);
   const toOwn = transformOf(means, spans);
   const rows = toOwn.mmul(inverse);
   const values = toOwn.mmul(Matrix.columnVector(scaled)).getColumn(0);

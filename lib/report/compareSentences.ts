@@ -47,7 +47,7 @@ export function chanceOfImprovement({ probabilityBetter }: Difference): string {
  *
  * Words come from the differences alone; what can't be told apart is said to be so.
  */
-export function comparisonSentences({ base, other, differences }: RunComparison): readonly string[] {
+export function comparisonSentences({ base, other, differences, settle }: RunComparison): readonly string[] {
   const find = (stream: string, figure: string) =>
     differences.find((d) => d.stream === stream && d.figure === figure && d.component === 'copper');
   const recovery = find('concentrate', 'recovery');
@@ -57,6 +57,12 @@ export function comparisonSentences({ base, other, differences }: RunComparison)
     ...(recovery === undefined
       ? [`Copper recovered by ${base} and ${other} can't be compared.`]
       : [claim(recovery, `${other} recovered`, ['more', 'less'], `copper than ${base}`, 'copper recovered')]),
+    ...(settle === undefined
+      ? []
+      : [
+          `If the difference stays as it is, ${countOf(settle.spreads)} more ${settle.spreads === 1 ? 'spread' : 'spreads'} of ` +
+            `${settle.product} from each run would settle it.`,
+        ]),
     ...(grade === undefined
       ? []
       : [claim(grade, `Its concentrates are`, ['richer', 'poorer'], 'in copper', "the concentrates' copper grade")]),
@@ -72,6 +78,26 @@ export function comparisonSentences({ base, other, differences }: RunComparison)
       : []),
     'This is about these runs. To claim it for a setting, run both settings again: only repeats show how much a run differs from itself.',
   ];
+}
+
+const COUNTS = [
+  'no',
+  'one',
+  'two',
+  'three',
+  'four',
+  'five',
+  'six',
+  'seven',
+  'eight',
+  'nine',
+  'ten',
+  'eleven',
+  'twelve',
+];
+
+function countOf(count: number): string {
+  return COUNTS[count] ?? String(count);
 }
 
 function claim(

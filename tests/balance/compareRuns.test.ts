@@ -207,3 +207,30 @@ test('an ellipse of independent normal figures has their spreads for axes, and a
   );
   expect(leaning.angle).toBeCloseTo(Math.PI / 4, 1);
 });
+
+test('the spreads said to settle an open difference do settle it, and two fewer hardly do', () => {
+  const shared = normal('s', 0.04);
+  const run = (name: string, own: number, copper: number): ComparableRun => {
+    const random = seededRandom(3, name);
+    const bin = (id: 'concentrate' | 'tailings', massKg: number, grade: number, u: number) => {
+      const draws = shared.map((error) => grade * (1 + error) * (1 + u * random.normal()));
+      const zero = new Float64Array(COUNT);
+      const gradeDraws = { copper: draws, aluminium: zero, insulation: draws.map((one) => 1 - one), other: zero };
+      return { id, name: id, role: id, dryMassKg: { value: massKg, u: 0 }, gradeDraws };
+    };
+    const products = [bin('concentrate', 2, 0.8, 0.002), bin('tailings', 40, copper, own)];
+    const spreads = { concentrate: 3, tailings: 3 };
+    return { name, spreads, ...accountRun({ runId: name, seed: 20, drawCount: COUNT, products }) };
+  };
+  const compared = (own: number) => compareRuns([run('run 1', own, 0.005), run('run 2', own, 0.0042)])[0]!;
+  const open = compared(0.15);
+  expect(find(open.differences, 'concentrate', 'recovery').isClear).toBe(false);
+  expect(open.settle!.product).toBe('tailings');
+  const with_ = (more: number) => compared(0.15 * Math.sqrt(3 / (3 + more)));
+  const reach = ({ difference }: Difference) => difference.value / ((difference.high - difference.low) / 2);
+  // draws repeat the width of an interval to about 2 %, which is a spread or two of so many
+  const { spreads } = open.settle!;
+  expect(reach(find(with_(spreads).differences, 'concentrate', 'recovery'))).toBeGreaterThan(0.95);
+  expect(reach(find(with_(Math.max(0, spreads - 2)).differences, 'concentrate', 'recovery'))).toBeLessThan(1.05);
+  expect(comparisonSentences(open).join(' ')).toMatch(/more spreads? of tailings from each run would settle it/);
+});
