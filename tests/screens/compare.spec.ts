@@ -101,3 +101,39 @@ test('prices are entered and the demonstration run is worth something; two curre
   await expect(page.getByRole('table', { name: 'What moves the margin, largest first' })).toContainText('Copper price');
   await expectAccessible(page);
 });
+
+test('a rerun of the middlings is worked out, and shares beyond the whole are told', async ({ page }) => {
+  await openDemo(page);
+  await page.getByRole('link', { name: 'Rerun the middlings?' }).click();
+  await expect(page.getByText(/At steady state the table carries 1\.\d+ times the fresh feed/)).toBeVisible();
+  await expectAccessible(page);
+  await page.getByLabel('The rerun splits like').selectOption('assumed');
+  await page.getByLabel('Copper that goes to the concentrate, %').fill('70');
+  await page.getByLabel('Copper that comes back as middlings, %').fill('40');
+  await page.getByLabel('All the rest that goes to the concentrate, %').fill('1');
+  await page.getByLabel('All the rest that comes back as middlings, %').fill('5');
+  await page.getByRole('button', { name: 'Work it out' }).click();
+  await expect(page.locator('.summary')).toContainText('make more than the whole');
+  await expectAccessible(page);
+});
+
+test('what settings did and a plan of runs stand on one page, with the seed of the order', async ({ page }) => {
+  await page.goto('/lots');
+  await page
+    .getByRole('link', { name: /^Lot of First on the/ })
+    .first()
+    .click();
+  await expect(page.getByRole('heading', { name: 'Runs over time' })).toBeVisible();
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'What did a setting do?' }).click();
+  await page.getByLabel('Deck slope, across, low level, degrees').fill('4');
+  await page.getByLabel('Deck slope, across, high level, degrees').fill('4');
+  await page.getByRole('button', { name: 'Make the plan' }).click();
+  await expect(page.locator('.summary')).toContainText('same low and high level');
+  await page.getByLabel('Deck slope, across, high level, degrees').fill('6');
+  await page.getByLabel('Wash water, low level, L/min').fill('8');
+  await page.getByLabel('Wash water, high level, L/min').fill('12');
+  await page.getByRole('button', { name: 'Make the plan' }).click();
+  await expect(page.getByRole('table', { name: /^4 runs in this order, seed 1/ })).toBeVisible();
+  await expectAccessible(page);
+});
