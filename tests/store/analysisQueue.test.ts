@@ -35,7 +35,9 @@ async function send(
   spreadId: string = randomUUID(),
 ): Promise<string> {
   const sent = { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' };
-  return (await takeInPhoto(store, sent, inPieces(bytes, 65_536))).id;
+  const { id } = await takeInPhoto(store, sent, inPieces(bytes, 65_536));
+  await choosePhotoReading(store, id, { surface: 'auto', method: 'threshold' });
+  return id;
 }
 
 test('a photo waits, is read, and its figures and class map are kept; the same photo again is not read twice', async () => {
