@@ -1,0 +1,107 @@
+import { expect, test } from 'vitest';
+import { explainRun } from '@/lib/balance/explainRun';
+import { type GradedRun, workOutRun } from '@/lib/balance/gradedRun';
+import { weighingSchema } from '@/lib/balance/weighing';
+import { type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
+import { agreementSentence, neededSentence, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
+import { runFileSchema } from '@/lib/report/runFile';
+import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
+
+const material = {
+  ...madeMaterial({ density: 0.03, factor: 0.2 }),
+  lockedCopperPerInsulation: { value: 0.02, u: 0.01 },
+};
+const spreadOf = (copper: number, insulation: number) => [
+  madeReading({
+    brightCopper: { count: copper, areaMm2: 0.6, widthMm: 0.4 },
+    insulation: { count: insulation, areaMm2: 2, widthMm: 1.2 },
+  }),
+];
+
+function runWith(checks: readonly CheckInput[]): GradedRun {
+  const weighing = (gross: string) => weighingSchema.parse({ gross });
+  return {
+    runId: 'made',
+    feed: { weighing: weighing('10.0 kg') },
+    products: [
+      {
+        id: 'c',
+        name: 'Concentrate',
+        role: 'concentrate',
+        weighing: weighing('2.0 kg'),
+        spreads: [spreadOf(1500, 300), spreadOf(1450, 310)],
+        checks: checks.map((check) => checkSchema.parse(check)),
+      },
+      { id: 't', name: 'Tailings', role: 'tailings', weighing: weighing('8.0 kg'), spreads: [spreadOf(600, 1200)] },
+    ],
+  };
+}
+const workOut = (checks: readonly CheckInput[]) =>
+  workOutRun(runWith(checks), material, madeRates(0.01, 0.3), { draws: 1000, seed: 2 });
+
+test('a laboratory result beside the photos reaches the balance', () => {
+  const without = workOut([]);
+  const photos = without.grades.c!.massFraction.copper;
+  const share = photos.value - 0.05;
+  const { checked, account } = workOut([{ kind: 'assay', share, u: 0.005 }]);
+  const reconciled = account.products[0]!.massFraction.reconciled.copper!;
+  expect(checked.c!.combined.value).toBeLessThan(photos.value);
+  expect(Math.abs(reconciled.value - checked.c!.combined.value)).toBeLessThan(0.002);
+  expect(reconciled.high - reconciled.low).toBeLessThan(photos.high - photos.low);
+  expect(account.products[0]!.recovery.copper!.value).toBeLessThan(without.account.products[0]!.recovery.copper!.value);
+});
+
+test('a laboratory result far from the photos is said to disagree, with its size', () => {
+  const { checked } = workOut([{ kind: 'assay', share: 0.2, u: 0.005 }]);
+  expect(agreementSentence(checked.c!)).toMatch(/disagree: .* lies \d+\.\d standard deviations from the rest/);
+});
+
+test('a hand sort of the concentrate helps the tailings too, since they share the material', () => {
+  const widthOf = (checks: readonly CheckInput[]) => {
+    const { low, high } = workOut(checks).grades.t!.massFraction.copper;
+    return high - low;
+  };
+  const piles = { brightCopper: '2.53 g', insulation: '0.79 g' };
+  expect(widthOf([{ kind: 'handSort', spread: 1, piles }])).toBeLessThan(widthOf([]));
+});
+
+test('stripped insulation sets the locked copper of every product', () => {
+  const { lockedCopper } = workOut([{ kind: 'strip', picks: 400, before: '20.0 g', copper: '2.00 g' }]);
+  // a tenth of the insulation pieces' mass is copper: 1/9 of the bare insulation, which is nearly all of the tailings
+  expect(lockedCopper.t!.value).toBeGreaterThan(0.07);
+  expect(lockedCopper.t!.value).toBeLessThan(0.11);
+});
+
+test('hand sorts follow their spreads when one of them cannot be read', () => {
+  const checks = [1, 2, 3].map((spread) =>
+    checkSchema.parse({ kind: 'handSort', spread, piles: { insulation: '1 g' } }),
+  );
+  const kept = checksOfKept(checks, [0, 2]);
+  expect(kept.map((check) => check.kind === 'handSort' && check.spread)).toEqual([1, 2]);
+});
+
+test('a run explained names its causes, its next measurement and its spreads in sentences', () => {
+  const { products, recovery } = explainRun(runWith([]), material, madeRates(0.01, 0.3));
+  expect(nextSentence(products.c!)).toMatch(/^Best next: .*\. The range would be about 0\.\d+ times as wide as now: /);
+  expect(samplingSentence(products.c!)).toMatch(/^Counting pieces alone, one spread of about .* g can tell/);
+  expect(neededSentence(0.2, products.c!)).toMatch(/± 20\.0 points: 1 spread like these\./);
+  expect(neededSentence(0.0001, products.c!)).toMatch(/out of reach by spreading alone/);
+  expect(recovery!.budget.lines.some(({ cause, u }) => cause === 'weights' && u > 0)).toBe(true);
+});
+
+test('a run file whose hand sort names a spread that is not there is refused with a sentence', () => {
+  const file = {
+    deckside: 'run/1',
+    name: 'r',
+    products: [
+      {
+        name: 'c',
+        role: 'concentrate',
+        photos: [{ photo: 'a.jpg' }],
+        checks: [{ kind: 'handSort', spread: 2, piles: { insulation: '1 g' } }],
+      },
+    ],
+  };
+  const messages = runFileSchema.safeParse(file).error?.issues.map(({ message }) => message);
+  expect(messages).toEqual(['A hand sort names a spread that the product does not have. The first spread is 1.']);
+});
