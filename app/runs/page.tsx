@@ -20,6 +20,9 @@ export default async function Runs({ searchParams }: PageProps<'/runs'>) {
         <Link className="button main" href="/runs/new">
           Start a run
         </Link>
+        <Link className="button quiet" href="/runs/import">
+          Take in a run from a file
+        </Link>
       </div>
       {runs.length === 0 ? (
         <p>No runs yet. Start one, or load the demonstration on the Today page.</p>

@@ -37,9 +37,14 @@ export const photoRequestSchema = z.union(
       surface: z.enum(['auto', 'mat', 'tray']).default('auto'),
       corners: corners.optional(),
       fieldMm: fieldMm.optional(),
+      /** Checksum of the photo's bytes, so that a saved run finds its photos again. */
+      sha256: z
+        .string()
+        .regex(/^[0-9a-f]{64}$/, 'A checksum is 64 digits 0 to 9 and a to f.')
+        .optional(),
     }),
   ],
-  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm" }.' },
+  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "sha256" }.' },
 );
 export type PhotoRequest = z.output<typeof photoRequestSchema>;
 

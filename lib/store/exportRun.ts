@@ -50,10 +50,11 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   return file;
 }
 
-function requestOf({ originalName, choice }: Photo) {
+function requestOf({ originalName, choice, sha256 }: Photo) {
   const { corners, fieldWidthMm, fieldHeightMm } = choice;
   return {
     photo: originalName,
+    sha256,
     surface: choice.surface,
     ...(corners === undefined ? {} : { corners: [...corners] }),
     ...(fieldWidthMm === undefined || fieldHeightMm === undefined

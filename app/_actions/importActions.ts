@@ -1,0 +1,29 @@
+'use server';
+
+import { redirect } from 'next/navigation';
+import { type FormState, sentBack } from '@/app/_forms/formState';
+import { TrayError } from '@/lib/errors/TrayError';
+import { type ImportedRun, importRun } from '@/lib/store/importRun';
+import { theStore } from '@/lib/store/theStore';
+
+/** Largest run file taken in, bytes; a run of forty bins is about a tenth of it. */
+const MOST_BYTES = 900_000;
+
+/** Take in a run from its file, open it, and have its photos read. */
+export async function takeInRun(before: FormState, form: FormData): Promise<FormState> {
+  const file = form.get('file');
+  const refuse = (message: string) => sentBack(before, form, [{ field: 'file', message }]);
+  if (!(file instanceof File) || file.size === 0) return refuse('Choose a file that was saved from a run');
+  if (file.size > MOST_BYTES) return refuse('This file is too large to be a run.');
+  let imported: ImportedRun;
+  const { store, queue } = await theStore();
+  try {
+    imported = await importRun(store, await file.text());
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    return refuse(`${cause.message} ${cause.hint}`);
+  }
+  queue.wake();
+  const { runId, missingPhotos } = imported;
+  redirect(missingPhotos.length === 0 ? `/runs/${runId}` : `/runs/import?run=${runId}&missing=${missingPhotos.length}`);
+}
