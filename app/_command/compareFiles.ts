@@ -48,11 +48,13 @@ export async function compareFiles(
     const spreads = Object.fromEntries(
       file.products.map((product) => [product.name, product.spreads?.length ?? product.photos?.length ?? 0]),
     );
+    const firstAfterChange = file.settings?.firstAfterChange ?? false;
     comparable.push({
       name,
       account,
       draws,
       spreads,
+      firstAfterChange,
       material: engine.material.name,
       ...(lot === undefined ? {} : { lot }),
     });

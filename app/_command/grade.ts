@@ -1,4 +1,5 @@
 import { TrayError } from '@/lib/errors/TrayError';
+import { carryOverWarning } from '@/lib/report/carryOver';
 import { photoListSchema } from '@/lib/report/photoFile';
 import { runFileSchema } from '@/lib/report/runFile';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -40,10 +41,12 @@ async function main(given: readonly string[]): Promise<number> {
     const sheet =
       asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
     const { result, failures, worked } = await gradeRun(file, asked.runFile, engine, asked.explain);
+    const carryOver = carryOverWarning(file.settings);
+    const told = carryOver === undefined ? result : { ...result, warnings: [carryOver, ...result.warnings] };
     const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
     if (asked.json)
-      console.log(JSON.stringify({ ...result, ...(money === undefined ? {} : { money }), failures }, null, 2));
-    else console.log([runText(result), ...(sheet && money ? [moneyText(money, sheet)] : [])].join('\n\n'));
+      console.log(JSON.stringify({ ...told, ...(money === undefined ? {} : { money }), failures }, null, 2));
+    else console.log([runText(told), ...(sheet && money ? [moneyText(money, sheet)] : [])].join('\n\n'));
     for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
     return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
   }

@@ -23,6 +23,9 @@ export function settingRowsOf(runs: readonly Settings[]): readonly SettingRow[] 
     rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
       filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
     ),
+    rowOf('First after a change, not washed through', runs, ({ firstAfterChange }) =>
+      firstAfterChange ? 'yes' : undefined,
+    ),
   ];
   return rows.filter(({ values }) => values.some((value) => value !== NOT_NOTED));
 }

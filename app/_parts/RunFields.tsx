@@ -62,6 +62,11 @@ export function RunFields({
           />
         </div>
         <CheckField name="filmOnDeck" label="A film was laid on the deck" initial={from('filmOnDeck')} />
+        <CheckField
+          name="firstAfterChange"
+          label="First run after a change, the table not washed through"
+          initial={from('firstAfterChange')}
+        />
         <NotesField name="notes" label="Notes (optional)" initial={from('notes')} />
       </fieldset>
       <fieldset>

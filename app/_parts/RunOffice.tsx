@@ -1,10 +1,21 @@
 import Link from 'next/link';
+import type { RunFile } from '@/lib/report/runFile';
+import { CarryOverNote } from './CarryOverNote';
 
 /** What can be done with a run once it is weighed and graded. */
-export function RunOffice({ runId, lotId }: { readonly runId: string; readonly lotId: string }) {
+export function RunOffice({
+  runId,
+  lotId,
+  settings,
+}: {
+  readonly runId: string;
+  readonly lotId: string;
+  readonly settings: RunFile['settings'];
+}) {
   return (
     <section>
       <h2>What the run says</h2>
+      <CarryOverNote settings={settings} />
       <div className="actions">
         <Link className="button quiet" href={`/runs/${runId}/flow`}>
           Flow from feed to bins

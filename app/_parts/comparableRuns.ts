@@ -23,7 +23,8 @@ export async function comparableRuns(
           product.spreads.filter(({ photos }) => photos.some(({ analysis }) => analysis !== undefined)).length,
         ]),
       );
-      return { name, account, draws, spreads, lot: board.run.lotName, material: board.run.material };
+      const { firstAfterChange = false } = board.run.settings;
+      return { name, account, draws, spreads, firstAfterChange, lot: board.run.lotName, material: board.run.material };
     }),
   );
 }

@@ -17,6 +17,8 @@ export interface ComparableRun {
   readonly lot?: string;
   /** Name of the material its photos were read with. */
   readonly material?: string;
+  /** The first run after a change, without washing the table through. */
+  readonly firstAfterChange?: boolean;
   /** How many spreads of each product were graded, by the product's id in the account. */
   readonly spreads?: Readonly<Record<string, number>>;
 }

@@ -4,6 +4,7 @@ import type { ComparableRun } from './compareRuns';
 export function cannotCompareOf(base: ComparableRun, other: ComparableRun): readonly string[] {
   return [
     ...differentOrigins(base, other),
+    ...[base, other].flatMap(carriedOver),
     ...[base, other].flatMap(missingOf),
     ...[base, other].flatMap(disagreementOf),
     ...[base, other].flatMap(impossibleOf),
@@ -29,6 +30,15 @@ function differentOrigins(base: ComparableRun, other: ComparableRun): string[] {
 
 function lotName({ lot }: ComparableRun): string {
   return lot === undefined ? 'a lot without a name' : `lot ${lot}`;
+}
+
+/** What was left from before is in the first run after a change. */
+function carriedOver({ name, firstAfterChange }: ComparableRun): string[] {
+  if (firstAfterChange !== true) return [];
+  return [
+    `${name} was the first run after a change and the table was not washed through: what was left from before is in its ` +
+      'bins, so part of the difference may be carry-over.',
+  ];
 }
 
 /** A stream without a weight or a grade leaves recoveries open. */

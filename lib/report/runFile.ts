@@ -18,6 +18,8 @@ export const tableSettingsSchema = z.strictObject({
   wettingAgent: z.string().max(120).optional(),
   wettingAgentDoseMlPerL: z.number().min(0).max(1000).optional(),
   filmOnDeck: z.boolean().optional(),
+  /** The first run after a change, without washing the table through: carry-over may be in its bins. */
+  firstAfterChange: z.boolean().optional(),
 });
 
 const productSchema = z

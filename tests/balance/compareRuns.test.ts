@@ -174,6 +174,15 @@ test('runs of two lots are compared with a warning', () => {
   expect(comparison!.warnings[0]).toContain('the difference holds that of the lots');
 });
 
+test('a first run after a change is compared with a warning of carry-over', () => {
+  const shared = normal('s', 0.02);
+  const [comparison] = compareRuns([
+    oneBin('run 1', 0.02, shared),
+    { ...oneBin('run 2', 0.02, shared), firstAfterChange: true },
+  ]);
+  expect(comparison!.warnings[0]).toContain('run 2 was the first run after a change');
+});
+
 test('two runs of one name, or drawn with different seeds, are refused', () => {
   const shared = normal('s', 0.02);
   const run = oneBin('run 1', 0.02, shared);

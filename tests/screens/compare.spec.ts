@@ -51,7 +51,7 @@ test('two runs are set against each other: settings, differences, and what can n
   await page.goto(address);
   await page.getByRole('link', { name: 'Compare runs' }).click();
   await expectAccessible(page);
-  for (const name of names) await page.getByLabel(name).check();
+  for (const name of names) await page.getByLabel(new RegExp(`^${name}`)).check();
   await page.getByRole('button', { name: 'Compare these runs' }).click();
   await expect(page.getByText(/Copper recovered by .+ can't be compared\./)).toBeVisible();
   await expect(page.getByText(/has no copper grade of .+yields and the other grades still can/).first()).toBeVisible();

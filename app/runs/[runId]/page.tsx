@@ -62,7 +62,7 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
       <Suspense fallback={<p role="status">Working out the balance …</p>}>
         <BalanceSection board={board} worked={worked} />
       </Suspense>
-      <RunOffice runId={run.id} lotId={run.lotId} />
+      <RunOffice runId={run.id} lotId={run.lotId} settings={run.settings} />
       <RunFacts run={run} />
       <div className="actions">
         <Link className="button" href={`/runs/${run.id}/edit`}>

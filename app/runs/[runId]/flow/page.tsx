@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { EstimateCell } from '@/app/_parts/EstimateCell';
 import { FlowPicture } from '@/app/_parts/FlowPicture';
 import { findOr404 } from '@/app/_parts/findOr404';
@@ -28,6 +29,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
       <h1>
         {flowName(flow)} from feed to bins, {run.name}
       </h1>
+      <CarryOverNote settings={run.settings} />
       <nav aria-label="What is shown" className="actions">
         {FLOWS.map((one) => (
           <Link

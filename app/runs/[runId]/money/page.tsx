@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { MoneyTables } from '@/app/_parts/MoneyTables';
 import { PrintButton } from '@/app/_parts/PrintButton';
@@ -28,6 +29,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>What {run.name} is worth</h1>
+      <CarryOverNote settings={run.settings} />
       <p className="lead">{metalSentence(value, sheet.perTon)}</p>
       {kept === undefined ? (
         <p>Enter what copper sells for, and the margin is worked out here.</p>

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import type { Problem } from '@/app/_forms/formState';
 import { type RerunSource, readRerunForm } from '@/app/_forms/rerunForm';
+import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { RerunForm } from '@/app/_parts/RerunForm';
@@ -48,6 +49,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>Rerun the middlings of {run.name}?</h1>
+      <CarryOverNote settings={run.settings} />
       <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
       {problems.length > 0 ? null : (
         <RerunResult drawn={drawn} split={split} sheet={sheet} {...(batchKg === undefined ? {} : { batchKg })} />
