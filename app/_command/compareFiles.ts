@@ -1,12 +1,14 @@
 import type { SettingRow } from '@/app/_forms/settingRows';
-import { settingRowsOf } from '@/app/_forms/settingRows';
+import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { namedApart } from '@/lib/balance/compareNames';
+import { type Repeats, repeatsOf } from '@/lib/balance/compareRepeats';
 import { type ComparableRun, compareRuns, type RunComparison } from '@/lib/balance/compareRuns';
 import {
   chanceOfImprovement,
   comparedFigureName,
   comparisonSentences,
   printPoints,
+  repeatsSentence,
 } from '@/lib/report/compareSentences';
 import { printShare } from '@/lib/report/format';
 import { runFileSchema } from '@/lib/report/runFile';
@@ -20,6 +22,8 @@ import { readJsonFile } from './readJsonFile';
 export interface CompareResult {
   readonly runs: readonly RunResult[];
   readonly settings: readonly SettingRow[];
+  /** Setting against setting, where the files are repeated runs of two settings. */
+  readonly repeats?: Repeats & { readonly sentence: string };
   readonly comparisons: readonly (RunComparison & { readonly sentences: readonly string[] })[];
 }
 
@@ -63,14 +67,14 @@ export async function compareFiles(
     ...comparison,
     sentences: comparisonSentences(comparison),
   }));
-  return {
-    result: { runs, settings: settingRowsOf(files.map(({ settings }) => settings ?? {})), comparisons },
-    failures,
-  };
+  const settings = files.map((file) => file.settings ?? {});
+  const repeats = repeatsOf(repeatedRuns(comparable, settings));
+  const told = repeats === undefined ? {} : { repeats: { ...repeats, sentence: repeatsSentence(repeats) } };
+  return { result: { runs, settings: settingRowsOf(settings), ...told, comparisons }, failures };
 }
 
 /** What the command prints for a comparison when no JSON is asked for. */
-export function compareText({ settings, comparisons }: CompareResult): string {
+export function compareText({ settings, repeats, comparisons }: CompareResult): string {
   const line = (cells: readonly string[]) =>
     `  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 34)).join('')}`.trimEnd();
   const differing = settings.filter(({ differs }) => differs);
@@ -78,6 +82,7 @@ export function compareText({ settings, comparisons }: CompareResult): string {
     differing.length === 0
       ? 'No noted setting differs.'
       : ['Settings that differ', ...differing.map(({ label, values }) => line([label, ...values]))].join('\n'),
+    ...(repeats === undefined ? [] : [repeats.sentence]),
     ...comparisons.map((comparison) =>
       [
         `${comparison.other} against ${comparison.base}`,

@@ -1,3 +1,5 @@
+import type { RepeatedRun } from '@/lib/balance/compareRepeats';
+import type { ComparableRun } from '@/lib/balance/compareRuns';
 import { printPlain } from '@/lib/report/format';
 import type { RunFile } from '@/lib/report/runFile';
 import { KNOBS } from './runForm';
@@ -37,4 +39,15 @@ function rowOf(label: string, runs: readonly Settings[], textOf: (run: Settings)
 
 function withUnit(value: number | undefined, unit: string): string | undefined {
   return value === undefined ? undefined : `${printPlain(value)} ${unit}`;
+}
+
+/** Runs with their recovered copper, grouped by equal settings further on. */
+export function repeatedRuns(runs: readonly ComparableRun[], settings: readonly Settings[]): readonly RepeatedRun[] {
+  return runs.map(({ name, account }, r) => ({
+    name,
+    settings: settingRowsOf([settings[r] ?? {}])
+      .map(({ label, values }) => `${label} ${values.join()}`)
+      .join('; '),
+    outcome: account.together.concentrate?.recovery.copper?.value,
+  }));
 }

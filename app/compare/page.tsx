@@ -1,6 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import { settingRowsOf } from '@/app/_forms/settingRows';
+import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
 import { DifferenceTables, SettingsTable } from '@/app/_parts/CompareTables';
 import { comparableRuns } from '@/app/_parts/comparableRuns';
@@ -8,8 +8,9 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
+import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { compareRuns } from '@/lib/balance/compareRuns';
-import { comparisonSentences } from '@/lib/report/compareSentences';
+import { comparisonSentences, repeatsSentence } from '@/lib/report/compareSentences';
 import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
@@ -59,6 +60,8 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
   const runs = await comparableRuns(store, pool, boards);
   const names = runs.map(({ name }) => name);
   const comparisons = compareRuns(runs);
+  const settings = boards.map(({ run }) => run.settings);
+  const repeats = repeatsOf(repeatedRuns(runs, settings));
   const kept = await latestPrices(store);
   const rates = kept?.sheet.metals.copper === undefined ? undefined : ratesOf(kept.sheet);
   const plot = gradeRecoveryPlotOf(
@@ -68,6 +71,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
   const query = ids.map((id) => `run=${id}`).join('&');
   return (
     <>
+      {repeats === undefined ? null : <p className="lead">{repeatsSentence(repeats)}</p>}
       {comparisons.map((comparison) => (
         <section key={comparison.other}>
           <h2>
@@ -88,7 +92,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
       ))}
       <section>
         <h2>Settings side by side</h2>
-        <SettingsTable rows={settingRowsOf(boards.map(({ run }) => run.settings))} names={names} />
+        <SettingsTable rows={settingRowsOf(settings)} names={names} />
       </section>
       {plot.runs.length === 0 ? null : (
         <section>

@@ -1,4 +1,5 @@
 import type { ComparedFigure } from '../balance/comparedFigures';
+import type { Repeats } from '../balance/compareRepeats';
 import type { Difference, RunComparison } from '../balance/compareRuns';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printPercent } from './format';
@@ -109,4 +110,13 @@ function claim(
 ): string {
   if (!isClear) return `These runs can't be told apart by ${figure}: ${printPoints(difference)}.`;
   return `${who} ${difference.value > 0 ? up : down} ${what}: ${printPoints(difference)}.`;
+}
+
+/** Setting against setting from repeated runs. */
+export function repeatsSentence({ first, second, difference, low, high }: Repeats): string {
+  const printed = printPoints({ value: difference, low, high });
+  const who = `${second.join(', ')} against ${first.join(', ')}`;
+  return low > 0 || high < 0
+    ? `Setting against setting, from repeated runs: ${who} recovered ${difference > 0 ? 'more' : 'less'} copper, ${printed}.`
+    : `Setting against setting, from repeated runs: ${who} can't be told apart by copper recovered, ${printed}.`;
 }
