@@ -31,7 +31,9 @@ async function main(given: readonly string[]): Promise<number> {
   }
   if (asked.compareFiles.length > 0) {
     const { result, failures } = await compareFiles(asked.compareFiles, asked);
-    console.log(asked.json ? JSON.stringify({ ...result, failures }, null, 2) : compareText(result));
+    console.log(
+      asked.json ? JSON.stringify({ deckside: 'comparison/1', ...result, failures }, null, 2) : compareText(result),
+    );
     for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
     return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
   }

@@ -118,6 +118,9 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
         <a className="button quiet" href={`/compare/compare.csv?${query}`} download>
           Save as a table (CSV)
         </a>
+        <a className="button quiet" href={`/compare/compare.json?${query}`} download>
+          Save as JSON
+        </a>
         <PrintButton />
       </div>
     </>

@@ -65,9 +65,14 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
       <div className="actions">
         <PrintButton />
         {kept === undefined ? null : (
-          <a className="button quiet" href={`/runs/${run.id}/money/prices.json`} download>
-            Save the prices as a file
-          </a>
+          <>
+            <a className="button quiet" href={`/runs/${run.id}/money/money.csv`} download>
+              Save as a table (CSV)
+            </a>
+            <a className="button quiet" href={`/runs/${run.id}/money/prices.json`} download>
+              Save the prices as a file
+            </a>
+          </>
         )}
       </div>
     </>

@@ -1,0 +1,27 @@
+import { idOf } from '@/app/_forms/idOf';
+import { answerError } from '@/app/_http/answerError';
+import { csvAnswer } from '@/app/_http/csvAnswer';
+import { TrayError } from '@/lib/errors/TrayError';
+import { moneyCsv } from '@/lib/report/moneyTable';
+import { drawBoard } from '@/lib/store/drawnRun';
+import { latestPrices } from '@/lib/store/prices';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
+import { valueOfRun } from '@/lib/value/runValue';
+
+/** What a run is worth as a table. */
+export async function GET(
+  _request: Request,
+  context: RouteContext<'/runs/[runId]/money/money.csv'>,
+): Promise<Response> {
+  try {
+    const { runId } = await context.params;
+    const { store, pool } = await theStore();
+    const kept = await latestPrices(store);
+    if (kept === undefined) throw new TrayError('not-found', 'No prices are entered yet.', 'Enter them first.');
+    const drawn = await drawBoard(store, pool, await getBoard(store, idOf(runId)));
+    return csvAnswer(moneyCsv(valueOfRun(drawn, kept.sheet), kept.sheet), 'money.csv');
+  } catch (error) {
+    return answerError(error);
+  }
+}

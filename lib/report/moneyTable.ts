@@ -1,0 +1,41 @@
+import type { Estimate } from '../quantity/quantity';
+import { KG_PER_UNIT } from '../quantity/units';
+import type { PriceSheet } from '../value/priceSheet';
+import type { RunValue } from '../value/runValue';
+import { type CsvCell, csvOf } from './exportCsv';
+import { INPUT_NAMES, LINE_NAMES, TON_NAMES } from './moneySentences';
+
+/** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range. */
+export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
+  const { currency = '' } = value;
+  const perTon = `${currency} per ${TON_NAMES[sheet.perTon]} of dry waste`;
+  const kg = KG_PER_UNIT[sheet.perTon];
+  const line = (name: string, unit: string, estimate: Estimate | undefined, factor = 1): CsvCell[][] =>
+    estimate === undefined
+      ? []
+      : [[name, unit, estimate.value * factor, estimate.low * factor, estimate.high * factor]];
+  return csvOf(
+    ['figure', 'unit', 'value', 'low', 'high'],
+    [
+      ...line('Copper in the waste', 'fraction', value.copperInWaste),
+      ...line('Copper in the waste', 'lb per short ton', value.copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb),
+      ...line('Copper in the waste', 'kg per tonne', value.copperInWaste, 1000),
+      ...line('Worth of the copper in the waste', perTon, value.worthInWaste, kg),
+      ...line('Copper left in the tailings', 'fraction of the waste', value.copperInTailings),
+      ...line('Worth of the copper left in the tailings', perTon, value.worthInTailings, kg),
+      ...(value.lines ?? []).flatMap((one) => line(LINE_NAMES[one.line], perTon, one.perKg, kg)),
+      ...line('Net margin', perTon, value.marginPerKg, kg),
+      ...line('Net margin of the run', currency, value.marginPerRun),
+      ...line('Break-even copper price', `${currency} per kg`, value.breakEvenPricePerKg),
+      ...line('Break-even copper in the waste', 'fraction', value.breakEvenFeedGrade),
+      ...line('Payback', 'years', value.paybackYears),
+      ...value.sensitivities.map((row): CsvCell[] => [
+        `Margin as ${INPUT_NAMES[row.input]} goes from its low to its high end`,
+        perTon,
+        undefined,
+        row.marginAtLow * kg,
+        row.marginAtHigh * kg,
+      ]),
+    ],
+  );
+}
