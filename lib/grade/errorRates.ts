@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { MATERIAL_CLASSES } from '../material/classes';
+import { quantileOf } from '../quantity/estimateOf';
 
 /** True classes and called classes of an error table: the bare surface first, then the material classes. */
 export const SURFACE_AND_CLASSES = ['background', ...MATERIAL_CLASSES] as const;
@@ -12,7 +13,9 @@ const row = z.array(z.number().min(0)).length(ERROR_CLASSES);
  * method.
  *
  * `rate[k][j]` is the mean share of true class k called j, `logSd[k][j]` the scatter of its logarithm from scene to scene:
- * light, colours and tarnish differ, so the rates of the next photo are drawn, not known.
+ * light, colours and tarnish differ, so the rates of the next photo are drawn, not known. Row 0 holds what bare surface is
+ * called where no such piece is near; what pieces lose and gain along their own edges goes with the pieces, not with the
+ * surface, and is in `areaGain`.
  */
 export const errorRatesSchema = z
   .object({
@@ -20,6 +23,11 @@ export const errorRatesSchema = z
     scenes: z.number().int().positive(),
     rate: z.array(row).length(ERROR_CLASSES),
     logSd: z.array(row).length(ERROR_CLASSES),
+    /** Per material class: ln of (true area over area seen), and its scatter from scene to scene; area seen is all where absent. */
+    areaGain: z
+      .array(z.object({ logMean: z.number(), logSd: z.number().min(0) }))
+      .length(MATERIAL_CLASSES.length)
+      .optional(),
   })
   .readonly();
 export type ErrorRates = z.infer<typeof errorRatesSchema>;
@@ -35,52 +43,132 @@ export const errorRatesByKindSchema = z.object(
 );
 export type ErrorRatesByKind = Readonly<z.infer<typeof errorRatesByKindSchema>>;
 
+/** Scatter of a log rate that is believed at most: few scenes can show more by chance. */
+const LARGEST_LOG_SD = 1.5;
+/** Scatter taken where fewer than three scenes tell. */
+const UNKNOWN_LOG_SD = 1;
+/** Standard deviation over median absolute deviation of a normal distribution. */
+const MAD_TO_SD = 1.4826;
+/** Largest share of a class that counts as called otherwise. */
+const MOST_WRONG = 0.95;
+/** Fewest pieces of a class for a scene to tell how often that class is missed. */
+const FEWEST_PIECES = 20;
+/**
+ * Scenes in which a class holds at most this share of the pieces tell how often other things are called that class. Where it is
+ * common, most such calls are pixels on its own edges, and as many of its pixels go the other way: that is in the area gain.
+ */
+const MINOR_SHARE = 0.02;
+/** Where fewer scenes than this have so little of a class, that many with the least of it tell. */
+const FEWEST_SCENES = 8;
+
 /**
  * Fit error rates to one error table per scene.
  *
- * A rate is pooled over scenes; its scatter is the between-scene standard deviation of the log rate after the counting part is
- * taken off. Pixels of a piece are called alike, so a piece of some `pixelsPerPiece` pixels counts as one.
+ * Rates between classes are shares of the pixels that are truly a piece and called a piece. Each is log-normal from scene to scene:
+ * mean and scatter of the scenes' log rates, the counting part of the scatter taken off. Pixels of a piece are called
+ * alike, so some `pixelsPerPiece` pixels count as one.
  *
- * @param tables - per scene: rows true class, columns called class, pixel counts
+ * @param tables - per scene: rows true class, columns called class (bare surface first), pixel counts
+ * @throws RangeError for fewer than two scenes
  * @source random-effects variance by moments: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory)
  */
-export function fitErrorRates(
-  tables: readonly (readonly (readonly number[])[])[],
-  pixelsPerPiece: number,
-  source: string,
-): ErrorRates {
+export function fitErrorRates(tables: readonly Table[], pixelsPerPiece: number, source: string): ErrorRates {
   if (tables.length < 2) throw new RangeError(`fitErrorRates needs two scenes or more, got ${tables.length}`);
-  const rate: number[][] = [];
-  const logSd: number[][] = [];
-  for (let k = 0; k < ERROR_CLASSES; k++) {
-    rate.push([]);
-    logSd.push([]);
-    for (let j = 0; j < ERROR_CLASSES; j++) {
-      const scenes = tables.map((table) => {
-        const cells = table[k] ?? [];
-        return {
-          called: (cells[j] ?? 0) / pixelsPerPiece,
-          all: cells.reduce((sum, cell) => sum + cell, 0) / pixelsPerPiece,
-        };
-      });
-      const all = scenes.reduce((sum, scene) => sum + scene.all, 0);
-      const called = scenes.reduce((sum, scene) => sum + scene.called, 0);
-      // half a piece: a rate that was never seen is small, not nought
-      rate[k]?.push((called + (j === k ? 0 : 0.5 / ERROR_CLASSES)) / (all + 0.5));
-      logSd[k]?.push(logScatter(scenes.filter((scene) => scene.all >= 20)));
-    }
-  }
-  return { source, scenes: tables.length, rate, logSd };
+  const codes = Array.from({ length: ERROR_CLASSES }, (_, code) => code);
+  const fits = codes.map((k) =>
+    codes.map((j) => (k === j || j === 0 ? undefined : fitLog(countsOf(tables, k, j, pixelsPerPiece)))),
+  );
+  const rate = fits.map((row) => row.map((fit) => (fit === undefined ? 0 : Math.exp(fit.mean + fit.sd ** 2 / 2))));
+  const full = rate.map(withRest);
+  return {
+    source,
+    scenes: tables.length,
+    rate: full,
+    logSd: fits.map((row) => row.map((fit) => fit?.sd ?? 0)),
+    areaGain: codes.slice(1).map((k) => gainOf(tables, k, pixelsPerPiece)),
+  };
 }
 
-/** Between-scene standard deviation of ln(rate), counting scatter removed; at least 0.3 since few scenes say little. */
-function logScatter(scenes: readonly { readonly called: number; readonly all: number }[]): number {
-  const smallest = 0.3;
-  const fallback = 1;
-  if (scenes.length < 3) return fallback;
-  const logs = scenes.map(({ called, all }) => Math.log((called + 0.5) / (all + 1)));
-  const mean = logs.reduce((sum, value) => sum + value, 0) / logs.length;
-  const total = logs.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (logs.length - 1);
-  const counting = scenes.reduce((sum, { called }) => sum + 1 / (called + 0.5), 0) / scenes.length;
-  return Math.max(smallest, Math.sqrt(Math.max(0, total - counting)));
+/** Fill in the share called rightly. Means of widely scattered rates can sum to more than there is; they are scaled down then. */
+function withRest(row: readonly number[], k: number): number[] {
+  const wrong = pixels(row);
+  const scale = wrong > MOST_WRONG ? MOST_WRONG / wrong : 1;
+  return row.map((share, j) => (j === k ? 1 - wrong * scale : share * scale));
+}
+
+/** One scene's pixels: rows true class, columns called class. */
+type Table = readonly (readonly number[])[];
+
+interface Counts {
+  readonly called: number;
+  readonly all: number;
+}
+
+/** Pieces of true class k called j, of all that are told, in the scenes with little of j. */
+function countsOf(tables: readonly Table[], k: number, j: number, perPiece: number): Counts[] {
+  const telling = tables
+    .map((table) => {
+      const row = k === 0 ? table[k]! : table[k]!.slice(1);
+      return { share: shareOf(table, j), called: table[k]![j]! / perPiece, all: pixels(row) / perPiece };
+    })
+    .filter(({ all }) => all >= FEWEST_PIECES)
+    .sort((one, other) => one.share - other.share);
+  const minor = telling.filter(({ share }) => share <= MINOR_SHARE);
+  return minor.length >= FEWEST_SCENES ? minor : telling.slice(0, FEWEST_SCENES);
+}
+
+/** Share of a scene's pieces that are truly class j. */
+function shareOf(table: Table, j: number): number {
+  return (
+    pixels(table[j]!) /
+    Math.max(
+      1,
+      table.slice(1).reduce((sum, row) => sum + pixels(row), 0),
+    )
+  );
+}
+
+function pixels(row: readonly number[]): number {
+  return row.reduce((sum, count) => sum + count, 0);
+}
+
+/** Mean and between-scene scatter of a log rate. Half a piece is added: a rate that was never seen is small, not nought. */
+function fitLog(scenes: readonly Counts[]): { readonly mean: number; readonly sd: number } {
+  if (scenes.length === 0) return { mean: Math.log(0.001), sd: UNKNOWN_LOG_SD };
+  return spreadOf(
+    scenes.map(({ called, all }) => ({ log: Math.log((called + 0.5) / (all + 1)), counting: 1 / (called + 0.5) })),
+  );
+}
+
+/** Mean of logs weighted by their counting, and their scatter beyond counting. */
+function spreadOf(scenes: readonly { readonly log: number; readonly counting: number }[]): {
+  mean: number;
+  sd: number;
+} {
+  const plain = scenes.reduce((sum, { log }) => sum + log, 0) / scenes.length;
+  if (scenes.length < 3) return { mean: plain, sd: UNKNOWN_LOG_SD };
+  const total = scenes.reduce((sum, { log }) => sum + (log - plain) ** 2, 0) / (scenes.length - 1);
+  const counting = scenes.reduce((sum, scene) => sum + scene.counting, 0) / scenes.length;
+  const between = Math.min(LARGEST_LOG_SD ** 2, Math.max(0.01, total - counting));
+  const weights = scenes.map((scene) => 1 / (between + scene.counting));
+  const sum = weights.reduce((all, weight) => all + weight, 0);
+  const mean = scenes.reduce((all, { log }, s) => all + weights[s]! * log, 0) / sum;
+  return { mean, sd: Math.sqrt(between) };
+}
+
+/** True area over the area called so, as its log's median and scatter over scenes that hold more than a little, few stray ones apart. */
+function gainOf(tables: readonly Table[], k: number, perPiece: number) {
+  const logs = tables
+    .filter((table) => pixels(table[k]!) / perPiece >= FEWEST_PIECES && shareOf(table, k) > MINOR_SHARE)
+    .map((table) => {
+      const called = table.reduce((sum, row) => sum + row[k]!, 0);
+      return Math.log((pixels(table[k]!) / perPiece + 0.5) / (called / perPiece + 0.5));
+    })
+    .sort((one, other) => one - other);
+  if (logs.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };
+  const middle = quantileOf(logs, 0.5);
+  const off = logs.map((log) => Math.abs(log - middle)).sort((one, other) => one - other);
+  // a class that a method hardly ever finds can't be scaled up to what is there
+  const logMean = Math.max(-LARGEST_LOG_SD, Math.min(LARGEST_LOG_SD, middle));
+  return { logMean, logSd: Math.min(LARGEST_LOG_SD, MAD_TO_SD * quantileOf(off, 0.5)) };
 }

@@ -106,11 +106,11 @@ export function gradePhoto(reading: SpreadReading, material: Material, shared: S
   return gradeProduct([[reading]], material, shared, 'photo').tables;
 }
 
-/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought. */
+/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought and ends at `missing`. */
 function estimates<Name extends string>(
   names: readonly Name[],
   draws: Readonly<Record<Name, Float64Array>>,
-  missing?: ReadonlySet<string>,
+  missing?: ReadonlyMap<string, number>,
 ): Readonly<Record<Name, Estimate>> {
   return Object.fromEntries(
     names.map((name) => {
@@ -118,21 +118,26 @@ function estimates<Name extends string>(
       const estimate = estimateOf(draws[name], mean);
       const low = Math.min(estimate.low, mean);
       const high = Math.max(estimate.high, mean);
+      const most = missing?.get(name);
       return [
         name,
-        missing?.has(name) ? { value: mean, low: 0, high, belowDetectionLimit: true } : { value: mean, low, high },
+        most === undefined
+          ? { value: mean, low, high }
+          : { value: mean, low: 0, high: Math.max(high, most), belowDetectionLimit: true },
       ];
     }),
   ) as Record<Name, Estimate>;
 }
 
 /**
- * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms).
+ * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms), with
+ * the share that the product could hold at most: what it is if every one of those calls is real.
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates
  */
-function belowDetection(spreads: readonly SpreadDraws[]): ReadonlySet<Graded> {
-  const below = new Set<Graded>();
+function belowDetection(spreads: readonly SpreadDraws[]): ReadonlyMap<Graded, number> {
+  const below = new Map<Graded, number>();
+  const totalG = spreads.reduce((total, { massG }) => total + meanTotalOf(massG), 0);
   for (const component of COMPONENTS) {
     const called = spreads.reduce((total, spread) => total + spread.calledMm2[component], 0);
     const draws = spreads[0]!.blankMm2[component].length;
@@ -140,10 +145,18 @@ function belowDetection(spreads: readonly SpreadDraws[]): ReadonlySet<Graded> {
     for (const { blankMm2 } of spreads) for (let i = 0; i < draws; i++) blank[i] = blank[i]! + blankMm2[component][i]!;
     blank.sort();
     if (called > quantileOf(blank, 0.95)) continue;
-    below.add(component);
-    if (component === 'copper') below.add('freeCopper');
+    const most = spreads.reduce((total, spread) => total + spread.calledMassG[component], 0) / Math.max(totalG, 1e-12);
+    below.set(component, Math.min(1, most));
+    if (component === 'copper') below.set('freeCopper', Math.min(1, most));
   }
   return below;
+}
+
+function meanTotalOf(massG: ClassDraws): number {
+  const draws = massG.insulation.length;
+  return (
+    MATERIAL_CLASSES.reduce((total, name) => total + massG[name].reduce((sum, grams) => sum + grams, 0), 0) / draws
+  );
 }
 
 /** Factors for what spreads scatter beyond their sampling; undefined where they don't. */

@@ -1,4 +1,4 @@
-import { type MaterialClass, perClass } from '../material/classes';
+import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import type { GradeCause } from './causes';
@@ -23,6 +23,8 @@ export interface SharedErrors {
    * Drawn when first asked for; the same draws whenever asked again.
    */
   readonly ratesOf: (kind: ReadingKind) => Float64Array;
+  /** Per kind of reading and class: factor from the area seen to the true area. */
+  readonly areaGainOf: (kind: ReadingKind) => PerClass;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
   /** Standard uniform per class: where between none and all of the chance overlap this class was hidden. */
@@ -64,6 +66,9 @@ export function drawSharedErrors(
     ratesOf: onceFor((kind) =>
       drawRates(seededRandom(seed, 'error rates', kind, material.name), errorRates[kind], draws),
     ),
+    areaGainOf: onceFor((kind) =>
+      drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws),
+    ),
     locked: Float64Array.from(
       { length: draws },
       checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),
@@ -74,8 +79,8 @@ export function drawSharedErrors(
   };
 }
 
-function onceFor(draw: (kind: ReadingKind) => Float64Array): (kind: ReadingKind) => Float64Array {
-  const drawn = new Map<ReadingKind, Float64Array>();
+function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
+  const drawn = new Map<ReadingKind, Draws>();
   return (kind) => {
     const rates = drawn.get(kind) ?? draw(kind);
     drawn.set(kind, rates);
@@ -104,6 +109,13 @@ function betaShare(random: Random, { value, u }: { readonly value: number; reado
     const yes = random.gamma(value * concentration);
     return yes / (yes + random.gamma((1 - value) * concentration));
   };
+}
+
+function drawGains(random: Random, { areaGain }: ErrorRates, draws: number): PerClass {
+  return perClass((name) => {
+    const { logMean, logSd } = areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? { logMean: 0, logSd: 0 };
+    return Float64Array.from({ length: draws }, () => Math.exp(logMean + logSd * random.normal()));
+  });
 }
 
 function drawRates(random: Random, { rate, logSd }: ErrorRates, draws: number): Float64Array {

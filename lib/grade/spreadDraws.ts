@@ -3,9 +3,9 @@ import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES } from './errorRates';
+import { takeOffFalseCalls } from './falseCalls';
 import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
-import { unfolderOf } from './unfold';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -21,6 +21,8 @@ export interface SpreadDraws {
   readonly samplingVariance: Readonly<Record<MaterialClass, number>>;
   /** Area called a component's classes, mm2, before error rates are taken off. */
   readonly calledMm2: Readonly<Record<Component, number>>;
+  /** Mean mass of the component if every piece called so were one, grams: what the calls allow at most. */
+  readonly calledMassG: Readonly<Record<Component, number>>;
   /** Area that would be called so if the spread held none of the component, mm2: what a blank of this make-up would show. */
   readonly blankMm2: Readonly<Record<Component, Float64Array>>;
 }
@@ -44,7 +46,7 @@ interface ClassTotals {
  * What one spread may hold, given its areas and widths and all their errors.
  *
  * Volume of a class is its thickness factor times the sum of local width times area, or sheet thickness times area where pieces
- * were cut from sheet; mass is volume times density. Errors: class confusion (unfolded), unjudged area (handed out at random),
+ * were cut from sheet; mass is volume times density. Errors: class confusion (false calls taken off, missed pieces put back), unjudged area (handed out at random),
  * overlap, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
@@ -72,8 +74,9 @@ export function drawSpread(
   const scoops = scoopsOf(samplingVariance, shared, purpose);
   const called = new Float64Array(ERROR_CLASSES);
   const truth = new Float64Array(ERROR_CLASSES);
-  const unfold = unfolderOf(ERROR_CLASSES);
-  const tables = shared.ratesOf(`${reading.method}-${reading.surfaceKind}`);
+  const kind = `${reading.method}-${reading.surfaceKind}` as const;
+  const tables = shared.ratesOf(kind);
+  const gains = shared.areaGainOf(kind);
   const blank = COMPONENTS.map(() => new Float64Array(shared.draws));
   // arrays by place, not by name: this loop runs draws x spreads x causes times
   const classes = MATERIAL_CLASSES.map((name) => ({
@@ -84,18 +87,19 @@ export function drawSpread(
     hidden: shared.hidden[name],
     thickness: thicknessOf(totals[name], shared, name, anyWidthMm),
     scoop: scoops[name],
+    gain: gains[name],
   }));
 
   for (let i = 0; i < shared.draws; i++) {
     callInto(called);
     const offset = i * ERROR_CLASSES ** 2;
-    unfold(called, tables, offset, truth);
+    takeOffFalseCalls(called, tables, offset, truth);
     for (let c = 0; c < blank.length; c++)
       blank[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     let all = 0;
     for (let c = 0; c < classes.length; c++) {
-      const { area, mass, equal, density, hidden, thickness, scoop } = classes[c]!;
-      const areaMm2 = truth[c + 1]! * fieldMm2 * scoop();
+      const { area, mass, equal, density, hidden, thickness, scoop, gain } = classes[c]!;
+      const areaMm2 = truth[c + 1]! * fieldMm2 * gain[i]! * scoop();
       const gramsPerMm3 = density[i]! * 1e-6;
       area[i] = areaMm2;
       mass[i] = areaMm2 * thickness[i]! * gramsPerMm3 * Math.exp(logOverlap * hidden[i]!);
@@ -110,8 +114,28 @@ export function drawSpread(
     ...drawn,
     samplingVariance,
     calledMm2: perComponent((component) => CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0)),
+    calledMassG: perComponent((component) =>
+      CLASSES_OF[component].reduce(
+        (sum, name) => sum + calledMassOf(classes[MATERIAL_CLASSES.indexOf(name)]!, totals[name].areaMm2),
+        0,
+      ),
+    ),
     blankMm2: perComponent((_, c) => blank[c]!),
   };
+}
+
+/** Mean over the worlds of an area's mass in grams. */
+function calledMassOf(
+  {
+    density,
+    thickness,
+    gain,
+  }: { readonly density: Float64Array; readonly thickness: Float64Array; readonly gain: Float64Array },
+  areaMm2: number,
+): number {
+  let sum = 0;
+  for (let i = 0; i < density.length; i++) sum += density[i]! * thickness[i]! * gain[i]!;
+  return (areaMm2 * 1e-6 * sum) / density.length;
 }
 
 function emptyDraws(draws: number): PerClass {

@@ -19,7 +19,7 @@ function colourModel(scalePxPerMm: number, sizes: number[][] = []): PixelModel {
     }
     return out;
   };
-  return { scalePxPerMm, predict } as PixelModel;
+  return { scalePxPerMm, prior: new Array(6).fill(1 / 6), predict } as unknown as PixelModel;
 }
 
 const bars = photo(330, 900, (x, y) =>
@@ -46,6 +46,7 @@ test.each([4, 8, 11])(
 test('a pixel between three classes stays unjudged', async () => {
   const unsure: PixelModel = {
     ...colourModel(8),
+    prior: new Array(6).fill(1 / 6),
     predict: async ({ width, height }) =>
       Float32Array.from({ length: width * height * 6 }, (_, i) => (i % 6 < 3 ? 1 / 3 : 0)),
   };

@@ -1,0 +1,52 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { takeOffFalseCalls } from '@/lib/grade/falseCalls';
+
+/** Bare surface that is never mistaken, and two classes with the given rates. */
+function twoClasses(sensitivity: number, specificity: number): Float64Array {
+  return Float64Array.of(1, 0, 0, 0, sensitivity, 1 - sensitivity, 0, 1 - specificity, specificity);
+}
+
+test('a herd of 150 with 45 positive at sensitivity 0.96 and specificity 0.89 has a true share of 22.4 %', () => {
+  // Rogan and Gladen, Am. J. Epidemiol. 107 (1978) 71: (0.30 + 0.89 - 1) / (0.96 + 0.89 - 1)
+  const truth = new Float64Array(3);
+  takeOffFalseCalls(Float64Array.of(0, 0.3, 0.7), twoClasses(0.96, 0.89), 0, truth);
+  expect(truth[1]).toBeCloseTo(0.19 / 0.85, 4);
+});
+
+test('an apparent share under the false-positive rate leaves nothing, not a negative share', () => {
+  // Rogan-Gladen gives (6/151 + 0.927 - 1) / (0.964 + 0.927 - 1) = -0.037 here
+  const truth = new Float64Array(3);
+  takeOffFalseCalls(Float64Array.of(0, 6 / 151, 145 / 151), twoClasses(0.964, 0.927), 0, truth);
+  expect(truth[1]).toBe(0);
+});
+
+test('shares folded by known rates come back, the second table of several too', () => {
+  const rates = Float64Array.of(0.99, 0.006, 0.004, 0.02, 0.9, 0.08, 0.01, 0.04, 0.95);
+  const shares = [0.6, 0.15, 0.25];
+  const called = Float64Array.from(shares, (_, j) =>
+    shares.reduce((sum, share, k) => sum + share * rates[3 * k + j]!, 0),
+  );
+  const truth = new Float64Array(3);
+  takeOffFalseCalls(called, Float64Array.of(...new Array(9).fill(1), ...rates), 9, truth);
+  shares.forEach((share, k) => {
+    expect(truth[k]).toBeCloseTo(share, 4);
+  });
+});
+
+test('no share is ever negative, whatever the calls and the rates', () => {
+  const share = fc.double({ min: 0, max: 1, noNaN: true });
+  fc.assert(
+    fc.property(
+      share,
+      share,
+      fc.double({ min: 0.05, max: 1, noNaN: true }),
+      fc.double({ min: 0.05, max: 1, noNaN: true }),
+      (a, b, se, sp) => {
+        const truth = new Float64Array(3);
+        takeOffFalseCalls(Float64Array.of(1, a, b), twoClasses(se, sp), 0, truth);
+        expect(Math.min(...truth)).toBeGreaterThanOrEqual(0);
+      },
+    ),
+  );
+});
