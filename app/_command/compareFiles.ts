@@ -7,6 +7,7 @@ import {
   chanceOfImprovement,
   comparedFigureName,
   comparisonSentences,
+  notComparedSentence,
   printPoints,
   repeatsSentence,
 } from '@/lib/report/compareSentences';
@@ -88,6 +89,7 @@ export function compareText({ settings, repeats, comparisons }: CompareResult): 
         `${comparison.other} against ${comparison.base}`,
         ...comparison.sentences.map((sentence) => `  ${sentence}`),
         ...comparison.warnings.map((warning) => `  ! ${warning}`),
+        ...[notComparedSentence(comparison)].flatMap((told) => (told === undefined ? [] : [`  ! ${told}`])),
         line(['', comparison.base, comparison.other, 'difference', 'chance of improvement']),
         ...comparison.differences.map((difference) =>
           line([

@@ -10,7 +10,7 @@ import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { compareRuns } from '@/lib/balance/compareRuns';
-import { comparisonSentences, repeatsSentence } from '@/lib/report/compareSentences';
+import { comparisonSentences, notComparedSentence, repeatsSentence } from '@/lib/report/compareSentences';
 import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
@@ -87,6 +87,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
               <p>{warning}</p>
             </div>
           ))}
+          <p className="narrow">{notComparedSentence(comparison)}</p>
           <DifferenceTables comparison={comparison} />
         </section>
       ))}

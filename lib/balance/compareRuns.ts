@@ -42,6 +42,8 @@ export interface RunComparison {
   readonly base: string;
   readonly other: string;
   readonly differences: readonly Difference[];
+  /** Figures that only one of the two runs has. */
+  readonly notCompared: readonly ComparedFigure[];
   /** What would tell the runs apart by copper recovered, where that is open. */
   readonly settle?: Settle;
   /** What can't be compared and why, and what weakens the rest: plain sentences. */
@@ -82,6 +84,9 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
           : estimate;
       return [{ ...difference, base: seen(base, difference.base), other: seen(other, difference.other) }];
     }),
+    notCompared: COMPARED_FIGURES.filter(
+      (figure) => (figureOf(base, figure) === undefined) !== (figureOf(other, figure) === undefined),
+    ),
     ...settled(base, other),
     warnings: cannotCompareOf(base, other),
   }));

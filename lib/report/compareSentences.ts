@@ -112,6 +112,12 @@ function claim(
   return `${who} ${difference.value > 0 ? up : down} ${what}: ${printPoints(difference)}.`;
 }
 
+/** Figures that only one of the runs has; undefined where there are none. */
+export function notComparedSentence({ notCompared }: RunComparison): string | undefined {
+  if (notCompared.length === 0) return undefined;
+  return `Not compared, because only one of the runs has the figure: ${notCompared.map(comparedFigureName).join('; ')}.`;
+}
+
 /** Setting against setting from repeated runs. */
 export function repeatsSentence({ first, second, difference, low, high }: Repeats): string {
   const printed = printPoints({ value: difference, low, high });

@@ -4,7 +4,7 @@ import type { StreamInput } from '@/lib/balance/accountInput';
 import { coverageEllipseOf } from '@/lib/balance/compareEllipse';
 import { type ComparableRun, compareRuns, type Difference, differenceOf } from '@/lib/balance/compareRuns';
 import { seededRandom } from '@/lib/quantity/seededRandom';
-import { comparisonSentences, printPoints } from '@/lib/report/compareSentences';
+import { comparisonSentences, notComparedSentence, printPoints } from '@/lib/report/compareSentences';
 import { scatter, shareDraws, TRUE_PRODUCTS } from './madeUpRun';
 
 const COUNT = 4000;
@@ -162,6 +162,7 @@ test('a run without a weight of its tailings is compared by grades, and the sent
   expect(comparison!.differences.some(({ figure }) => figure === 'recovery')).toBe(false);
   expect(find(comparison!.differences, 'concentrate', 'grade')).toBeDefined();
   expect(comparison!.warnings.join(' ')).toContain('run 2 has no weight of tailings');
+  expect(notComparedSentence(comparison!)).toContain('Concentrates: copper recovery');
   expect(comparisonSentences(comparison!)[0]).toContain("can't be compared");
 });
 
