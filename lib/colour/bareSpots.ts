@@ -18,11 +18,7 @@ const CLIPPED_CODE = 252;
  *
  * @param straighten - undoes the camera's tone curve on a linear level
  */
-export function matSpots(
-  raster: Raster,
-  surface: Surface,
-  straighten: (linear: number) => number,
-): BareSpot[] {
+export function matSpots(raster: Raster, surface: Surface, straighten: (linear: number) => number): BareSpot[] {
   const geometry = matGeometry('A5'); // every size carries the same drawing, stretched to the surface's field
   const { field } = geometry;
   const kx = surface.fieldWidthMm / field.width;

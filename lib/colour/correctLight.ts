@@ -95,7 +95,11 @@ function correction(parts: Omit<LightCorrection, 'tables'>): LightCorrection {
 }
 
 /** Light at each neutral relative to where the fall-off is 1. */
-function weightsOf(greys: readonly GreyReading[], surface: Surface, falloff: Falloff): (readonly [number, number, number])[] {
+function weightsOf(
+  greys: readonly GreyReading[],
+  surface: Surface,
+  falloff: Falloff,
+): (readonly [number, number, number])[] {
   return greys.map(({ atPx }) => {
     const { x, y } = applyHomography(surface.pxToMm, atPx.x, atPx.y);
     return lightAt(falloff, x, y);

@@ -38,10 +38,7 @@ const KNEES = [...steps(0.4, 0.9, 11), 1];
  * @returns undefined without a single usable neutral
  * @source gains: J. von Kries 1902, in the form of chart practice; leave-one-out: M. Stone 1974 (from memory)
  */
-export function fitGreys(
-  readings: readonly GreyReading[],
-  light?: readonly Channels[],
-): GreyFit | undefined {
+export function fitGreys(readings: readonly GreyReading[], light?: readonly Channels[]): GreyFit | undefined {
   if (readings.length === 0) return undefined;
   const greys = readings.map((grey, i) => ({ ...grey, light: light?.[i] ?? EVEN }));
   const plain: GreyFit = { gains: gainsOf(greys, STRAIGHT), tone: STRAIGHT, residual: leftOut(greys, () => STRAIGHT) };
@@ -94,7 +91,11 @@ function misfit(fitted: readonly Lit[], judged: readonly Lit[], tone: Tone): num
 }
 
 function corrected(grey: Lit, gains: Gains, tone: Tone): Cielab {
-  const [r, g, b] = grey.linear.map((v, c) => (gains[c]! * unbend(v, tone)) / grey.light[c]!) as [number, number, number];
+  const [r, g, b] = grey.linear.map((v, c) => (gains[c]! * unbend(v, tone)) / grey.light[c]!) as [
+    number,
+    number,
+    number,
+  ];
   return cielabOf(r, g, b);
 }
 

@@ -62,7 +62,12 @@ export function findMarkers(raster: Raster, wanted = 4): Marker[] {
       if (markerFit(raster, outlinePx, found.id) < LEAST_FIT) continue;
       const seen = refineCorners(raster, rough, step, CODE_GAMMA).cornersPx;
       const cornersPx = seen.map((p) => cornerPoint(raster, p)) as [PointPx, PointPx, PointPx, PointPx]; // four in, four out
-      marks.set(found.id, { id: found.id, cornersPx, outlinePx, ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }) });
+      marks.set(found.id, {
+        id: found.id,
+        cornersPx,
+        outlinePx,
+        ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
+      });
     }
     if (marks.size >= wanted) break;
   }

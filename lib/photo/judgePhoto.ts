@@ -1,6 +1,6 @@
 import { edgeWidthOfField } from './edgeWidth';
-import type { MatFound } from './findMat';
 import { type FieldExposure, fieldExposure } from './fieldExposure';
+import type { MatFound } from './findMat';
 import type { PhotoWarning } from './photoWarning';
 import type { Raster } from './raster';
 import type { Surface } from './surface';

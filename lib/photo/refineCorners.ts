@@ -1,6 +1,6 @@
+import { luminanceBetween } from './luminanceBetween';
 import { MODULES_PER_SIDE } from './markerCodes';
 import type { PointPx, Raster } from './raster';
-import { luminanceBetween } from './luminanceBetween';
 
 export interface RefinedCorners {
   readonly cornersPx: readonly [PointPx, PointPx, PointPx, PointPx];
