@@ -55,7 +55,7 @@ export function PlanForm({
 export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
   const { settings, runs, seed, warning } = plan;
   return (
-    <>
+    <section>
       <table className="stack">
         <caption>
           {runs.length} runs in this order, seed {seed}
@@ -84,6 +84,6 @@ export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
         </tbody>
       </table>
       {warning === undefined ? null : <p className="narrow">{warning}</p>}
-    </>
+    </section>
   );
 }
