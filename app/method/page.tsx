@@ -21,8 +21,10 @@ export default function Method() {
           </li>
           <li>The grey patches, or a tray&rsquo;s own neutral colour, take the colour of the light out.</li>
           <li>
-            Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or other
-            by the material&rsquo;s colours. Shine, blur and deep shadow are left unjudged.
+            Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or
+            other: by a small trained model that looks at some 6 mm around it, or, where its files are missing or you
+            choose so, by the material&rsquo;s colours alone. The photo&rsquo;s page says which. What fits nothing is
+            left unjudged.
           </li>
           <li>
             The picture is checked for blur, shine, exposure, scale, tilt and crowding. What fails is a warning beside
@@ -62,6 +64,16 @@ export default function Method() {
           are changed as little as their uncertainties allow until that holds. The chi-square test says whether the
           changes are larger than the uncertainties explain; then one measurement is probably wrong, and the page names
           the one to look at first. Without a feed grade the feed&rsquo;s make-up is worked out from the products.
+        </p>
+      </section>
+      <section className="narrow">
+        <h2>How well pixels are read</h2>
+        <p>
+          Measured on rendered pictures with known truth that the method had not seen; real photographs may be harder.
+          On mats the model is off by 1.2 points of the pieces&rsquo; area for copper, 0.4 for aluminium and 0.6 for
+          insulation in the middle case; on plain trays by 1.2, 0.9 and 2.3. Tinned strands on white paper are mostly
+          missed. Colours alone do far worse: 5 points for copper on mats, 10 or more on plain trays, so figures read
+          that way carry wide ranges and need a look. These error rates are in every range.
         </p>
       </section>
       <section className="narrow">
