@@ -30,36 +30,33 @@ export function BudgetPlot({ budget }: Explained) {
 /** The same as a table, with what each cause alone would do and what shrinks it. */
 export function BudgetTable({ budget }: Explained) {
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
-    <section className="table-box" tabIndex={0} aria-label="Causes">
-      <table>
-        <caption>What the range is made of</caption>
-        <thead>
-          <tr>
-            <th scope="col">Cause</th>
-            <th scope="col">Share of variance</th>
-            <th scope="col">Standard deviation, alone</th>
-            <th scope="col">What it is</th>
+    <table className="stack">
+      <caption>What the range is made of</caption>
+      <thead>
+        <tr>
+          <th scope="col">Cause</th>
+          <th scope="col">Share of variance</th>
+          <th scope="col">Standard deviation, alone</th>
+          <th scope="col">What it is</th>
+        </tr>
+      </thead>
+      <tbody>
+        {budget.lines.map(({ cause, u, varianceShare }) => (
+          <tr key={cause}>
+            <th scope="row">{CAUSE_NAMES[cause]}</th>
+            <td data-head="Share of variance">{printPercent(varianceShare)}</td>
+            <td data-head="Standard deviation, alone">{printPoints(u)}</td>
+            <td className="wide">{CAUSE_NOTES[cause]}</td>
           </tr>
-        </thead>
-        <tbody>
-          {budget.lines.map(({ cause, u, varianceShare }) => (
-            <tr key={cause}>
-              <th scope="row">{CAUSE_NAMES[cause]}</th>
-              <td>{printPercent(varianceShare)}</td>
-              <td>{printPoints(u)}</td>
-              <td>{CAUSE_NOTES[cause]}</td>
-            </tr>
-          ))}
-          <tr>
-            <th scope="row">All together</th>
-            <td />
-            <td>{printPoints(budget.u)}</td>
-            <td>Not exactly the sum: causes act on each other.</td>
-          </tr>
-        </tbody>
-      </table>
-    </section>
+        ))}
+        <tr>
+          <th scope="row">All together</th>
+          <td data-head="Share of variance">100 %</td>
+          <td data-head="Standard deviation">{printPoints(budget.u)}</td>
+          <td className="wide">Not exactly the sum: causes act on each other.</td>
+        </tr>
+      </tbody>
+    </table>
   );
 }
 
@@ -67,28 +64,25 @@ export function BudgetTable({ budget }: Explained) {
 export function NextTable({ next }: Explained) {
   if (next.length === 0) return null;
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
-    <section className="table-box" tabIndex={0} aria-label="What to measure next">
-      <table>
-        <caption>What to measure next, best first</caption>
-        <thead>
-          <tr>
-            <th scope="col">Measurement</th>
-            <th scope="col">Range expected, if the value stays</th>
-            <th scope="col">Width, of today&rsquo;s</th>
+    <table className="stack">
+      <caption>What to measure next, best first</caption>
+      <thead>
+        <tr>
+          <th scope="col">Measurement</th>
+          <th scope="col">Range expected, if the value stays</th>
+          <th scope="col">Width, of today&rsquo;s</th>
+        </tr>
+      </thead>
+      <tbody>
+        {next.map(({ action, expected, widthRatio }) => (
+          <tr key={action}>
+            <th scope="row">{ACTION_NAMES[action]}</th>
+            <td data-head="Range expected">{printShare(expected)}</td>
+            <td data-head="Width, of today’s">{printPercent(widthRatio)}</td>
           </tr>
-        </thead>
-        <tbody>
-          {next.map(({ action, expected, widthRatio }) => (
-            <tr key={action}>
-              <th scope="row">{ACTION_NAMES[action]}</th>
-              <td>{printShare(expected)}</td>
-              <td>{printPercent(widthRatio)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </section>
+        ))}
+      </tbody>
+    </table>
   );
 }
 
@@ -137,29 +131,26 @@ export function PlanCurve({ plan }: ExplainedProduct) {
 /** The plan as a table. */
 export function PlanTable({ plan }: ExplainedProduct) {
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls
-    <section className="table-box" tabIndex={0} aria-label="Spreads and range">
-      <table>
-        <caption>How many spreads for what range (95 times in 100)</caption>
-        <thead>
-          <tr>
-            <th scope="col">Spreads</th>
-            <th scope="col">Grams in all, about</th>
-            <th scope="col">± from sampling alone</th>
-            <th scope="col">± with all other causes</th>
+    <table className="stack">
+      <caption>How many spreads for what range (95 times in 100)</caption>
+      <thead>
+        <tr>
+          <th scope="col">Spreads</th>
+          <th scope="col">Grams in all, about</th>
+          <th scope="col">± from sampling alone</th>
+          <th scope="col">± with all other causes</th>
+        </tr>
+      </thead>
+      <tbody>
+        {plan.map(({ spreads, massG, samplingHalfWidth, halfWidth }) => (
+          <tr key={spreads}>
+            <th scope="row">{spreads}</th>
+            <td data-head="Grams in all, about">{printNumber(massG, 0)}</td>
+            <td data-head="± from sampling alone">{printPoints(samplingHalfWidth)}</td>
+            <td data-head="± with all other causes">{printPoints(halfWidth)}</td>
           </tr>
-        </thead>
-        <tbody>
-          {plan.map(({ spreads, massG, samplingHalfWidth, halfWidth }) => (
-            <tr key={spreads}>
-              <th scope="row">{spreads}</th>
-              <td>{printNumber(massG, 0)}</td>
-              <td>{printPoints(samplingHalfWidth)}</td>
-              <td>{printPoints(halfWidth)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </section>
+        ))}
+      </tbody>
+    </table>
   );
 }

@@ -34,34 +34,33 @@ export async function CheckedEstimates({
         <>
           <p className="lead">Copper, all estimates together: {printShare(found.combined)}.</p>
           <p>{agreementSentence(found)} The balance goes on with this figure.</p>
-          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: the box scrolls */}
-          <section className="table-box" tabIndex={0} aria-label="Copper by each way">
-            <table>
-              <caption>Copper in the dry product, by each way</caption>
-              <thead>
-                <tr>
-                  <th scope="col">By</th>
-                  <th scope="col">Copper (range)</th>
-                  <th scope="col">0 to 100 %</th>
-                  <th scope="col">From the rest, standard deviations</th>
+          <table className="stack">
+            <caption>Copper in the dry product, by each way</caption>
+            <thead>
+              <tr>
+                <th scope="col">By</th>
+                <th scope="col">Copper (range)</th>
+                <th scope="col">0 to 100 %</th>
+                <th scope="col">From the rest, standard deviations</th>
+              </tr>
+            </thead>
+            <tbody>
+              {found.estimates.map((estimate, i) => (
+                // estimates have no name of their own and never change places
+                // biome-ignore lint/suspicious/noArrayIndexKey: see above
+                <tr key={`${estimate.origin} ${i}`}>
+                  <th scope="row">{ORIGIN_NAMES[estimate.origin]}</th>
+                  <td className="wide">{printShare(estimate)}</td>
+                  <td className="wide">
+                    <IntervalPlot share={estimate} label={ORIGIN_NAMES[estimate.origin]} />
+                  </td>
+                  <td data-head="From the rest, standard deviations">
+                    {estimate.deviations === undefined ? '' : printNumber(estimate.deviations, 1)}
+                  </td>
                 </tr>
-              </thead>
-              <tbody>
-                {found.estimates.map((estimate, i) => (
-                  // estimates have no name of their own and never change places
-                  // biome-ignore lint/suspicious/noArrayIndexKey: see above
-                  <tr key={`${estimate.origin} ${i}`}>
-                    <th scope="row">{ORIGIN_NAMES[estimate.origin]}</th>
-                    <td>{printShare(estimate)}</td>
-                    <td>
-                      <IntervalPlot share={estimate} label={ORIGIN_NAMES[estimate.origin]} />
-                    </td>
-                    <td>{estimate.deviations === undefined ? '' : printNumber(estimate.deviations, 1)}</td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-          </section>
+              ))}
+            </tbody>
+          </table>
           {magnet === undefined ? null : <p>{magnet}</p>}
         </>
       )}

@@ -35,8 +35,8 @@ export interface RunBudget {
   readonly recovery?: Budget;
 }
 
-/** Draws per cause: shares of variance repeat to about 3 % of themselves. */
-const BUDGET_DRAWS = 2000;
+/** Draws per cause: shares of variance repeat to about 5 % of themselves. */
+const BUDGET_DRAWS = 1000;
 
 /**
  * Share each cause has in the uncertainty of every product's copper grade and of the run's copper recovery.

@@ -88,7 +88,7 @@ export function neededSentence(halfWidth: number, { perSpreadU, otherU }: Explai
 export function agreementSentence({ estimates, combined }: Omit<CheckedGrade, 'draws'>): string {
   if (combined.probability === undefined) return 'There is one estimate so far; a check of another kind would test it.';
   const farthest = [...estimates].sort((a, b) => (b.deviations ?? 0) - (a.deviations ?? 0))[0]!;
-  const size = `${ORIGIN_NAMES[farthest.origin]} lies ${printNumber(farthest.deviations ?? 0, 1)} standard deviations from the rest`;
+  const size = `${ORIGIN_NAMES[farthest.origin]}: ${printNumber(farthest.deviations ?? 0, 1)} standard deviations from the rest`;
   return combined.probability < 0.05
     ? `The estimates disagree: ${lowerFirst(size)} (probability ${printPercent(combined.probability, 1)}). All were widened alike until they agree; find out which is wrong.`
     : `The estimates agree within their ranges (${lowerFirst(size)}).`;

@@ -53,7 +53,7 @@ test('a laboratory result beside the photos reaches the balance', () => {
 
 test('a laboratory result far from the photos is said to disagree, with its size', () => {
   const { checked } = workOut([{ kind: 'assay', share: 0.2, u: 0.005 }]);
-  expect(agreementSentence(checked.c!)).toMatch(/disagree: .* lies \d+\.\d standard deviations from the rest/);
+  expect(agreementSentence(checked.c!)).toMatch(/disagree: .*: \d+\.\d standard deviations from the rest/);
 });
 
 test('a hand sort of the concentrate helps the tailings too, since they share the material', () => {
