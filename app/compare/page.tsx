@@ -9,9 +9,10 @@ import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
-import { compareRuns } from '@/lib/balance/compareRuns';
+import { type ComparableRun, compareRuns, type RunComparison } from '@/lib/balance/compareRuns';
 import { comparisonSentences, notComparedSentence, repeatsSentence } from '@/lib/report/compareSentences';
 import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
+import { worthDifferenceSentence } from '@/lib/report/moneySentences';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
 import { listRuns } from '@/lib/store/runs';
@@ -19,6 +20,8 @@ import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 import { equalValueRecoveryOf, worthPerKgCopperOf } from '@/lib/value/equalValue';
 import { ratesOf } from '@/lib/value/marginModel';
+import { currencyOf, type PriceSheet } from '@/lib/value/priceSheet';
+import { worthDifferenceOf } from '@/lib/value/worthDifference';
 
 export const metadata: Metadata = { title: 'Compare runs' };
 
@@ -87,6 +90,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
               <p>{warning}</p>
             </div>
           ))}
+          <p className="narrow">{worthSentence(runs, comparison, kept?.sheet)}</p>
           <p className="narrow">{notComparedSentence(comparison)}</p>
           <DifferenceTables comparison={comparison} />
         </section>
@@ -126,4 +130,12 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
       </div>
     </>
   );
+}
+
+/** What the other run brings more, where there are prices. */
+function worthSentence(runs: readonly ComparableRun[], comparison: RunComparison, sheet: PriceSheet | undefined) {
+  const [base, other] = [comparison.base, comparison.other].map((name) => runs.find((run) => run.name === name));
+  if (sheet === undefined || base === undefined || other === undefined) return undefined;
+  const worth = worthDifferenceOf(base, other, sheet);
+  return worth && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
 }

@@ -4,6 +4,7 @@ import type { MarginLine } from '../value/marginModel';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { SensitiveInput, Sensitivity } from '../value/sensitivity';
+import type { WorthDifference } from '../value/worthDifference';
 import { printEstimate, printNumber, printPercent, printShare } from './format';
 
 /** Said wherever money stands. */
@@ -94,6 +95,25 @@ export function marginSentence({ marginPerKg, probabilityPays, currency }: RunVa
         ? 'At these prices it does not pay.'
         : `At these prices it pays in ${printPercent(chance)} of cases: weights and grades do not settle it.`;
   return `Net margin per ${TON_NAMES[perTon]} of dry waste: ${money}. ${words}`;
+}
+
+/** What one run brings more or less than another, in one sentence. */
+export function worthDifferenceSentence(
+  { perKg, probabilityMore }: WorthDifference,
+  { base, other }: { readonly base: string; readonly other: string },
+  sheet: PriceSheet,
+  currency: string,
+): string {
+  const money = printMoney(perKg, currency, KG_PER_UNIT[sheet.perTon]);
+  const per = TON_NAMES[sheet.perTon];
+  if (perKg.low > 0)
+    return `At the prices on record ${other} brings more than ${base}: ${money} per ${per} of dry waste.`;
+  if (perKg.high < 0)
+    return `At the prices on record ${other} brings less than ${base}: ${money} per ${per} of dry waste.`;
+  return (
+    `At the prices on record ${other} and ${base} can't be told apart: ${money} per ${per} of dry waste; ` +
+    `${other} brings more in ${printPercent(probabilityMore)} of cases.`
+  );
 }
 
 /** Break-even copper price in the unit that the price was entered in. */

@@ -76,6 +76,20 @@ export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): Ru
   });
 }
 
+/**
+ * Net margin per kilogram of dry waste as draws, for setting one run's worth against another's.
+ *
+ * @returns undefined where no metal has a price or what is sold is not determined
+ * @throws TrayError `usage` when the sheet mixes currencies
+ */
+export function marginDrawnOf({ account, draws }: ValuedRun, sheet: PriceSheet): Drawn | undefined {
+  currencyOf(sheet);
+  const sold = soldDraws(account, draws, sheet);
+  if (sold === undefined || PRICED_METALS.every((metal) => sheet.metals[metal] === undefined)) return undefined;
+  const rates = ratesOf(sheet);
+  return drawnFrom(sold.figures, (...parts) => marginOf(soldOf(parts), rates));
+}
+
 type MarginPart = Pick<
   RunValue,
   | 'lines'
