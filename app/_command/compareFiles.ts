@@ -12,8 +12,11 @@ import {
   repeatsSentence,
 } from '@/lib/report/compareSentences';
 import { printShare } from '@/lib/report/format';
+import { worthDifferenceSentence } from '@/lib/report/moneySentences';
 import { runFileSchema } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import { currencyOf, priceSheetSchema } from '@/lib/value/priceSheet';
+import { type WorthDifference, worthDifferenceOf } from '@/lib/value/worthDifference';
 import type { GradeArguments } from './gradeArguments';
 import { type Failure, openEngine } from './gradePhotos';
 import { gradeRun, type RunResult } from './gradeRun';
@@ -25,7 +28,11 @@ export interface CompareResult {
   readonly settings: readonly SettingRow[];
   /** Setting against setting, where the files are repeated runs of two settings. */
   readonly repeats?: Repeats & { readonly sentence: string };
-  readonly comparisons: readonly (RunComparison & { readonly sentences: readonly string[] })[];
+  readonly comparisons: readonly (RunComparison & {
+    readonly sentences: readonly string[];
+    /** What the other run brings more per kilogram of dry waste, where prices were given. */
+    readonly worth?: WorthDifference;
+  })[];
 }
 
 /**
@@ -64,10 +71,14 @@ export async function compareFiles(
       ...(lot === undefined ? {} : { lot }),
     });
   }
-  const comparisons = compareRuns(comparable).map((comparison) => ({
-    ...comparison,
-    sentences: comparisonSentences(comparison),
-  }));
+  const sheet =
+    asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
+  const comparisons = compareRuns(comparable).map((comparison, k) => {
+    const worth = sheet && worthDifferenceOf(comparable[0]!, comparable[k + 1]!, sheet);
+    const told = worth && sheet && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
+    const sentences = [...comparisonSentences(comparison), ...(told === undefined ? [] : [told])];
+    return { ...comparison, sentences, ...(worth === undefined ? {} : { worth }) };
+  });
   const settings = files.map((file) => file.settings ?? {});
   const repeats = repeatsOf(repeatedRuns(comparable, settings));
   const told = repeats === undefined ? {} : { repeats: { ...repeats, sentence: repeatsSentence(repeats) } };

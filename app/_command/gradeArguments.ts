@@ -21,7 +21,7 @@ All photos named are spreads of one product.
   --photos FILE.json   photos with their own surface, corners and fieldMm
   --run RUN.json       a whole run: feed, products with weights and photos
   --explain            with --run: what each range is made of, and what to measure next
-  --prices FILE.json   with --run: what the run is worth at these prices
+  --prices FILE.json   with --run or --compare: what the run is worth, or which is worth more, at these prices
   --compare            the files named are runs; each is set against the first`;
 
 /** What the command was asked to do. */
@@ -67,7 +67,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
   const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
   const fieldMm =
     values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
-  if (values.prices !== undefined && values.run === undefined) {
+  if (values.prices !== undefined && values.run === undefined && !values.compare) {
     throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
   }
   if (values.compare) refuseUncomparable(positionals, values);

@@ -38,7 +38,10 @@ async function runFile(folder: string, name: string, tailingsKg: number, slope: 
 test('two runs are compared: settings side by side, differences with ranges, and a sentence', async () => {
   const folder = await mkdtemp(path.join(tmpdir(), 'deckside-'));
   const files = [await runFile(folder, 'Run 1', 4.0, 4.5), await runFile(folder, 'Run 2', 5.0, 6)];
-  const { status, output, complaint } = await grade('--compare', '--json', '--method', 'threshold', ...files);
+  const { status, output, complaint } = await grade(
+    ...['--compare', '--json', '--method', 'threshold', '--prices', 'demo-images/prices.json'],
+    ...files,
+  );
   expect(complaint).toBe('');
   expect(status).toBe(0);
   const { runs, settings, comparisons } = JSON.parse(output);
@@ -46,7 +49,8 @@ test('two runs are compared: settings side by side, differences with ranges, and
   expect(settings.filter((row: { differs: boolean }) => row.differs)).toEqual([
     { label: 'Deck slope, across', values: ['4.5 degrees', '6 degrees'], differs: true },
   ]);
-  const [{ base, other, differences, sentences }] = comparisons;
+  const [{ base, other, differences, sentences, worth }] = comparisons;
+  expect(worth.perKg.value).toBeLessThan(0);
   expect([base, other]).toEqual(['Run 1', 'Run 2']);
   const yieldOf = differences.find(
     (line: { stream: string; figure: string }) => line.stream === 'concentrate' && line.figure === 'yield',
