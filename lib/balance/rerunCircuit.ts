@@ -2,7 +2,7 @@ import { COMPONENTS, type Component } from '../material/classes';
 import type { AccountDraws } from './account';
 import { totalLoadOf } from './circulatingLoad';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
-import { togetherOf } from './performance';
+import { type StreamDraws, togetherOf } from './performance';
 import type { RunAccount } from './runAccount';
 
 type PerComponent = Readonly<Record<Component, Drawn>>;
@@ -93,6 +93,9 @@ function perKgFed({ products }: RunAccount, draws: AccountDraws, role: 'concentr
  * The split of a run as measured, for a rerun that is taken to split like it: this run's own (the hopeful side, since
  * middlings hold the awkward grains), or one that was fed with middlings.
  *
+ * Copper has its own shares; all the rest is taken together, because the share of a trace of metal that went to the
+ * middlings is hardly known and would seem to circulate for ever.
+ *
  * @returns undefined where the run has no concentrate or its recoveries are not known
  */
 export function splitOfRun({
@@ -102,24 +105,30 @@ export function splitOfRun({
   readonly account: RunAccount;
   readonly draws: AccountDraws;
 }): RerunSplit | undefined {
-  const shareOf = (role: 'concentrate' | 'middlings', component: Component): Drawn | undefined => {
+  const split = (['concentrate', 'middlings'] as const).map((role): PerComponent | undefined => {
     const members = account.products.filter((product) => product.role === role);
-    if (members.length === 0 && role === 'middlings') return known(0, account.drawCount);
+    if (members.length === 0 && role === 'middlings')
+      return perPart(known(0, account.drawCount), known(0, account.drawCount));
     const together = togetherOf(members.map(({ id }) => draws.products[id]!));
-    const fed = draws.feed.contentKg[component];
-    // a component that is not there splits like nothing
-    if (fed !== undefined && !(fed.value > 0)) return known(0, account.drawCount);
-    const share = ratioOfDrawn(together.contentKg[component], fed);
-    return share && { value: share.value, draws: share.draws.map((one) => (Number.isFinite(one) ? one : 0)) };
-  };
-  const [toConcentrate, toMiddlings]: Partial<Record<Component, Drawn>>[] = [{}, {}];
-  for (const component of COMPONENTS) {
-    const [won, back] = [shareOf('concentrate', component), shareOf('middlings', component)];
-    if (won === undefined || back === undefined) return undefined;
-    toConcentrate![component] = won;
-    toMiddlings![component] = back;
-  }
-  return { toConcentrate: toConcentrate as PerComponent, toMiddlings: toMiddlings as PerComponent }; // all were set
+    const copper = ratioOfDrawn(together.contentKg.copper, draws.feed.contentKg.copper);
+    const rest = ratioOfDrawn(restOf(together), restOf(draws.feed));
+    return copper && rest && perPart(meant(copper), meant(rest));
+  });
+  const [toConcentrate, toMiddlings] = split;
+  return toConcentrate && toMiddlings && { toConcentrate, toMiddlings };
+}
+
+function restOf({ massKg, contentKg }: StreamDraws): Drawn | undefined {
+  return massKg && contentKg.copper && drawnFrom([massKg, contentKg.copper], (all, copper) => all - copper);
+}
+
+/** A share of nothing is taken for nothing. */
+function meant({ value, draws }: Drawn): Drawn {
+  return { value, draws: draws.map((one) => (Number.isFinite(one) ? one : 0)) };
+}
+
+function perPart(copper: Drawn, rest: Drawn): PerComponent {
+  return { copper, aluminium: rest, insulation: rest, other: rest };
 }
 
 /** A figure that is taken for exact. */

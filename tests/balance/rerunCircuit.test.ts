@@ -66,6 +66,23 @@ test('the load fed again is that of the closed series, part by part', () => {
   expect(steady!.concentrate.copper.value).toBeCloseTo(0.075 + (0.015 * 0.5) / 0.7, 9);
 });
 
+test('a trace of metal that hides in the middlings does not seem to circulate for ever', () => {
+  const run = exactCircuit();
+  const trace = { value: 1e-6, draws: new Float64Array(50).fill(1e-6) };
+  const none = { value: 0, draws: new Float64Array(50) };
+  // all of the feed's other metal, a trace, was seen in the middlings alone
+  const products = Object.fromEntries(
+    Object.entries(run.draws.products).map(([id, product]) => [
+      id,
+      { ...product, contentKg: { ...product.contentKg, other: id === 'm' ? trace : none } },
+    ]),
+  );
+  const feed = { ...run.draws.feed, contentKg: { ...run.draws.feed.contentKg, other: trace } };
+  const traced = { account: run.account, draws: { ...run.draws, products, feed } };
+  const [steady] = afterReruns(traced, splitOfRun(traced)!, [Number.POSITIVE_INFINITY])!;
+  expect(Math.max(...steady!.fedAgain.draws)).toBeLessThan(0.1);
+});
+
 test('no copper is made: what is won never passes what the concentrate and the middlings held', () => {
   const run = exactCircuit();
   fc.assert(
