@@ -12,7 +12,7 @@ export interface Combined extends Quantity {
 }
 
 /**
- * Inverse-variance weighted mean; where the estimates differ by more than they admit, each is widened alike first.
+ * Inverse-variance weighted mean; where the estimates contradict each other (5 % test), each is widened alike first.
  *
  * @param estimates - at least one, every `u` above 0
  * @source weighted mean and excess variance: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory)
@@ -25,13 +25,15 @@ export function combineEstimates(estimates: readonly Quantity[]): Combined {
   const chiSquare = estimates.reduce((total, { value, u }) => total + ((value - mean) / u) ** 2, 0);
   const freedom = estimates.length - 1;
   const squares = estimates.reduce((total, { u }) => total + u ** -4, 0);
-  const excess = freedom === 0 ? 0 : Math.max(0, (chiSquare - freedom) / (sum - squares / sum));
+  const probability = freedom === 0 ? undefined : 1 - chisquareCdf(chiSquare, freedom);
+  const isContradictory = probability !== undefined && probability < 0.05;
+  const excess = isContradictory ? Math.max(0, (chiSquare - freedom) / (sum - squares / sum)) : 0;
   const widened = weighted(estimates, excess);
   return {
     value: widened.mean,
     u: widened.sum ** -0.5,
     chiSquare,
-    ...(freedom === 0 ? {} : { probability: 1 - chisquareCdf(chiSquare, freedom) }),
+    ...(probability === undefined ? {} : { probability }),
     excessU: Math.sqrt(excess),
   };
 }
