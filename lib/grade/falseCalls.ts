@@ -8,12 +8,24 @@ const ROUNDS = 4;
  * rounds give the inverse of the error table (Gauss and Seidel), but never a negative share: where the drawn rates explain more
  * calls than there are, all of them are false in that world.
  *
+ * Where the table knows how called areas stand to true ones (`areaGain`), edges are in that: what a class loses along its edges it
+ * gains there as well. Then false calls are taken off in proportion to how much of the calls they could be, all of them where a
+ * blank could show as much, hardly any where the class is plainly there, and nothing is put back for what is missed.
+ *
  * @param called - shares of the field as called, bare surface first
  * @param rates - row-major square tables, `rates[offset + k * n + j]` the share of true class k called j
  * @param into - receives the true shares; bare surface is what is left
- * @source Rogan and Gladen, Am. J. Epidemiol. 107 (1978) 71, for two classes
+ * @param hasGain - whether the table's area gain is applied to the result
+ * @source Rogan and Gladen, Am. J. Epidemiol. 107 (1978) 71, for two classes; taking off in proportion is our own, checked on
+ *   held-out scenes (models/CARD.md)
  */
-export function takeOffFalseCalls(called: Float64Array, rates: Float64Array, offset: number, into: Float64Array): void {
+export function takeOffFalseCalls(
+  called: Float64Array,
+  rates: Float64Array,
+  offset: number,
+  into: Float64Array,
+  hasGain: boolean,
+): void {
   const n = called.length;
   for (let k = 0; k < n; k++) into[k] = called[k]!;
   for (let round = 0; round < ROUNDS; round++) {
@@ -21,10 +33,15 @@ export function takeOffFalseCalls(called: Float64Array, rates: Float64Array, off
     for (let j = 1; j < n; j++) {
       let wrong = 0;
       for (let k = 0, at = offset + j; k < n; k++, at += n) if (k !== j) wrong += into[k]! * rates[at]!;
-      const share = Math.max(0, called[j]! - wrong) / rates[offset + j * n + j]!;
+      const own = called[j]!;
+      const share = hasGain
+        ? Math.max(0, own - (wrong < own ? wrong ** 2 / own : own))
+        : Math.max(0, own - wrong) / rates[offset + j * n + j]!;
       into[j] = share;
       pieces += share;
     }
+    // all calls explained away is no answer where pieces lie: then they count as called
+    if (pieces === 0) for (let j = 1; j < n; j++) into[j] = called[j]!;
     into[0] = Math.max(0, 1 - pieces);
   }
 }

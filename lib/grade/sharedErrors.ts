@@ -25,6 +25,8 @@ export interface SharedErrors {
   readonly ratesOf: (kind: ReadingKind) => Float64Array;
   /** Per kind of reading and class: factor from the area seen to the true area. */
   readonly areaGainOf: (kind: ReadingKind) => PerClass;
+  /** Whether that factor was measured; 1 otherwise. */
+  readonly hasAreaGain: (kind: ReadingKind) => boolean;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
   /** Standard uniform per class: where between none and all of the chance overlap this class was hidden. */
@@ -69,6 +71,7 @@ export function drawSharedErrors(
     areaGainOf: onceFor((kind) =>
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws),
     ),
+    hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
     locked: Float64Array.from(
       { length: draws },
       checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),

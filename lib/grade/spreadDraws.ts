@@ -77,6 +77,7 @@ export function drawSpread(
   const kind = `${reading.method}-${reading.surfaceKind}` as const;
   const tables = shared.ratesOf(kind);
   const gains = shared.areaGainOf(kind);
+  const hasGain = shared.hasAreaGain(kind);
   const blank = COMPONENTS.map(() => new Float64Array(shared.draws));
   // arrays by place, not by name: this loop runs draws x spreads x causes times
   const classes = MATERIAL_CLASSES.map((name) => ({
@@ -93,7 +94,7 @@ export function drawSpread(
   for (let i = 0; i < shared.draws; i++) {
     callInto(called);
     const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(called, tables, offset, truth);
+    takeOffFalseCalls(called, tables, offset, truth, hasGain);
     for (let c = 0; c < blank.length; c++)
       blank[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     let all = 0;
