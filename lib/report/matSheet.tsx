@@ -63,7 +63,7 @@ function Fiducial({ id, x, y, width }: { id: number; x: number; y: number; width
       {whiteModules(id).flatMap((modules, row) =>
         whiteRuns(modules).map(([from, to]) => (
           <Rect
-            key={`${row} ${from}`}
+            key={`${x + from * module} ${y + row * module}`}
             x={x + from * module}
             y={y + row * module}
             width={(to - from) * module}

@@ -155,11 +155,7 @@ test('Display P3 numbers become the published sRGB numbers, and reading them as 
   const ignored = reference('a.p3.ignored_profile_error');
   const codes = (ignored.inputs as { rgb8: Triple }).rgb8;
   const honoured = transform(XYZ_TO_SRGB, transform(p3, linearOf(codes))) as unknown as Triple;
-  expectClose(
-    [ciede2000(cielabOf(...linearOf(codes)), cielabOf(...honoured))],
-    [ignored.expected],
-    ignored.tolerance,
-  );
+  expectClose([ciede2000(cielabOf(...linearOf(codes)), cielabOf(...honoured))], [ignored.expected], ignored.tolerance);
 });
 
 function lab([L, a, b]: Triple) {

@@ -96,7 +96,9 @@ test('no light reaches the greys, no colour is promised', () => {
 test('the mat has five readable greys, and burnt-out ones are left out', () => {
   expect(readGreys(WARM.raster, matGreyPlaces(matOf(WARM)))).toHaveLength(5);
   const burnt = drawMat({ light: () => [1.3, 1.3, 1.3] });
-  expect(readGreys(burnt.raster, matGreyPlaces(matOf(burnt))).map((g) => Math.round(g.reflectance * 100))).toEqual([58, 35, 18, 7]);
+  expect(readGreys(burnt.raster, matGreyPlaces(matOf(burnt))).map((g) => Math.round(g.reflectance * 100))).toEqual([
+    58, 35, 18, 7,
+  ]);
 });
 
 test('fast and slow ways of correcting a pixel agree', () => {

@@ -33,7 +33,8 @@ function tray(floor: Colour, lamp: Colour, light: (x: number) => number = () => 
   for (let i = 0; i < WIDTH * HEIGHT; i++) {
     const [x, y] = [i % WIDTH, Math.floor(i / WIDTH)];
     const colour = strewn[Math.floor(y / 7) * 60 + Math.floor(x / 7)]!;
-    for (let c = 0; c < 3; c++) data[3 * i + c] = codeOf(colour[c]! * lamp[c]! * light(x) * (1 + 0.04 * (draw() - 0.5)));
+    for (let c = 0; c < 3; c++)
+      data[3 * i + c] = codeOf(colour[c]! * lamp[c]! * light(x) * (1 + 0.04 * (draw() - 0.5)));
   }
   return { width: WIDTH, height: HEIGHT, channels: 3, colourSpace: 'srgb', data };
 }
@@ -45,11 +46,17 @@ test('a grey tray under a warm lamp becomes grey, at unchanged brightness', () =
   expect(light.warnings.map((w) => w.code)).toEqual(['colour-from-surface']);
   const floor = lamp.map((v, c) => 0.3 * v * light.gains[c]!);
   expect(Math.max(...floor) / Math.min(...floor)).toBeLessThan(1.02);
-  expect(0.2126 * floor[0]! + 0.7152 * floor[1]! + 0.0722 * floor[2]!).toBeCloseTo(0.3 * (0.2126 * 1.1 + 0.7152 + 0.0722 * 0.85), 2);
+  expect(0.2126 * floor[0]! + 0.7152 * floor[1]! + 0.0722 * floor[2]!).toBeCloseTo(
+    0.3 * (0.2126 * 1.1 + 0.7152 + 0.0722 * 0.85),
+    2,
+  );
 });
 
 test('light falling off over an even tray is followed', () => {
-  const light = correctLight(tray([0.5, 0.5, 0.5], [1, 1, 1], (x) => 1 - (0.4 * x) / WIDTH), surface);
+  const light = correctLight(
+    tray([0.5, 0.5, 0.5], [1, 1, 1], (x) => 1 - (0.4 * x) / WIDTH),
+    surface,
+  );
   expect(light.falloff).toBeDefined();
   // the field runs from pixel 10 to 410 of 420: light 0.990 to 0.610
   const [left] = lightAt(light.falloff!, 0, 70);

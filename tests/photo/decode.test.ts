@@ -59,31 +59,44 @@ test('a photo without a profile keeps its numbers', async () => {
 });
 
 test('sixteen bits become eight', async () => {
-  const deep = await sharp(await plainPng([184, 115, 51])).toColourspace('rgb16').png().toBuffer();
+  const deep = await sharp(await plainPng([184, 115, 51]))
+    .toColourspace('rgb16')
+    .png()
+    .toBuffer();
   expect((await sharp(deep).metadata()).depth).toBe('ushort');
   expectNear(pixel((await decodePhoto(deep)).raster, 3, 3), [184, 115, 51], 1);
 });
 
 test('a CMYK photo and a grey one become RGB', async () => {
-  const cmyk = await sharp(await plainPng([200, 60, 40])).toColourspace('cmyk').jpeg({ quality: 95 }).toBuffer();
+  const cmyk = await sharp(await plainPng([200, 60, 40]))
+    .toColourspace('cmyk')
+    .jpeg({ quality: 95 })
+    .toBuffer();
   const { raster, profile } = await decodePhoto(cmyk);
   expect(profile).toBe('converted');
   const [r, g, b] = pixel(raster, 40, 40) as [number, number, number];
   expect(r).toBeGreaterThan(150);
   expect(Math.max(g, b)).toBeLessThan(110);
-  const grey = await sharp(await plainPng([90, 90, 90])).greyscale().jpeg({ quality: 100 }).toBuffer();
+  const grey = await sharp(await plainPng([90, 90, 90]))
+    .greyscale()
+    .jpeg({ quality: 100 })
+    .toBuffer();
   expectNear(pixel((await decodePhoto(grey)).raster, 40, 40), [90, 90, 90], 1);
 });
 
 test('what is see-through lies on white paper', async () => {
-  const ghost = await sharp({ create: { width: 80, height: 80, channels: 4, background: { r: 0, g: 0, b: 0, alpha: 0 } } })
+  const ghost = await sharp({
+    create: { width: 80, height: 80, channels: 4, background: { r: 0, g: 0, b: 0, alpha: 0 } },
+  })
     .png()
     .toBuffer();
   expect(pixel((await decodePhoto(ghost)).raster, 9, 9)).toEqual([255, 255, 255]);
 });
 
 test('an AVIF photo opens', async () => {
-  const avif = await sharp(await plainPng([184, 115, 51])).avif({ quality: 90 }).toBuffer();
+  const avif = await sharp(await plainPng([184, 115, 51]))
+    .avif({ quality: 90 })
+    .toBuffer();
   const { raster, format } = await decodePhoto(avif);
   expect(format).toBe('heif');
   expectNear(pixel(raster, 40, 40), [184, 115, 51], 4);
@@ -105,24 +118,36 @@ test('a photo without a clock has no capture time', async () => {
 
 test.each([0.02, 0.2, 0.5, 0.9, 0.99])('a JPEG cut off at %d of its length is never measured', async (share) => {
   const whole = await grainyJpeg();
-  await expectRefused(whole.subarray(0, Math.floor(share * whole.length)), 'photo-unreadable', /damaged|cut short|not a photo/);
+  await expectRefused(
+    whole.subarray(0, Math.floor(share * whole.length)),
+    'photo-unreadable',
+    /damaged|cut short|not a photo/,
+  );
 });
 
 test.each([0.3, 0.6, 0.95])('a PNG cut off at %d of its length is never measured', async (share) => {
-  const whole = await sharp(await grainyJpeg()).png().toBuffer();
+  const whole = await sharp(await grainyJpeg())
+    .png()
+    .toBuffer();
   await expectRefused(whole.subarray(0, Math.floor(share * whole.length)), 'photo-unreadable', /damaged|cut short/);
 });
 
 test('an empty file, text and a web page are refused whatever their name', async () => {
   await expectRefused(new Uint8Array(), 'photo-unreadable', /empty/);
   await expectRefused(Buffer.from('The weights of bin 2 are on the other sheet.'), 'photo-unreadable', /not a photo/);
-  await expectRefused(Buffer.from('<!doctype html><html><body>Sign in</body></html>'), 'photo-unreadable', /not a photo/);
+  await expectRefused(
+    Buffer.from('<!doctype html><html><body>Sign in</body></html>'),
+    'photo-unreadable',
+    /not a photo/,
+  );
 });
 
 test('a drawing and a moving picture are refused by what they are', async () => {
   const svg = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="200"><rect width="300" height="200"/></svg>';
   await expectRefused(Buffer.from(svg), 'photo-unreadable', /SVG/);
-  const gif = await sharp(await plainPng([1, 2, 3])).gif().toBuffer();
+  const gif = await sharp(await plainPng([1, 2, 3]))
+    .gif()
+    .toBuffer();
   await expectRefused(gif, 'photo-unreadable', /GIF/);
 });
 

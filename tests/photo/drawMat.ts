@@ -1,7 +1,15 @@
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { applyHomography, homographyOf } from '@/lib/photo/homography';
-import { cornersOf, INK_CODE, type MatGeometry, type MatSize, matGeometry, PAPER_CODE, type RectMm } from '@/lib/photo/matGeometry';
 import { MODULES_PER_SIDE, whiteModules } from '@/lib/photo/markerCodes';
+import {
+  cornersOf,
+  INK_CODE,
+  type MatGeometry,
+  type MatSize,
+  matGeometry,
+  PAPER_CODE,
+  type RectMm,
+} from '@/lib/photo/matGeometry';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { decodeSrgb, encodeSrgb } from '@/lib/photo/srgbCurve';
 import type { Matrix3 } from '@/lib/photo/surface';

@@ -64,7 +64,12 @@ test.each(MAT_SIZES)('a photo of the %s sheet tells its size, and its field', (s
   const geometry = matGeometry(size);
   const k = 800 / geometry.sheetWidthMm;
   const corners = cornersOf({ x: 0, y: 0, width: geometry.sheetWidthMm, height: geometry.sheetHeightMm });
-  const [a, b, c, d] = corners.map((p) => ({ x: 50 + k * p.x, y: 20 + k * p.y })) as [PointPx, PointPx, PointPx, PointPx];
+  const [a, b, c, d] = corners.map((p) => ({ x: 50 + k * p.x, y: 20 + k * p.y })) as [
+    PointPx,
+    PointPx,
+    PointPx,
+    PointPx,
+  ];
   const mat = found(drawMat({ size, sheetPx: [a, b, c, d], height: 680 }).raster);
   expect(mat.size).toBe(size);
   expect(mat.surface.fieldWidthMm).toBeCloseTo(geometry.field.width, 9);
@@ -110,7 +115,13 @@ test('with one mark covered the photo has no mat, and the sentence says so', () 
 });
 
 test('a photo without any mark has no mat', () => {
-  const bare = { width: 400, height: 300, channels: 3, colourSpace: 'srgb', data: new Uint8Array(360000).fill(200) } as const;
+  const bare = {
+    width: 400,
+    height: 300,
+    channels: 3,
+    colourSpace: 'srgb',
+    data: new Uint8Array(360000).fill(200),
+  } as const;
   expect(findMat(bare)).toMatchObject({ found: false, markersSeen: [] });
 });
 

@@ -28,26 +28,37 @@ test('a pixel covers the published area, and the area of its four corners', () =
     const here = areaPerPixelMm2(map, x, y);
     expect(Math.abs(here - mm2_per_px[i]!)).toBeLessThan(1e-9);
     const side = 0.01;
-    const [a, b, c] = [point([x, y]), point([x + side, y]), point([x, y + side])].map((p) => applyHomography(map, p.x, p.y));
+    const [a, b, c] = [point([x, y]), point([x + side, y]), point([x, y + side])].map((p) =>
+      applyHomography(map, p.x, p.y),
+    );
     const cross = (b!.x - a!.x) * (c!.y - a!.y) - (b!.y - a!.y) * (c!.x - a!.x);
     // a side of a hundredth of a pixel: the area changes by less than a millionth across it
     expect(cross / side ** 2 / here).toBeCloseTo(1, 5);
   }
 });
 
-const corner = (x: number, y: number) => fc.tuple(fc.double({ min: x - 0.2, max: x + 0.2, noNaN: true }), fc.double({ min: y - 0.2, max: y + 0.2, noNaN: true }));
+const corner = (x: number, y: number) =>
+  fc.tuple(
+    fc.double({ min: x - 0.2, max: x + 0.2, noNaN: true }),
+    fc.double({ min: y - 0.2, max: y + 0.2, noNaN: true }),
+  );
 const quad = fc.tuple(corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1));
 
 test('a map and its inverse cancel, whatever four corners it came from', () => {
   fc.assert(
-    fc.property(quad, fc.double({ min: 0, max: 1, noNaN: true }), fc.double({ min: 0, max: 1, noNaN: true }), (corners, u, v) => {
-      const square = [point([0, 0]), point([1, 0]), point([1, 1]), point([0, 1])];
-      const map = homographyOf(square, corners.map(point));
-      const there = applyHomography(map, u, v);
-      const back = applyHomography(invertHomography(map), there.x, there.y);
-      expect(Math.abs(back.x - u)).toBeLessThan(1e-9);
-      expect(Math.abs(back.y - v)).toBeLessThan(1e-9);
-    }),
+    fc.property(
+      quad,
+      fc.double({ min: 0, max: 1, noNaN: true }),
+      fc.double({ min: 0, max: 1, noNaN: true }),
+      (corners, u, v) => {
+        const square = [point([0, 0]), point([1, 0]), point([1, 1]), point([0, 1])];
+        const map = homographyOf(square, corners.map(point));
+        const there = applyHomography(map, u, v);
+        const back = applyHomography(invertHomography(map), there.x, there.y);
+        expect(Math.abs(back.x - u)).toBeLessThan(1e-9);
+        expect(Math.abs(back.y - v)).toBeLessThan(1e-9);
+      },
+    ),
   );
 });
 

@@ -81,6 +81,8 @@ test('greys that stay off after correction are told', () => {
   const { raster } = drawMat({ spread: blobs });
   const mat = findMat(raster);
   if (!mat.found) throw new Error(mat.reason);
-  const codes = judgePhoto({ raster, surface: mat.surface, mat, finestStrandMm: 0.2, colourResidual: 8 }).map((w) => w.code);
+  const codes = judgePhoto({ raster, surface: mat.surface, mat, finestStrandMm: 0.2, colourResidual: 8 }).map(
+    (w) => w.code,
+  );
   expect(codes).toEqual(['colour-residual']);
 });

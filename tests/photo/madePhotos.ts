@@ -11,7 +11,12 @@ export async function plainPng(rgb: readonly [number, number, number], side = 96
 
 /** The Display P3 profile that the picture library carries. */
 export async function p3Profile(): Promise<Buffer> {
-  const { icc } = await sharp(await sharp(await plainPng([9, 9, 9])).withIccProfile('p3').png().toBuffer()).metadata();
+  const { icc } = await sharp(
+    await sharp(await plainPng([9, 9, 9]))
+      .withIccProfile('p3')
+      .png()
+      .toBuffer(),
+  ).metadata();
   if (!icc) throw new Error('the picture library wrote no profile');
   return icc;
 }
@@ -50,7 +55,11 @@ export async function orientedJpeg(table: readonly (readonly number[])[], orient
   const grey = Buffer.alloc(3 * width * height);
   for (let row = 0; row < height; row++) {
     for (let column = 0; column < width; column++) {
-      grey.fill(30 * table[Math.floor(row / block)]![Math.floor(column / block)]!, 3 * (row * width + column), 3 * (row * width + column) + 3);
+      grey.fill(
+        30 * table[Math.floor(row / block)]![Math.floor(column / block)]!,
+        3 * (row * width + column),
+        3 * (row * width + column) + 3,
+      );
     }
   }
   return sharp(grey, { raw: { width, height, channels: 3 } })
@@ -67,5 +76,7 @@ export async function grainyJpeg(width = 400, height = 300): Promise<Buffer> {
     state = (state * 1103515245 + 12345) % 2147483648;
     data[i] = state >> 16;
   }
-  return sharp(data, { raw: { width, height, channels: 3 } }).jpeg({ quality: 90 }).toBuffer();
+  return sharp(data, { raw: { width, height, channels: 3 } })
+    .jpeg({ quality: 90 })
+    .toBuffer();
 }

@@ -23,7 +23,8 @@ test('four corners and a size make a surface: corners land on the field, areas a
   for (let y = 0; y < PICTURE.height; y += 5) {
     for (let x = 0; x < PICTURE.width; x += 5) {
       const mm = applyHomography(surface.pxToMm, x + 2.5, y + 2.5);
-      if (mm.x >= 0 && mm.x < 200 && mm.y >= 0 && mm.y < 140) areaMm2 += 25 * areaPerPixelMm2(surface.pxToMm, x + 2.5, y + 2.5);
+      if (mm.x >= 0 && mm.x < 200 && mm.y >= 0 && mm.y < 140)
+        areaMm2 += 25 * areaPerPixelMm2(surface.pxToMm, x + 2.5, y + 2.5);
     }
   }
   // counted in cells of 5 x 5 px: the rim's cells are in or out as a whole
