@@ -60,19 +60,28 @@ function Fiducial({ id, x, y, width }: { id: number; x: number; y: number; width
   return (
     <G>
       <Rect x={x} y={y} width={width} height={width} fill="#000000" />
-      {whiteModules(id).flatMap((modules, row) =>
-        whiteRuns(modules).map(([from, to]) => (
-          <Rect
-            key={`${x + from * module} ${y + row * module}`}
-            x={x + from * module}
-            y={y + row * module}
-            width={(to - from) * module}
-            height={module}
-            fill="#ffffff"
-          />
-        )),
-      )}
+      {whiteRects(id, x, y, module).map((white) => (
+        <Rect
+          key={`${white.x} ${white.y}`}
+          x={white.x}
+          y={white.y}
+          width={white.width}
+          height={module}
+          fill="#ffffff"
+        />
+      ))}
     </G>
+  );
+}
+
+/** White runs of a mark's rows as rectangles one module high. */
+function whiteRects(id: number, x: number, y: number, module: number) {
+  return whiteModules(id).flatMap((modules, row) =>
+    whiteRuns(modules).map(([from, to]) => ({
+      x: x + from * module,
+      y: y + row * module,
+      width: (to - from) * module,
+    })),
   );
 }
 
