@@ -140,3 +140,28 @@ test('what settings did and a plan of runs stand on one page, with the seed of t
   await expect(page.getByRole('table', { name: /^4 runs in this order, seed 1/ })).toBeVisible();
   await expectAccessible(page);
 });
+
+test('a run saved as a file is taken in again, and a file that is no run is told', async ({ page }) => {
+  await openDemo(page);
+  const [file] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('link', { name: 'Save the run as a file' }).click(),
+  ]);
+  const saved = JSON.parse(readFileSync(await file.path(), 'utf8'));
+  await page.goto('/runs');
+  await page.getByRole('link', { name: 'Take in a run from a file' }).click();
+  await expectAccessible(page);
+  const take = async (content: string) => {
+    const buffer = Buffer.from(content);
+    await page.getByLabel('Run file').setInputFiles({ name: 'run.json', mimeType: 'application/json', buffer });
+    await page.getByRole('button', { name: 'Take it in' }).click();
+  };
+  await take('{"deckside": "run/9"}');
+  await expect(page.locator('.summary')).toContainText('not a run file');
+  await take(
+    JSON.stringify({ ...saved, name: 'Taken in again', settings: { ...saved.settings, firstAfterChange: true } }),
+  );
+  await expect(page.getByRole('heading', { level: 1, name: 'Taken in again' })).toBeVisible();
+  await expect(page.getByText(/first run after a change/).first()).toBeVisible();
+  await expectAccessible(page);
+});
