@@ -1,0 +1,51 @@
+import { expect, test } from 'vitest';
+import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { quantileOf } from '@/lib/quantity/estimateOf';
+import { seededRandom } from '@/lib/quantity/seededRandom';
+import reference from '../reference/classifier.json';
+import sampling from '../reference/sampling.json';
+import { madeMaterial, madeRates, madeReading } from './madeReading';
+import { drawWorld, errorRatesOf, readSpreadOf } from './madeUpSpreads';
+
+test('blanks of clean plastic read below detection but for about 5 in 100', () => {
+  // Currie, Anal. Chem. 40 (1968) 586: the critical level is set for 5 % false alarms
+  const rates = errorRatesOf(0.02, 0.4);
+  const blanks = 200;
+  let alarms = 0;
+  for (let run = 1; run <= blanks; run++) {
+    const world = drawWorld(run, DEFAULT_MATERIAL, rates);
+    const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, 500, run);
+    const { tables } = gradeProduct([[readSpreadOf('blank', world, String(run))]], DEFAULT_MATERIAL, shared, 'p');
+    alarms += Number(tables.massFraction.freeCopper.belowDetectionLimit !== true);
+  }
+  // 5 % of 200 is 10 with a standard deviation of 3.1: three of them
+  expect(alarms / blanks).toBeLessThan(0.1);
+});
+
+test("the level that a blank's net count passes 5 times in 100 is Currie's 2.33 sqrt(B)", () => {
+  const { inputs, expected } = reference['i.currie'];
+  const random = seededRandom(1, 'paired counts');
+  for (const [i, counts] of inputs.B.entries()) {
+    if (counts < 100) continue; // the formula takes counts for normal
+    // a normal count of that mean and variance; net of two such counts
+    const net = Float64Array.from(
+      { length: 40_000 },
+      () => Math.sqrt(counts) * (random.normal() - random.normal()),
+    ).sort();
+    // a 95 % quantile of 40 000 draws is known to 0.7 %; the rounded factor 2.33 for 2.326 to 0.2 %
+    expect(Math.abs(quantileOf(net, 0.95) / expected.L_C[i]! - 1)).toBeLessThan(0.02);
+  }
+});
+
+test('no aluminium among 300 pieces still allows about one in a hundred', () => {
+  const { expected, inputs } = sampling['b.rule_of_three'];
+  const limit = expected[inputs.n.indexOf(300)]!;
+  const shared = drawSharedErrors(madeMaterial(), madeRates(), 4000, 3);
+  const reading = madeReading({ insulation: { count: 300, areaMm2: 2, widthMm: 1 } });
+  const { tables } = gradeProduct([[reading]], madeMaterial(), shared, 'p');
+  // half a piece (Jeffreys) in the place of none: its 97.5 % limit is 2.5 pieces, the rule's 95 % limit 3
+  expect(tables.areaFraction.aluminium.high).toBeGreaterThan(0.7 * limit);
+  expect(tables.areaFraction.aluminium.high).toBeLessThan(1.3 * limit);
+});
