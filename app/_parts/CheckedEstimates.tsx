@@ -45,10 +45,8 @@ export async function CheckedEstimates({
               </tr>
             </thead>
             <tbody>
-              {found.estimates.map((estimate, i) => (
-                // estimates have no name of their own and never change places
-                // biome-ignore lint/suspicious/noArrayIndexKey: see above
-                <tr key={`${estimate.origin} ${i}`}>
+              {found.estimates.map((estimate) => (
+                <tr key={`${estimate.origin} ${estimate.value} ${estimate.u}`}>
                   <th scope="row">{ORIGIN_NAMES[estimate.origin]}</th>
                   <td className="wide">{printShare(estimate)}</td>
                   <td className="wide">
