@@ -84,9 +84,11 @@ export function applyChecks(
   };
 }
 
+/** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
 function byPhotos({ copper }: GradeDraws): CopperEstimate {
   const value = meanOf(copper);
-  return { origin: 'photos', u: Math.max(1e-6, standardDeviationOf(copper)), ...estimateOf(copper, value), value };
+  const { low, high } = estimateOf(copper, value);
+  return { origin: 'photos', value, low, high, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
 }
 
 /** Free copper by weighing and differences; the locked copper is added as the photos have it. */
