@@ -119,7 +119,8 @@ function withoutMissing({ weighing, grade }: NonNullable<RunFile['feed']>) {
 function binOf(
   product: Product,
   photos: readonly GradedPhoto[],
-  { account, grades, checked, lockedCopper }: WorkedOutRun): GradedBin {
+  { account, grades, checked, lockedCopper }: WorkedOutRun,
+): GradedBin {
   const found = account.products.find(({ id }) => id === product.name);
   if (found === undefined) throw new RangeError(`the account has no product ${product.name}`);
   const { dryMassKg, massFraction, ...rest } = found;
