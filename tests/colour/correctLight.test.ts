@@ -1,11 +1,10 @@
 import { expect, test } from 'vitest';
-import { applyLight, correctedCodes, fieldBox, reflectanceAt } from '@/lib/colour/applyLight';
 import { cielabOf } from '@/lib/colour/cielab';
 import { correctLight } from '@/lib/colour/correctLight';
 import { ciede2000 } from '@/lib/colour/difference';
 import { lightAt } from '@/lib/colour/falloff';
 import { matGreyPlaces, readGreys } from '@/lib/colour/greyPatches';
-import { codeOf } from '@/lib/colour/linearise';
+import { reflectanceAt } from '@/lib/colour/reflectanceAt';
 import { findMat } from '@/lib/photo/findMat';
 import { applyHomography } from '@/lib/photo/homography';
 import type { Surface } from '@/lib/photo/surface';
@@ -99,22 +98,4 @@ test('the mat has five readable greys, and burnt-out ones are left out', () => {
   expect(readGreys(burnt.raster, matGreyPlaces(matOf(burnt))).map((g) => Math.round(g.reflectance * 100))).toEqual([
     58, 35, 18, 7,
   ]);
-});
-
-test('fast and slow ways of correcting a pixel agree', () => {
-  const surface = matOf(WARM);
-  const light = correctLight(WARM.raster, surface);
-  const box = fieldBox(surface, WARM.raster);
-  const floats = applyLight(WARM.raster, surface, light, box);
-  const codes = correctedCodes(WARM.raster, surface, light, box);
-  expect(codes).toHaveLength(3 * box.width * box.height);
-  for (let i = 0; i < box.width * box.height; i += 997) {
-    const column = (i % box.width) + box.columnOffset;
-    const row = Math.floor(i / box.width) + box.rowOffset;
-    for (const [c, truth] of reflectanceAt(WARM.raster, surface, light, column, row).entries()) {
-      // light is taken as even over blocks of 16 pixels, and for codes in steps of half a per cent
-      expect(Math.abs(floats[3 * i + c]! / truth - 1)).toBeLessThan(0.01);
-      expect(Math.abs(codes[3 * i + c]! - codeOf(truth))).toBeLessThanOrEqual(2);
-    }
-  }
 });
