@@ -12,8 +12,8 @@ export interface Tile {
   readonly toRow: number;
 }
 
-/** Side of the part used, and what is read around it: no less than the network's reach (44 pixels), so seams do not show. */
-const CORE = 512;
+/** Longest side of the part used (a field on the mat takes two of them), and what is read around it: no less than the network's reach (44 pixels), so seams do not show. */
+const CORE = 896;
 const MARGIN = 48;
 /** The network halves the picture three times; windows start and end on multiples of eight so that all halve alike. */
 const STEP = 8;
@@ -36,8 +36,10 @@ export function* eachTile(width: number, height: number): Generator<Tile> {
 
 function* spans(size: number): Generator<{ from: number; to: number; start: number; length: number }> {
   const whole = Math.ceil(size / STEP) * STEP;
-  for (let from = 0; from < size; from += CORE) {
-    const to = Math.min(size, from + CORE);
+  // parts of like size: a sliver would be read mostly for its margin
+  const core = Math.ceil(size / Math.ceil(size / CORE) / STEP) * STEP;
+  for (let from = 0; from < size; from += core) {
+    const to = Math.min(size, from + core);
     const start = Math.max(0, from - MARGIN);
     const end = Math.min(whole, Math.ceil((to + MARGIN) / STEP) * STEP);
     yield { from, to, start, length: end - start };
