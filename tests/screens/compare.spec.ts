@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
 // the demonstration's photos may still be read when this file's turn comes
@@ -39,9 +40,8 @@ async function weighedRun(page: Page, name: string, lot: string | undefined, tai
   return { address, lotAddress };
 }
 
-async function openDemo(page: Page): Promise<void> {
-  await page.goto('/');
-  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+async function openReadDemo(page: Page): Promise<void> {
+  await openDemo(page);
   await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
 }
 
@@ -70,7 +70,7 @@ test('two runs are set against each other: settings, differences, and what can n
 });
 
 test('the demonstration run is drawn as a flow, by mass and by copper', async ({ page }) => {
-  await openDemo(page);
+  await openReadDemo(page);
   await page.getByRole('link', { name: 'Flow from feed to bins' }).click();
   await expect(page.getByRole('img', { name: /^Dry mass from feed to bins/ })).toBeVisible();
   await expectAccessible(page);
@@ -83,7 +83,7 @@ test('the demonstration run is drawn as a flow, by mass and by copper', async ({
 test('prices are entered and the demonstration run is worth something; two currencies are refused', async ({
   page,
 }) => {
-  await openDemo(page);
+  await openReadDemo(page);
   await page.getByRole('link', { name: 'What it is worth' }).click();
   await expect(page.getByText(/lb per short ton/)).toBeVisible();
   await page.getByRole('link', { name: /^(Enter|Change) prices$/ }).click();
@@ -106,7 +106,7 @@ test('prices are entered and the demonstration run is worth something; two curre
 });
 
 test('a rerun of the middlings is worked out, and shares beyond the whole are told', async ({ page }) => {
-  await openDemo(page);
+  await openReadDemo(page);
   await page.getByRole('link', { name: 'Rerun the middlings?' }).click();
   await expect(page.getByText(/At steady state the table carries 1\.\d+ times the fresh feed/)).toBeVisible();
   await expectAccessible(page);
@@ -142,7 +142,7 @@ test('what settings did and a plan of runs stand on one page, with the seed of t
 });
 
 test('a run saved as a file is taken in again, and a file that is no run is told', async ({ page }) => {
-  await openDemo(page);
+  await openReadDemo(page);
   const [file] = await Promise.all([
     page.waitForEvent('download'),
     page.getByRole('link', { name: 'Save the run as a file' }).click(),

@@ -1,10 +1,10 @@
 import { expect, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
 test('a newcomer finds the demonstration run, worked out here and marked as invented', async ({ page }) => {
-  await page.goto('/');
-  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await openDemo(page);
   await expect(page.getByRole('heading', { level: 1, name: 'Demonstration run' })).toBeVisible();
   await expect(page.getByText('Demonstration: invented, rendered pictures.')).toBeVisible();
   // all of its photos have been read
@@ -17,8 +17,7 @@ test('a newcomer finds the demonstration run, worked out here and marked as inve
 });
 
 test('a spread shows the photo beside what was seen, and one class alone', async ({ page }) => {
-  await page.goto('/');
-  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await openDemo(page);
   await page.getByRole('link', { name: /Middlings/ }).click();
   await expectAccessible(page);
   await page.getByRole('link', { name: 'Spread 1' }).click();
@@ -58,8 +57,7 @@ test('the pages can be read in the dark as well', async ({ page }) => {
     await page.goto(address);
     await expectAccessible(page);
   }
-  await page.goto('/');
-  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await openDemo(page);
   await expectAccessible(page);
 });
 

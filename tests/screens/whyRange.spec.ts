@@ -1,5 +1,6 @@
 import { expect, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
 // the demonstration's photos may still be read when this file's turn comes
@@ -9,8 +10,7 @@ test.setTimeout(READ_WITHIN_MS + 200_000);
 const EXPLAINED_WITHIN_MS = 120_000;
 
 async function openConcentrate(page: Page): Promise<void> {
-  await page.goto('/');
-  await page.getByRole('link', { name: /^Demonstration run/ }).click();
+  await openDemo(page);
   await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
   await page.getByRole('link', { name: /^Concentrate 1/ }).click();
   await expect(page.getByRole('heading', { level: 1, name: 'Concentrate 1' })).toBeVisible();

@@ -1,0 +1,11 @@
+import type { Page } from '@playwright/test';
+
+/** Open the demonstration run from the list of all runs: among the latest ones it is only until others follow. */
+export async function openDemo(page: Page): Promise<void> {
+  await page.goto('/runs');
+  await page
+    .getByRole('listitem')
+    .filter({ has: page.getByText('demonstration', { exact: true }) })
+    .getByRole('link', { name: /^Demonstration run/ })
+    .click();
+}
