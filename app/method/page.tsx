@@ -70,8 +70,8 @@ export default function Method() {
         <h2>How well pixels are read</h2>
         <p>
           Measured on rendered pictures with known truth that the method had not seen; real photographs may be harder.
-          On mats the model is off by 1.2 points of the pieces&rsquo; area for copper, 0.4 for aluminium and 0.6 for
-          insulation in the middle case; on plain trays by 1.2, 0.9 and 2.3. Tinned strands on white paper are mostly
+          On mats the model is off by 1.7 points of the pieces&rsquo; area for copper, 0.4 for aluminium and 1.4 for
+          insulation in the middle case; on plain trays by 1.7, 1.4 and 1.6. Tinned strands on white paper are mostly
           missed. Colours alone do far worse: 5 points for copper on mats, 10 or more on plain trays, so figures read
           that way carry wide ranges and need a look. These error rates are in every range.
         </p>
