@@ -1,7 +1,7 @@
 'use client';
 
 import { useRouter } from 'next/navigation';
-import { useEffect, useState } from 'react';
+import { useEffect, useRef, useState } from 'react';
 import { progressSentence } from '@/lib/report/sentences';
 import type { Progress } from '@/lib/store/progress';
 
@@ -9,7 +9,8 @@ import type { Progress } from '@/lib/store/progress';
 const LOOK_EVERY_MS = 700;
 
 /**
- * Counts photos as they are read, and brings the page up to date whenever one is done.
+ * Counts photos as they are read, and brings the page up to date whenever the count is no longer the one it was made with:
+ * a reading may begin and end between two looks.
  *
  * @param run - count this run's photos only
  * @param initial - as it stood when the page was made
@@ -17,20 +18,29 @@ const LOOK_EVERY_MS = 700;
 export function ReadingProgress({ run, initial }: { readonly run?: string; readonly initial: Progress }) {
   const router = useRouter();
   const [progress, show] = useState(initial);
+  const onPage = useRef(countOf(initial));
+  const askedFor = useRef('');
+  useEffect(() => {
+    onPage.current = countOf(initial);
+    askedFor.current = '';
+    show(initial);
+  }, [initial]);
 
   useEffect(() => {
     let stopped = false;
     let timer: ReturnType<typeof setTimeout> | undefined;
-    let done = -1;
     async function look() {
       try {
         const answer = await fetch(run === undefined ? '/api/progress' : `/api/progress?run=${run}`);
         if (answer.ok && !stopped) {
           const next: Progress = await answer.json();
-          const nowDone = next.graded + next.refused;
           show(next);
-          if (done >= 0 && nowDone !== done) router.refresh();
-          done = nowDone;
+          const count = countOf(next);
+          // asked once for each count: a page that takes longer than a look is not asked for anew
+          if (count !== onPage.current && count !== askedFor.current) {
+            askedFor.current = count;
+            router.refresh();
+          }
         }
       } catch {
         // the server is away for a moment: what was shown stays, the next look tries again
@@ -52,4 +62,8 @@ export function ReadingProgress({ run, initial }: { readonly run?: string; reado
       <progress value={done} max={progress.photos} aria-label="Photos read" />
     </div>
   );
+}
+
+function countOf({ graded, refused, open }: Progress): string {
+  return `${graded} ${refused} ${open}`;
 }
