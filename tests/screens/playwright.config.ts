@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { chromium, defineConfig } from '@playwright/test';
 
-const PORT = 4180;
+const PORT = Number(process.env.E2E_PORT ?? 4180);
 
 /**
  * The browser is found once: one named in E2E_BROWSER, Playwright's own, the system's, else the one that comes inside an npm
