@@ -4,6 +4,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { Kysely, Migrator, SqliteDialect } from 'kysely';
 import { TrayError } from '../errors/TrayError';
+import { lockDirectory } from './directoryLock';
 import { firstTables } from './migrations/firstTables';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
@@ -24,13 +25,15 @@ const MIGRATIONS = { '0001-first-tables': firstTables, '0002-prices': prices, '0
  *
  * Uploads that a stop left half-written are removed: nobody was told that they were kept.
  *
- * @throws TrayError `storage` when the directory cannot be written or its tables cannot be brought up to date
+ * @throws TrayError `storage` when another program uses the directory, when it cannot be written or its tables cannot be brought up to date
  */
 export async function openStore(directory: string): Promise<Store> {
+  let release = () => {};
   try {
     for (const folder of ['photos', 'incoming', 'maps', 'previews']) {
       mkdirSync(path.join(/*turbopackIgnore: true*/ directory, folder), { recursive: true });
     }
+    release = lockDirectory(directory);
     for (const name of readdirSync(path.join(directory, 'incoming'))) rmSync(path.join(directory, 'incoming', name));
     const handle = new Database(path.join(directory, 'deckside.sqlite'), { timeout: 5000 });
     handle.pragma('journal_mode = WAL');
@@ -38,8 +41,9 @@ export async function openStore(directory: string): Promise<Store> {
     handle.pragma('foreign_keys = ON');
     const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: handle }) });
     await migrate(db, handle);
-    return { db, directory, close: () => db.destroy() };
+    return { db, directory, close: () => db.destroy().finally(release) };
   } catch (cause) {
+    release();
     if (cause instanceof TrayError) throw cause;
     throw new TrayError(
       'storage',

@@ -1,0 +1,36 @@
+import 'server-only';
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { TrayError } from '../errors/TrayError';
+
+/** How long a program that is just stopping is waited for, milliseconds. */
+const WAIT_MS = 2000;
+
+/**
+ * Keep a data directory to one program at a time.
+ *
+ * The lock is a SQLite file's own, which the operating system takes back when the program ends in whatever way: a kill leaves
+ * nothing behind that would have to be removed by hand. It holds within one machine; on a shared drive it is as good as the
+ * drive's own file locks.
+ *
+ * @returns gives the directory free
+ * @throws TrayError `storage` when another program has it; the error of the file system when the lock can't be made
+ */
+export function lockDirectory(directory: string): () => void {
+  const handle = new Database(path.join(directory, 'in-use.sqlite'), { timeout: WAIT_MS });
+  try {
+    handle.exec('begin exclusive');
+  } catch (cause) {
+    handle.close();
+    if (!(cause instanceof Database.SqliteError) || !cause.code.startsWith('SQLITE_BUSY')) throw cause;
+    throw new TrayError(
+      'storage',
+      `Another Deckside is already using the data directory ${directory}.`,
+      'Stop it first, or name another folder in DECKSIDE_DATA.',
+      { cause },
+    );
+  }
+  return () => {
+    handle.close();
+  };
+}
