@@ -2,6 +2,7 @@
 
 import { useRouter } from 'next/navigation';
 import { useRef, useState } from 'react';
+import { newId } from './newId';
 import { sendPhoto } from './sendPhoto';
 
 interface Upload {
@@ -29,7 +30,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
 
   async function send(id: string, file: File): Promise<void> {
     update(id, { kind: 'sending', share: 0 });
-    const place = { photo: id, product, spread: spread ?? crypto.randomUUID() };
+    const place = { photo: id, product, spread: spread ?? newId() };
     const outcome = await sendPhoto(file, place, (share) => update(id, { kind: 'sending', share }));
     update(id, outcome.ok ? { kind: 'kept' } : { kind: 'failed', message: outcome.message });
     if (outcome.ok) router.refresh();
@@ -37,7 +38,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
 
   function take(input: HTMLInputElement): void {
     const files = [...(input.files ?? [])];
-    const added = files.map((file) => ({ file, id: crypto.randomUUID() }));
+    const added = files.map((file) => ({ file, id: newId() }));
     setUploads((all) => [
       ...all,
       ...added.map(({ file, id }) => ({ id, name: file.name, state: { kind: 'waiting' } as const })),

@@ -49,3 +49,11 @@ test('no tracked file is larger than a picture needs, and all together stay smal
 test('no folder is a dumping ground', () => {
   expect(tracked.filter((name) => /(^|\/)(utils?|helpers?|common|misc)(\/|\.tsx?$)/.test(name))).toEqual([]);
 });
+
+test('pages use only what a browser offers a page that came over a local network without encryption', () => {
+  const kept = /\bcrypto\.randomUUID\b|navigator\.(serviceWorker|clipboard|wakeLock|storage)\.\w|\bcaches\.\w/;
+  const inBrowser = code.filter(
+    (name) => /^['"]use client/m.test(readFileSync(name, 'utf8')) || /^app\/_parts\//.test(name),
+  );
+  expect(inBrowser.filter((name) => kept.test(readFileSync(name, 'utf8')))).toEqual([]);
+});
