@@ -4,6 +4,7 @@ export type TrayErrorCode =
   | 'photo-too-large'
   | 'surface-missing'
   | 'nothing-spread'
+  | 'not-empty'
   | 'number-unreadable'
   | 'mass-impossible'
   | 'material-unreadable'

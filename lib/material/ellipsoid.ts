@@ -1,4 +1,5 @@
-import type { ColourPatch } from '../material/material';
+/** LL, La, Lb, aa, ab, bb. */
+type Covariance = readonly [number, number, number, number, number, number];
 
 /** A colour ellipsoid made ready for many comparisons. */
 export interface Ellipsoid {
@@ -16,10 +17,14 @@ export interface Ellipsoid {
  *
  * @throws RangeError when the covariance is not positive definite
  */
-export function ellipsoidOf(patch: Pick<ColourPatch, 'name' | 'centre' | 'covariance'>): Ellipsoid {
+export function ellipsoidOf(patch: {
+  readonly name: string;
+  readonly centre: { readonly L: number; readonly a: number; readonly b: number };
+  readonly covariance: Covariance;
+}): Ellipsoid {
   const [ll, la, lb, aa, ab, bb] = patch.covariance;
-  const det = ll * (aa * bb - ab * ab) - la * (la * bb - ab * lb) + lb * (la * ab - aa * lb);
-  if (!(ll > 0 && ll * aa - la * la > 0 && det > 0)) {
+  const det = determinant(patch.covariance);
+  if (!isEllipsoid(patch.covariance)) {
     throw new RangeError(
       `colour '${patch.name}': positive definite covariance expected, got ${patch.covariance.join(', ')}`,
     );
@@ -45,4 +50,14 @@ export function squaredDistance(e: Ellipsoid, L: number, a: number, b: number): 
   const z = b - e.b;
   const [ll, la, lb, aa, ab, bb] = e.inverse;
   return x * (ll * x + 2 * (la * y + lb * z)) + y * (aa * y + 2 * ab * z) + bb * z * z;
+}
+
+/** Whether a covariance (upper triangle) is positive definite. */
+export function isEllipsoid(covariance: Covariance): boolean {
+  const [ll, la, , aa] = covariance;
+  return ll > 0 && ll * aa - la * la > 0 && determinant(covariance) > 0;
+}
+
+function determinant([ll, la, lb, aa, ab, bb]: Covariance): number {
+  return ll * (aa * bb - ab * ab) - la * (la * bb - ab * lb) + lb * (la * ab - aa * lb);
 }

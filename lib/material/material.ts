@@ -1,5 +1,7 @@
 import { z } from 'zod';
 import { MATERIAL_CLASSES } from './classes';
+import { isEllipsoid } from './ellipsoid';
+import { taughtSpotSchema } from './taughtSpot';
 
 const positiveQuantity = z.object({ value: z.number().positive(), u: z.number().nonnegative() }).readonly();
 const share = z.object({ value: z.number().min(0).max(1), u: z.number().nonnegative() }).readonly();
@@ -17,7 +19,9 @@ export const colourPatchSchema = z
       a: z.number().min(-150).max(150),
       b: z.number().min(-150).max(150),
     }),
-    covariance: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
+    covariance: z
+      .tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number()])
+      .refine(isEllipsoid, 'the covariance LL, La, Lb, aa, ab, bb is not that of an ellipsoid (not positive definite)'),
     /** How common this colour is within its class; equal shares where absent. */
     share: z.number().positive().max(1).optional(),
   })
@@ -47,7 +51,7 @@ const classSchema = z
     /** Copper mass over the mass of such pieces, without what is locked inside insulation. */
     copperFraction: share,
     shape: shapeModelSchema,
-    colours: z.array(colourPatchSchema).min(1),
+    colours: z.array(colourPatchSchema).min(1, 'a class needs at least one colour'),
     source: z.string().min(1),
   })
   .readonly();
@@ -77,6 +81,15 @@ export const materialSchema = z
     finestStrandMm: z.number().positive().default(0.1),
     /** Largest Mahalanobis distance at which a pixel still counts as one of the colours; farther ones stay unjudged. */
     farthestDistance: z.number().positive().default(4),
+    /** Spots taught on photos, from which the colours were made; and the material that they were taught on top of. */
+    spots: z.array(taughtSpotSchema).max(2000).optional(),
+    taughtFrom: z.string().min(1).max(80).optional(),
+    /** Colours of the bare surface as taught, beside those found on each photo. */
+    surfaceColours: z.array(colourPatchSchema).optional(),
+    /** The pixel model's last layer fitted anew to the taught spots; good for the model of that checksum only. */
+    lastLayer: z
+      .object({ modelChecksum: z.string().min(1), weights: z.array(z.number()), bias: z.array(z.number()) })
+      .optional(),
   })
   .readonly();
 export type Material = z.infer<typeof materialSchema>;

@@ -1,7 +1,7 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import { type Ellipsoid, ellipsoidOf, squaredDistance } from '../material/ellipsoid';
 import type { Material } from '../material/material';
 import { CELLS, type Cells, STEPS } from './cells';
-import { type Ellipsoid, ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { SharedPatch } from './surfaceColour';
 
 /**

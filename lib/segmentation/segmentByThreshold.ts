@@ -2,13 +2,13 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { CLIPPED, cellsOf, OUTSIDE } from './cells';
+import { type Cells, CLIPPED, cellsOf, OUTSIDE } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
-import { fieldBoxOf } from './fieldBox';
+import { type FieldBox, fieldBoxOf } from './fieldBox';
 import type { Light } from './light';
-import { compileLookupTable } from './lookupTable';
-import { surfacePatches } from './surfaceColour';
+import { compileLookupTable, type LookupTable } from './lookupTable';
+import { type SharedPatch, surfacePatches } from './surfaceColour';
 
 /** A lamp's glint on a piece is smaller than the piece: at most this square, mm. Common practice, no source. */
 const GLINT_MM = 1;
@@ -17,20 +17,24 @@ const GLINT_MM = 1;
  * Read the field into classes by colour alone: light-corrected CIELAB against the material's colour ellipsoids.
  *
  * Clipped pixels take the class that surrounds them or stay unjudged. Nothing outside the field is read.
- * Limit: colour tells copper from a neutral surface well, but grey plastic, tinned wire and aluminium share their colours;
-
+ * Limit: colour tells copper from a neutral surface well, but grey plastic, tinned wire and aluminium share their colours.
  */
 export function segmentByThreshold(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
   const box = fieldBoxOf(raster, surface);
   const cells = cellsOf(raster, surface, light, box);
-  const table = compileLookupTable(cells, surfacePatches(cells, surface.kind), material);
-  const labels = new Uint8Array(box.width * box.height);
+  return labelCells(cells, box, surface, material);
+}
+
+/** Classes of pixels already sorted into cells of colour: what teaching does over again when the material changes. */
+export function labelCells(cells: Cells, box: FieldBox, surface: Surface, material: Material): ClassMap {
+  const table = colourTable(cells, surface, material);
+  const { width, height, columnOffset, rowOffset } = box;
+  const labels = new Uint8Array(width * height);
   for (let i = 0; i < labels.length; i++) {
     const cell = cells.cell[i]!;
     if (cell === OUTSIDE) continue;
     labels[i] = cell === CLIPPED ? UNJUDGED : table.code[cell]!;
   }
-  const { width, height, columnOffset, rowOffset } = box;
   const mostGlintPx = (GLINT_MM * surface.pxPerMm) ** 2;
   return {
     width,
@@ -39,4 +43,15 @@ export function segmentByThreshold(raster: Raster, surface: Surface, light: Ligh
     rowOffset,
     labels: cleanUp(labels, box.inside, width, height, UNJUDGED, mostGlintPx),
   };
+}
+
+/** The class of every colour on one photo: bare surface as found on it and as taught, and the material's classes. */
+export function colourTable(cells: Cells, surface: Surface, material: Material): LookupTable {
+  const found = surfacePatches(cells, surface.kind);
+  const taught = material.surfaceColours ?? [];
+  const bare: SharedPatch[] = [
+    ...found,
+    ...taught.map((patch) => ({ ...patch, share: patch.share ?? 1 / taught.length })),
+  ];
+  return compileLookupTable(cells, bare, material);
 }

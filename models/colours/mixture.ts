@@ -1,4 +1,4 @@
-import { type Ellipsoid, ellipsoidOf, squaredDistance } from '../../lib/segmentation/ellipsoid';
+import { type Ellipsoid, ellipsoidOf, squaredDistance } from '../../lib/material/ellipsoid';
 
 /** One normal distribution of a mixture; covariance as upper triangle LL, La, Lb, aa, ab, bb. */
 export interface Component {

@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
 import { perClass } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { ellipsoidOf } from '@/lib/material/ellipsoid';
 import { materialSchema } from '@/lib/material/material';
-import { ellipsoidOf } from '@/lib/segmentation/ellipsoid';
 import references from '../reference/densities-and-shapes.json';
 
 const { classes } = DEFAULT_MATERIAL;
