@@ -1,7 +1,14 @@
 import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
-import { CLASS_NAMES, GRADED_NAMES, lightSentence, METHOD_NAMES, SURFACE_NAMES } from '@/lib/report/sentences';
+import {
+  CLASS_NAMES,
+  GRADED_NAMES,
+  HELD_SENTENCES,
+  lightSentence,
+  METHOD_NAMES,
+  SURFACE_NAMES,
+} from '@/lib/report/sentences';
 import type { ReadPhoto } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
 import { ClassPicture } from './ClassPicture';
@@ -25,6 +32,7 @@ export function PhotoPanel({
     <section id={`photo-${photo.id}`} aria-label={`Photo ${photo.originalName}`}>
       <h2>Photo {photo.originalName}</h2>
       {state.kind === 'refused' ? <Refused id={photo.id} message={state.message} hint={state.hint} /> : null}
+      {state.kind === 'held' ? <Held id={photo.id} why={state.why} /> : null}
       {state.kind === 'queued' ? <p role="status">Waits to be read.</p> : null}
       {state.kind === 'reading' ? <p role="status">Is being read.</p> : null}
       {analysis?.warnings.map(({ code, message }) => (
@@ -66,6 +74,17 @@ function Refused({ id, message, hint }: { readonly id: string; readonly message:
       </p>
       <ActionButton action={readAgain} id={id} className="button small">
         Read it again as it is
+      </ActionButton>
+    </div>
+  );
+}
+
+function Held({ id, why }: { readonly id: string; readonly why: keyof typeof HELD_SENTENCES }) {
+  return (
+    <div className="note">
+      <p>{HELD_SENTENCES[why]}</p>
+      <ActionButton action={readAgain} id={id} className="button small">
+        {why === 'redone' ? 'Count this photo too' : 'Read it now'}
       </ActionButton>
     </div>
   );

@@ -1,6 +1,6 @@
 import Link from 'next/link';
 import { printShare } from '@/lib/report/format';
-import { GRADED_NAMES } from '@/lib/report/sentences';
+import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import type { ProductOnBoard, ReadPhoto } from '@/lib/store/workedRun';
 
 /** The spreads of a product: a small picture of each photo and what it says in one line. */
@@ -35,6 +35,7 @@ export function SpreadCards({
 /** What became of a photo, in one line. */
 function outcomeSentence({ state, analysis }: ReadPhoto): string {
   if (state.kind === 'refused') return `Could not be read: ${state.message}`;
+  if (state.kind === 'held') return HELD_SENTENCES[state.why];
   if (state.kind === 'queued') return 'Waits to be read.';
   if (state.kind === 'reading' || analysis === undefined) return 'Is being read.';
   const warnings = analysis.warnings.length;

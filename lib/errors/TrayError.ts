@@ -11,6 +11,7 @@ export type TrayErrorCode =
   | 'file-unreadable'
   | 'usage'
   | 'not-found'
+  | 'stopped'
   | 'storage';
 
 /**

@@ -106,10 +106,23 @@ export function progressSentence(progress: {
   return `Reading photo ${at} of ${progress.photos}${left}`;
 }
 
+/** `2 photos are kept but not read: reading was stopped.` */
+export function stoppedSentence(photos: number): string {
+  return photos === 1
+    ? '1 photo is kept but not read: its reading was stopped.'
+    : `${photos} photos are kept but not read: their reading was stopped.`;
+}
+
 function durationText(seconds: number): string {
   if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
   return `${Math.ceil(seconds / 60)} minutes`;
 }
+
+/** What stands by a photo that is kept but not counted. */
+export const HELD_SENTENCES = {
+  stopped: 'Kept, not read: its reading was stopped.',
+  redone: 'Kept, not counted: it was taken again.',
+} as const;
 
 /** Stands where a figure cannot be given. */
 export const notKnown = 'not known';

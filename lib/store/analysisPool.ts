@@ -25,7 +25,8 @@ export type JobReply =
 export interface AnalysisPool {
   /** How many photos are read at a time. */
   readonly size: number;
-  analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto>;
+  /** @param stop - leaves off: a waiting job is dropped, one under way ends with its worker; it is then refused */
+  analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   explainRun(order: AccountOrder): Promise<ExplainedRun>;
@@ -43,6 +44,13 @@ interface Seat {
   worker: Worker | undefined;
   busy: Waiting | undefined;
 }
+
+const STOPPED: JobReply = {
+  ok: false,
+  code: 'stopped',
+  message: 'The reading was stopped.',
+  hint: 'Read it when you are ready.',
+};
 
 const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
 const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain'];
@@ -100,21 +108,39 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
     return worker;
   }
 
-  const ask = (job: Job) =>
+  function leaveOff(order: Waiting): void {
+    const place = waiting.indexOf(order);
+    if (place >= 0) {
+      waiting.splice(place, 1);
+      order.done(STOPPED);
+      return;
+    }
+    const seat = seats.find(({ busy }) => busy === order);
+    if (seat === undefined) return;
+    const { worker } = seat;
+    seat.worker = undefined;
+    seat.busy = undefined;
+    order.done(STOPPED);
+    worker?.terminate().finally(fill);
+  }
+
+  const ask = (job: Job, stop?: AbortSignal) =>
     new Promise<AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun>((resolve, reject) => {
       const done = (reply: JobReply) => {
         if (reply.ok) return resolve(reply.value);
         if (reply.cause !== undefined) console.error(reply.cause);
         reject(new TrayError(reply.code, reply.message, reply.hint));
       };
-      waiting.push({ job, done });
+      const order: Waiting = { job, done };
+      waiting.push(order);
+      stop?.addEventListener('abort', () => leaveOff(order), { once: true });
       fill();
     });
 
   return {
     size,
     // the kind of job decides the kind of value
-    analysePhoto: (bytes, options) => ask({ kind: 'photo', bytes, options }) as Promise<AnalysedPhoto>,
+    analysePhoto: (bytes, options, stop) => ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>,
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     explainRun: (order) => ask({ kind: 'explain', order }) as Promise<ExplainedRun>,

@@ -8,6 +8,7 @@ import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
 import { readingChoiceSchema } from './entries';
+import { holdWaiting, releaseStopped } from './heldPhotos';
 import { getMaterial } from './materials';
 import { readPhoto, writeWhole } from './photoFiles';
 import { getMatPrint } from './settings';
@@ -16,6 +17,10 @@ import { getMatPrint } from './settings';
 export interface AnalysisQueue {
   /** Look for waiting photos and start on them; returns at once. */
   wake(): void;
+  /** Leave off reading the photos that wait or are under way, of one run or of all; they are kept and held. */
+  stop(runId?: string): Promise<void>;
+  /** Read what was left off. */
+  resume(runId?: string): Promise<void>;
   /** Resolves when nothing waits or runs. */
   settled(): Promise<void>;
 }
@@ -33,9 +38,16 @@ export async function startAnalysisQueue(
   await store.db.updateTable('photo').set({ state: 'queued' }).where('state', '=', 'reading').execute();
   let running = 0;
   let settlers: (() => void)[] = [];
+  const underWay = new Map<string, AbortController>();
 
   async function work(): Promise<void> {
-    for (let id = await takeNext(store); id !== undefined; id = await takeNext(store)) await readOne(store, pool, id);
+    for (let id = await takeNext(store); id !== undefined; id = await takeNext(store)) {
+      const stop = new AbortController();
+      underWay.set(id, stop);
+      store.changes.announce();
+      await readOne(store, pool, id, stop.signal).finally(() => underWay.delete(id));
+      store.changes.announce();
+    }
   }
 
   function wake(): void {
@@ -54,6 +66,15 @@ export async function startAnalysisQueue(
 
   return {
     wake,
+    stop: async (runId) => {
+      for (const id of await holdWaiting(store, runId)) underWay.get(id)?.abort();
+      store.changes.announce();
+    },
+    resume: async (runId) => {
+      await releaseStopped(store, runId);
+      wake();
+      store.changes.announce();
+    },
     settled: () => (running === 0 ? Promise.resolve() : new Promise((resolve) => settlers.push(resolve))),
   };
 }
@@ -68,6 +89,7 @@ async function takeNext(store: Store): Promise<string | undefined> {
         .selectFrom('photo')
         .select('id')
         .where('state', '=', 'queued')
+        .where('held', 'is', null)
         .where('deleted_at', 'is', null)
         .orderBy('created_at')
         .orderBy('id')
@@ -78,19 +100,26 @@ async function takeNext(store: Store): Promise<string | undefined> {
   return row?.id;
 }
 
-async function readOne(store: Store, pool: Pick<AnalysisPool, 'analysePhoto'>, id: string): Promise<void> {
+async function readOne(
+  store: Store,
+  pool: Pick<AnalysisPool, 'analysePhoto'>,
+  id: string,
+  stop: AbortSignal,
+): Promise<void> {
   // a photo that was put back into the queue meanwhile is no longer `reading` and keeps its place there
   const outcome = store.db.updateTable('photo').where('id', '=', id).where('state', '=', 'reading');
   try {
     const { sha256, options } = await orderFor(store, id);
     const key = analysisKey(sha256, options);
-    await analyseUnlessKept(store, pool, sha256, options, key);
+    await analyseUnlessKept(store, pool, sha256, options, key, stop);
     const now = await orderFor(store, id);
     const stillAsked = analysisKey(now.sha256, now.options) === key;
     const done = { state: 'graded', analysis_key: key, refused_message: null, refused_hint: null };
     await outcome.set(stillAsked ? done : { state: 'queued' }).execute();
   } catch (error) {
     const known = error instanceof TrayError;
+    // who stopped it has said what becomes of the photo
+    if (known && error.code === 'stopped') return;
     if (!known) console.error(`Photo ${id} could not be read:`, error);
     await outcome
       .set({
@@ -144,12 +173,14 @@ async function analyseUnlessKept(
   sha256: string,
   options: AnalysisOptions,
   key: string,
+  stop: AbortSignal,
 ): Promise<void> {
   const kept = await store.db.selectFrom('analysis').select('key').where('key', '=', key).executeTakeFirst();
   if (kept !== undefined) return;
   const bytes = await readPhoto(store.directory, sha256);
+  if (stop.aborted) throw new TrayError('stopped', 'The reading was stopped.', 'Read it when you are ready.');
   const started = performance.now();
-  const analysed = await pool.analysePhoto(bytes, options);
+  const analysed = await pool.analysePhoto(bytes, options, stop);
   const tookMs = performance.now() - started;
   await keepClassMap(store, key, analysed);
   await store.db

@@ -4,8 +4,10 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { Kysely, Migrator, SqliteDialect } from 'kysely';
 import { TrayError } from '../errors/TrayError';
+import { type Changes, startChanges } from './changes';
 import { lockDirectory } from './directoryLock';
 import { firstTables } from './migrations/firstTables';
+import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import type { Tables } from './schema';
@@ -14,11 +16,18 @@ import type { Tables } from './schema';
 export interface Store {
   readonly db: Kysely<Tables>;
   readonly directory: string;
+  /** Word of what changed, for pages that are open. */
+  readonly changes: Changes;
   readonly close: () => Promise<void>;
 }
 
 /** All migrations by name; names sort in the order they run and never change once released. */
-const MIGRATIONS = { '0001-first-tables': firstTables, '0002-prices': prices, '0003-product-checks': productChecks };
+const MIGRATIONS = {
+  '0001-first-tables': firstTables,
+  '0002-prices': prices,
+  '0003-product-checks': productChecks,
+  '0005-held-photos': heldPhotos,
+};
 
 /**
  * Open a data directory, make it when it is missing, and bring its tables up to date.
@@ -41,7 +50,7 @@ export async function openStore(directory: string): Promise<Store> {
     handle.pragma('foreign_keys = ON');
     const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: handle }) });
     await migrate(db, handle);
-    return { db, directory, close: () => db.destroy().finally(release) };
+    return { db, directory, changes: startChanges(), close: () => db.destroy().finally(release) };
   } catch (cause) {
     release();
     if (cause instanceof TrayError) throw cause;

@@ -10,7 +10,9 @@ export type PhotoState =
   | { readonly kind: 'queued' }
   | { readonly kind: 'reading' }
   | { readonly kind: 'graded'; readonly analysisKey: string }
-  | { readonly kind: 'refused'; readonly message: string; readonly hint: string };
+  | { readonly kind: 'refused'; readonly message: string; readonly hint: string }
+  /** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again. */
+  | { readonly kind: 'held'; readonly why: 'stopped' | 'redone' };
 
 /** One photo of a spread. */
 export interface Photo {
@@ -83,6 +85,7 @@ export async function addPhoto(
         refused_message: null,
         refused_hint: null,
         analysis_key: null,
+        held: null,
         created_at: new Date().toISOString(),
         deleted_at: null,
       })
@@ -141,7 +144,7 @@ export async function getPhoto(
   return row === undefined ? notFound('photo') : { ...photoOf(row), productId: row.product_id, runId: row.run_id };
 }
 
-/** Read a photo in another way: it goes back into the queue; what the earlier way gave stays in the cache. */
+/** Read a photo in another way, or count a held one: it goes back into the queue; what the earlier way gave stays in the cache. */
 export async function choosePhotoReading(store: Store, id: string, choice: ReadingChoice): Promise<void> {
   await store.db
     .updateTable('photo')
@@ -151,9 +154,22 @@ export async function choosePhotoReading(store: Store, id: string, choice: Readi
       analysis_key: null,
       refused_message: null,
       refused_hint: null,
+      held: null,
     })
     .where('id', '=', id)
     .execute();
+  store.changes.announce();
+}
+
+/** Keep a photo but count it no more, since a later one of the same spread was taken instead. */
+export async function setAside(store: Store, id: string, spreadId: string): Promise<void> {
+  await store.db
+    .updateTable('photo')
+    .set({ held: 'redone' })
+    .where('id', '=', id)
+    .where('spread_id', '=', spreadId)
+    .execute();
+  store.changes.announce();
 }
 
 /** Read all photos of a run again, after its material changed. */
@@ -175,6 +191,7 @@ async function requeue(store: Store, narrow: (query: PhotoQuery) => PhotoQuery):
     .set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })
     .where('id', 'in', ids)
     .execute();
+  store.changes.announce();
 }
 
 type PhotoQuery = ReturnType<typeof photoQuery>;
@@ -199,11 +216,13 @@ export async function weighSpread(store: Store, id: string, massKg: number | und
 /** Take a photo out of sight. */
 export async function removePhoto(store: Store, id: string): Promise<void> {
   await store.db.updateTable('photo').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 /** Bring a removed photo back. */
 export async function restorePhoto(store: Store, id: string): Promise<void> {
   await store.db.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 interface PhotoColumns {
@@ -217,6 +236,7 @@ interface PhotoColumns {
   readonly refused_message: string | null;
   readonly refused_hint: string | null;
   readonly analysis_key: string | null;
+  readonly held: string | null;
 }
 
 function photoOf(row: PhotoColumns): Photo {
@@ -232,6 +252,7 @@ function photoOf(row: PhotoColumns): Photo {
 }
 
 function stateOf(row: PhotoColumns): PhotoState {
+  if (row.held !== null) return { kind: 'held', why: row.held === 'redone' ? 'redone' : 'stopped' };
   if (row.state === 'graded' && row.analysis_key !== null) return { kind: 'graded', analysisKey: row.analysis_key };
   if (row.state === 'refused') {
     return { kind: 'refused', message: row.refused_message ?? '', hint: row.refused_hint ?? '' };

@@ -39,6 +39,7 @@ export async function addProduct(
     })
     .onConflict((conflict) => conflict.column('id').doNothing())
     .execute();
+  store.changes.announce();
 }
 
 /** Rename a product or change its role. */
@@ -48,12 +49,14 @@ export async function changeProduct(
   entry: { readonly name: string; readonly role: ProductRole },
 ): Promise<void> {
   await store.db.updateTable('product').set(entry).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 /** Save a product's weighing, or take it away. */
 export async function weighProduct(store: Store, id: string, weighing: TypedWeighing | undefined): Promise<void> {
   const saved = weighing === undefined ? null : JSON.stringify(typedWeighingSchema.parse(weighing));
   await store.db.updateTable('product').set({ weighing: saved }).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 /** Products of a run in their order. */
@@ -86,11 +89,13 @@ export async function getProduct(store: Store, id: string): Promise<Product> {
 /** Take a product out of sight, with its photos. */
 export async function removeProduct(store: Store, id: string): Promise<void> {
   await store.db.updateTable('product').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 /** Bring a removed product back. */
 export async function restoreProduct(store: Store, id: string): Promise<void> {
   await store.db.updateTable('product').set({ deleted_at: null }).where('id', '=', id).execute();
+  store.changes.announce();
 }
 
 interface ProductColumns {

@@ -1,4 +1,5 @@
 import 'server-only';
+import { createHash } from 'node:crypto';
 import type { Store } from './database';
 
 /** How far the reading of a run's photos has come, counted. */
@@ -8,34 +9,58 @@ export interface Progress {
   readonly refused: number;
   /** Waiting or being read. */
   readonly open: number;
+  /** Left off by a person and not read yet. */
+  readonly stopped: number;
   /** From the mean time of the latest readings; absent before there is one or when nothing is open. */
   readonly secondsLeft?: number;
+  /** Differs whenever a photo came, went, or changed its state, or a bin's name or weight did. */
+  readonly mark: string;
 }
 
 /** Count the photos of one run, or of all runs. */
 export async function progressOf(store: Store, runId?: string, workers = 2): Promise<Progress> {
-  let query = store.db
+  const rows = await photosIn(store, runId);
+  const counted = rows.filter(({ held }) => held === null);
+  const of = (state: string) => counted.reduce((sum, row) => sum + (row.state === state ? 1 : 0), 0);
+  const [graded, refused, open] = [of('graded'), of('refused'), of('queued') + of('reading')];
+  const secondsLeft = open === 0 ? undefined : await estimateLeft(store, open, workers);
+  const bins = runId === undefined ? [] : await binsOf(store, runId);
+  return {
+    photos: open + graded + refused,
+    graded,
+    refused,
+    open,
+    stopped: rows.reduce((sum, { held }) => sum + (held === 'stopped' ? 1 : 0), 0),
+    ...(secondsLeft === undefined ? {} : { secondsLeft }),
+    mark: createHash('sha256')
+      .update(JSON.stringify([rows, bins]))
+      .digest('base64url')
+      .slice(0, 16),
+  };
+}
+
+async function photosIn(store: Store, runId: string | undefined) {
+  const all = store.db
     .selectFrom('photo')
     .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .innerJoin('product', 'product.id', 'spread.product_id')
     .innerJoin('run', 'run.id', 'product.run_id')
-    .select((eb) => ['photo.state', eb.fn.countAll<number>().as('n')])
+    .select(['photo.id', 'photo.state', 'photo.held', 'photo.analysis_key', 'photo.spread_id', 'spread.product_id'])
     .where('photo.deleted_at', 'is', null)
     .where('product.deleted_at', 'is', null)
     .where('run.deleted_at', 'is', null)
-    .groupBy('photo.state');
-  if (runId !== undefined) query = query.where('product.run_id', '=', runId);
-  const counts = new Map((await query.execute()).map((row) => [row.state, Number(row.n)]));
-  const of = (state: string) => counts.get(state) ?? 0;
-  const open = of('queued') + of('reading');
-  const secondsLeft = open === 0 ? undefined : await estimateLeft(store, open, workers);
-  return {
-    photos: open + of('graded') + of('refused'),
-    graded: of('graded'),
-    refused: of('refused'),
-    open,
-    ...(secondsLeft === undefined ? {} : { secondsLeft }),
-  };
+    .orderBy('photo.id');
+  return (runId === undefined ? all : all.where('product.run_id', '=', runId)).execute();
+}
+
+async function binsOf(store: Store, runId: string) {
+  return store.db
+    .selectFrom('product')
+    .select(['id', 'name', 'role', 'weighing'])
+    .where('run_id', '=', runId)
+    .where('deleted_at', 'is', null)
+    .orderBy('position')
+    .execute();
 }
 
 async function estimateLeft(store: Store, open: number, workers: number): Promise<number | undefined> {

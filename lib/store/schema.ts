@@ -92,6 +92,8 @@ interface PhotoRow {
   refused_hint: string | null;
   /** Key of the analysis that holds for the present choice; null unless graded. */
   analysis_key: string | null;
+  /** `stopped` or `redone`: neither read nor counted until asked for; null otherwise. */
+  held: string | null;
   created_at: string;
   deleted_at: string | null;
 }

@@ -2,7 +2,7 @@ import 'server-only';
 import { checkPhotoHead } from '../photo/decode';
 import type { Store } from './database';
 import { type KeptPhoto, keepPhoto } from './photoFiles';
-import { addPhoto } from './photos';
+import { addPhoto, setAside } from './photos';
 import { getProduct } from './products';
 
 /** A photo as sent. */
@@ -11,6 +11,8 @@ export interface SentPhoto {
   readonly spreadId: string;
   readonly productId: string;
   readonly originalName: string;
+  /** A photo of the same spread that this one was taken instead of. */
+  readonly instead?: string;
 }
 
 /**
@@ -27,5 +29,7 @@ export async function takeInPhoto(
   await getProduct(store, sent.productId);
   const kept = await keepPhoto(store.directory, chunks, { expectedSha256, check: checkPhotoHead });
   const id = await addPhoto(store, sent, kept);
+  if (sent.instead !== undefined && sent.instead !== id) await setAside(store, sent.instead, sent.spreadId);
+  store.changes.announce();
   return { ...kept, id };
 }

@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { beforeAll, expect, test } from 'vitest';
+import { TrayError } from '@/lib/errors/TrayError';
 import { classMapPath, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import { analysePhoto } from '@/lib/store/engine';
@@ -118,4 +119,56 @@ test('the same photo sent twice into one spread is one photo', async () => {
   const first = await send(store, productId, photo, spread);
   expect(await send(store, productId, photo, spread)).toBe(first);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
+});
+
+test('stopped, a photo under way and those that wait are kept unread; asked to go on, they are read', async () => {
+  const store = await temporaryStore();
+  const { productId, runId } = await storedRun(store);
+  const [first, second] = [await send(store, productId, photo), await send(store, productId, photo)];
+  let begun = () => {};
+  const begins = new Promise<void>((resolve) => {
+    begun = resolve;
+  });
+  const seen: string[] = [];
+  const pool = {
+    size: 1,
+    // as the pool of workers: refuses when it is told to leave off
+    analysePhoto: (_bytes: Uint8Array, options: { photoName: string }, stop?: AbortSignal) => {
+      seen.push(options.photoName);
+      begun();
+      return new Promise<never>((_, reject) => {
+        stop?.addEventListener('abort', () => reject(new TrayError('stopped', 'Stopped.', 'Read it.')));
+      });
+    },
+  };
+  const queue = await startAnalysisQueue(store, pool);
+  queue.wake();
+  await begins;
+  await queue.stop(runId);
+  await queue.settled();
+  expect(seen).toHaveLength(1);
+  for (const id of [first, second]) {
+    expect((await getPhoto(store, id)).state).toEqual({ kind: 'held', why: 'stopped' });
+  }
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 0, open: 0, stopped: 2 });
+  await queue.resume(runId);
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 2, open: 2, stopped: 0 });
+  await queue.stop();
+  await queue.settled();
+});
+
+test('a photo taken again is kept but not counted, until it is asked for', async () => {
+  const store = await temporaryStore();
+  const { productId, runId } = await storedRun(store);
+  const spreadId = randomUUID();
+  const first = await send(store, productId, photo, spreadId);
+  const before = await progressOf(store, runId);
+  const sent = { id: randomUUID(), spreadId, productId, originalName: 'again.jpg', instead: first };
+  const again = await takeInPhoto(store, sent, inPieces(await readFile('demo-images/dev-run-tailings-tray2.jpg')));
+  expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'redone' });
+  expect((await getPhoto(store, again.id)).state.kind).toBe('queued');
+  const after = await progressOf(store, runId);
+  expect(after.mark).not.toBe(before.mark);
+  await choosePhotoReading(store, first, { surface: 'auto', method: 'threshold' });
+  expect((await getPhoto(store, first)).state.kind).toBe('queued');
 });
