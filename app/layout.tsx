@@ -1,6 +1,9 @@
 import type { Metadata, Viewport } from 'next';
+import Link from 'next/link';
 import type { ReactNode } from 'react';
+import { presentationOfRequest, presentRequests } from './_http/presentRequest';
 import { NavLinks } from './_parts/NavLinks';
+import { PresentHere } from './_parts/PresentHere';
 import './look.css';
 
 export const metadata: Metadata = {
@@ -13,10 +16,13 @@ export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
 /** Every page's frame. Pages read the store on each request, so nothing is made ahead at build time. */
 export const dynamic = 'force-dynamic';
 
-export default function Shell({ children }: { readonly children: ReactNode }) {
+presentRequests();
+
+export default async function Shell({ children }: { readonly children: ReactNode }) {
   return (
     <html lang="en-GB">
       <body>
+        <PresentHere presentation={await presentationOfRequest()} />
         <a className="skip" href="#main">
           To the page's content
         </a>
@@ -33,6 +39,9 @@ export default function Shell({ children }: { readonly children: ReactNode }) {
         <main id="main">{children}</main>
         <footer className="foot">
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
+          <p>
+            <Link href="/units">Units and numbers</Link>
+          </p>
         </footer>
       </body>
     </html>

@@ -1,4 +1,5 @@
 import { COMPONENTS } from '@/lib/material/classes';
+import { printSentence } from '@/lib/report/format';
 import {
   closureSentence,
   GRADED_NAMES,
@@ -38,7 +39,7 @@ export async function BalanceSection({
       {account.mostSuspicious === undefined ? null : <p>{suspicionSentence(account.mostSuspicious)}</p>}
       {account.warnings.map(({ code, message }) => (
         <div className="caution" key={code + message}>
-          <p>{message}</p>
+          <p>{printSentence(message)}</p>
         </div>
       ))}
       <MassTable account={account} />

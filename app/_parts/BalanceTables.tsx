@@ -1,9 +1,7 @@
 import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
 import type { Component } from '@/lib/material/classes';
-import { printPercentEstimate } from '@/lib/report/format';
+import { massHead, printPercentEstimate } from '@/lib/report/format';
 import { EstimateCell, PairCell } from './EstimateCell';
-
-const MASS_HEADS = { measured: 'Measured, kg', reconciled: 'Reconciled, kg', yield: 'Yield, %' } as const;
 
 const GRADE_HEADS = {
   measured: 'Grade measured, %',
@@ -30,29 +28,30 @@ function HeadRow({ first, heads }: { readonly first: string; readonly heads: Rea
 /** Dry masses, measured and reconciled, and yields. */
 export function MassTable({ account }: { readonly account: RunAccount }) {
   const { feed, products, together } = account;
+  const heads = { measured: massHead('Measured'), reconciled: massHead('Reconciled'), yield: 'Yield, %' };
   return (
     <table className="stack">
       <caption>Dry masses</caption>
-      <HeadRow first="Product" heads={MASS_HEADS} />
+      <HeadRow first="Product" heads={heads} />
       <tbody>
         {products.map((product) => (
           <tr key={product.id}>
             <th scope="row">{product.name}</th>
-            <EstimateCell head={MASS_HEADS.measured} estimate={product.dryMassKg.measured} />
-            <EstimateCell head={MASS_HEADS.reconciled} estimate={product.dryMassKg.reconciled} />
-            <EstimateCell head={MASS_HEADS.yield} estimate={product.yieldFraction} percent />
+            <EstimateCell head={heads.measured} estimate={product.dryMassKg.measured} mass />
+            <EstimateCell head={heads.reconciled} estimate={product.dryMassKg.reconciled} mass />
+            <EstimateCell head={heads.yield} estimate={product.yieldFraction} percent />
           </tr>
         ))}
         <tr>
           <th scope="row">All products</th>
           <td />
-          <EstimateCell head={MASS_HEADS.reconciled} estimate={together.all?.dryMassKg} />
+          <EstimateCell head={heads.reconciled} estimate={together.all?.dryMassKg} mass />
           <td />
         </tr>
         <tr>
           <th scope="row">Feed</th>
-          <EstimateCell head={MASS_HEADS.measured} estimate={feed.dryMassKg.measured} />
-          <EstimateCell head={MASS_HEADS.reconciled} estimate={feed.dryMassKg.reconciled} />
+          <EstimateCell head={heads.measured} estimate={feed.dryMassKg.measured} mass />
+          <EstimateCell head={heads.reconciled} estimate={feed.dryMassKg.reconciled} mass />
           <td />
         </tr>
       </tbody>

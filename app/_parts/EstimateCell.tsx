@@ -1,5 +1,11 @@
 import type { Estimate } from '@/lib/quantity/quantity';
-import { printEstimate, printLimit, printPercentEstimate, printRatioEstimate } from '@/lib/report/format';
+import {
+  printEstimate,
+  printLimit,
+  printMassEstimate,
+  printPercentEstimate,
+  printRatioEstimate,
+} from '@/lib/report/format';
 import { notKnown } from '@/lib/report/sentences';
 
 /**
@@ -7,24 +13,32 @@ import { notKnown } from '@/lib/report/sentences';
  *
  * @param percent - the estimate is a share and is shown in per cent
  * @param ratio - the estimate is a bare ratio
+ * @param mass - the estimate is in kilograms and the head is made by `massHead`
  */
 export function EstimateCell({
   head,
   estimate,
   percent = false,
   ratio = false,
+  mass = false,
 }: {
   readonly head: string;
   readonly estimate: Estimate | undefined;
   readonly percent?: boolean;
   readonly ratio?: boolean;
+  readonly mass?: boolean;
 }) {
   if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
   if (percent && estimate.belowDetectionLimit) {
     return <PairCell head={head} first={`under ${printLimit(estimate)}`} second="below detection" />;
   }
-  const print = percent ? printPercentEstimate : ratio ? printRatioEstimate : printEstimate;
-  const { value, low, high } = print(estimate);
+  const { value, low, high } = percent
+    ? printPercentEstimate(estimate)
+    : ratio
+      ? printRatioEstimate(estimate)
+      : mass
+        ? printMassEstimate(estimate)
+        : printEstimate(estimate);
   return <PairCell head={head} first={value} second={`${low} to ${high}`} />;
 }
 

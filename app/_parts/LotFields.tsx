@@ -1,5 +1,6 @@
 import { MASS_UNITS } from '@/lib/quantity/units';
 import { UNIT_TEXT } from '@/lib/report/format';
+import { shownUnit } from '@/lib/report/presentation';
 import { NotesField, NumberField, SelectField, TextField } from './Fields';
 
 /** The fields of a lot. */
@@ -18,7 +19,7 @@ export function LotFields({ initial = {} }: { readonly initial?: Readonly<Record
         <SelectField
           name="receivedUnit"
           label="Unit"
-          initial={initial.receivedUnit ?? 'kg'}
+          initial={initial.receivedUnit ?? shownUnit('kg')}
           options={MASS_UNITS.map((value) => ({ value, label: UNIT_TEXT[value] }))}
         />
       </div>

@@ -3,6 +3,7 @@
 import { useState } from 'react';
 import { MASS_UNITS } from '@/lib/quantity/units';
 import { UNIT_TEXT } from '@/lib/report/format';
+import { shownUnit } from '@/lib/report/presentation';
 import { useAttempt, useField } from './EntryForm';
 import { NumberField, SelectField, TextField } from './Fields';
 
@@ -38,7 +39,7 @@ export function WeighingFields({
         <SelectField
           name={at('unit')}
           label="Unit"
-          initial={from('unit', 'kg')}
+          initial={from('unit', shownUnit('kg'))}
           options={MASS_UNITS.map((value) => ({ value, label: UNIT_TEXT[value] }))}
         />
       </div>

@@ -1,6 +1,7 @@
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { roundEstimate, roundForPrint } from '../quantity/roundForPrint';
 import { fromKg, type MassUnit } from '../quantity/units';
+import { presentation, shownUnit } from './presentation';
 
 /** Between a number and its unit, and between thousands: never broken at the end of a line. */
 const NBSP = '\u00a0';
@@ -43,18 +44,20 @@ function decimalsOf(estimate: Estimate): number {
   return Math.min(MOST_DECIMALS, Math.max(0, leading === '1' ? decimals : decimals - 1));
 }
 
-/** A number with a fixed count of decimals, a true minus sign and thousands set apart: `1 240.5`. */
+/**
+ * A number with a fixed count of decimals, a true minus sign and thousands set apart: `1 240.5`, or `1 240,5` for who writes so.
+ */
 export function printNumber(amount: number, decimals: number): string {
   const [whole = '0', rest] = Math.abs(amount).toFixed(decimals).split('.');
   const grouped = whole.replace(/\B(?=(\d{3})+(?!\d))/g, NBSP);
-  const digits = rest === undefined ? grouped : `${grouped}.${rest}`;
+  const digits = rest === undefined ? grouped : `${grouped}${presentation().decimalSign}${rest}`;
   return amount < 0 && /[1-9]/.test(digits) ? MINUS + digits : digits;
 }
 
 /** A count or a rarely fractional number as short as it can be: `12`, `7.5`. */
 export function printPlain(amount: number, mostDecimals = 3): string {
   const text = printNumber(amount, mostDecimals);
-  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+  return /[.,]/.test(text) ? text.replace(/[.,]?0+$/, '') : text;
 }
 
 /** Value and range of a share in per cent, without the sign, for a table whose head says so. */
@@ -87,15 +90,51 @@ export function printPercent(fraction: number, decimals = 0): string {
   return `${printNumber(fraction * 100, decimals)}${NBSP}%`;
 }
 
-/** A mass with its range: `4.12 kg (4.11 to 4.13)`. */
+/**
+ * A mass with its range: `4.12 kg (4.11 to 4.13)`.
+ *
+ * @param unit - as entered; shown in the unit that the person who looks has chosen
+ */
 export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
-  const { value, low, high } = printEstimate(massKg, fromKg(1, unit));
-  return `${value}${NBSP}${UNIT_TEXT[unit]} (${low} to ${high})`;
+  const shown = shownUnit(unit);
+  const { value, low, high } = printEstimate(massKg, fromKg(1, shown));
+  return `${value}${NBSP}${UNIT_TEXT[shown]} (${low} to ${high})`;
 }
 
-/** A mass as entered: at most as many decimals as a scale shows. */
+/** A mass as entered, at most as many decimals as a scale shows, in the unit that the person who looks has chosen. */
 export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
-  return `${printPlain(fromKg(massKg, unit), 4)}${NBSP}${UNIT_TEXT[unit]}`;
+  const shown = shownUnit(unit);
+  const amount = fromKg(massKg, shown);
+  // no scale shows more than five digits; a change of units must not make some up
+  return `${printPlain(shown === unit ? amount : Number(amount.toPrecision(5)), 4)}${NBSP}${UNIT_TEXT[shown]}`;
+}
+
+/**
+ * A sentence that was made and kept for nobody in particular, with its kilograms and decimal points as the person who looks
+ * has chosen.
+ */
+export function printSentence(plain: string): string {
+  const inUnits =
+    shownUnit('kg') === 'kg'
+      ? plain
+      : plain.replace(/(\d+(?:\.\d+)?)[ \u00a0]kg\b/g, (_, kg) => printAboutMass(Number(kg)));
+  return presentation().decimalSign === '.' ? inUnits : inUnits.replace(/(\d)\.(?=\d)/g, '$1,');
+}
+
+/** A mass to three digits, for what was rounded before. */
+function printAboutMass(massKg: number): string {
+  const unit = shownUnit('kg');
+  return `${Number(fromKg(massKg, unit).toPrecision(3))}${NBSP}${UNIT_TEXT[unit]}`;
+}
+
+/** A column's head with the unit that masses are shown in: `Measured, kg`. */
+export function massHead(name: string): string {
+  return `${name}, ${UNIT_TEXT[shownUnit('kg')]}`;
+}
+
+/** Value and range of a mass for a column headed by `massHead`. */
+export function printMassEstimate(massKg: Estimate): PrintedEstimate {
+  return printEstimate(massKg, fromKg(1, shownUnit('kg')));
 }
 
 /** A number with its unit: `7.6 px/mm`. */
@@ -125,17 +164,29 @@ export function printBytes(sizeBytes: number): string {
     : `${printNumber(sizeBytes / 1e6, 1)}${NBSP}MB`;
 }
 
-const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
-
-/** A calendar day, `2026-03-05`, as `5 Mar 2026`. */
+/** A calendar day, `2026-03-05`, as the person who looks writes it: `5 Mar 2026`. */
 export function printDay(isoDay: string): string {
-  const [year, month, day] = isoDay.slice(0, 10).split('-').map(Number);
-  return `${day}${NBSP}${MONTHS[(month ?? 1) - 1] ?? ''}${NBSP}${year}`;
+  const day = new Date(`${isoDay.slice(0, 10)}T00:00:00Z`);
+  const write = new Intl.DateTimeFormat(presentation().locale, {
+    dateStyle: 'medium',
+    timeZone: 'UTC',
+    numberingSystem: 'latn',
+  });
+  return write.format(day).replaceAll(' ', NBSP);
 }
 
-/** A number as it goes back into a field: no grouping, no trailing digits from a change of units. */
-export function printEntered(amount: number): string {
+/** A number as it is kept in files: a decimal point, no grouping, no trailing digits from a change of units. */
+export function printKept(amount: number): string {
   return String(Number(amount.toPrecision(10)));
+}
+
+/**
+ * The same as it goes back into a field, with the decimal sign of the person who looks; a point where a comma could be taken
+ * to set off thousands (`1,240` would be refused when it is sent).
+ */
+export function printEntered(amount: number): string {
+  const text = printKept(amount);
+  return presentation().decimalSign === '.' || /^-?[1-9]\d{0,2}\.\d{3}$/.test(text) ? text : text.replace('.', ',');
 }
 
 /** A value with one standard uncertainty, for reference tables: `8930 ± 20`. */

@@ -2,7 +2,7 @@ import type { Estimate } from '../quantity/quantity';
 import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RerunValue } from '../value/rerunValue';
-import { printEstimate, printMass, printNumber, printPercent, printShare } from './format';
+import { printEstimate, printExactMass, printMass, printPercent, printShare } from './format';
 import { printMoney, TON_NAMES } from './moneySentences';
 
 /** `after 1 rerun`, `at steady state`. */
@@ -53,7 +53,7 @@ export function stockSentence({
       ? ''
       : `, ${printMoney(copper(copperFraction, batchKg * worthPerKg), currency)} at the payable price, tied up until the batch is run`;
   return (
-    `A batch of ${printNumber(batchKg, 0)} kg is full after ${runs} ${runs === 1 ? 'run' : 'runs'} like this one and ` +
+    `A batch of ${printExactMass(batchKg)} is full after ${runs} ${runs === 1 ? 'run' : 'runs'} like this one and ` +
     `holds ${printMass(copper(copperFraction, batchKg))} of copper${worth}.`
   );
 }

@@ -1,5 +1,5 @@
 import 'server-only';
-import { printEntered } from '../report/format';
+import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import { checksWithPlaces } from './checks';
 import type { Store } from './database';
@@ -22,7 +22,7 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
       name: lot.name,
       ...(lot.source === '' ? {} : { source: lot.source }),
       ...(lot.treatment + lot.notes === '' ? {} : { note: [lot.treatment, lot.notes].filter(Boolean).join('\n') }),
-      ...(lot.receivedMassKg === null ? {} : { received: { gross: `${printEntered(lot.receivedMassKg)} kg` } }),
+      ...(lot.receivedMassKg === null ? {} : { received: { gross: `${printKept(lot.receivedMassKg)} kg` } }),
     },
     settings: run.settings,
     material: run.material,

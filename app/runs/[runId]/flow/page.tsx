@@ -7,6 +7,7 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
 import { FLOWS, type Flow, type FlowDiagram, flowDiagramOf } from '@/lib/report/flowDiagram';
+import { massHead } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { theStore } from '@/lib/store/theStore';
@@ -76,9 +77,8 @@ function flowName(flow: Flow): string {
   return flow === 'mass' ? 'Dry mass' : GRADED_NAMES[flow];
 }
 
-const HEADS = { amount: 'Amount, kg', share: 'Share of the feed, %' } as const;
-
 function FlowTable({ diagram }: { readonly diagram: FlowDiagram }) {
+  const heads = { amount: massHead('Amount'), share: 'Share of the feed, %' };
   return (
     <table className="stack">
       <caption>{flowName(diagram.flow)} in the bins</caption>
@@ -86,10 +86,10 @@ function FlowTable({ diagram }: { readonly diagram: FlowDiagram }) {
         <tr>
           <th scope="col">Product</th>
           <th scope="col" className="number">
-            {HEADS.amount}
+            {heads.amount}
           </th>
           <th scope="col" className="number">
-            {HEADS.share}
+            {heads.share}
           </th>
         </tr>
       </thead>
@@ -97,13 +97,13 @@ function FlowTable({ diagram }: { readonly diagram: FlowDiagram }) {
         {diagram.bands.map(({ id, name, amountKg, shareOfFeed }) => (
           <tr key={id}>
             <th scope="row">{name}</th>
-            <EstimateCell head={HEADS.amount} estimate={amountKg} />
-            <EstimateCell head={HEADS.share} estimate={shareOfFeed} percent />
+            <EstimateCell head={heads.amount} estimate={amountKg} mass />
+            <EstimateCell head={heads.share} estimate={shareOfFeed} percent />
           </tr>
         ))}
         <tr>
           <th scope="row">Feed</th>
-          <EstimateCell head={HEADS.amount} estimate={diagram.feedKg} />
+          <EstimateCell head={heads.amount} estimate={diagram.feedKg} mass />
           <td />
         </tr>
       </tbody>

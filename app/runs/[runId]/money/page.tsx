@@ -7,6 +7,7 @@ import { PrintButton } from '@/app/_parts/PrintButton';
 import { TornadoPlot, TornadoTable } from '@/app/_parts/TornadoPlot';
 import { Trail } from '@/app/_parts/Trail';
 import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/moneySentences';
+import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
@@ -23,7 +24,8 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
   const board = await findOr404((await params).runId, (id) => getBoard(store, id));
   const { run } = board;
   const kept = await latestPrices(store);
-  const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+  const entered = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+  const sheet = { ...entered, perTon: shownTon(entered.perTon) };
   const value = valueOfRun(await drawBoard(store, pool, board), sheet);
   return (
     <>

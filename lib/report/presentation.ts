@@ -1,0 +1,80 @@
+import type { MassUnit } from '../quantity/units';
+
+/** Which units masses are shown in: as each was entered, kilograms and tonnes, or pounds and short tons. */
+export const MASS_SYSTEMS = ['asEntered', 'metric', 'us'] as const;
+export type MassSystem = (typeof MASS_SYSTEMS)[number];
+
+/** How numbers and days are written for the person who looks. */
+export interface Presentation {
+  readonly massSystem: MassSystem;
+  readonly decimalSign: '.' | ',';
+  /** BCP 47 language tag that days are written by. */
+  readonly locale: string;
+}
+
+/** What holds in files, on the command line and wherever nobody has chosen. */
+export const PLAIN_PRESENTATION: Presentation = { massSystem: 'asEntered', decimalSign: '.', locale: 'en-GB' };
+
+/**
+ * Who looks is known at the edge only, and everything printed depends on it: the edge puts a function here that says who it
+ * is at this moment. On the global object, because a server holds several copies of a module.
+ */
+const holder = globalThis as typeof globalThis & { decksidePresentation?: () => Presentation | undefined };
+
+/** Let the edge say how the present page is written; undefined where it is none of its pages. */
+export function presentBy(source: () => Presentation | undefined): void {
+  holder.decksidePresentation = source;
+}
+
+/** How to write for the person who looks now. */
+export function presentation(): Presentation {
+  return holder.decksidePresentation?.() ?? PLAIN_PRESENTATION;
+}
+
+const IN_METRIC: Partial<Record<MassUnit, MassUnit>> = { lb: 'kg', oz: 'g', shortTon: 't' };
+/** Grams stay: small scales weigh in grams everywhere. */
+const IN_US: Partial<Record<MassUnit, MassUnit>> = { kg: 'lb', t: 'shortTon' };
+
+/** The unit that a mass entered or kept in `unit` is shown in. */
+export function shownUnit<U extends MassUnit>(unit: U): MassUnit {
+  const { massSystem } = presentation();
+  if (massSystem === 'asEntered') return unit;
+  return (massSystem === 'metric' ? IN_METRIC : IN_US)[unit] ?? unit;
+}
+
+/** The ton that money and contents are reckoned by on screen, where `entered` was chosen with the prices. */
+export function shownTon(entered: 'shortTon' | 't'): 'shortTon' | 't' {
+  const { massSystem } = presentation();
+  if (massSystem === 'asEntered') return entered;
+  return massSystem === 'us' ? 'shortTon' : 't';
+}
+
+/**
+ * A presentation from what a device asks for.
+ *
+ * @param massSystem - as kept; anything else counts as not chosen
+ * @param locale - a language tag; one that is not understood counts as not given
+ */
+export function presentationFor(massSystem: string | undefined, locale: string | undefined): Presentation {
+  const known = knownLocale(locale) ?? PLAIN_PRESENTATION.locale;
+  return {
+    massSystem: MASS_SYSTEMS.find((one) => one === massSystem) ?? 'asEntered',
+    decimalSign: decimalSignOf(known),
+    locale: known,
+  };
+}
+
+function knownLocale(tag: string | undefined): string | undefined {
+  if (tag === undefined) return undefined;
+  try {
+    return Intl.getCanonicalLocales(tag)[0];
+  } catch {
+    return undefined; // not a language tag: the plain one is used
+  }
+}
+
+/** Comma where the locale writes one; a point everywhere else, other digits and signs included. */
+function decimalSignOf(locale: string): '.' | ',' {
+  const parts = new Intl.NumberFormat(locale, { numberingSystem: 'latn' }).formatToParts(1.5);
+  return parts.find(({ type }) => type === 'decimal')?.value === ',' ? ',' : '.';
+}

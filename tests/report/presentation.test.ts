@@ -1,0 +1,54 @@
+import { afterEach, expect, test } from 'vitest';
+import { readNumber } from '@/lib/quantity/parseNumber';
+import {
+  massHead,
+  printDay,
+  printEntered,
+  printExactMass,
+  printKept,
+  printMass,
+  printPlain,
+  printSentence,
+  printShare,
+} from '@/lib/report/format';
+import { presentationFor, presentBy, shownTon } from '@/lib/report/presentation';
+
+/** Spaces that do not break, as plain ones. */
+const plain = (text: string) => text.replaceAll('\u00a0', ' ');
+
+afterEach(() => presentBy(() => undefined));
+
+test('pounds and short tons are shown to who has chosen them, however the mass was entered', () => {
+  presentBy(() => presentationFor('us', 'en-US'));
+  // NIST SP 811, B.8: 1 lb = 0.453 592 37 kg, 1 short ton = 2000 lb
+  expect(plain(printExactMass(0.45359237, 'kg'))).toBe('1 lb');
+  expect(plain(printExactMass(907.18474, 't'))).toBe('1 short ton');
+  expect(plain(printMass({ value: 4.5359237, low: 4.4905614, high: 4.581286 }))).toBe('10.00 lb (9.90 to 10.10)');
+  expect(massHead('Measured')).toBe('Measured, lb');
+  expect(plain(printExactMass(0.212, 'g'))).toBe('212 g');
+  expect(shownTon('t')).toBe('shortTon');
+  expect(plain(printSentence('One weight is off by 0.45359237 kg.'))).toBe('One weight is off by 1 lb.');
+});
+
+test('kilograms and tonnes are shown to who has chosen them', () => {
+  presentBy(() => presentationFor('metric', undefined));
+  expect(plain(printExactMass(0.90718474, 'lb'))).toBe('0.9072 kg');
+  expect(plain(printExactMass(907.18474, 'shortTon'))).toBe('0.9072 t');
+});
+
+test('a decimal comma stands where the locale has one, and what is printed into a field is read back the same', () => {
+  presentBy(() => presentationFor(undefined, 'de-DE'));
+  expect(plain(printShare({ value: 0.9612, low: 0.9503, high: 0.9736 }))).toBe('96,1 % (95,0 to 97,4)');
+  expect(printPlain(7.5)).toBe('7,5');
+  expect(printPlain(1240)).toBe('1\u00a0240');
+  expect(printSentence('Edges are 0.4 mm wide.')).toBe('Edges are 0,4 mm wide.');
+  expect(printDay('2026-03-05')).toBe('05.03.2026');
+  for (const amount of [0.5, 4.12, 1.24, 1.234, 12.345, 123.456, 0.123, 1234.5, 12, -1.5]) {
+    expect(readNumber(printEntered(amount), 'it')).toBe(amount);
+  }
+  expect(printKept(4.12)).toBe('4.12');
+});
+
+test('a language tag that is none leaves the plain way of writing', () => {
+  expect(presentationFor('stones', 'no tag at all')).toEqual(presentationFor(undefined, undefined));
+});
