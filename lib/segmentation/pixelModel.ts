@@ -32,8 +32,14 @@ export interface PixelModel {
    */
   readonly callWeights: readonly number[];
   readonly head: ModelHead;
-  /** Class probabilities, height x width x 6. Memory stays bounded whatever the size. */
-  predict(picture: ModelPicture): Promise<Float32Array>;
+  /** SHA-256 of the weights, hex: a last layer fitted anew belongs to these weights alone. */
+  readonly checksum: string;
+  /**
+   * Class probabilities, height x width x 6. Memory stays bounded whatever the size.
+   *
+   * @param head - stands in for the model's own last layer
+   */
+  predict(picture: ModelPicture, head?: ModelHead): Promise<Float32Array>;
   /** Inputs of the last layer, height x width x (weights.length / 6). */
   features(picture: ModelPicture): Promise<Float32Array>;
 }
@@ -70,11 +76,12 @@ const ModelFile = z.object({
  * @throws TrayError `file-unreadable` when a file is not the one its checksum names, or is no model
  */
 export async function loadPixelModel(source: ModelSource): Promise<PixelModel> {
-  for (const [name, bytes] of [
-    ['model.json', source.modelJson],
-    ['weights.bin', source.weights],
+  const weightsSum = await sha256(source.weights);
+  for (const [name, sum] of [
+    ['model.json', await sha256(source.modelJson)],
+    ['weights.bin', weightsSum],
   ] as const)
-    if (!source.checksum.includes(`${await sha256(bytes)}  ${name}`))
+    if (!source.checksum.includes(`${sum}  ${name}`))
       throw new TrayError('file-unreadable', `The pixel model's ${name} is not the file that was checked in.`, RESTORE);
   const file = ModelFile.safeParse(JSON.parse(new TextDecoder().decode(source.modelJson)));
   if (!file.success) throw new TrayError('file-unreadable', 'The pixel model does not describe itself.', RESTORE);
@@ -93,9 +100,37 @@ export async function loadPixelModel(source: ModelSource): Promise<PixelModel> {
   return {
     ...userDefinedMetadata,
     head: { weights: await floats(kernel), bias: await floats(bias) },
-    predict: (picture) => run(tf, model, picture, bias.size),
-    features: (picture) => run(tf, inner, picture, kernel.size / bias.size),
+    checksum: weightsSum,
+    predict: (picture, head) =>
+      head === undefined
+        ? run(tf, (input) => only(model.predict(input)), picture, bias.size)
+        : runWith(tf, inner, head, picture),
+    features: (picture) => run(tf, (input) => only(inner.predict(input)), picture, kernel.size / bias.size),
   };
+}
+
+/** The network up to its last layer, and another last layer on it. */
+async function runWith(
+  tf: typeof Tensors,
+  inner: Tensors.LayersModel,
+  { weights, bias }: ModelHead,
+  picture: ModelPicture,
+): Promise<Float32Array> {
+  const classes = bias.length;
+  const kernel = tf.tensor4d(weights, [1, 1, weights.length / classes, classes]);
+  const added = tf.tensor1d(bias);
+  const network = (input: Tensors.Tensor4D) =>
+    tf.softmax(tf.add(tf.conv2d(only(inner.predict(input)) as Tensors.Tensor4D, kernel, 1, 'same'), added));
+  try {
+    return await run(tf, network, picture, classes);
+  } finally {
+    tf.dispose([kernel, added]);
+  }
+}
+
+function only(output: Tensors.Tensor | Tensors.Tensor[]): Tensors.Tensor {
+  if (Array.isArray(output)) throw new TypeError('the network has one output');
+  return output;
 }
 
 const RESTORE = 'Put the files of models/classifier back as they came; until then thresholds judge the photos.';
@@ -130,7 +165,7 @@ async function floats(tensor: Tensors.Tensor): Promise<Float32Array> {
 /** Run a network tile by tile; each tile sees enough around it that the seams do not show. */
 async function run(
   tf: typeof Tensors,
-  model: Tensors.LayersModel,
+  network: (input: Tensors.Tensor4D) => Tensors.Tensor,
   picture: ModelPicture,
   channels: number,
 ): Promise<Float32Array> {
@@ -139,8 +174,7 @@ async function run(
   const out = new Float32Array(picture.width * picture.height * channels);
   for (const tile of eachTile(picture.width, picture.height)) {
     const input = tf.tensor4d(encoded(picture, tile), [1, tile.height, tile.width, 3]);
-    const result = tf.tidy(() => model.predict(input));
-    if (Array.isArray(result)) throw new TypeError('the network has one output');
+    const result = tf.tidy(() => network(input));
     const values = await result.data();
     tf.dispose([input, result]);
     const wide = (tile.toColumn - tile.fromColumn) * channels;

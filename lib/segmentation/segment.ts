@@ -4,7 +4,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
 import type { Light } from './light';
-import type { PixelModel } from './pixelModel';
+import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
 import { segmentByThreshold } from './segmentByThreshold';
 
@@ -22,5 +22,11 @@ export async function segment(
 ): Promise<ClassMap> {
   return model === undefined
     ? coverOf(raster, surface, light, segmentByThreshold(raster, surface, light, material))
-    : segmentByModel(raster, surface, light, model);
+    : segmentByModel(raster, surface, light, model, taughtHead(material, model));
+}
+
+/** The material's own last layer, where it was fitted to this very model. */
+function taughtHead({ lastLayer }: Material, model: PixelModel): ModelHead | undefined {
+  if (lastLayer === undefined || lastLayer.modelChecksum !== model.checksum) return undefined;
+  return { weights: Float32Array.from(lastLayer.weights), bias: Float32Array.from(lastLayer.bias) };
 }

@@ -5,7 +5,7 @@ import type { ClassMap } from './classMap';
 import { coverFromShares } from './cover';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
 import type { Light } from './light';
-import type { PixelModel } from './pixelModel';
+import type { ModelHead, PixelModel } from './pixelModel';
 import { reflectanceTiles } from './reflectanceTiles';
 import { resampleRows } from './resampleRows';
 import { thinParts } from './thinParts';
@@ -33,12 +33,15 @@ const PRIOR_TAKEN_BACK = 0.25;
  * The box of the field is brought to `model.scalePxPerMm` by one factor, in light-corrected linear reflectance; the model's
  * probabilities are interpolated back to the photo's pixels. Covered shares of thin parts come from the probability of bare
  * surface. Nothing outside the field is read.
+ *
+ * @param head - a last layer fitted to taught spots, in place of the model's own
  */
 export async function segmentByModel(
   raster: Raster,
   surface: Surface,
   light: Light,
   model: PixelModel,
+  head?: ModelHead,
 ): Promise<ClassMap> {
   const box = fieldBoxOf(raster, surface);
   const favour = model.prior.map((share) => share ** -PRIOR_TAKEN_BACK);
@@ -55,7 +58,7 @@ export async function segmentByModel(
     const last = Math.min(rows, to + MARGIN_ROWS);
     const strip = padded(last - first, columns);
     const linear = resampleRows({ width, height, read }, { columns, rows, first, ...strip });
-    const probabilities = await model.predict({ ...strip, linear });
+    const probabilities = await model.predict({ ...strip, linear }, head);
     spread({ probabilities, favour, ...strip, first, from, to, rows, columns }, box, labels, covered);
   }
   const map = { width, height, columnOffset, rowOffset, labels };
