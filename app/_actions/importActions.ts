@@ -24,6 +24,11 @@ export async function takeInRun(before: FormState, form: FormData): Promise<Form
     return refuse(`${cause.message} ${cause.hint}`);
   }
   queue.wake();
-  const { runId, missingPhotos } = imported;
-  redirect(missingPhotos.length === 0 ? `/runs/${runId}` : `/runs/import?run=${runId}&missing=${missingPhotos.length}`);
+  const { runId, missingPhotos, unknownPhotos } = imported;
+  const left = missingPhotos.length + unknownPhotos.length;
+  redirect(
+    left === 0
+      ? `/runs/${runId}`
+      : `/runs/import?run=${runId}&missing=${missingPhotos.length}&unknown=${unknownPhotos.length}`,
+  );
 }

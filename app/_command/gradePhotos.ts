@@ -124,7 +124,10 @@ export async function readPhotos(
         throw new TrayError('file-unreadable', "The photo can't be opened.", 'Check its name and folder.', { cause });
       });
       const { raster } = await decodePhoto(bytes);
-      const reading = await readPhoto(raster, { ...request, method: engine.method }, engine.material, engine.model);
+      const material =
+        request.material === undefined ? engine.material : await openMaterial(request.material, undefined);
+      const method = engine.method === 'auto' ? (request.method ?? 'auto') : engine.method;
+      const reading = await readPhoto(raster, { ...request, method }, material, engine.model);
       if (engine.classMapFolder !== undefined) {
         await writeClassMap(reading.classMap, raster, classMapPath(engine, engine.classMapFolder, request.photo));
       }

@@ -31,12 +31,24 @@ export const photoRequestSchema = z.union(
     z
       .string()
       .min(1)
-      .transform((photo) => ({ photo, surface: 'auto' as const, corners: undefined, fieldMm: undefined })),
+      .transform((photo) => ({
+        photo,
+        surface: 'auto' as const,
+        corners: undefined,
+        fieldMm: undefined,
+        method: undefined,
+        material: undefined,
+        sha256: undefined,
+      })),
     z.strictObject({
       photo: z.string().min(1),
       surface: z.enum(['auto', 'mat', 'tray']).default('auto'),
       corners: corners.optional(),
       fieldMm: fieldMm.optional(),
+      /** How its pixels are told apart; as the whole command or run is read where left out. */
+      method: z.enum(['auto', 'threshold', 'model']).optional(),
+      /** Another material than the run's, by name or as a material file. */
+      material: z.string().min(1).max(400).optional(),
       /** Checksum of the photo's bytes, so that a saved run finds its photos again. */
       sha256: z
         .string()
@@ -44,7 +56,7 @@ export const photoRequestSchema = z.union(
         .optional(),
     }),
   ],
-  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "sha256" }.' },
+  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "method", "material", "sha256" }.' },
 );
 export type PhotoRequest = z.output<typeof photoRequestSchema>;
 

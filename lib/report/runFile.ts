@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import { weighingSchema } from '../balance/weighing';
+import { TrayError } from '../errors/TrayError';
 import { checkSchema } from '../grade/checkEntry';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
+import { readMass } from '../quantity/units';
 import { photoRequestSchema } from './photoFile';
 
 const share = z.number().min(0).max(1);
@@ -22,6 +24,17 @@ export const tableSettingsSchema = z.strictObject({
   firstAfterChange: z.boolean().optional(),
 });
 
+/** A mass with its unit, as typed. */
+const massText = z.string().superRefine((text, context) => {
+  try {
+    if (readMass(text, 'The mass of the spread', 'g').massKg > 0) return;
+    context.addIssue({ code: 'custom', message: 'The mass of the spread must be above zero.' });
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+  }
+});
+
 const productSchema = z
   .strictObject({
     name: z.string().trim().min(1).max(80),
@@ -32,7 +45,13 @@ const productSchema = z
     photos: z.array(photoRequestSchema).max(200).optional(),
     /** Instead of `photos` where a spread was photographed several times. */
     spreads: z
-      .array(z.strictObject({ photos: z.array(photoRequestSchema).min(1).max(50) }))
+      .array(
+        z.strictObject({
+          photos: z.array(photoRequestSchema).min(1).max(50),
+          /** What was spread, dry, as weighed: `"12.4 g"`. */
+          mass: massText.optional(),
+        }),
+      )
       .max(200)
       .optional(),
     /** Checks by hand or by a laboratory; see lib/grade/checkEntry.ts. */
@@ -64,6 +83,8 @@ export const runFileSchema = z
       .strictObject({
         name: z.string().trim().min(1).max(120),
         source: z.string().max(200).optional(),
+        /** What was done to the material before. */
+        treatment: z.string().max(4000).optional(),
         note: z.string().max(4000).optional(),
         received: weighingSchema.optional(),
       })

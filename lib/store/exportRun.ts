@@ -1,4 +1,5 @@
 import 'server-only';
+import { fromKg, MASS_UNITS } from '../quantity/units';
 import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import { checksWithPlaces } from './checks';
@@ -21,8 +22,9 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
     lot: {
       name: lot.name,
       ...(lot.source === '' ? {} : { source: lot.source }),
-      ...(lot.treatment + lot.notes === '' ? {} : { note: [lot.treatment, lot.notes].filter(Boolean).join('\n') }),
-      ...(lot.receivedMassKg === null ? {} : { received: { gross: `${printKept(lot.receivedMassKg)} kg` } }),
+      ...(lot.treatment === '' ? {} : { treatment: lot.treatment }),
+      ...(lot.notes === '' ? {} : { note: lot.notes }),
+      ...(lot.receivedMassKg === null ? {} : { received: { gross: massTextOf(lot.receivedMassKg, lot.receivedUnit) } }),
     },
     settings: run.settings,
     material: run.material,
@@ -33,7 +35,10 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
       name: product.name,
       role: product.role,
       ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
-      spreads: product.spreads.map(({ photos }) => ({ photos: photos.map(requestOf) })),
+      spreads: product.spreads.map(({ photos, weighedMassKg, weighedUnit }) => ({
+        photos: photos.map(requestOf),
+        ...(weighedMassKg === undefined ? {} : { mass: massTextOf(weighedMassKg, weighedUnit) }),
+      })),
       ...(product.checks.length === 0
         ? {}
         : {
@@ -50,12 +55,20 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   return file;
 }
 
+/** A mass in the unit it was entered in. */
+function massTextOf(massKg: number, unitText: string): string {
+  const unit = MASS_UNITS.find((one) => one === unitText) ?? 'g';
+  return `${printKept(fromKg(massKg, unit))} ${unit}`;
+}
+
 function requestOf({ originalName, choice, sha256 }: Photo) {
   const { corners, fieldWidthMm, fieldHeightMm } = choice;
   return {
     photo: originalName,
     sha256,
     surface: choice.surface,
+    ...(choice.method === 'auto' ? {} : { method: choice.method }),
+    ...(choice.material === undefined ? {} : { material: choice.material }),
     ...(corners === undefined ? {} : { corners: [...corners] }),
     ...(fieldWidthMm === undefined || fieldHeightMm === undefined
       ? {}

@@ -3,28 +3,33 @@ import { randomUUID } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import { netMassOf } from '../balance/dryMass';
 import { TrayError } from '../errors/TrayError';
+import { readMass } from '../quantity/units';
 import { photoRequestSchema } from '../report/photoFile';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import { addCheck } from './checks';
 import type { Store } from './database';
 import { type ReadingChoice, readingChoiceSchema } from './entries';
+import { LOST_BYTES } from './lostPhotos';
 import { addLot, listLots } from './lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
 import { photoPath } from './photoFiles';
-import { addPhoto } from './photos';
+import { addPhoto, weighSpread } from './photos';
 import { listProducts, weighProduct } from './products';
-import { addRun } from './runs';
+import { addRun, removeRun } from './runs';
 
 /** A run that was taken in from a file. */
 export interface ImportedRun {
   readonly runId: string;
-  /** Photos whose originals do not lie in this data folder; they are to be sent again. */
+  /** Photos whose originals do not lie in this data folder; sent again, they go to their places by their checksums. */
   readonly missingPhotos: readonly string[];
+  /** Photos that the file gives no checksum of: they can't be known again, and sorts of their spreads are left out. */
+  readonly unknownPhotos: readonly string[];
 }
 
 /**
- * Take in a run as `exportRun` wrote it: lot, settings, weights, checks, and its photos where their originals lie in the
- * data folder.
+ * Take in a run as `exportRun` wrote it: lot, settings, weights, spreads, checks, and its photos, each to be read as it was.
+ *
+ * A photo whose original does not lie in the data folder keeps its place and says so until it is sent again.
  *
  * A lot of the same name takes the run; otherwise the file's lot is made. Everything is worked out again, nothing is believed.
  *
@@ -34,19 +39,29 @@ export interface ImportedRun {
 export async function importRun(store: Store, text: string): Promise<ImportedRun> {
   const file = readRun(text);
   const material = file.material ?? DEFAULT_MATERIAL_NAME;
-  if (!(await listMaterials(store)).some(({ name }) => name === material)) {
-    const hint = 'Add it on the materials page first.';
-    throw new TrayError(
-      'material-unreadable',
-      `The run was read with the material ${material}, which is not here.`,
-      hint,
-    );
-  }
+  await refuseUnknownMaterials(store, file);
   const runId = randomUUID();
+  const lotId = await lotFor(store, file);
+  try {
+    return { runId, ...(await fillRun(store, runId, lotId, file, material)) };
+  } catch (cause) {
+    // a run that could not be taken in whole is not left lying about in part
+    await removeRun(store, runId);
+    throw cause;
+  }
+}
+
+async function fillRun(
+  store: Store,
+  runId: string,
+  lotId: string,
+  file: RunFileInput,
+  material: string,
+): Promise<Omit<ImportedRun, 'runId'>> {
   await addRun(
     store,
     runId,
-    await lotFor(store, file),
+    lotId,
     {
       name: file.name,
       runDate: file.date ?? new Date().toISOString().slice(0, 10),
@@ -62,9 +77,37 @@ export async function importRun(store: Store, text: string): Promise<ImportedRun
     file.products,
   );
   const products = await listProducts(store, runId);
-  const missing: string[] = [];
-  for (const [p, given] of file.products.entries()) missing.push(...(await addContent(store, products[p]!.id, given)));
-  return { runId, missingPhotos: missing };
+  const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
+  for (const [p, given] of file.products.entries()) {
+    const left = await addContent(store, products[p]!.id, given);
+    missingPhotos.push(...left.missing);
+    unknownPhotos.push(...left.unknown);
+  }
+  return { missingPhotos, unknownPhotos };
+}
+
+/** Photos read with a material of their own need it here as well. */
+async function refuseUnknownMaterials(store: Store, file: RunFileInput): Promise<void> {
+  const known = new Set((await listMaterials(store)).map(({ name }) => name));
+  const asked = [file.material, ...file.products.flatMap((product) => photosOf(product).flat().map(materialOf))];
+  const unknown = asked.find((name) => name !== undefined && !known.has(name));
+  if (unknown === undefined) return;
+  throw new TrayError(
+    'material-unreadable',
+    `The run was read with the material ${unknown}, which is not here.`,
+    'Add it on the materials page first.',
+  );
+}
+
+type ProductInput = RunFileInput['products'][number];
+
+/** One list a spread. */
+function photosOf({ spreads, photos }: ProductInput) {
+  return spreads?.map((spread) => spread.photos) ?? photos?.map((photo) => [photo]) ?? [];
+}
+
+function materialOf(photo: ReturnType<typeof photosOf>[number][number]): string | undefined {
+  return typeof photo === 'string' ? undefined : photo.material;
 }
 
 function readRun(text: string): RunFileInput {
@@ -93,12 +136,13 @@ async function lotFor(store: Store, { lot }: RunFileInput): Promise<string> {
   if (there !== undefined) return there.id;
   const id = randomUUID();
   const received = lot?.received === undefined ? null : netMassOf(runFileSchema.shape.lot.parse(lot)!.received!).value;
+  const unit = readMass(String(lot?.received?.gross ?? '0 kg'), 'The received mass').unit;
   await addLot(store, id, {
     name,
     source: lot?.source ?? '',
     receivedMassKg: received,
-    receivedUnit: 'kg',
-    treatment: '',
+    receivedUnit: unit,
+    treatment: lot?.treatment ?? '',
     notes: lot?.note ?? '',
   });
   return id;
@@ -108,38 +152,45 @@ async function lotFor(store: Store, { lot }: RunFileInput): Promise<string> {
 async function addContent(
   store: Store,
   productId: string,
-  given: RunFileInput['products'][number],
-): Promise<readonly string[]> {
+  given: ProductInput,
+): Promise<{ readonly missing: readonly string[]; readonly unknown: readonly string[] }> {
   if (given.weighing !== undefined) await weighProduct(store, productId, given.weighing);
-  const spreads = given.spreads?.map(({ photos }) => photos) ?? given.photos?.map((photo) => [photo]) ?? [];
-  const missing: string[] = [];
-  const spreadIds = spreads.map(() => randomUUID());
-  const made = new Set<string>();
-  for (const [s, photos] of spreads.entries()) {
+  const [missing, unknown]: [string[], string[]] = [[], []];
+  const made = new Map<number, string>();
+  for (const [s, photos] of photosOf(given).entries()) {
+    const spreadId = randomUUID();
     for (const request of photos.map((photo) => photoRequestSchema.parse(photo))) {
-      const sha256 = 'sha256' in request ? request.sha256 : undefined;
-      const size = sha256 === undefined ? undefined : await sizeOf(store, sha256);
-      if (sha256 === undefined || size === undefined) {
-        missing.push(request.photo);
+      const { photo: originalName, sha256 } = request;
+      if (sha256 === undefined) {
+        unknown.push(originalName);
         continue;
       }
-      const sent = { id: randomUUID(), spreadId: spreadIds[s]!, productId, originalName: request.photo };
-      await addPhoto(store, sent, { sha256, sizeBytes: size }, choiceOf(request));
-      made.add(sent.spreadId);
+      const sizeBytes = await sizeOf(store, sha256);
+      if (sizeBytes === undefined) missing.push(originalName);
+      const sent = { id: randomUUID(), spreadId, productId, originalName };
+      await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
+      made.set(s, spreadId);
     }
+    const mass = given.spreads?.[s]?.mass;
+    if (mass === undefined || !made.has(s)) continue;
+    const { massKg, unit } = readMass(mass, 'The mass of the spread', 'g');
+    await weighSpread(store, spreadId, massKg, unit);
   }
   for (const entry of given.checks ?? []) {
-    const spreadId = 'spread' in entry ? spreadIds[Number(entry.spread) - 1] : undefined;
-    // a hand sort belongs to its spread's photos; without them it says nothing
-    if (spreadId !== undefined && !made.has(spreadId)) continue;
+    const spreadId = 'spread' in entry ? made.get(Number(entry.spread) - 1) : undefined;
+    // a hand sort belongs to its spread's photos; without any it says nothing
+    if ('spread' in entry && spreadId === undefined) continue;
     await addCheck(store, { id: randomUUID(), productId, ...(spreadId === undefined ? {} : { spreadId }), entry });
   }
-  return missing;
+  return { missing, unknown };
 }
 
-function choiceOf({ surface, corners, fieldMm }: ReturnType<typeof photoRequestSchema.parse>): ReadingChoice {
+function choiceOf(request: ReturnType<typeof photoRequestSchema.parse>): ReadingChoice {
+  const { surface, corners, fieldMm, method, material } = request;
   return readingChoiceSchema.parse({
     surface,
+    ...(method === undefined ? {} : { method }),
+    ...(material === undefined ? {} : { material }),
     ...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
     ...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
   });

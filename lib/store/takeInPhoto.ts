@@ -1,6 +1,7 @@
 import 'server-only';
 import { checkPhotoHead } from '../photo/decode';
 import type { Store } from './database';
+import { returnLostPhoto } from './lostPhotos';
 import { type KeptPhoto, keepPhoto } from './photoFiles';
 import { addPhoto, setAside } from './photos';
 import { getProduct } from './products';
@@ -28,7 +29,7 @@ export async function takeInPhoto(
 ): Promise<KeptPhoto & { readonly id: string }> {
   await getProduct(store, sent.productId);
   const kept = await keepPhoto(store.directory, chunks, { expectedSha256, check: checkPhotoHead });
-  const id = await addPhoto(store, sent, kept);
+  const id = (await returnLostPhoto(store, sent.productId, kept)) ?? (await addPhoto(store, sent, kept));
   if (sent.instead !== undefined && sent.instead !== id) await setAside(store, sent.instead, sent.spreadId);
   store.changes.announce();
   return { ...kept, id };

@@ -1,23 +1,41 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
+import { addCheck } from '@/lib/store/checks';
 import type { Store } from '@/lib/store/database';
+import { readingChoiceSchema } from '@/lib/store/entries';
 import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
+import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
-import { addPhoto } from '@/lib/store/photos';
+import { addPhoto, weighSpread } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
-/** A run with a weighed bin and two photos of one spread. */
+const jpeg = (name: string) => inPieces(new TextEncoder().encode(name.repeat(100)));
+
+/** A run with a weighed bin and two photos of one weighed spread that was sorted by hand; one photo is read in its own way. */
 async function filledRun(store: Store): Promise<string> {
   const { runId, productId } = await storedRun(store);
   await weighProduct(store, productId, { gross: '5,07', tare: '0.78', unit: 'kg', scale: 'hanging scale' });
   const spreadId = randomUUID();
   for (const name of ['first.jpg', 'second.jpg']) {
-    const kept = await keepPhoto(store.directory, inPieces(new TextEncoder().encode(name.repeat(100))));
-    await addPhoto(store, { id: randomUUID(), spreadId, productId, originalName: name }, kept);
+    const kept = await keepPhoto(store.directory, jpeg(name));
+    const choice =
+      name === 'first.jpg'
+        ? { surface: 'mat', method: 'threshold', material: 'Mixed cable waste' }
+        : { surface: 'auto' };
+    const sent = { id: randomUUID(), spreadId, productId, originalName: name };
+    await addPhoto(store, sent, kept, readingChoiceSchema.parse(choice));
   }
+  await weighSpread(store, spreadId, 0.0124, 'g');
+  await addCheck(store, {
+    id: randomUUID(),
+    productId,
+    spreadId,
+    entry: { kind: 'handSort', spread: 1, piles: { insulation: '3.10 g' } },
+  });
+  await addCheck(store, { id: randomUUID(), productId, entry: { kind: 'magnet', sample: '50 g', pulled: '0.4 g' } });
   return runId;
 }
 
@@ -40,6 +58,42 @@ test('where the originals are not, the run is taken in without photos and they a
     saved.products.map(({ name, weighing }) => [name, weighing]),
   );
   expect(again.settings).toEqual(saved.settings);
+});
+
+test('a missing photo keeps its place with the sort of its spread, and goes there when it is sent again', async () => {
+  const store = await temporaryStore();
+  const saved = await exportRun(store, await getBoard(store, await filledRun(store)));
+  const other = await temporaryStore();
+  const { runId } = await importRun(other, JSON.stringify(saved));
+  const { products } = await getBoard(other, runId);
+  const product = products.find(({ spreads }) => spreads.length > 0)!;
+  expect(product.checks.map(({ entry }) => entry.kind)).toEqual(['handSort', 'magnet']);
+  const sent = { id: randomUUID(), spreadId: randomUUID(), productId: product.id, originalName: 'first.jpg' };
+  const lost = await returnLostPhoto(other, product.id, await keepPhoto(other.directory, jpeg('first.jpg')));
+  expect(lost).toBe(product.spreads[0]!.photos[0]!.id);
+  // once it is back, the same bytes are a photo like any other
+  const again = await keepPhoto(other.directory, jpeg('first.jpg'));
+  expect(await returnLostPhoto(other, sent.productId, again)).toBeUndefined();
+  expect(await exportRun(other, await getBoard(other, runId))).toEqual(saved);
+});
+
+test('photos without a checksum are told apart, and a sort of their spread is left out', async () => {
+  const store = await temporaryStore();
+  const file = {
+    deckside: 'run/1',
+    name: 'By hand',
+    products: [
+      {
+        name: 'Concentrate',
+        role: 'concentrate',
+        photos: ['one.jpg'],
+        checks: [{ kind: 'handSort', spread: 1, piles: { insulation: '3 g' } }],
+      },
+    ],
+  };
+  const { runId, missingPhotos, unknownPhotos } = await importRun(store, JSON.stringify(file));
+  expect([missingPhotos, unknownPhotos]).toEqual([[], ['one.jpg']]);
+  expect((await getBoard(store, runId)).products[0]!.checks).toEqual([]);
 });
 
 test('a file that is not JSON, of another form, or of an unknown material is refused with a sentence', async () => {

@@ -12,7 +12,7 @@ export const metadata: Metadata = { title: 'Take in a run' };
 
 /** Take in a run that was saved as a file. */
 export default async function ImportPage({ searchParams }: PageProps<'/runs/import'>) {
-  const { run, missing } = await searchParams;
+  const { run, missing, unknown } = await searchParams;
   const { store } = await theStore();
   const taken = typeof run === 'string' ? await findOr404(run, (id) => getRun(store, id)) : undefined;
   return (
@@ -22,9 +22,20 @@ export default async function ImportPage({ searchParams }: PageProps<'/runs/impo
       {taken === undefined ? null : (
         <div className="caution">
           <p>
-            <Link href={`/runs/${taken.id}`}>{taken.name}</Link> was taken in with its settings and weights. {missing}{' '}
-            of its photos do not lie in this data folder: send them again to get its grades.
+            <Link href={`/runs/${taken.id}`}>{taken.name}</Link> was taken in with its settings, weights and checks.
           </p>
+          {missing === undefined || missing === '0' ? null : (
+            <p>
+              {missing} of its photos do not lie in this data folder. Their places are kept: add them again to their
+              products and they go there by themselves.
+            </p>
+          )}
+          {unknown === undefined || unknown === '0' ? null : (
+            <p>
+              {unknown} of its photos are named without a checksum, so they can&rsquo;t be known again. Add them as new
+              spreads; hand sorts of those spreads were left out.
+            </p>
+          )}
         </div>
       )}
       <p className="narrow">

@@ -1,0 +1,34 @@
+import 'server-only';
+import type { Store } from './database';
+import type { KeptPhoto } from './photoFiles';
+
+/** Size on record of a photo whose original was not here when its run was taken in. */
+export const LOST_BYTES = 0;
+
+/**
+ * Give a photo that was sent again back to the place that a run taken in from a file keeps for it.
+ *
+ * @returns its id there; undefined where this product misses no such photo
+ */
+export async function returnLostPhoto(
+  store: Store,
+  productId: string,
+  { sha256, sizeBytes }: KeptPhoto,
+): Promise<string | undefined> {
+  const row = await store.db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .select('photo.id')
+    .where('spread.product_id', '=', productId)
+    .where('photo.sha256', '=', sha256)
+    .where('photo.size_bytes', '=', LOST_BYTES)
+    .where('photo.deleted_at', 'is', null)
+    .executeTakeFirst();
+  if (row === undefined) return undefined;
+  await store.db
+    .updateTable('photo')
+    .set({ size_bytes: sizeBytes, state: 'queued', refused_message: null, refused_hint: null })
+    .where('id', '=', row.id)
+    .execute();
+  return row.id;
+}
