@@ -1,5 +1,4 @@
 import { TrayError } from '@/lib/errors/TrayError';
-import { carryOverWarning } from '@/lib/report/carryOver';
 import { photoListSchema } from '@/lib/report/photoFile';
 import { runFileSchema } from '@/lib/report/runFile';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -9,8 +8,11 @@ import { type GradeArguments, readGradeArguments, USAGE } from './gradeArguments
 import { gradePhotos, openEngine } from './gradePhotos';
 import { gradeRun } from './gradeRun';
 import { photosText, runText } from './gradeText';
+import { historyOfFiles, historyText } from './historyFiles';
 import { moneyText } from './moneyText';
+import { planOf, planText } from './planText';
 import { besideFile, readJsonFile } from './readJsonFile';
+import { rerunOf, rerunText } from './rerunFile';
 
 /** Exit status: all graded, some photo could not be read, wrong usage. */
 const [ALL_GRADED, SOME_FAILED, WRONG_USAGE] = [0, 1, 2] as const;
@@ -29,6 +31,19 @@ async function main(given: readonly string[]): Promise<number> {
     console.error(`\n${USAGE}`);
     return WRONG_USAGE;
   }
+  if (asked.plan !== undefined) {
+    const plan = planOf(asked.plan.words, asked.plan);
+    console.log(asked.json ? JSON.stringify({ deckside: 'plan/1', ...plan }, null, 2) : planText(plan));
+    return ALL_GRADED;
+  }
+  if (asked.historyFiles.length > 0) {
+    const { result, failures } = await historyOfFiles(asked.historyFiles, asked);
+    console.log(
+      asked.json ? JSON.stringify({ deckside: 'history/1', ...result, failures }, null, 2) : historyText(result),
+    );
+    for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+    return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+  }
   if (asked.compareFiles.length > 0) {
     const { result, failures } = await compareFiles(asked.compareFiles, asked);
     console.log(
@@ -37,27 +52,39 @@ async function main(given: readonly string[]): Promise<number> {
     for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
     return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
   }
-  if (asked.runFile !== undefined) {
-    const file = await readJsonFile(asked.runFile, 'run file', runFileSchema);
-    const engine = await openEngine(asked, { name: file.material, beside: asked.runFile });
-    const sheet =
-      asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
-    const { result, failures, worked } = await gradeRun(file, asked.runFile, engine, asked.explain);
-    const carryOver = carryOverWarning(file.settings);
-    const told = carryOver === undefined ? result : { ...result, warnings: [carryOver, ...result.warnings] };
-    const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
-    if (asked.json)
-      console.log(JSON.stringify({ ...told, ...(money === undefined ? {} : { money }), failures }, null, 2));
-    else console.log([runText(told), ...(sheet && money ? [moneyText(money, sheet)] : [])].join('\n\n'));
-    for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-    return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
-  }
+  if (asked.runFile !== undefined) return gradeRunFile(asked.runFile, asked);
   const list = asked.photoListFile;
   const photos =
     list === undefined ? asked.photos : besideFile(list, await readJsonFile(list, 'list of photos', photoListSchema));
   const engine = await openEngine(asked);
   const { result, failures } = await gradePhotos(photos, engine);
   console.log(asked.json ? JSON.stringify({ ...result, failures }, null, 2) : photosText(result));
+  for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+  return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+}
+
+async function gradeRunFile(path: string, asked: GradeArguments): Promise<number> {
+  const file = await readJsonFile(path, 'run file', runFileSchema);
+  const engine = await openEngine(asked, { name: file.material, beside: path });
+  const sheet =
+    asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
+  const { result, failures: failed, worked } = await gradeRun(file, path, engine, asked.explain);
+  const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
+  const again = asked.rerun === undefined ? undefined : await rerunOf(worked, asked.rerun, asked, sheet);
+  const failures = [...failed, ...(again?.failures ?? [])];
+  const more = {
+    ...(money === undefined ? {} : { money }),
+    ...(again === undefined ? {} : { rerun: again.rerun }),
+  };
+  if (asked.json) console.log(JSON.stringify({ ...result, ...more, failures }, null, 2));
+  else {
+    const parts = [
+      runText(result),
+      ...(sheet && money ? [moneyText(money, sheet)] : []),
+      ...(again === undefined ? [] : [rerunText(again.rerun, sheet)]),
+    ];
+    console.log(parts.join('\n\n'));
+  }
   for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
   return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
 }

@@ -7,6 +7,8 @@ export const USAGE = `Use: npm run --silent grade -- [options] PHOTO...
      npm run --silent grade -- [options] --photos FILE.json
      npm run --silent grade -- [options] --run RUN.json
      npm run --silent grade -- [options] --compare RUN1.json RUN2.json ...
+     npm run --silent grade -- [options] --history RUN1.json RUN2.json ...
+     npm run --silent grade -- [options] --plan SETTING=LOW:HIGH ...
 
 All photos named are spreads of one product.
 
@@ -22,7 +24,14 @@ All photos named are spreads of one product.
   --run RUN.json       a whole run: feed, products with weights and photos
   --explain            with --run: what each range is made of, and what to measure next
   --prices FILE.json   with --run or --compare: what the run is worth, or which is worth more, at these prices
-  --compare            the files named are runs; each is set against the first`;
+  --rerun SPLIT        with --run: what feeding the middlings again comes to; SPLIT is own (this run's own split),
+                       or a file: another run, or an assumed split ("deckside": "split/1")
+  --batch-kg MASS      with --rerun: what building a stock of that much dry middlings ties up
+  --compare            the files named are runs; each is set against the first
+  --history            the files named are runs: recovery and grade over time, and what settings did
+  --plan               a two-level plan of the next runs, for example --plan deckSlopeCrossDeg=4:6 strokesPerMin=280:320
+  --half               with --plan: half the runs (three settings or more)
+  --seed N             with --plan: seed of the run order`;
 
 /** What the command was asked to do. */
 export interface GradeArguments {
@@ -37,6 +46,14 @@ export interface GradeArguments {
   readonly explain: boolean;
   /** Prices that the run is to be valued at. */
   readonly pricesFile: string | undefined;
+  /** Where the split of a rerun is from: `own` or a file; undefined where no rerun was asked for. */
+  readonly rerun: string | undefined;
+  /** Dry middlings that a stock is built up to, kg. */
+  readonly batchKg: number | undefined;
+  /** Run files to tell the history of; empty where none was asked for. */
+  readonly historyFiles: readonly string[];
+  /** Settings of a plan with their levels, as typed; undefined where no plan was asked for. */
+  readonly plan: { readonly words: readonly string[]; readonly half: boolean; readonly seed: string } | undefined;
   /** Run files to set against each other, the first against all others; empty where none was asked for. */
   readonly compareFiles: readonly string[];
 }
@@ -54,6 +71,12 @@ const options = {
   prices: { type: 'string' },
   explain: { type: 'boolean', default: false },
   compare: { type: 'boolean', default: false },
+  history: { type: 'boolean', default: false },
+  rerun: { type: 'string' },
+  'batch-kg': { type: 'string' },
+  plan: { type: 'boolean', default: false },
+  half: { type: 'boolean', default: false },
+  seed: { type: 'string', default: '1' },
 } as const;
 
 /**
@@ -70,20 +93,29 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
   if (values.prices !== undefined && values.run === undefined && !values.compare) {
     throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
   }
-  if (values.compare) refuseUncomparable(positionals, values);
+  const modes = [values.compare, values.history, values.plan].filter(Boolean).length;
+  if (modes > 1) throw usage('--compare, --history and --plan were given together.', 'Give one of the three.');
+  if (values.compare || values.history) refuseUncomparable(positionals, values);
+  if (values.rerun !== undefined && values.run === undefined)
+    throw usage('--rerun was given without --run.', 'Give the run whose middlings are fed again: --run RUN.json.');
+  if (values['batch-kg'] !== undefined && values.rerun === undefined)
+    throw usage('--batch-kg was given without --rerun.', 'Give --rerun own as well.');
   if (corners !== undefined && positionals.length > 1) {
     throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
   }
   const ways = [positionals.length > 0, values.photos !== undefined, values.run !== undefined].filter(Boolean).length;
   if (ways === 0)
-    throw usage('No photo was named.', 'Name one or more photos, or --photos FILE.json, or --run RUN.json.');
+    throw usage(
+      values.plan ? 'No setting was named.' : 'No photo was named.',
+      'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
+    );
   if (ways > 1) throw usage('Photos, --photos and --run were given together.', 'Give one of the three.');
   return {
     json: values.json,
     method: oneOf(['auto', 'threshold', 'model'] as const, values.method, '--method'),
     material: values.material,
     classMapFolder: values['class-map'],
-    photos: (values.compare ? [] : positionals).map((photo) => ({
+    photos: (modes > 0 ? [] : positionals).map((photo) => ({
       photo,
       surface,
       corners,
@@ -97,17 +129,28 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     explain: values.explain,
     pricesFile: values.prices,
     compareFiles: values.compare ? positionals : [],
+    historyFiles: values.history ? positionals : [],
+    rerun: values.rerun,
+    batchKg: values['batch-kg'] === undefined ? undefined : batchOf(values['batch-kg']),
+    plan: values.plan ? { words: positionals, half: values.half, seed: values.seed } : undefined,
   };
 }
 
 function refuseUncomparable(
   files: readonly string[],
-  others: { readonly photos?: string | undefined; readonly run?: string | undefined },
+  others: { readonly compare: boolean; readonly photos?: string | undefined; readonly run?: string | undefined },
 ): void {
+  const option = others.compare ? '--compare' : '--history';
   if (others.photos !== undefined || others.run !== undefined)
-    throw usage('--compare was given together with --photos or --run.', 'Name the run files after --compare alone.');
+    throw usage(`${option} was given together with --photos or --run.`, `Name the run files after ${option} alone.`);
   if (files.length < 2)
-    throw usage('--compare needs two run files or more.', 'Name them: --compare RUN1.json RUN2.json.');
+    throw usage(`${option} needs two run files or more.`, `Name them: ${option} RUN1.json RUN2.json.`);
+}
+
+function batchOf(text: string): number {
+  const batchKg = Number(text);
+  if (batchKg > 0 && batchKg <= 1e6) return batchKg;
+  throw usage(`--batch-kg ${text} is not a mass.`, 'Give kilograms above zero.');
 }
 
 function parsed(given: readonly string[]) {

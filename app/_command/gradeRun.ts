@@ -5,6 +5,7 @@ import { checksOfKept } from '@/lib/grade/checkEntry';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
+import { carryOverWarning, withCarryOver } from '@/lib/report/carryOver';
 import type { RunFile } from '@/lib/report/runFile';
 import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos, sharedErrorsOf } from './gradePhotos';
 import { besideFile } from './readJsonFile';
@@ -20,6 +21,8 @@ export interface GradedBin extends Omit<ProductAccount, 'dryMassKg' | 'massFract
   readonly checked?: WorkedOutRun['checked'][string];
   /** Copper locked in insulation, part of `copper`; missing without photos. */
   readonly lockedCopper?: Estimate;
+  /** Said where the run was the first after a change: what was left from before may be in it. */
+  readonly carryOver?: string;
   /** As weighed, moisture taken off. */
   readonly dryMassKg?: ProductAccount['dryMassKg']['measured'];
   readonly reconciled: {
@@ -88,13 +91,17 @@ export async function gradeRun(
     })),
   };
   const worked = workOutRun(run, engine.material, engine.errorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
-  const { products: _, ...account } = worked.account;
+  const { products: _, ...account } = withCarryOver(worked.account, file.settings);
+  const carryOver = carryOverWarning(file.settings)?.message;
   return {
     result: {
       ...account,
       name: file.name,
       material: engine.material.name,
-      products: bins.map(({ product, photos }) => binOf(product, photos, worked)),
+      products: bins.map(({ product, photos }) => ({
+        ...binOf(product, photos, worked),
+        ...(carryOver === undefined ? {} : { carryOver }),
+      })),
       ...(worked.sorting.piles.length === 0 ? {} : { sorting: worked.sorting }),
       ...(explain ? { explained: explainRun(run, engine.material, engine.errorRates) } : {}),
     },

@@ -75,6 +75,7 @@ function binText(bin: GradedBin): string {
     ...(combined === undefined ? ['  no photo graded: its grade is not known from photos'] : []),
     ...checkedLines(bin),
     ...(shares.length > 0 ? [`  ${''.padEnd(16)}${'reconciled grade'.padEnd(34)}recovery`, ...shares] : []),
+    ...(bin.carryOver === undefined ? [] : [`  ! ${bin.carryOver}`]),
     ...warnings,
   ].join('\n');
 }

@@ -1,31 +1,17 @@
 import { scaleLinear } from 'd3-scale';
 import Link from 'next/link';
 import { EstimateCell } from '@/app/_parts/EstimateCell';
+import { lotHistory } from '@/app/_parts/lotHistory';
+import type { HistoryLine } from '@/lib/balance/runHistory';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
-import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, workOutBoard } from '@/lib/store/workedRun';
-
-interface Line {
-  readonly id: string;
-  readonly name: string;
-  readonly runDate: string;
-  readonly recovery: Estimate | undefined;
-  readonly grade: Estimate | undefined;
-}
 
 /** A lot's runs over time: recovery and grade of copper in the concentrates, with their ranges. */
 export async function LotTrends({ lotId }: { readonly lotId: string }) {
   const { store, pool } = await theStore();
-  const runs = (await listRuns(store, { lotId })).toReversed();
-  if (runs.length < 2) return null;
-  const lines: Line[] = [];
-  for (const { id, name, runDate } of runs) {
-    const { account } = await workOutBoard(store, pool, await getBoard(store, id));
-    const group = account.together.concentrate;
-    lines.push({ id, name, runDate, recovery: group?.recovery.copper, grade: group?.massFraction.copper });
-  }
+  const lines = await lotHistory(store, pool, lotId);
+  if (lines.length < 2) return null;
   return (
     <section>
       <h2>Runs over time</h2>
@@ -45,10 +31,12 @@ export async function LotTrends({ lotId }: { readonly lotId: string }) {
           </tr>
         </thead>
         <tbody>
-          {lines.map(({ id, name, runDate, recovery, grade }) => (
+          {lines.map(({ id, name, date, recovery, grade, firstAfterChange }) => (
             <tr key={id}>
               <th scope="row">
-                {name}, {printDay(runDate)}
+                {name}
+                {date === undefined ? '' : `, ${printDay(date)}`}
+                {firstAfterChange ? ', first after a change' : ''}
               </th>
               <EstimateCell head={HEADS.recovery} estimate={recovery} percent />
               <EstimateCell head={HEADS.grade} estimate={grade} percent />
@@ -63,6 +51,12 @@ export async function LotTrends({ lotId }: { readonly lotId: string }) {
         <Link className="button quiet" href={`/compare/settings?lot=${lotId}`}>
           What did a setting do?
         </Link>
+        <a className="button quiet" href={`/lots/${lotId}/history.csv`} download>
+          Save as a table (CSV)
+        </a>
+        <a className="button quiet" href={`/lots/${lotId}/history.json`} download>
+          Save as JSON
+        </a>
       </div>
     </section>
   );
@@ -79,8 +73,8 @@ function TrendPlot({
   of,
 }: {
   readonly title: string;
-  readonly lines: readonly Line[];
-  readonly of: (line: Line) => Estimate | undefined;
+  readonly lines: readonly HistoryLine[];
+  readonly of: (line: HistoryLine) => Estimate | undefined;
 }) {
   const known = lines.flatMap((line, k) => {
     const share = of(line);

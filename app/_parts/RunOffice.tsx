@@ -32,6 +32,9 @@ export function RunOffice({
         <a className="button quiet" href={`/runs/${runId}/export/run.csv`} download>
           Save the account as a table (CSV)
         </a>
+        <a className="button quiet" href={`/runs/${runId}/export/account.json`} download>
+          Save the account as JSON
+        </a>
       </div>
     </section>
   );

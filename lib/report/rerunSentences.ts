@@ -1,19 +1,30 @@
 import type { Estimate } from '../quantity/quantity';
 import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
+import type { MiddlingsStock, RerunAccount } from '../value/rerunAccount';
 import type { RerunValue } from '../value/rerunValue';
 import { printEstimate, printExactMass, printMass, printPercent, printShare } from './format';
 import { printMoney, TON_NAMES } from './moneySentences';
 
 /** `after 1 rerun`, `at steady state`. */
-export function rerunsName(reruns: number): string {
+export function rerunsName(reruns: number | 'steady'): string {
   if (reruns === 0) return 'No rerun, middlings kept';
-  if (!Number.isFinite(reruns)) return 'Every middlings fed again, steady state';
+  if (reruns === 'steady') return 'Every middlings fed again, steady state';
   return `After ${reruns} ${reruns === 1 ? 'rerun' : 'reruns'}`;
 }
 
+/** What a rerun comes to in sentences: whether it pays, the load on the table, and the stock where one was asked for. */
+export function rerunSentences({ passes, value, stock, currency = '' }: RerunAccount, sheet: PriceSheet): string[] {
+  const load = passes.at(-1)?.fedAgain;
+  return [
+    rerunSentence(value, sheet, currency),
+    ...(load === undefined ? [] : [loadSentence(load)]),
+    ...(stock === undefined ? [] : [stockSentence({ ...stock, currency })]),
+  ];
+}
+
 /** Whether rerunning pays, in one sentence. */
-export function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currency: string): string {
+function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currency: string): string {
   if (value === undefined) return 'Enter prices to see whether rerunning pays.';
   const money = printMoney(value.gainPerKg, currency, KG_PER_UNIT[sheet.perTon]);
   const words =
@@ -26,21 +37,15 @@ export function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, 
 }
 
 /** What a stock of middlings ties up: runs until a batch is full, copper in it, its worth. */
-export function stockSentence({
+function stockSentence({
   batchKg,
   middlingsKg,
   copperFraction,
   worthPerKg,
   currency,
 }: {
-  readonly batchKg: number;
-  /** Middlings of one such run. */
-  readonly middlingsKg: Estimate;
-  readonly copperFraction: Estimate;
-  /** Payable price of a kilogram of copper; left out where there is none. */
-  readonly worthPerKg?: number | undefined;
   readonly currency: string;
-}): string {
+} & MiddlingsStock): string {
   if (!(middlingsKg.value > 0)) return 'This run left no middlings, so no stock is built.';
   const runs = Math.ceil(batchKg / middlingsKg.value - 1e-9);
   const copper = (share: Estimate, factor: number): Estimate => ({
@@ -59,7 +64,7 @@ export function stockSentence({
 }
 
 /** The load on the table at steady state over the fresh feed: `1.09 times the fresh feed`. */
-export function loadSentence(fedAgain: Estimate): string {
+function loadSentence(fedAgain: Estimate): string {
   const { value, low, high } = printEstimate({
     value: 1 + fedAgain.value,
     low: 1 + fedAgain.low,

@@ -7,8 +7,12 @@ import { type CsvCell, csvOf } from './exportCsv';
 
 const ENDS = ['', ' low', ' high'] as const;
 
-/** An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range). */
-export function accountCsv(account: RunAccount): string {
+/**
+ * An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range).
+ *
+ * @param hasCarryOver - the run was the first after a change: every line says so
+ */
+export function accountCsv(account: RunAccount, hasCarryOver = false): string {
   const figures = [
     'dry mass measured kg',
     'dry mass reconciled kg',
@@ -17,11 +21,20 @@ export function accountCsv(account: RunAccount): string {
     ...GRADED.map((component) => `${component} grade reconciled fraction`),
     ...GRADED.map((component) => `${component} recovery fraction`),
   ];
-  const header = ['stream', 'role', ...figures.flatMap((name) => ENDS.map((end) => `${name}${end}`))];
+  const header = [
+    'stream',
+    'role',
+    ...figures.flatMap((name) => ENDS.map((end) => `${name}${end}`)),
+    'may hold carry-over',
+  ];
   const feed = cellsOf('Feed', 'feed', account.feed, undefined);
   const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
   const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
-  return csvOf(header, [feed, ...products, ...loss]);
+  const lines = [feed, ...products, ...loss];
+  return csvOf(
+    header,
+    lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no']),
+  );
 }
 
 function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {

@@ -2,10 +2,12 @@ import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { answerError } from '@/app/_http/answerError';
+import { jsonAnswer } from '@/app/_http/jsonAnswer';
 import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { compareRuns } from '@/lib/balance/compareRuns';
 import { TrayError } from '@/lib/errors/TrayError';
+import { withCarryOver } from '@/lib/report/carryOver';
 import { comparisonSentences } from '@/lib/report/compareSentences';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
@@ -21,19 +23,12 @@ export async function GET(request: NextRequest): Promise<Response> {
     const settings = boards.map(({ run }) => run.settings);
     const repeats = repeatsOf(repeatedRuns(runs, settings));
     const document = {
-      deckside: 'comparison/1',
-      runs: runs.map(({ name, account }) => ({ ...account, name })),
+      runs: runs.map(({ name, account }, r) => ({ ...withCarryOver(account, settings[r]), name })),
       settings: settingRowsOf(settings),
       ...(repeats === undefined ? {} : { repeats }),
       comparisons: compareRuns(runs).map((one) => ({ ...one, sentences: comparisonSentences(one) })),
     };
-    return new Response(`${JSON.stringify(document, null, 2)}\n`, {
-      headers: {
-        'content-type': 'application/json',
-        'content-disposition': 'attachment; filename="compare.json"',
-        'cache-control': 'no-store',
-      },
-    });
+    return jsonAnswer('comparison/1', document, 'compare.json');
   } catch (error) {
     return answerError(error);
   }

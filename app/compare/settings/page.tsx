@@ -1,18 +1,16 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { readPlanForm } from '@/app/_forms/planForm';
-import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
+import { OUTCOMES, type Outcome } from '@/app/_forms/settledRun';
 import { EffectsTable } from '@/app/_parts/EffectsTable';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { lotEffects } from '@/app/_parts/lotHistory';
 import { PlanForm, PlanTable } from '@/app/_parts/PlanOfRuns';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
-import { settingEffectsOf } from '@/lib/balance/settingEffects';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { getLot } from '@/lib/store/lots';
-import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'What did a setting do?' };
 
@@ -26,13 +24,7 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
   const { store, pool } = await theStore();
   const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
   const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
-  const runs = await listRuns(store, { lotId: lot.id });
-  const worked = [];
-  for (const run of runs) {
-    const { account } = await workOutBoard(store, pool, await getBoard(store, run.id));
-    worked.push(settledRunOf(run.name, run.settings, account, outcome));
-  }
-  const settled = worked.filter((run) => run !== undefined);
+  const { effects, leftOut } = (await lotEffects(store, pool, lot.id))[outcome];
   const { plan, fields } = readPlanForm(typed);
   return (
     <>
@@ -52,12 +44,20 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
       </nav>
       <section>
         <h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
-        {settled.length < runs.length ? (
+        {leftOut > 0 ? (
           <p>
-            {runs.length - settled.length} of {runs.length} runs have no {outcome} yet and are left out.
+            {leftOut} of {effects.runs + leftOut} runs have no {outcome} yet and are left out.
           </p>
         ) : null}
-        <EffectsTable effects={settingEffectsOf(settled)} outcome={OUTCOME_NAMES[outcome]} />
+        <EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
+        <div className="actions">
+          <a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
+            Save the effects as a table (CSV)
+          </a>
+          <a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
+            Save the effects as JSON
+          </a>
+        </div>
       </section>
       <section>
         <h2>Plan the next runs</h2>
@@ -66,7 +66,19 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
           in a shuffled order, so that a drift of the feed does not look like an effect. Run all of them from one lot.
         </p>
         <PlanForm lotId={lot.id} typed={typed} problems={fields.problems} />
-        {plan === undefined ? null : <PlanTable plan={plan} />}
+        {plan === undefined ? null : (
+          <>
+            <PlanTable plan={plan} />
+            <div className="actions">
+              <a className="button quiet" href={`/compare/settings/plan.csv?${new URLSearchParams(typed)}`} download>
+                Save the plan as a table (CSV)
+              </a>
+              <a className="button quiet" href={`/compare/settings/plan.json?${new URLSearchParams(typed)}`} download>
+                Save the plan as JSON
+              </a>
+            </div>
+          </>
+        )}
       </section>
       <p className="narrow">
         {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}

@@ -71,6 +71,9 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
             <a className="button quiet" href={`/runs/${run.id}/money/money.csv`} download>
               Save as a table (CSV)
             </a>
+            <a className="button quiet" href={`/runs/${run.id}/money/money.json`} download>
+              Save as JSON
+            </a>
             <a className="button quiet" href={`/runs/${run.id}/money/prices.json`} download>
               Save the prices as a file
             </a>

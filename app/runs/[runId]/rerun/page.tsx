@@ -1,18 +1,17 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import type { Problem } from '@/app/_forms/formState';
-import { type RerunSource, readRerunForm } from '@/app/_forms/rerunForm';
+import { readRerunForm } from '@/app/_forms/rerunForm';
+import { splitFrom } from '@/app/_parts/askedRerun';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { RerunForm } from '@/app/_parts/RerunForm';
 import { RerunResult } from '@/app/_parts/RerunResult';
 import { Trail } from '@/app/_parts/Trail';
-import { drawSplit } from '@/lib/balance/rerunAssumed';
-import { type RerunSplit, splitOfRun } from '@/lib/balance/rerunCircuit';
+import type { RerunSplit } from '@/lib/balance/rerunCircuit';
 import { TrayError } from '@/lib/errors/TrayError';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
-import type { DrawnRun } from '@/lib/store/analysis';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
 import { listRuns } from '@/lib/store/runs';
@@ -36,7 +35,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
   let split: RerunSplit | undefined;
   if (problems.length === 0) {
     try {
-      split = await splitFor(source, drawn);
+      split = await splitFrom(store, pool, source, drawn);
     } catch (cause) {
       if (!(cause instanceof TrayError)) throw cause;
       problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
@@ -62,15 +61,21 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
           {kept === undefined ? 'Enter prices' : 'Change prices'}
         </Link>
         <PrintButton />
+        {problems.length > 0 ? null : (
+          <>
+            <a className="button quiet" href={`/runs/${run.id}/rerun/rerun.csv?${new URLSearchParams(typed)}`} download>
+              Save as a table (CSV)
+            </a>
+            <a
+              className="button quiet"
+              href={`/runs/${run.id}/rerun/rerun.json?${new URLSearchParams(typed)}`}
+              download
+            >
+              Save as JSON
+            </a>
+          </>
+        )}
       </div>
     </>
   );
-}
-
-async function splitFor(source: RerunSource, drawn: DrawnRun): Promise<RerunSplit | undefined> {
-  if (source.kind === 'thisRun') return splitOfRun(drawn);
-  if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
-  const { store, pool } = await theStore();
-  const measured = await findOr404(source.runId, (id) => getBoard(store, id));
-  return splitOfRun(await drawBoard(store, pool, measured));
 }

@@ -10,8 +10,9 @@ export async function GET(_request: Request, context: RouteContext<'/runs/[runId
   try {
     const { runId } = await context.params;
     const { store, pool } = await theStore();
-    const { account } = await workOutBoard(store, pool, await getBoard(store, idOf(runId)));
-    return csvAnswer(accountCsv(account), 'run.csv');
+    const board = await getBoard(store, idOf(runId));
+    const { account } = await workOutBoard(store, pool, board);
+    return csvAnswer(accountCsv(account, board.run.settings.firstAfterChange), 'run.csv');
   } catch (error) {
     return answerError(error);
   }

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { Suspense } from 'react';
+import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ProductGrade } from '@/app/_parts/ProductGrade';
@@ -78,6 +79,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
       </section>
       <section>
         <h2>Grade</h2>
+        <CarryOverNote settings={board.run.settings} />
         <Suspense fallback={<p role="status">Working out the grade …</p>}>
           <ProductGrade label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
         </Suspense>

@@ -1,0 +1,48 @@
+import { askedPlan } from '@/app/_forms/askedPlan';
+import { settingUnit } from '@/app/_forms/settledRun';
+import type { FactorialPlan } from '@/lib/balance/factorialPlan';
+import { TrayError } from '@/lib/errors/TrayError';
+import { printPlain } from '@/lib/report/format';
+
+/**
+ * A plan of runs from the command's words: `deckSlopeCrossDeg=4:6`.
+ *
+ * @throws TrayError `usage` when a word can't be read or no plan can be made
+ */
+export function planOf(
+  words: readonly string[],
+  { half, seed }: { readonly half: boolean; readonly seed: string },
+): FactorialPlan {
+  const asked = new URLSearchParams({ seed, ...(half ? { half: 'yes' } : {}) });
+  for (const word of words) {
+    const [, setting, low, high] = /^(\w+)=([^:]+):(.+)$/.exec(word) ?? [];
+    if (setting === undefined || low === undefined || high === undefined) {
+      throw new TrayError('usage', `--plan can't read ${word}.`, 'Write each setting as deckSlopeCrossDeg=4:6.');
+    }
+    asked.set(`${setting}Low`, low);
+    asked.set(`${setting}High`, high);
+  }
+  const plan = askedPlan(asked);
+  if (plan.settings.length < words.length) {
+    throw new TrayError(
+      'usage',
+      'A setting of the plan is not known, or is named twice.',
+      'Settings: deckSlopeCrossDeg, deckSlopeEndDeg, strokeLengthMm, strokesPerMin, washWaterLPerMin, feedRateKgPerH.',
+    );
+  }
+  return plan;
+}
+
+/** What the command prints of a plan when no JSON is asked for. */
+export function planText({ settings, runs, seed, warning }: FactorialPlan): string {
+  const line = (cells: readonly string[]) =>
+    `  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 6 : 28)).join('')}`.trimEnd();
+  return [
+    `${runs.length} runs in this order, seed ${seed}`,
+    line(['Run', ...settings.map(({ name }) => `${name}, ${settingUnit(name)}`)]),
+    ...runs.map(({ order, high }) =>
+      line([String(order), ...settings.map((setting, k) => printPlain(high[k] ? setting.high : setting.low))]),
+    ),
+    ...(warning === undefined ? [] : [`  ! ${warning}`]),
+  ].join('\n');
+}

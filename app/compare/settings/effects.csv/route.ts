@@ -1,0 +1,20 @@
+import type { NextRequest } from 'next/server';
+import { idOf } from '@/app/_forms/idOf';
+import { settingUnit } from '@/app/_forms/settledRun';
+import { answerError } from '@/app/_http/answerError';
+import { csvAnswer } from '@/app/_http/csvAnswer';
+import { lotEffects } from '@/app/_parts/lotHistory';
+import { effectsCsv } from '@/lib/report/tuningTables';
+import { theStore } from '@/lib/store/theStore';
+
+/** What settings did over a lot's runs as a table. */
+export async function GET(request: NextRequest): Promise<Response> {
+  try {
+    const { store, pool } = await theStore();
+    const found = await lotEffects(store, pool, idOf(request.nextUrl.searchParams.get('lot')));
+    const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
+    return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
+  } catch (error) {
+    return answerError(error);
+  }
+}

@@ -1,0 +1,18 @@
+import { idOf } from '@/app/_forms/idOf';
+import { answerError } from '@/app/_http/answerError';
+import { jsonAnswer } from '@/app/_http/jsonAnswer';
+import { lotHistory } from '@/app/_parts/lotHistory';
+import { getLot } from '@/lib/store/lots';
+import { theStore } from '@/lib/store/theStore';
+
+/** A lot's runs over time as JSON. */
+export async function GET(_request: Request, context: RouteContext<'/lots/[lotId]/history.json'>): Promise<Response> {
+  try {
+    const { store, pool } = await theStore();
+    const lot = await getLot(store, idOf((await context.params).lotId));
+    const runs = (await lotHistory(store, pool, lot.id)).map(({ id: _, ...line }) => line);
+    return jsonAnswer('history/1', { lot: lot.name, runs }, 'history.json');
+  } catch (error) {
+    return answerError(error);
+  }
+}
