@@ -2,15 +2,16 @@
 
 import { redirect } from 'next/navigation';
 import { readCheckForm } from '@/app/_forms/checkForm';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { addCheck, removeCheck, restoreCheck } from '@/lib/store/checks';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
 
 /** Save a check of a product by hand or by a laboratory. */
-export async function saveCheck(before: FormState, form: FormData): Promise<FormState> {
+export const saveCheck = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const fields = new FieldReader(typed);
   const entry = readCheckForm(typed, fields);
@@ -26,7 +27,7 @@ export async function saveCheck(before: FormState, form: FormData): Promise<Form
     ...(entry.kind === 'handSort' ? { spreadId: idOf(typed.spreadId) } : {}),
   });
   redirect(`/runs/${runId}/products/${productId}/checks`);
-}
+});
 
 /** Take a check away; the page offers to bring it back. */
 export async function deleteCheck(form: FormData): Promise<void> {

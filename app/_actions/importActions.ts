@@ -1,7 +1,8 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack } from '@/app/_forms/formState';
+import { sentBack } from '@/app/_forms/formState';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { TrayError } from '@/lib/errors/TrayError';
 import { type ImportedRun, importRun } from '@/lib/store/importRun';
 import { theStore } from '@/lib/store/theStore';
@@ -10,7 +11,7 @@ import { theStore } from '@/lib/store/theStore';
 const MOST_BYTES = 900_000;
 
 /** Take in a run from its file, open it, and have its photos read. */
-export async function takeInRun(before: FormState, form: FormData): Promise<FormState> {
+export const takeInRun = keepTyped(async (before, form) => {
   const file = form.get('file');
   const refuse = (message: string) => sentBack(before, form, [{ field: 'file', message }]);
   if (!(file instanceof File) || file.size === 0) return refuse('Choose a file that was saved from a run');
@@ -31,4 +32,4 @@ export async function takeInRun(before: FormState, form: FormData): Promise<Form
       ? `/runs/${runId}`
       : `/runs/import?run=${runId}&missing=${missingPhotos.length}&unknown=${unknownPhotos.length}`,
   );
-}
+});

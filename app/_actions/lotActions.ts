@@ -2,14 +2,15 @@
 
 import { randomUUID } from 'node:crypto';
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { readLotForm } from '@/app/_forms/lotForm';
 import { addLot, changeLot, removeLot, restoreLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 import { idOf } from '../_forms/idOf';
 
 /** Save a new lot and open it. */
-export async function createLot(before: FormState, form: FormData): Promise<FormState> {
+export const createLot = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readLotForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -17,10 +18,10 @@ export async function createLot(before: FormState, form: FormData): Promise<Form
   const { store } = await theStore();
   await addLot(store, id, entry);
   redirect(`/lots/${id}`);
-}
+});
 
 /** Save changes to a lot. */
-export async function saveLot(before: FormState, form: FormData): Promise<FormState> {
+export const saveLot = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readLotForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -28,7 +29,7 @@ export async function saveLot(before: FormState, form: FormData): Promise<FormSt
   const { store } = await theStore();
   await changeLot(store, id, entry);
   redirect(`/lots/${id}`);
-}
+});
 
 /** Remove a lot; the next page offers to bring it back. */
 export async function deleteLot(form: FormData): Promise<void> {

@@ -1,8 +1,9 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
@@ -10,7 +11,7 @@ import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, weighSpread } 
 import { theStore } from '@/lib/store/theStore';
 
 /** Read a photo in another way. */
-export async function saveReading(before: FormState, form: FormData): Promise<FormState> {
+export const saveReading = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { choice, fields } = readReadingForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -20,7 +21,7 @@ export async function saveReading(before: FormState, form: FormData): Promise<Fo
   await choosePhotoReading(store, id, choice);
   queue.wake();
   redirect(`/runs/${runId}/spreads/${spreadId}`);
-}
+});
 
 /** Read a photo again in the same way, after a stumble. */
 export async function readAgain(form: FormData): Promise<void> {
@@ -33,7 +34,7 @@ export async function readAgain(form: FormData): Promise<void> {
 }
 
 /** Put the mass of a spread on record; an empty field takes it away. */
-export async function saveSpreadMass(before: FormState, form: FormData): Promise<FormState> {
+export const saveSpreadMass = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const fields = new FieldReader(typed);
   const unit = fields.choice('unit', MASS_UNITS, 'Choose the unit');
@@ -51,7 +52,7 @@ export async function saveSpreadMass(before: FormState, form: FormData): Promise
   const { runId, spreadId } = await getPhoto(store, idOf(typed.photoId));
   await weighSpread(store, spreadId, massKg, unit);
   redirect(`/runs/${runId}/spreads/${spreadId}`);
-}
+});
 
 /** Remove a photo; the next page offers to bring it back. */
 export async function deletePhoto(form: FormData): Promise<void> {

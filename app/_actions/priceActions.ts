@@ -1,15 +1,16 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { readPriceForm } from '@/app/_forms/priceForm';
 import { TrayError } from '@/lib/errors/TrayError';
 import { savePrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
 
 /** Keep entered prices and go back to what the run is worth. */
-export async function keepPrices(before: FormState, form: FormData): Promise<FormState> {
+export const keepPrices = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { sheet, fields } = readPriceForm(typed);
   if (sheet === undefined) return sentBack(before, form, fields.problems);
@@ -22,4 +23,4 @@ export async function keepPrices(before: FormState, form: FormData): Promise<For
     return sentBack(before, form, [{ field: 'chargesCurrency', message: `${cause.message} ${cause.hint}` }]);
   }
   redirect(`/runs/${runId}/money`);
-}
+});

@@ -1,8 +1,9 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readWeighingForm } from '@/app/_forms/weighingForm';
 import { PRODUCT_ROLES } from '@/lib/material/classes';
@@ -26,7 +27,7 @@ function readProductForm(typed: Readonly<Record<string, string>>) {
 }
 
 /** Add a product to a run. */
-export async function createProduct(before: FormState, form: FormData): Promise<FormState> {
+export const createProduct = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readProductForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -34,10 +35,10 @@ export async function createProduct(before: FormState, form: FormData): Promise<
   const { store } = await theStore();
   await addProduct(store, idOf(typed.id), runId, entry);
   redirect(`/runs/${runId}`);
-}
+});
 
 /** Rename a product or change its kind. */
-export async function saveProduct(before: FormState, form: FormData): Promise<FormState> {
+export const saveProduct = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readProductForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -46,10 +47,10 @@ export async function saveProduct(before: FormState, form: FormData): Promise<Fo
   const { runId } = await getProduct(store, id);
   await changeProduct(store, id, entry);
   redirect(`/runs/${runId}/products/${id}`);
-}
+});
 
 /** Save what a bin weighed. An empty form takes the weight away. */
-export async function saveWeighing(before: FormState, form: FormData): Promise<FormState> {
+export const saveWeighing = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const fields = new FieldReader(typed);
   const weighing = readWeighingForm(typed, fields);
@@ -59,7 +60,7 @@ export async function saveWeighing(before: FormState, form: FormData): Promise<F
   const { runId } = await getProduct(store, id);
   await weighProduct(store, id, weighing);
   redirect(`/runs/${runId}/products/${id}`);
-}
+});
 
 /** Remove a product; the next page offers to bring it back. */
 export async function deleteProduct(form: FormData): Promise<void> {

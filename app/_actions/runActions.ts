@@ -1,15 +1,16 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { readRunForm } from '@/app/_forms/runForm';
 import { requeueRun } from '@/lib/store/photos';
 import { addRun, changeRun, getRun, removeRun, restoreRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 
 /** Save a new run and open its board. */
-export async function createRun(before: FormState, form: FormData): Promise<FormState> {
+export const createRun = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readRunForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -17,10 +18,10 @@ export async function createRun(before: FormState, form: FormData): Promise<Form
   const { store } = await theStore();
   await addRun(store, id, idOf(typed.lotId), entry);
   redirect(`/runs/${id}`);
-}
+});
 
 /** Save changes to a run; photos are read again when the material changed. */
-export async function saveRun(before: FormState, form: FormData): Promise<FormState> {
+export const saveRun = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readRunForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -35,7 +36,7 @@ export async function saveRun(before: FormState, form: FormData): Promise<FormSt
     queue.wake();
   }
   redirect(`/runs/${id}`);
-}
+});
 
 /** Remove a run; the next page offers to bring it back. */
 export async function deleteRun(form: FormData): Promise<void> {

@@ -1,7 +1,8 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { TrayError } from '@/lib/errors/TrayError';
 import { MAT_SIZES } from '@/lib/photo/matGeometry';
@@ -12,7 +13,7 @@ import { saveMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 
 /** Put on record what the printer made of the mat. */
-export async function saveMatCheck(before: FormState, form: FormData): Promise<FormState> {
+export const saveMatCheck = keepTyped(async (before, form) => {
   const fields = new FieldReader(typedOf(form));
   const size = fields.choice('size', MAT_SIZES, 'Choose the sheet that was printed');
   const checkLineMm = fields.number('checkLineMm', 'The check line', { least: 50, most: 200, unit: 'mm' });
@@ -21,7 +22,7 @@ export async function saveMatCheck(before: FormState, form: FormData): Promise<F
   const { store } = await theStore();
   await saveMatPrint(store, { size, checkLineMm, measuredOn: new Date().toISOString().slice(0, 10) });
   redirect('/mat?saved=1');
-}
+});
 
 /** Load the demonstration run; its photos are read from scratch. */
 export async function loadDemoRun(): Promise<void> {
@@ -39,7 +40,7 @@ export async function removeDemoRun(): Promise<void> {
 }
 
 /** Keep a material of the user's own. */
-export async function addMaterial(before: FormState, form: FormData): Promise<FormState> {
+export const addMaterial = keepTyped(async (before, form) => {
   const file = form.get('file');
   if (!(file instanceof File) || file.size === 0) {
     return sentBack(before, form, [{ field: 'file', message: 'Choose a material file' }]);
@@ -56,4 +57,4 @@ export async function addMaterial(before: FormState, form: FormData): Promise<Fo
     return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
   }
   redirect('/materials');
-}
+});

@@ -1,5 +1,6 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
+import { existsSync } from 'node:fs';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
 import { classMapPng } from '../report/classMapFile';
@@ -12,6 +13,7 @@ import { holdWaiting, releaseStopped } from './heldPhotos';
 import { getMaterial } from './materials';
 import { readPhoto, writeWhole } from './photoFiles';
 import { getMatPrint } from './settings';
+import { isPhotoLost, isStorageTrouble, keepIfPossible } from './storageFault';
 
 /** Photos waiting to be read, worked off in the background; what waits is in the database, so a restart goes on with it. */
 export interface AnalysisQueue {
@@ -35,17 +37,29 @@ export async function startAnalysisQueue(
   store: Store,
   pool: Pick<AnalysisPool, 'size' | 'analysePhoto'>,
 ): Promise<AnalysisQueue> {
-  await store.db.updateTable('photo').set({ state: 'queued' }).where('state', '=', 'reading').execute();
+  await keepIfPossible(store.db.updateTable('photo').set({ state: 'queued' }).where('state', '=', 'reading').execute());
   let running = 0;
   let settlers: (() => void)[] = [];
   const underWay = new Map<string, AbortController>();
+  /** Photos whose outcome could not be written (a full disk, a lock): still `reading` in the database, though nobody reads. */
+  const stranded = new Set<string>();
 
   async function work(): Promise<void> {
-    for (let id = await takeNext(store); id !== undefined; id = await takeNext(store)) {
-      const stop = new AbortController();
-      underWay.set(id, stop);
-      store.changes.announce();
-      await readOne(store, pool, id, stop.signal).finally(() => underWay.delete(id));
+    await putBack(store, stranded);
+    for (let id = await takeNext(store); id !== undefined; id = await takeNext(store)) await readTaken(id);
+  }
+
+  async function readTaken(id: string): Promise<void> {
+    const stop = new AbortController();
+    underWay.set(id, stop);
+    store.changes.announce();
+    try {
+      await readOne(store, pool, id, stop.signal);
+    } catch (error) {
+      stranded.add(id);
+      throw error;
+    } finally {
+      underWay.delete(id);
       store.changes.announce();
     }
   }
@@ -77,6 +91,18 @@ export async function startAnalysisQueue(
     },
     settled: () => (running === 0 ? Promise.resolve() : new Promise((resolve) => settlers.push(resolve))),
   };
+}
+
+async function putBack(store: Store, stranded: Set<string>): Promise<void> {
+  if (stranded.size === 0) return;
+  const ids = [...stranded];
+  await store.db
+    .updateTable('photo')
+    .set({ state: 'queued' })
+    .where('state', '=', 'reading')
+    .where('id', 'in', ids)
+    .execute();
+  for (const id of ids) stranded.delete(id);
 }
 
 /** Take the photo that has waited longest; no two workers can take the same one. */
@@ -125,10 +151,16 @@ async function readOne(
       .set({
         state: 'refused',
         refused_message: known ? error.message : 'The program stumbled over this photo.',
-        refused_hint: known ? error.hint : 'Read it again. If it stays so, take the photo again.',
+        refused_hint: known ? hintFor(error) : 'Read it again. If it stays so, take the photo again.',
       })
       .execute();
   }
+}
+
+/** Trouble with the disk while a photo is read leaves the photo itself as it was; only a lost original has to be sent again. */
+function hintFor(error: TrayError): string {
+  if (!isStorageTrouble(error) || isPhotoLost(error)) return error.hint;
+  return 'The photo itself is kept. Once that is put right, read it again.';
 }
 
 /** The photo's bytes by name, and how it is to be read as things stand now. */
@@ -176,7 +208,7 @@ async function analyseUnlessKept(
   stop: AbortSignal,
 ): Promise<void> {
   const kept = await store.db.selectFrom('analysis').select('key').where('key', '=', key).executeTakeFirst();
-  if (kept !== undefined) return;
+  if (kept !== undefined && existsSync(classMapPath(store.directory, key))) return;
   const bytes = await readPhoto(store.directory, sha256);
   if (stop.aborted) throw new TrayError('stopped', 'The reading was stopped.', 'Read it when you are ready.');
   const started = performance.now();

@@ -1,4 +1,5 @@
 import 'server-only';
+import { existsSync } from 'node:fs';
 import sharp from 'sharp';
 import type { MaterialClass } from '../material/classes';
 import { decodePhoto } from '../photo/decode';
@@ -9,6 +10,7 @@ import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';
 import type { Photo } from './photos';
 import { PREVIEW_SIDE_PX } from './pictures';
+import { storageError } from './storageFault';
 
 /**
  * What the program saw on a photo, drawn for the screen, cropped as the photo is.
@@ -26,7 +28,9 @@ export async function classPictureOf(
 ): Promise<Uint8Array> {
   if (photo.state.kind !== 'graded') return notFound('class picture yet');
   const fit = { width: PREVIEW_SIDE_PX, height: PREVIEW_SIDE_PX, fit: 'inside', withoutEnlargement: true } as const;
-  const labels = await sharp(classMapPath(store.directory, photo.state.analysisKey))
+  const map = classMapPath(store.directory, photo.state.analysisKey);
+  if (!existsSync(map)) throw storageError('map-missing');
+  const labels = await sharp(map)
     .resize({ ...fit, kernel: 'nearest' })
     .extractChannel(0)
     .raw()

@@ -1,8 +1,9 @@
 import 'server-only';
-import { mkdirSync, readdirSync, rmSync } from 'node:fs';
+import { closeSync, copyFileSync, existsSync, mkdirSync, mkdtempSync, openSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import path from 'node:path';
 import Database from 'better-sqlite3';
-import { Kysely, Migrator, SqliteDialect } from 'kysely';
+import { Kysely, type Migration, Migrator } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { type Changes, startChanges } from './changes';
 import { lockDirectory } from './directoryLock';
@@ -11,6 +12,8 @@ import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import type { Tables } from './schema';
+import { StoreSqliteDialect } from './sqliteDialect';
+import { inPlainWords, isNoRight, storageError } from './storageFault';
 
 /** One data directory, open: the database and where the files lie. */
 export interface Store {
@@ -22,44 +25,110 @@ export interface Store {
 }
 
 /** All migrations by name; names sort in the order they run and never change once released. */
-const MIGRATIONS = {
+export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0001-first-tables': firstTables,
   '0002-prices': prices,
   '0003-product-checks': productChecks,
   '0005-held-photos': heldPhotos,
 };
 
+/** Where the database of a data directory lies. */
+export function databasePath(directory: string): string {
+  return path.join(/*turbopackIgnore: true*/ directory, 'deckside.sqlite');
+}
+
 /**
  * Open a data directory, make it when it is missing, and bring its tables up to date.
  *
- * Uploads that a stop left half-written are removed: nobody was told that they were kept.
+ * Uploads that a stop left half-written are removed: nobody was told that they were kept. A directory that may not be written
+ * in is opened for reading; what would change it is refused then. One that a newer version wrote is left as it is.
  *
  * @throws TrayError `storage` when another program uses the directory, when it cannot be written or its tables cannot be brought up to date
  */
 export async function openStore(directory: string): Promise<Store> {
   let release = () => {};
   try {
+    const file = databasePath(directory);
+    if (existsSync(file) && !mayWrite(directory)) return openForReading(directory);
+    if (existsSync(file)) refuseNewer(file);
     for (const folder of ['photos', 'incoming', 'maps', 'previews']) {
       mkdirSync(path.join(/*turbopackIgnore: true*/ directory, folder), { recursive: true });
     }
     release = lockDirectory(directory);
     for (const name of readdirSync(path.join(directory, 'incoming'))) rmSync(path.join(directory, 'incoming', name));
-    const handle = new Database(path.join(directory, 'deckside.sqlite'), { timeout: 5000 });
+    const handle = new Database(file, { timeout: BUSY_MS });
     handle.pragma('journal_mode = WAL');
     handle.pragma('synchronous = FULL');
     handle.pragma('foreign_keys = ON');
-    const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: handle }) });
+    const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
     await migrate(db, handle);
     return { db, directory, changes: startChanges(), close: () => db.destroy().finally(release) };
-  } catch (cause) {
+  } catch (error) {
     release();
-    if (cause instanceof TrayError) throw cause;
-    throw new TrayError(
-      'storage',
-      `The data directory ${directory} cannot be used.`,
-      'Check that the folder exists, that this user may write in it and that the disk is not full.',
-      { cause },
-    );
+    const plain = inPlainWords(error);
+    if (plain instanceof TrayError) throw plain;
+    throw storageError('unreachable', error);
+  }
+}
+
+/** How long a statement waits for another program's lock, ms. Chosen by eye: longer than a backup holds one. */
+const BUSY_MS = 5000;
+
+/** Tried, not asked: rights, a read-only disk and a read-only share look different to every question. */
+function mayWrite(directory: string): boolean {
+  const trial = path.join(directory, 'trial.part');
+  try {
+    closeSync(openSync(databasePath(directory), 'r+'));
+    closeSync(openSync(trial, 'w'));
+    rmSync(trial);
+    return true;
+  } catch (error) {
+    return !isNoRight(error);
+  }
+}
+
+/** SQLite needs to write beside a database even to read it, so it reads from a copy in a passing folder. */
+function openForReading(directory: string): Store {
+  const passing = mkdtempSync(path.join(tmpdir(), 'deckside-reading-'));
+  const copy = databasePath(passing);
+  for (const ending of ['', '-wal']) {
+    if (existsSync(databasePath(directory) + ending)) copyFileSync(databasePath(directory) + ending, copy + ending);
+  }
+  refuseOtherThan(namesIn(copy), Object.keys(MIGRATIONS));
+  const handle = new Database(copy);
+  handle.pragma('query_only = ON');
+  const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
+  const close = async () => {
+    await db.destroy();
+    rmSync(passing, { recursive: true, force: true });
+  };
+  return { db, directory, changes: startChanges(), close };
+}
+
+/** Looks before anything is touched: what a newer version wrote must not be cleared, migrated or marked. */
+function refuseNewer(file: string): void {
+  const known = Object.keys(MIGRATIONS);
+  if (namesIn(file).some((name) => !known.includes(name))) throw storageError('newer');
+}
+
+function refuseOtherThan(found: readonly string[], known: readonly string[]): void {
+  if (found.length !== known.length || found.some((name) => !known.includes(name))) throw storageError('newer');
+}
+
+/** Names of the migrations that a database has gone through. */
+export function migrationsIn(handle: Database.Database): readonly string[] {
+  const there = handle.prepare("select 1 from sqlite_master where type = 'table' and name = 'kysely_migration'").get();
+  if (there === undefined) return [];
+  // one text column asked for
+  return handle.prepare('select name from kysely_migration order by name').pluck().all() as string[];
+}
+
+function namesIn(file: string): readonly string[] {
+  const handle = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  try {
+    return migrationsIn(handle);
+  } finally {
+    handle.close();
   }
 }
 
@@ -71,12 +140,8 @@ async function migrate(db: Kysely<Tables>, handle: Database.Database): Promise<v
   handle.exec(error === undefined ? 'commit' : 'rollback');
   if (error === undefined) return;
   await db.destroy();
-  throw new TrayError(
-    'storage',
-    'The saved data is from another version of Deckside and was left untouched.',
-    'Start the newer version, or name an empty folder in DECKSIDE_DATA.',
-    { cause: error },
-  );
+  const plain = inPlainWords(error);
+  throw plain instanceof TrayError ? plain : storageError('newer', error);
 }
 
 /** Where data lies unless told otherwise: DECKSIDE_DATA, else `data` in the folder the program was started from. */

@@ -2,6 +2,7 @@ import 'server-only';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { TrayError } from '../errors/TrayError';
+import { STORAGE_SENTENCES, storageDigest } from '../report/storageSentences';
 
 /** How long a program that is just stopping is waited for, milliseconds. */
 const WAIT_MS = 2000;
@@ -23,12 +24,9 @@ export function lockDirectory(directory: string): () => void {
   } catch (cause) {
     handle.close();
     if (!(cause instanceof Database.SqliteError) || !cause.code.startsWith('SQLITE_BUSY')) throw cause;
-    throw new TrayError(
-      'storage',
-      `Another Deckside is already using the data directory ${directory}.`,
-      'Stop it first, or name another folder in DECKSIDE_DATA.',
-      { cause },
-    );
+    const { hint } = STORAGE_SENTENCES['in-use'];
+    const message = `Another Deckside is already using the data directory ${directory}.`;
+    throw Object.assign(new TrayError('storage', message, hint, { cause }), { digest: storageDigest('in-use') });
   }
   return () => {
     handle.close();

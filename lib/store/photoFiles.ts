@@ -1,9 +1,9 @@
 import 'server-only';
 import { createHash, randomUUID } from 'node:crypto';
-import { existsSync } from 'node:fs';
 import { mkdir, open, readFile, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
+import { inPlainWords, storageError } from './storageFault';
 
 /** Largest photo taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
 export const MAX_PHOTO_BYTES = 60_000_000;
@@ -39,7 +39,7 @@ export async function keepPhoto(
 ): Promise<KeptPhoto> {
   const { expectedSha256, maxBytes = MAX_PHOTO_BYTES, check } = rules;
   const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
-  const file = await open(passing, 'wx');
+  const file = await openNew(passing);
   const hash = createHash('sha256');
   let sizeBytes = 0;
   try {
@@ -61,11 +61,11 @@ export async function keepPhoto(
       throw new TrayError('photo-unreadable', 'The photo was damaged on its way here.', 'Send it again.');
     }
     await check?.(await readFile(passing));
-    await settle(passing, photoPath(directory, sha256));
+    await settle(passing, directory, sha256);
     return { sha256, sizeBytes };
   } catch (error) {
     await rm(passing, { force: true });
-    throw error;
+    throw inPlainWords(error);
   }
 }
 
@@ -77,8 +77,19 @@ function tooLarge(maxBytes: number): TrayError {
   );
 }
 
-async function settle(passing: string, final: string): Promise<void> {
-  if (existsSync(final)) return rm(passing, { force: true });
+/** A file of this name that is not there yet, open for writing. */
+async function openNew(name: string) {
+  try {
+    return await open(name, 'wx');
+  } catch (error) {
+    throw inPlainWords(error);
+  }
+}
+
+/** An original that lies there whole stays; a lost or altered one is put right by the bytes that just came. */
+async function settle(passing: string, directory: string, sha256: string): Promise<void> {
+  if ((await stateOnDisk(directory, sha256)) === 'whole') return rm(passing, { force: true });
+  const final = photoPath(directory, sha256);
   await mkdir(path.dirname(final), { recursive: true });
   await rename(passing, final);
   // the name itself must be on disk before anybody is told that the photo is kept
@@ -87,33 +98,56 @@ async function settle(passing: string, final: string): Promise<void> {
   await folder.close();
 }
 
+/** How the original with this checksum lies on the disk. */
+export async function stateOnDisk(directory: string, sha256: string): Promise<'whole' | 'missing' | 'altered'> {
+  const bytes = await bytesOnDisk(directory, sha256);
+  if (bytes === undefined) return 'missing';
+  return hashOf(bytes) === sha256 ? 'whole' : 'altered';
+}
+
 /**
  * The untouched bytes of a kept photo.
  *
  * @throws TrayError `storage` when the file is gone or no longer matches its checksum
  */
 export async function readPhoto(directory: string, sha256: string): Promise<Uint8Array> {
-  const hint = 'Send the photo again; the numbers from it are kept.';
-  let bytes: Uint8Array;
-  try {
-    bytes = await readFile(photoPath(directory, sha256));
-  } catch (cause) {
-    throw new TrayError('storage', 'The original photo is missing from the data directory.', hint, { cause });
-  }
-  if (createHash('sha256').update(bytes).digest('hex') !== sha256) {
-    throw new TrayError('storage', 'The original photo was altered on disk.', hint);
-  }
+  const bytes = await bytesOnDisk(directory, sha256);
+  if (bytes === undefined) throw storageError('photo-missing');
+  if (hashOf(bytes) !== sha256) throw storageError('photo-altered');
   return bytes;
 }
 
-/** Write a file that can be made again (class map, preview), whole or not at all. */
+function hashOf(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}
+
+async function bytesOnDisk(directory: string, sha256: string): Promise<Uint8Array | undefined> {
+  try {
+    return await readFile(photoPath(directory, sha256));
+  } catch (error) {
+    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return undefined;
+    throw inPlainWords(error);
+  }
+}
+
+/**
+ * Write a file that can be made again (class map, preview), whole or not at all.
+ *
+ * @throws TrayError `storage` when the disk is full or may not be written
+ */
 export async function writeWhole(directory: string, final: string, bytes: Uint8Array): Promise<void> {
   const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
-  const file = await open(passing, 'wx');
+  const file = await openNew(passing);
   try {
-    await file.writeFile(bytes);
-  } finally {
-    await file.close();
+    try {
+      await file.writeFile(bytes);
+      await file.sync();
+    } finally {
+      await file.close();
+    }
+    await rename(passing, final);
+  } catch (error) {
+    await rm(passing, { force: true });
+    throw inPlainWords(error);
   }
-  await rename(passing, final);
 }

@@ -6,6 +6,7 @@ import sharp from 'sharp';
 import { decodePhoto } from '../photo/decode';
 import type { Store } from './database';
 import { readPhoto, writeWhole } from './photoFiles';
+import { keepIfPossible } from './storageFault';
 
 /** Longest side of the picture that pages show, px. */
 export const PREVIEW_SIDE_PX = 1600;
@@ -26,7 +27,7 @@ export async function previewOf(store: Store, sha256: string, side = PREVIEW_SID
     .resize({ width: side, height: side, fit: 'inside', withoutEnlargement: true })
     .jpeg({ quality: 85 })
     .toBuffer();
-  await writeWhole(store.directory, kept, jpeg);
+  await keepIfPossible(writeWhole(store.directory, kept, jpeg));
   return jpeg;
 }
 

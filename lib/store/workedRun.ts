@@ -11,6 +11,7 @@ import { getMaterial } from './materials';
 import { listSpreads, type Photo, type Spread } from './photos';
 import { listProducts, type Product } from './products';
 import { getRun, type RunLine } from './runs';
+import { keepIfPossible } from './storageFault';
 
 /** A photo with what it says, when it was read. */
 export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };
@@ -89,11 +90,14 @@ const underWay = new Map<string, Promise<unknown>>();
 
 async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
   const result = await workOut();
-  await store.db
-    .insertInto('account')
-    .values({ key, result: JSON.stringify(result), created_at: new Date().toISOString() })
-    .onConflict((conflict) => conflict.column('key').doNothing())
-    .execute();
+  const row = { key, result: JSON.stringify(result), created_at: new Date().toISOString() };
+  await keepIfPossible(
+    store.db
+      .insertInto('account')
+      .values(row)
+      .onConflict((conflict) => conflict.column('key').doNothing())
+      .execute(),
+  );
   return result;
 }
 

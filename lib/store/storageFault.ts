@@ -1,0 +1,60 @@
+import { TrayError } from '../errors/TrayError';
+import { STORAGE_SENTENCES, type StorageTrouble, storageDigest } from '../report/storageSentences';
+
+/**
+ * Codes of the operating system and of SQLite, by what they mean to the person at the table. SQLite's codes also come with an
+ * ending (`SQLITE_READONLY_DIRECTORY`, `SQLITE_IOERR_WRITE`).
+ *
+ * @source errno(3) of POSIX.1-2017; the result codes of sqlite.org/rescode.html
+ */
+const TROUBLE_OF: readonly (readonly [RegExp, StorageTrouble])[] = [
+  [/^(ENOSPC|EDQUOT|EFBIG|SQLITE_FULL)/, 'full'],
+  [/^(EROFS|EACCES|EPERM|SQLITE_READONLY|SQLITE_PERM|SQLITE_AUTH)/, 'read-only'],
+  [/^(SQLITE_BUSY|SQLITE_LOCKED|SQLITE_PROTOCOL)/, 'locked'],
+  [/^(SQLITE_CORRUPT|SQLITE_NOTADB|SQLITE_FORMAT)/, 'damaged'],
+  [/^(EIO|ENOENT|ENOTDIR|EEXIST|EMFILE|ENFILE|SQLITE_CANTOPEN|SQLITE_IOERR)/, 'unreachable'],
+];
+
+/** An error that says what is wrong with the data directory; pages know it by its mark. */
+export function storageError(trouble: StorageTrouble, cause?: unknown): TrayError {
+  const { message, hint } = STORAGE_SENTENCES[trouble];
+  return Object.assign(new TrayError('storage', message, hint, { cause }), { digest: storageDigest(trouble) });
+}
+
+/**
+ * The same error in plain words where it tells of trouble with the disk or the database; any other error as it came.
+ *
+ * A statement that breaks a rule of the tables (a foreign key, a check) is a mistake of the program and goes through.
+ */
+export function inPlainWords(error: unknown): unknown {
+  if (error instanceof TrayError || !(error instanceof Error) || !('code' in error)) return error;
+  const found = TROUBLE_OF.find(([codes]) => codes.test(String(error.code)));
+  return found === undefined ? error : storageError(found[1], error);
+}
+
+/** True when the system says that this user may not write there. */
+export function isNoRight(error: unknown): boolean {
+  const plain = inPlainWords(error);
+  return plain instanceof Error && 'digest' in plain && plain.digest === storageDigest('read-only');
+}
+
+/** True when the data could not be written or read just now: trying again later can help. */
+export function isStorageTrouble(error: unknown): boolean {
+  return error instanceof TrayError && error.code === 'storage';
+}
+
+/** True when an original is gone or altered, so that only sending it again helps. */
+export function isPhotoLost(error: unknown): boolean {
+  const lost: readonly StorageTrouble[] = ['photo-missing', 'photo-altered'];
+  return error instanceof Error && 'digest' in error && lost.some((trouble) => error.digest === storageDigest(trouble));
+}
+
+/** Keep what can be made again; a full or read-only disk costs only the time to make it again, so it is noted and gone on. */
+export async function keepIfPossible(keeping: Promise<unknown>): Promise<void> {
+  try {
+    await keeping;
+  } catch (error) {
+    if (!isStorageTrouble(error)) throw error;
+    console.error(error);
+  }
+}

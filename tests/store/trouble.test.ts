@@ -1,0 +1,245 @@
+import { randomUUID } from 'node:crypto';
+import { chmodSync, chownSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { open } from 'node:fs/promises';
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { sql } from 'kysely';
+import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
+import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
+import type { AnalysedPhoto } from '@/lib/store/analysis';
+import { classMapPath, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { classPictureOf } from '@/lib/store/classPictures';
+import { databasePath, openStore, type Store } from '@/lib/store/database';
+import { analysePhoto } from '@/lib/store/engine';
+import { photoPath } from '@/lib/store/photoFiles';
+import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { previewOf } from '@/lib/store/pictures';
+import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
+import { getSetting, setSetting } from '@/lib/store/settings';
+import { takeInPhoto } from '@/lib/store/takeInPhoto';
+import { getBoard } from '@/lib/store/workedRun';
+import { inPieces, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
+
+const PHOTO = readFileSync('demo-images/dev-run-tailings-tray1.jpg');
+const THRESHOLD = { surface: 'auto', method: 'threshold' } as const;
+
+/** The photo is really read once; what matters here is what becomes of the reading. */
+const POOL = { size: 1, analysePhoto: (): Promise<AnalysedPhoto> => Promise.resolve(reading) };
+let reading: AnalysedPhoto;
+beforeAll(async () => {
+  reading = await analysePhoto(PHOTO, {
+    choice: THRESHOLD,
+    material: BUILT_IN_MATERIALS[0],
+    matScale: 1,
+    photoName: 'tray.jpg',
+  });
+});
+
+/** The disk is full for every file written from now on, as the system would say it. */
+async function fillDisk(): Promise<() => void> {
+  const file = await open('package.json', 'r');
+  const handle: { writeFile: unknown } = Object.getPrototypeOf(file);
+  await file.close();
+  const full = Object.assign(new Error('ENOSPC: no space left on device, write'), { code: 'ENOSPC' });
+  const spied = vi.spyOn(handle as { writeFile: () => Promise<void> }, 'writeFile').mockRejectedValue(full);
+  onTestFinished(() => spied.mockRestore());
+  return () => spied.mockRestore();
+}
+
+async function send(store: Store, productId: string): Promise<string> {
+  const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'tray.jpg' };
+  const { id } = await takeInPhoto(store, sent, inPieces(PHOTO, 65_536));
+  await choosePhotoReading(store, id, THRESHOLD);
+  return id;
+}
+
+async function readAll(store: Store): Promise<void> {
+  const queue = await startAnalysisQueue(store, POOL);
+  queue.wake();
+  await queue.settled();
+}
+
+test('a photo that the full disk cannot take is refused in a sentence, leaves nothing, and can be sent again', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const makeRoom = await fillDisk();
+  await expect(send(store, productId)).rejects.toMatchObject({
+    code: 'storage',
+    message: expect.stringContaining('full'),
+    hint: expect.stringContaining('Make room'),
+  });
+  expect(readdirSync(path.join(store.directory, 'incoming'))).toEqual([]);
+  expect(await store.db.selectFrom('photo').selectAll().execute()).toEqual([]);
+  makeRoom();
+  expect((await getPhoto(store, await send(store, productId))).state.kind).toBe('queued');
+});
+
+test('a value that the full disk cannot take is refused in a sentence; the earlier one stays and pages go on', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await storedRun(store);
+  await weighProduct(store, productId, { gross: '4.2 kg' });
+  const { rows } = await sql<{ page_count: number }>`pragma page_count`.execute(store.db);
+  await sql`pragma max_page_count = ${sql.lit(rows[0]!.page_count)}`.execute(store.db);
+  await expect(setSetting(store, 'long', 'x'.repeat(500_000))).rejects.toMatchObject({
+    code: 'storage',
+    message: expect.stringContaining('full'),
+  });
+  expect(await getSetting(store, 'long')).toBeUndefined();
+  expect((await getProduct(store, productId)).weighing).toEqual({ gross: '4.2 kg' });
+  expect((await getBoard(store, runId)).products).toHaveLength(4);
+});
+
+test('a disk that fills while a photo is read leaves the photo, says so, and reads it once there is room', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId);
+  const makeRoom = await fillDisk();
+  await readAll(store);
+  const { state, choice } = await getPhoto(store, id);
+  expect(state).toMatchObject({ kind: 'refused', hint: expect.stringContaining('photo itself is kept') });
+  expect((await previewOf(store, (await getPhoto(store, id)).sha256)).byteLength).toBeGreaterThan(1000);
+  makeRoom();
+  await choosePhotoReading(store, id, choice);
+  await readAll(store);
+  expect((await getPhoto(store, id)).state.kind).toBe('graded');
+});
+
+test('a locked database is told in a sentence, and a photo caught by it is read when the lock is gone', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId);
+  await sql`pragma busy_timeout = 20`.execute(store.db);
+  const other = new Database(databasePath(store.directory));
+  onTestFinished(() => void other.close());
+  // the lock comes while the photo is being read: its outcome can't be written
+  const pool = {
+    size: 1,
+    analysePhoto: async () => {
+      other.exec('begin immediate');
+      return reading;
+    },
+  };
+  const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+  onTestFinished(() => logged.mockRestore());
+  const queue = await startAnalysisQueue(store, pool);
+  queue.wake();
+  await queue.settled();
+  await expect(weighProduct(store, productId, { gross: '1 kg' })).rejects.toMatchObject({
+    code: 'storage',
+    message: expect.stringContaining('Another program'),
+  });
+  expect((await getProduct(store, productId)).weighing).toBeUndefined();
+  other.exec('rollback');
+  pool.analysePhoto = POOL.analysePhoto;
+  queue.wake();
+  await queue.settled();
+  expect((await getPhoto(store, id)).state.kind).toBe('graded');
+});
+
+/** Root may write everywhere, so the rule of the folder is tried as another user. */
+async function withoutRights<Result>(work: () => Promise<Result>): Promise<Result> {
+  if (process.geteuid?.() !== 0) return work();
+  process.seteuid?.(65_534);
+  try {
+    return await work();
+  } finally {
+    process.seteuid?.(0);
+  }
+}
+
+function forEveryEntry(folder: string, change: (name: string) => void): void {
+  change(folder);
+  for (const entry of readdirSync(folder, { recursive: true, encoding: 'utf8' })) change(path.join(folder, entry));
+}
+
+test('a data directory that may not be written shows what is in it and refuses changes in a sentence', async () => {
+  const folder = await temporaryFolder();
+  const first = await openStore(folder);
+  const { runId, productId } = await storedRun(first);
+  const id = await send(first, productId);
+  await readAll(first);
+  await first.close();
+  forEveryEntry(folder, (name) => chmodSync(name, statSync(name).isDirectory() ? 0o555 : 0o444));
+  onTestFinished(() => forEveryEntry(folder, (name) => chmodSync(name, 0o755)));
+  const before = readdirSync(folder, { recursive: true }).sort();
+  const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+  onTestFinished(() => logged.mockRestore());
+  await withoutRights(async () => {
+    const store = await openStore(folder);
+    await startAnalysisQueue(store, POOL);
+    const [product] = (await getBoard(store, runId)).products;
+    expect(product?.spreads[0]?.photos[0]?.analysis?.surface).toBe('mat');
+    expect((await previewOf(store, (await getPhoto(store, id)).sha256)).byteLength).toBeGreaterThan(1000);
+    const refused = { code: 'storage', message: expect.stringContaining('may not write') };
+    await expect(weighProduct(store, productId, { gross: '1 kg' })).rejects.toMatchObject(refused);
+    await expect(send(store, productId)).rejects.toMatchObject(refused);
+    await store.close();
+  });
+  expect(readdirSync(folder, { recursive: true }).sort()).toEqual(before);
+});
+
+test('a folder in which nothing can be made is told in a sentence', async () => {
+  const folder = await temporaryFolder();
+  if (process.geteuid?.() === 0) chownSync(folder, 65_534, 65_534);
+  chmodSync(folder, 0o555);
+  onTestFinished(() => chmodSync(folder, 0o755));
+  await withoutRights(() =>
+    expect(openStore(path.join(folder, 'data'))).rejects.toMatchObject({
+      code: 'storage',
+      message: expect.stringContaining('may not write'),
+    }),
+  );
+});
+
+test('a lost or altered original leaves its figures; the same photo sent again puts it right', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await storedRun(store);
+  const id = await send(store, productId);
+  await readAll(store);
+  const { sha256, spreadId } = await getPhoto(store, id);
+  const file = photoPath(store.directory, sha256);
+  const again = () =>
+    takeInPhoto(store, { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' }, inPieces(PHOTO, 65_536));
+  for (const spoil of [() => rmSync(file), () => writeFileSync(file, PHOTO.subarray(0, 1000))]) {
+    spoil();
+    await expect(previewOf(store, sha256, 100)).rejects.toMatchObject({
+      hint: expect.stringContaining('Send the photo'),
+    });
+    const [product] = (await getBoard(store, runId)).products;
+    expect(product?.spreads[0]?.photos[0]?.analysis?.surface).toBe('mat');
+    expect((await again()).id).toBe(id);
+    expect(readFileSync(file).equals(PHOTO)).toBe(true);
+  }
+});
+
+test('a lost picture of the classes is told in a sentence and made anew when the photo is read again', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId);
+  await readAll(store);
+  const photo = await getPhoto(store, id);
+  if (photo.state.kind !== 'graded') throw new Error(`graded expected, got ${photo.state.kind}`);
+  rmSync(classMapPath(store.directory, photo.state.analysisKey));
+  await expect(classPictureOf(store, photo)).rejects.toMatchObject({ hint: expect.stringContaining('Read the photo') });
+  await choosePhotoReading(store, id, photo.choice);
+  await readAll(store);
+  expect((await classPictureOf(store, await getPhoto(store, id))).byteLength).toBeGreaterThan(100);
+});
+
+test('a damaged database is told in a sentence and left as it is', async () => {
+  const folder = await temporaryFolder();
+  const first = await openStore(folder);
+  await storedRun(first);
+  expect(await listProducts(first, 'none')).toEqual([]);
+  await first.close();
+  writeFileSync(
+    databasePath(folder),
+    'this is no database, whatever its name says; it is long enough to be one'.repeat(20),
+  );
+  const before = readFileSync(databasePath(folder));
+  await expect(openStore(folder)).rejects.toMatchObject({
+    code: 'storage',
+    message: expect.stringContaining('damaged'),
+  });
+  expect(readFileSync(databasePath(folder)).equals(before)).toBe(true);
+});
