@@ -13,8 +13,11 @@ async function floatsOf(name: string): Promise<Float32Array> {
   return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
 }
 
+let opened: ReturnType<typeof openPixelModel> | undefined;
+
 async function shipped(): Promise<PixelModel> {
-  const { model, reason } = await openPixelModel();
+  opened ??= openPixelModel();
+  const { model, reason } = await opened;
   if (model === undefined) throw new Error(reason);
   return model;
 }
