@@ -13,8 +13,9 @@ import { moneyText } from './moneyText';
 import { planOf, planText } from './planText';
 import { besideFile, readJsonFile } from './readJsonFile';
 import { rerunOf, rerunText } from './rerunFile';
+import { verifyRecord } from './verifyRecord';
 
-/** Exit status: all graded, some photo could not be read, wrong usage. */
+/** Exit status: all graded (or all matches), some photo could not be read (or does not match), wrong usage. */
 const [ALL_GRADED, SOME_FAILED, WRONG_USAGE] = [0, 1, 2] as const;
 
 function complain(trouble: unknown): void {
@@ -30,6 +31,12 @@ async function main(given: readonly string[]): Promise<number> {
     complain(trouble);
     console.error(`\n${USAGE}`);
     return WRONG_USAGE;
+  }
+  if (asked.recordFile !== undefined) {
+    const photos = asked.photos.map(({ photo }) => photo);
+    const { matches, check, text } = await verifyRecord(asked.recordFile, photos);
+    console.log(asked.json ? JSON.stringify({ deckside: 'verification/1', matches, ...check }, null, 2) : text);
+    return matches ? ALL_GRADED : SOME_FAILED;
   }
   if (asked.plan !== undefined) {
     const plan = planOf(asked.plan.words, asked.plan);

@@ -9,6 +9,7 @@ export const USAGE = `Use: npm run --silent grade -- [options] PHOTO...
      npm run --silent grade -- [options] --compare RUN1.json RUN2.json ...
      npm run --silent grade -- [options] --history RUN1.json RUN2.json ...
      npm run --silent grade -- [options] --plan SETTING=LOW:HIGH ...
+     npm run --silent grade -- [--json] --verify RECORD.json [PHOTO...]
 
 All photos named are spreads of one product.
 
@@ -31,7 +32,8 @@ All photos named are spreads of one product.
   --history            the files named are runs: recovery and grade over time, and what settings did
   --plan               a two-level plan of the next runs, for example --plan deckSlopeCrossDeg=4:6 strokesPerMin=280:320
   --half               with --plan: half the runs (three settings or more)
-  --seed N             with --plan: seed of the run order`;
+  --seed N             with --plan: seed of the run order
+  --verify RECORD.json whether a record's data file, and the photos named, still are what was sealed`;
 
 /** What the command was asked to do. */
 export interface GradeArguments {
@@ -56,6 +58,8 @@ export interface GradeArguments {
   readonly plan: { readonly words: readonly string[]; readonly half: boolean; readonly seed: string } | undefined;
   /** Run files to set against each other, the first against all others; empty where none was asked for. */
   readonly compareFiles: readonly string[];
+  /** A record's data file to be checked; the photos named are its originals. */
+  readonly recordFile: string | undefined;
 }
 
 const options = {
@@ -77,6 +81,7 @@ const options = {
   plan: { type: 'boolean', default: false },
   half: { type: 'boolean', default: false },
   seed: { type: 'string', default: '1' },
+  verify: { type: 'string' },
 } as const;
 
 /**
@@ -94,6 +99,8 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
   }
   const modes = [values.compare, values.history, values.plan].filter(Boolean).length;
+  if (values.verify !== undefined && (modes > 0 || values.photos !== undefined || values.run !== undefined))
+    throw usage('--verify was given together with another task.', 'Give --verify RECORD.json and its photos alone.');
   if (modes > 1) throw usage('--compare, --history and --plan were given together.', 'Give one of the three.');
   if (values.compare || values.history) refuseUncomparable(positionals, values);
   if (values.rerun !== undefined && values.run === undefined)
@@ -104,7 +111,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
   }
   const ways = [positionals.length > 0, values.photos !== undefined, values.run !== undefined].filter(Boolean).length;
-  if (ways === 0)
+  if (ways === 0 && values.verify === undefined)
     throw usage(
       values.plan ? 'No setting was named.' : 'No photo was named.',
       'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
@@ -128,6 +135,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     runFile: values.run,
     explain: values.explain,
     pricesFile: values.prices,
+    recordFile: values.verify,
     compareFiles: values.compare ? positionals : [],
     historyFiles: values.history ? positionals : [],
     rerun: values.rerun,

@@ -52,6 +52,8 @@ export interface WorkedOutRun {
   readonly grades: Readonly<Record<string, GradeTables>>;
   /** The draws behind `grades`, before weights and balance touch them. */
   readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
+  /** The same with each product's checks taken in: what the balance goes on with, and what a product is judged by. */
+  readonly productDraws: Readonly<Record<string, GradeDraws>>;
   /** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
   readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
   /** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
@@ -127,6 +129,7 @@ export function workOutRun(
   return {
     grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
     gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
+    productDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, checked.get(id)?.draws ?? grade.draws])),
     checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
     lockedCopper: Object.fromEntries(
       [...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),

@@ -79,8 +79,10 @@ export interface WorkedRun {
   readonly sorting: WorkedOutRun['sorting'];
 }
 
-/** A run's account with the draws it was made from: for comparing runs and for money; large, so never kept on disk. */
+/** A run's account with the draws it was made from: for comparing runs, for money and for records; large, so never kept on disk. */
 export interface DrawnRun {
   readonly account: RunAccount;
   readonly draws: AccountDraws;
+  /** Each product's own grade, checks taken in, before the balance touches it; by product label. */
+  readonly productDraws: WorkedOutRun['productDraws'];
 }

@@ -11,6 +11,7 @@ import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
+import { records } from './migrations/records';
 import type { Tables } from './schema';
 import { StoreSqliteDialect } from './sqliteDialect';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
@@ -29,6 +30,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0001-first-tables': firstTables,
   '0002-prices': prices,
   '0003-product-checks': productChecks,
+  '0004-records': records,
   '0005-held-photos': heldPhotos,
 };
 
@@ -51,7 +53,7 @@ export async function openStore(directory: string): Promise<Store> {
     const file = databasePath(directory);
     if (existsSync(file) && !mayWrite(directory)) return openForReading(directory);
     if (existsSync(file)) refuseNewer(file);
-    for (const folder of ['photos', 'incoming', 'maps', 'previews']) {
+    for (const folder of ['photos', 'incoming', 'maps', 'previews', 'records']) {
       mkdirSync(path.join(/*turbopackIgnore: true*/ directory, folder), { recursive: true });
     }
     release = lockDirectory(directory);

@@ -87,8 +87,8 @@ export async function workOutRun(order: AccountOrder): Promise<WorkedRun> {
 
 /** The same with its draws, for sums that go on from there. */
 export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
-  const { account, draws } = balanced(order);
-  return { account, draws };
+  const { account, draws, productDraws } = balanced(order);
+  return { account, draws, productDraws };
 }
 
 /** What every range of the run is made of, and what would narrow it. */

@@ -14,6 +14,8 @@ export interface Tables {
   setting: SettingRow;
   price_sheet: PriceSheetRow;
   product_check: ProductCheckRow;
+  record: RecordRow;
+  record_link: RecordLinkRow;
 }
 
 interface LotRow {
@@ -131,5 +133,31 @@ interface PriceSheetRow {
   id: string;
   /** JSON of `priceSheetSchema`. */
   sheet: string;
+  created_at: string;
+}
+
+/** A cleanliness record as it was sealed; never changed, only marked. */
+interface RecordRow {
+  id: string;
+  /** Shown to people; one of a kind. */
+  number: string;
+  product_id: string;
+  /** The data file: canonical JSON of the record with its seal. */
+  sealed: string;
+  /** Checksum of everything the record was worked out from, to tell when the run has changed since. */
+  basis: string;
+  superseded_by: string | null;
+  withdrawn_at: string | null;
+  withdrawn_reason: string | null;
+  created_at: string;
+}
+
+/** A link that shows one record to whoever holds its token; the token itself is not kept. */
+interface RecordLinkRow {
+  id: string;
+  record_id: string;
+  token_sha256: string;
+  expires_at: string;
+  revoked_at: string | null;
   created_at: string;
 }

@@ -1,0 +1,270 @@
+import 'server-only';
+import { randomInt } from 'node:crypto';
+import { type ContractLimits, contractClass } from '../conformity/contractLimits';
+import type { DecisionRule } from '../conformity/decide';
+import type { LimitClass } from '../conformity/limit';
+import { NOT_LOOKED_FOR } from '../conformity/notLookedFor';
+import { PUBLISHED_CLASSES } from '../conformity/publishedClasses';
+import { type Narrowing, settlementOf } from '../conformity/settle';
+import { type Standing, standingOf } from '../conformity/standing';
+import { TrayError } from '../errors/TrayError';
+import { checkSchema } from '../grade/checkEntry';
+import { lockedIsChecked } from '../grade/lockedCopper';
+import { withStrippedCopper } from '../grade/strippedCopper';
+import { GRADED, type Graded } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
+import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import { canonicalJson } from '../report/canonicalJson';
+import { carryOverWarning } from '../report/carryOver';
+import { agreementSentence, contradictionSentence } from '../report/checkSentences';
+import { checkText } from '../report/checkText';
+import type { CleanlinessRecord, RecordPicture, RecordStanding } from '../report/recordSchema';
+import { amountsSeen, warningsBySpread } from '../report/recordSeen';
+import type { WorkedRun } from './analysis';
+import type { AnalysisPool } from './analysisPool';
+import type { Store } from './database';
+import { drawBoard } from './drawnRun';
+import { ENGINE_VERSION } from './engineVersion';
+import { getMaterial } from './materials';
+import { drawRecordPictures, type PicturedPhoto } from './recordPictures';
+import { sha256Of } from './sealRecord';
+import { getMatPrint } from './settings';
+import { explainBoard, labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
+
+/** What a person says when making a record. */
+export interface RecordEntry {
+  readonly issuer: CleanlinessRecord['issuer'];
+  readonly sampling: CleanlinessRecord['sampling'];
+  readonly rule: DecisionRule;
+  /** Published class to set the product against, by id. */
+  readonly classId?: string | undefined;
+  readonly contract?: ContractLimits | undefined;
+}
+
+/** Pictures of so many spreads go on a record; all photos are listed by their checksum. */
+const PICTURED_SPREADS = 3;
+
+/**
+ * Put together the record of one product as its run stands now.
+ *
+ * @param issuedAt - ISO time
+ * @throws TrayError `nothing-spread` when no photo of the product is graded, or some are still being read
+ */
+export async function makeRecord(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  product: ProductOnBoard,
+  entry: RecordEntry,
+  issuedAt: string,
+): Promise<CleanlinessRecord> {
+  const photos = gradedPhotosOf(product);
+  const label = labelsOf(board.products).get(product.id) ?? '';
+  const [worked, drawn] = await Promise.all([workOutBoard(store, pool, board), drawBoard(store, pool, board)]);
+  const account = drawn.account.products.find(({ id }) => id === label);
+  const draws = drawn.productDraws[label];
+  if (account === undefined || draws === undefined) return notGraded();
+  const composition = compositionOf(account.massFraction.measured);
+  const material = await getMaterial(store, board.run.material);
+  const readings = spreadsOf(photos);
+  const print = await getMatPrint(store);
+  const limits = classesOf(entry).map((one) => standingOf({ estimates: composition, draws }, one, entry.rule));
+  const narrowing = limits.some((one) => one.limits.some(({ verdict }) => verdict === 'notDecided'))
+    ? await narrowingOf(store, pool, board, label, readings.length)
+    : undefined;
+  const checks = product.checks.map(({ entry: check, spreadId }) =>
+    checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
+  );
+  const runChecks = board.products.flatMap((one) => one.checks.map(({ entry: check }) => checkSchema.parse(check)));
+  const checked = worked.checked[label];
+  const weighed = account.dryMassKg.measured;
+  return {
+    deckside: 'record/1',
+    number: numberOf(issuedAt),
+    issuedAt,
+    issuer: entry.issuer,
+    demo: board.run.demo,
+    product: { name: product.name, role: product.role },
+    lot: { name: board.run.lotName },
+    run: { name: board.run.name, date: board.run.runDate },
+    ...(weighed === undefined ? {} : { dryMassKg: weighed }),
+    sampling: entry.sampling,
+    composition,
+    rule: entry.rule,
+    standings: limits.map((one) => standingLine(one, entry.rule, narrowing)),
+    seen: amountsSeen(readings, material),
+    checks,
+    ...(checked === undefined ? {} : { agreement: agreementSentence(checked) }),
+    corrections: await correctionsOf(store, product),
+    warnings: warningsOf(board, product, worked),
+    notLookedFor: [...NOT_LOOKED_FOR],
+    method: {
+      material: material.name,
+      readBy: [...new Set(photos.map(({ analysis }) => analysis.method))].sort(),
+      surfaces: [...new Set(photos.map(({ analysis }) => analysis.surface))].sort(),
+      isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, runChecks)),
+      ...(print === undefined ? {} : { matCheckedOn: print.measuredOn }),
+      engine: ENGINE_VERSION,
+      seed: DEFAULT_SEED,
+      draws: DEFAULT_DRAWS,
+    },
+    photos: photos.map(({ spread, sha256, sizeBytes }) => ({ spread, sha256, sizeBytes })),
+    pictures: await picturesOf(store, photos),
+  };
+}
+
+/** Checksum of everything a record of this product rests on: another one means that the run has changed since. */
+export async function basisOf(store: Store, board: RunBoard, product: ProductOnBoard): Promise<string> {
+  const { run } = board;
+  const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
+  return sha256Of(canonicalJson([await orderOf(store, board), facts, ENGINE_VERSION]));
+}
+
+function photoFacts({ photos }: ProductOnBoard['spreads'][number]) {
+  return photos.map(({ sha256, state }) => [sha256, state.kind === 'graded' ? state.analysisKey : state.kind]);
+}
+
+type GradedPhoto = PicturedPhoto & { readonly sizeBytes: number };
+
+function gradedPhotosOf({ spreads }: ProductOnBoard): readonly GradedPhoto[] {
+  const all = spreads.flatMap(({ photos }) => photos);
+  const waiting = all.filter(({ state }) => state.kind === 'queued' || state.kind === 'reading').length;
+  if (waiting > 0) {
+    const photos = waiting === 1 ? 'One photo is' : `${waiting} photos are`;
+    throw new TrayError('nothing-spread', `${photos} still being read.`, 'Make the record once all are read.');
+  }
+  const graded = spreads.flatMap(({ number, photos }) =>
+    photos.flatMap(({ sha256, sizeBytes, state, analysis }) =>
+      state.kind === 'graded' && analysis !== undefined
+        ? [{ spread: number, sha256, sizeBytes, analysisKey: state.analysisKey, analysis }]
+        : [],
+    ),
+  );
+  return graded.length === 0 ? notGraded() : graded;
+}
+
+function notGraded(): never {
+  throw new TrayError(
+    'nothing-spread',
+    'This product has no graded photo, so there is nothing to put on record.',
+    'Photograph at least one spread of it.',
+  );
+}
+
+function spreadsOf(photos: readonly GradedPhoto[]) {
+  const spreads = [...new Set(photos.map(({ spread }) => spread))];
+  return spreads.map((spread) =>
+    photos.filter((photo) => photo.spread === spread).map(({ analysis }) => analysis.reading),
+  );
+}
+
+function compositionOf(measured: Readonly<Partial<Record<Graded, Estimate>>>): Record<Graded, Estimate> {
+  return Object.fromEntries(
+    GRADED.map((name) => {
+      const share = measured[name];
+      return share === undefined ? notGraded() : [name, share];
+    }),
+  ) as Record<Graded, Estimate>; // every component is listed
+}
+
+function classesOf({ classId, contract }: RecordEntry): readonly LimitClass[] {
+  return [
+    ...PUBLISHED_CLASSES.filter(({ id }) => id === classId),
+    ...(contract === undefined ? [] : [contractClass(contract)]),
+  ];
+}
+
+async function narrowingOf(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  label: string,
+  spreads: number,
+): Promise<Narrowing | undefined> {
+  const explained = (await explainBoard(store, pool, board)).products[label];
+  return explained && { spreads, perSpreadU: explained.perSpreadU, otherU: explained.otherU };
+}
+
+function standingLine(standing: Standing, rule: DecisionRule, narrowing: Narrowing | undefined): RecordStanding {
+  const { id, kind, name, item, conditions } = standing.class;
+  return {
+    id,
+    kind,
+    name,
+    item,
+    limits: standing.limits.map((line) => {
+      const { limit, measured, probability, verdict } = line;
+      const settlement = settlementOf(line, rule, narrowing);
+      return {
+        share: limit.share,
+        side: limit.side,
+        fraction: limit.fraction,
+        isOnEach: limit.isOnEach === true,
+        source: { ...limit.source },
+        measured,
+        ...(probability === undefined ? {} : { probability }),
+        verdict,
+        ...(settlement === undefined ? {} : { settlement }),
+      };
+    }),
+    ...(standing.closest === undefined ? {} : { closest: standing.closest }),
+    ...(standing.together === undefined ? {} : { together: { ...standing.together } }),
+    conditions: [...conditions],
+  };
+}
+
+async function correctionsOf(store: Store, { id, spreads }: ProductOnBoard): Promise<CleanlinessRecord['corrections']> {
+  const photos = spreads.flatMap((spread) => spread.photos);
+  const { taken } = await store.db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .select((eb) => eb.fn.countAll<number>().as('taken'))
+    .where('spread.product_id', '=', id)
+    .where('photo.deleted_at', 'is not', null)
+    .executeTakeFirstOrThrow();
+  return {
+    cornersByHand: photos.filter(({ choice }) => choice.corners !== undefined).length,
+    readingByHand: photos.filter(({ choice }) => choice.method !== 'auto' || choice.material !== undefined).length,
+    photosTakenOut: Number(taken),
+  };
+}
+
+function warningsOf({ run, products }: RunBoard, product: ProductOnBoard, { account, sorting }: WorkedRun): string[] {
+  const photos = product.spreads.flatMap(({ number, photos: shown }) =>
+    shown.map(({ analysis, state }) => ({ spread: number, warnings: analysis?.warnings ?? [], state })),
+  );
+  const refused = photos.filter(({ state }) => state.kind === 'refused').length;
+  const carryOver = carryOverWarning(run.settings);
+  const contradiction = contradictionSentence(sorting);
+  const label = labelsOf(products).get(product.id) ?? '';
+  const isOwn = ({ code, message }: { readonly code: string; readonly message: string }) =>
+    code === 'balance-does-not-close' || message.includes(label);
+  return [
+    ...warningsBySpread(photos),
+    ...(refused === 0
+      ? []
+      : [`${refused} ${refused === 1 ? 'photo' : 'photos'} could not be read; the figures leave them out.`]),
+    ...(carryOver === undefined ? [] : [carryOver.message]),
+    ...account.warnings.filter(isOwn).map(({ message }) => message),
+    ...(contradiction === undefined ? [] : [contradiction]),
+  ];
+}
+
+/** The first photo of the first spreads; the first of all also enlarged. */
+async function picturesOf(store: Store, photos: readonly GradedPhoto[]): Promise<RecordPicture[]> {
+  const first = photos.filter((photo, i) => photos.findIndex(({ spread }) => spread === photo.spread) === i);
+  const pictures: RecordPicture[] = [];
+  // one after the other: a decoded photo is large
+  for (const [place, photo] of first.slice(0, PICTURED_SPREADS).entries()) {
+    pictures.push(...(await drawRecordPictures(store, photo, place === 0)));
+  }
+  return pictures;
+}
+
+const NUMBER_DIGITS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
+
+/** Day of issue and five random digits: two installations hardly ever give out the same. */
+function numberOf(issuedAt: string): string {
+  const digits = Array.from({ length: 5 }, () => NUMBER_DIGITS.charAt(randomInt(NUMBER_DIGITS.length)));
+  return `${issuedAt.slice(0, 10).replaceAll('-', '')}-${digits.join('')}`;
+}

@@ -1,0 +1,145 @@
+import 'server-only';
+import {
+  createHash,
+  createPrivateKey,
+  createPublicKey,
+  generateKeyPairSync,
+  type KeyObject,
+  randomUUID,
+  sign,
+} from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { chmod, link, mkdir, open, readdir, readFile, rename, rm } from 'node:fs/promises';
+import path from 'node:path';
+import { TrayError } from '../errors/TrayError';
+import type { Store } from './database';
+
+/** The key that records of this installation are signed with. */
+export interface SigningKey {
+  /** SHA-256 of the public key's DER, hex. */
+  readonly fingerprint: string;
+  /** DER of the public key (RFC 8410), base64. */
+  readonly publicKey: string;
+  readonly sign: (message: string) => string;
+}
+
+/** Shortest passphrase that a backup of the key is locked with. */
+export const SHORTEST_PASSPHRASE = 10;
+
+const keyFolder = (store: Store) => path.join(store.directory, 'keys');
+const keyFile = (store: Store) => path.join(keyFolder(store), 'record-signing.pem');
+
+/**
+ * The installation's signing key; made when it is first asked for, readable by its owner alone.
+ *
+ * @throws TrayError `storage` when it lies there and cannot be read
+ * @source Ed25519: RFC 8032, through node:crypto
+ */
+export async function signingKey(store: Store): Promise<SigningKey> {
+  if (!existsSync(keyFile(store))) await makeFirst(store);
+  return keyOf(await readKey(store));
+}
+
+async function readKey(store: Store): Promise<KeyObject> {
+  try {
+    return createPrivateKey(await readFile(keyFile(store)));
+  } catch (cause) {
+    const hint = 'Take it in from its backup, or make a new one, on the page of the signing key.';
+    throw new TrayError('storage', 'The signing key cannot be read.', hint, { cause });
+  }
+}
+
+/** A link never replaces a file, so of two processes that make the first key at once one wins and both use it. */
+async function makeFirst(store: Store): Promise<void> {
+  const passing = await writeKey(store, generateKeyPairSync('ed25519').privateKey);
+  try {
+    await link(passing, keyFile(store));
+  } catch (error) {
+    if (!existsSync(keyFile(store))) throw error;
+  } finally {
+    await rm(passing, { force: true });
+  }
+}
+
+async function writeKey(store: Store, key: KeyObject): Promise<string> {
+  await mkdir(keyFolder(store), { recursive: true, mode: 0o700 });
+  // the folder may have been made by hand, with wider rights
+  await chmod(keyFolder(store), 0o700);
+  const passing = path.join(keyFolder(store), `${randomUUID()}.part`);
+  const file = await open(passing, 'wx', 0o600);
+  try {
+    await file.writeFile(key.export({ type: 'pkcs8', format: 'pem' }));
+    await file.sync();
+  } finally {
+    await file.close();
+  }
+  return passing;
+}
+
+function keyOf(privateKey: KeyObject): SigningKey {
+  const der = createPublicKey(privateKey).export({ type: 'spki', format: 'der' });
+  return {
+    fingerprint: fingerprintOf(der),
+    publicKey: der.toString('base64'),
+    sign: (message) => sign(null, Buffer.from(message, 'utf8'), privateKey).toString('base64'),
+  };
+}
+
+/** What a key is told by: SHA-256 of the public key's DER, hex. */
+export function fingerprintOf(publicKeyDer: Uint8Array): string {
+  return createHash('sha256').update(publicKeyDer).digest('hex');
+}
+
+/** A backup of the key: PEM locked with a passphrase. */
+export async function backupOfKey(store: Store, passphrase: string): Promise<string> {
+  await signingKey(store);
+  return (await readKey(store)).export({ type: 'pkcs8', format: 'pem', cipher: 'aes-256-cbc', passphrase }).toString();
+}
+
+/** Put a new key in the place of the old one; records signed before still verify, by the old one's fingerprint. */
+export async function replaceKey(store: Store): Promise<SigningKey> {
+  return putInPlace(store, generateKeyPairSync('ed25519').privateKey);
+}
+
+/**
+ * Take the key in from a backup.
+ *
+ * @throws TrayError `file-unreadable` when file and passphrase give no Ed25519 key
+ */
+export async function restoreKey(store: Store, pem: string, passphrase: string): Promise<SigningKey> {
+  let key: KeyObject | undefined;
+  try {
+    key = createPrivateKey({ key: pem, format: 'pem', passphrase });
+  } catch {
+    key = undefined;
+  }
+  if (key?.asymmetricKeyType !== 'ed25519') {
+    throw new TrayError(
+      'file-unreadable',
+      'This file and passphrase do not give a signing key.',
+      'Choose a backup that was saved on this page and type the passphrase it was saved with.',
+    );
+  }
+  return putInPlace(store, key);
+}
+
+async function putInPlace(store: Store, key: KeyObject): Promise<SigningKey> {
+  if (existsSync(keyFile(store))) await keepPublicPart(store);
+  await rename(await writeKey(store, key), keyFile(store));
+  return keyOf(key);
+}
+
+/** The fingerprint of a replaced key stays on file, so that its records are still known as our own. */
+async function keepPublicPart(store: Store): Promise<void> {
+  const old = await readKey(store).catch(() => undefined);
+  if (old === undefined) return;
+  const file = await open(path.join(keyFolder(store), `${keyOf(old).fingerprint}.earlier`), 'w', 0o600);
+  await file.close();
+}
+
+/** Whose a key is, by its fingerprint. */
+export async function keyOwner(store: Store, fingerprint: string): Promise<'present' | 'earlier' | 'unknown'> {
+  if (existsSync(keyFile(store)) && (await signingKey(store)).fingerprint === fingerprint) return 'present';
+  const names = await readdir(keyFolder(store)).catch((): string[] => []);
+  return names.includes(`${fingerprint}.earlier`) ? 'earlier' : 'unknown';
+}

@@ -1,0 +1,43 @@
+import { statSync } from 'node:fs';
+import path from 'node:path';
+import { expect, test } from 'vitest';
+import { isUntouched } from '@/lib/report/verifySentences';
+import { checkRecordFile, sealRecord } from '@/lib/store/sealRecord';
+import { backupOfKey, keyOwner, replaceKey, restoreKey, signingKey } from '@/lib/store/signingKey';
+import { madeRecord } from '../report/madeRecord';
+import { temporaryStore } from './temporaryStore';
+
+const rights = (file: string) => statSync(file).mode & 0o777;
+
+test('the key is made once, when it is first asked for, readable by its owner alone', async () => {
+  const store = await temporaryStore();
+  const [one, two] = await Promise.all([signingKey(store), signingKey(store)]);
+  expect(two.fingerprint).toBe(one.fingerprint);
+  expect(rights(path.join(store.directory, 'keys/record-signing.pem'))).toBe(0o600);
+  expect(rights(path.join(store.directory, 'keys'))).toBe(0o700);
+});
+
+test('a replaced key is still known, and what it signed still verifies', async () => {
+  const store = await temporaryStore();
+  const old = await signingKey(store);
+  const text = JSON.stringify(sealRecord(madeRecord(), old));
+  const fresh = await replaceKey(store);
+  expect(fresh.fingerprint).not.toBe(old.fingerprint);
+  expect(await keyOwner(store, old.fingerprint)).toBe('earlier');
+  expect(await keyOwner(store, fresh.fingerprint)).toBe('present');
+  expect(await keyOwner(store, '0'.repeat(64))).toBe('unknown');
+  expect(isUntouched(checkRecordFile(text, []).check)).toBe(true);
+  expect(rights(path.join(store.directory, 'keys/record-signing.pem'))).toBe(0o600);
+});
+
+test('a backup gives the key back with its passphrase and not without', async () => {
+  const store = await temporaryStore();
+  const { fingerprint } = await signingKey(store);
+  const backup = await backupOfKey(store, 'a long passphrase');
+  expect(backup).toContain('ENCRYPTED PRIVATE KEY');
+  await replaceKey(store);
+  await expect(restoreKey(store, backup, 'another passphrase')).rejects.toThrow('do not give a signing key');
+  await expect(restoreKey(store, 'no key at all', 'a long passphrase')).rejects.toThrow('do not give a signing key');
+  expect((await restoreKey(store, backup, 'a long passphrase')).fingerprint).toBe(fingerprint);
+  expect(await keyOwner(store, fingerprint)).toBe('present');
+});
