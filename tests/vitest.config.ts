@@ -7,7 +7,8 @@ export default defineConfig({
   root: top,
   resolve: { alias: { '@': top, 'server-only': path.join(top, 'tests/empty.ts') } },
   test: {
-    include: ['tests/**/*.test.ts'],
+    // with KILLS set, only the long form of the kills, against the built app too
+    include: process.env.KILLS ? ['tests/store/kills.test.ts', 'tests/store/*.long.ts'] : ['tests/**/*.test.ts'],
     testTimeout: 120_000,
     hookTimeout: 120_000,
     passWithNoTests: false,

@@ -89,28 +89,57 @@ function mayWrite(directory: string): boolean {
   }
 }
 
-/** SQLite needs to write beside a database even to read it, so it reads from a copy in a passing folder. */
 function openForReading(directory: string): Store {
+  const { handle, close } = openReadOnly(directory);
+  try {
+    refuseOtherThan(migrationsIn(handle), Object.keys(MIGRATIONS));
+  } catch (error) {
+    close();
+    throw error;
+  }
+  const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
+  return { db, directory, changes: startChanges(), close: () => db.destroy().finally(close) };
+}
+
+/**
+ * The database of a directory for reading alone, whether a server works on it or not.
+ *
+ * SQLite needs to write beside a database even to read it; where that is not allowed it reads from a copy in a passing folder.
+ *
+ * @throws the error of the file system or of SQLite
+ */
+export function openReadOnly(directory: string): { readonly handle: Database.Database; readonly close: () => void } {
+  if (mayWrite(directory)) {
+    const handle = new Database(databasePath(directory), { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+    return { handle, close: () => void handle.close() };
+  }
   const passing = mkdtempSync(path.join(tmpdir(), 'deckside-reading-'));
   const copy = databasePath(passing);
   for (const ending of ['', '-wal']) {
     if (existsSync(databasePath(directory) + ending)) copyFileSync(databasePath(directory) + ending, copy + ending);
   }
-  refuseOtherThan(namesIn(copy), Object.keys(MIGRATIONS));
-  const handle = new Database(copy);
+  const handle = new Database(copy, { fileMustExist: true });
   handle.pragma('query_only = ON');
-  const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
-  const close = async () => {
-    await db.destroy();
+  const close = () => {
+    handle.close();
     rmSync(passing, { recursive: true, force: true });
   };
-  return { db, directory, changes: startChanges(), close };
+  return { handle, close };
 }
 
 /** Looks before anything is touched: what a newer version wrote must not be cleared, migrated or marked. */
 function refuseNewer(file: string): void {
-  const known = Object.keys(MIGRATIONS);
-  if (namesIn(file).some((name) => !known.includes(name))) throw storageError('newer');
+  const handle = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  try {
+    refuseUnknown(migrationsIn(handle));
+  } finally {
+    handle.close();
+  }
+}
+
+/** @throws TrayError `storage` when a migration among these is not known here: a newer version wrote the data */
+export function refuseUnknown(names: readonly string[]): void {
+  if (names.some((name) => !(name in MIGRATIONS))) throw storageError('newer');
 }
 
 function refuseOtherThan(found: readonly string[], known: readonly string[]): void {
@@ -123,15 +152,6 @@ export function migrationsIn(handle: Database.Database): readonly string[] {
   if (there === undefined) return [];
   // one text column asked for
   return handle.prepare('select name from kysely_migration order by name').pluck().all() as string[];
-}
-
-function namesIn(file: string): readonly string[] {
-  const handle = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
-  try {
-    return migrationsIn(handle);
-  } finally {
-    handle.close();
-  }
 }
 
 /** The whole migration in one transaction: SQLite would keep half of a failed one otherwise. */

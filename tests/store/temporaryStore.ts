@@ -5,9 +5,11 @@ import path from 'node:path';
 import { onTestFinished } from 'vitest';
 import { openStore, type Store } from '@/lib/store/database';
 import { addLot } from '@/lib/store/lots';
-import { DEFAULT_MATERIAL_NAME } from '@/lib/store/materials';
 import { listProducts } from '@/lib/store/products';
 import { addRun } from '@/lib/store/runs';
+import { LOT, RUN } from './madeUp';
+
+export { LOT, RUN };
 
 /** A fresh folder that goes away after the test. */
 export async function temporaryFolder(): Promise<string> {
@@ -22,26 +24,6 @@ export async function temporaryStore(folder?: string): Promise<Store> {
   onTestFinished(() => store.close());
   return store;
 }
-
-/** A lot called Lot A. */
-export const LOT = {
-  name: 'Lot A',
-  source: 'invented',
-  receivedMassKg: 400,
-  receivedUnit: 'lb',
-  treatment: 'granulated only',
-  notes: '',
-} as const;
-
-/** A run with nothing noted yet. */
-export const RUN = {
-  name: 'Run 1',
-  runDate: '2026-03-05',
-  settings: { strokeLengthMm: 14 },
-  feed: {},
-  notes: '',
-  material: DEFAULT_MATERIAL_NAME,
-} as const;
 
 /** A lot, a run of it with the default products, and their ids. */
 export async function storedRun(store: Store) {
