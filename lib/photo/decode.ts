@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import sharp, { type Metadata, type Sharp, type SharpOptions } from 'sharp';
 import { TrayError } from '@/lib/errors/TrayError';
 import { captureTimeOf } from './captureTime';
+import { fileKind } from './fileKind';
 import { decodeHeic } from './heic';
 import type { Raster } from './raster';
 import { tiffWithProfile } from './tiffWithProfile';
@@ -72,6 +73,8 @@ export async function checkPhotoHead(bytes: Uint8Array): Promise<void> {
 }
 
 async function readMetadata(bytes: Uint8Array): Promise<Metadata> {
+  const kind = fileKind(bytes);
+  if (kind !== 'photo') throw notAPhoto(kind);
   try {
     return await sharp(bytes, STRICT).metadata();
   } catch (cause) {
@@ -81,12 +84,7 @@ async function readMetadata(bytes: Uint8Array): Promise<Metadata> {
 
 function acceptedFormat(metadata: Metadata): PhotoFormat {
   const format = metadata.format as string | undefined;
-  if (format === undefined || !(format in ACCEPTED)) {
-    throw unreadable(
-      `The file is ${format ? `of kind ${format.toUpperCase()}` : 'of an unknown kind'}, not a photo.`,
-      'Send a photo as the camera made it: JPEG, HEIC, PNG, WebP or TIFF.',
-    );
-  }
+  if (format === undefined || !(format in ACCEPTED)) throw notAPhoto(format?.toUpperCase());
   if (format === 'webp' && (metadata.pages ?? 1) > 1) {
     throw unreadable('The file is a moving picture, not a photo.', 'Send a still photo.');
   }
@@ -156,6 +154,13 @@ function refusal(cause: unknown, sentence: string): TrayError {
     );
   }
   return unreadable(sentence, 'Send the original photo again: JPEG, HEIC, PNG, WebP or TIFF.', { cause });
+}
+
+function notAPhoto(kind: string | undefined): TrayError {
+  return unreadable(
+    `The file is ${kind === undefined ? 'of an unknown kind' : `of kind ${kind}`}, not a photo.`,
+    'Send a photo as the camera made it: JPEG, HEIC, PNG, WebP or TIFF.',
+  );
 }
 
 function unreadable(message: string, hint: string, options?: ErrorOptions): TrayError {

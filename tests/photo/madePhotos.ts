@@ -28,7 +28,8 @@ export function taggedPng(png: Buffer, icc: Buffer): Buffer {
   return Buffer.concat([png.subarray(0, headerEnd), chunk('iCCP', body), png.subarray(headerEnd)]);
 }
 
-function chunk(type: string, body: Buffer): Buffer {
+/** One chunk of a PNG with its length and checksum. */
+export function chunk(type: string, body: Buffer): Buffer {
   const named = Buffer.concat([Buffer.from(type, 'latin1'), body]);
   const frame = Buffer.alloc(8);
   frame.writeUInt32BE(body.length, 0);
