@@ -12,6 +12,8 @@ export type TrayErrorCode =
   | 'usage'
   | 'not-found'
   | 'stopped'
+  | 'not-allowed'
+  | 'busy'
   | 'storage';
 
 /**

@@ -4,6 +4,8 @@ import { z } from 'zod';
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { refuseForeign } from '@/app/_http/refuseForeign';
+import { photoLine } from '@/app/_http/waitingLine';
+import { TrayError } from '@/lib/errors/TrayError';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { theStore } from '@/lib/store/theStore';
 
@@ -11,7 +13,8 @@ const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
 
 /**
  * Take in one photo: raw bytes in the body, `product` and `spread` (ids) and `name` in the address, optionally
- * `x-sha256`. The photo's own id is in the path, so sending it again stores it once.
+ * `x-sha256`. The photo's own id is in the path, so sending it again stores it once. When many arrive at once, some are told to
+ * come back (503 with Retry-After).
  */
 export async function PUT(request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>): Promise<Response> {
   const foreign = refuseForeign(request);
@@ -19,21 +22,30 @@ export async function PUT(request: NextRequest, context: RouteContext<'/api/phot
   try {
     const { photoId } = await context.params;
     const query = request.nextUrl.searchParams;
-    const claimed = sha256Schema.optional().safeParse(request.headers.get('x-sha256') ?? undefined);
+    const claimed = request.headers.get('x-sha256');
+    if (claimed !== null && !sha256Schema.safeParse(claimed).success) {
+      throw new TrayError(
+        'usage',
+        'The checksum sent along is not a SHA-256.',
+        'Send 64 lower-case hex digits, or none.',
+      );
+    }
     const { store, queue } = await theStore();
-    const kept = await takeInPhoto(
-      store,
-      {
-        id: idOf(photoId),
-        productId: idOf(query.get('product')),
-        spreadId: idOf(query.get('spread')),
-        originalName: query.get('name') ?? 'photo',
-      },
-      request.body === null
-        ? []
-        : Readable.fromWeb(request.body as import('node:stream/web').ReadableStream<Uint8Array>),
-      claimed.success ? claimed.data : undefined,
-    );
+    const takeIn = () =>
+      takeInPhoto(
+        store,
+        {
+          id: idOf(photoId),
+          productId: idOf(query.get('product')),
+          spreadId: idOf(query.get('spread')),
+          originalName: query.get('name') ?? 'photo',
+        },
+        request.body === null
+          ? []
+          : Readable.fromWeb(request.body as import('node:stream/web').ReadableStream<Uint8Array>),
+        claimed ?? undefined,
+      );
+    const kept = await photoLine().pass(takeIn, request.signal);
     queue.wake();
     return Response.json(kept, { status: 201 });
   } catch (error) {
