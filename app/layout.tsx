@@ -1,7 +1,9 @@
 import type { Metadata, Viewport } from 'next';
+import { headers } from 'next/headers';
 import Link from 'next/link';
 import type { ReactNode } from 'react';
 import { presentationOfRequest, presentRequests } from './_http/presentRequest';
+import { seatOf } from './_http/seat';
 import { NavLinks } from './_parts/NavLinks';
 import { PresentHere } from './_parts/PresentHere';
 import './look.css';
@@ -19,6 +21,7 @@ export const dynamic = 'force-dynamic';
 presentRequests();
 
 export default async function Shell({ children }: { readonly children: ReactNode }) {
+  const guest = seatOf(await headers()).kind === 'guest';
   return (
     <html lang="en-GB">
       <body>
@@ -28,20 +31,28 @@ export default async function Shell({ children }: { readonly children: ReactNode
         </a>
         <header className="top">
           <div className="top-inside">
-            <a className="house" href="/">
-              Deckside
-            </a>
-            <nav aria-label="Pages" className="pages">
-              <NavLinks />
-            </nav>
+            {guest ? (
+              <span className="house">Deckside</span>
+            ) : (
+              <>
+                <a className="house" href="/">
+                  Deckside
+                </a>
+                <nav aria-label="Pages" className="pages">
+                  <NavLinks />
+                </nav>
+              </>
+            )}
           </div>
         </header>
         <main id="main">{children}</main>
         <footer className="foot">
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
-          <p>
-            <Link href="/units">Units and numbers</Link>
-          </p>
+          {guest ? null : (
+            <p>
+              <Link href="/units">Units and numbers</Link>
+            </p>
+          )}
         </footer>
       </body>
     </html>

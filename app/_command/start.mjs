@@ -1,18 +1,22 @@
-// Starts Deckside: builds it when that is needed, listens on this machine only, says the address.
+// Starts Deckside: builds it when that is needed, listens on this machine only (or, when asked, on the local network too), says
+// the address.
 import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { createServer } from 'node:net';
+import { networkInterfaces } from 'node:os';
 import path from 'node:path';
+import { fileURLToPath } from 'node:url';
 
 const HOST = '127.0.0.1';
 const FIRST_PORT = 3000;
 const PORTS_TRIED = 50;
 const OLDEST_NODE = [20, 9];
-const top = path.resolve(import.meta.dirname ?? '.', '../..');
+const top = fileURLToPath(new URL('../..', import.meta.url));
 const nextCommand = path.join(top, 'node_modules/next/dist/bin/next');
 
 refuseOldNode();
 if (!existsSync(nextCommand)) stop('Deckside is not installed here yet. Run: npm ci');
+const lan = await lanAddresses(process.argv.slice(2));
 if (isBuildOld()) build();
 await start(await freePort());
 
@@ -25,6 +29,23 @@ function refuseOldNode() {
 function stop(sentence) {
   console.error(sentence);
   process.exit(1);
+}
+
+/** The addresses to listen at besides this machine's own: none, those named after --lan, else those that are found. */
+async function lanAddresses(given) {
+  if (given.length === 0) return [];
+  const [option, ...named] = given;
+  if (option !== '--lan' || named.some((address) => !/^\d{1,3}(\.\d{1,3}){3}$/.test(address)))
+    stop('Use: npm start, or npm start -- --lan [ADDRESS ...] to let phones on the local network join.');
+  if (named.length > 0) return named;
+  const { tsImport } = await import('tsx/esm/api');
+  const { localAddresses } = await tsImport('../_http/localAddresses.ts', import.meta.url);
+  const found = localAddresses(networkInterfaces());
+  if (found.length === 0)
+    stop(
+      'This machine is on no local network. Connect it to the Wi-Fi, or name its address: npm start -- --lan ADDRESS',
+    );
+  return found;
 }
 
 /** True when there is no build, or a source is newer than it. */
@@ -58,7 +79,7 @@ async function freePort() {
   if (!Number.isInteger(wanted) || wanted < 1 || wanted > 65535)
     stop(`PORT must be 1 to 65535, not "${process.env.PORT}".`);
   for (let port = wanted; port < Math.min(65536, wanted + PORTS_TRIED); port++) {
-    if (await isFree(port)) {
+    if ((await Promise.all([HOST, ...lan].map((address) => isFree(port, address)))).every(Boolean)) {
       if (port !== wanted) console.log(`Port ${wanted} is taken by another program; using ${port}.`);
       return port;
     }
@@ -66,16 +87,21 @@ async function freePort() {
   return stop(`No free port from ${wanted} to ${wanted + PORTS_TRIED - 1}.`);
 }
 
-function isFree(port) {
+function isFree(port, address) {
   return new Promise((resolve) => {
     const probe = createServer();
-    probe.once('error', () => resolve(false));
-    probe.listen(port, HOST, () => probe.close(() => resolve(true)));
+    probe.once('error', ({ code }) => {
+      if (code === 'EADDRNOTAVAIL') stop(`This machine does not have the address ${address}.`);
+      resolve(false);
+    });
+    probe.listen(port, address, () => probe.close(() => resolve(true)));
   });
 }
 
 async function start(port) {
-  const child = spawn(process.execPath, [nextCommand, 'start', '-H', HOST, '-p', String(port)], {
+  const serve = [path.join(top, 'app/_command/serve.mjs'), '--port', String(port)];
+  if (lan.length > 0) serve.push('--lan', lan.join());
+  const child = spawn(process.execPath, serve, {
     cwd: top,
     stdio: ['inherit', 'pipe', 'inherit'],
     env: quiet(),
@@ -99,5 +125,6 @@ async function wake(address) {
     console.error('The server does not answer:', error.message);
   }
   console.log(`Deckside is ready: ${address}`);
+  if (lan.length > 0) console.log(`Phones on the same network join with the code that ${address}/devices shows.`);
   console.log('Stop it with Ctrl+C.');
 }

@@ -10,6 +10,7 @@ const LINKS = [
   { href: '/compare', label: 'Compare' },
   { href: '/mat', label: 'Mat' },
   { href: '/materials', label: 'Materials' },
+  { href: '/devices', label: 'Phones' },
   { href: '/method', label: 'Method' },
   { href: '/cautions', label: 'Cautions' },
 ] as const;

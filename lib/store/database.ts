@@ -7,6 +7,7 @@ import { Kysely, type Migration, Migrator } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { type Changes, startChanges } from './changes';
 import { lockDirectory } from './directoryLock';
+import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
@@ -32,6 +33,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0003-product-checks': productChecks,
   '0004-records': records,
   '0005-held-photos': heldPhotos,
+  '0007-devices': devices,
 };
 
 /** Where the database of a data directory lies. */

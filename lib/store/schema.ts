@@ -16,6 +16,7 @@ export interface Tables {
   product_check: ProductCheckRow;
   record: RecordRow;
   record_link: RecordLinkRow;
+  device: DeviceRow;
 }
 
 interface LotRow {
@@ -160,4 +161,15 @@ interface RecordLinkRow {
   expires_at: string;
   revoked_at: string | null;
   created_at: string;
+}
+
+/** A device that joined over the local network. */
+interface DeviceRow {
+  id: string;
+  name: string;
+  /** Hash of the token that the device carries; the token itself is kept nowhere. */
+  token_sha256: string;
+  joined_at: string;
+  seen_at: string;
+  forgotten_at: string | null;
 }

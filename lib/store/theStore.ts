@@ -3,6 +3,8 @@ import { type AnalysisPool, startAnalysisPool } from './analysisPool';
 import { type AnalysisQueue, startAnalysisQueue } from './analysisQueue';
 import { dataDirectory, openStore, type Store } from './database';
 import { loadDemoOnFirstStart } from './demo';
+import { openDeviceDoor } from './deviceDoor';
+import { deviceOf } from './devices';
 
 /** The one open store of this process with its workers. */
 export interface Running {
@@ -31,6 +33,7 @@ async function start(): Promise<Running> {
   const store = await openStore(dataDirectory());
   const pool = startAnalysisPool();
   const queue = await startAnalysisQueue(store, pool);
+  openDeviceDoor((token) => deviceOf(store, token));
   await loadDemoOnFirstStart(store);
   queue.wake();
   return { store, pool, queue };

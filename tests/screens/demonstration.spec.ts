@@ -34,6 +34,8 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
   page.on('request', (request) => {
     if (!request.url().startsWith('http://127.0.0.1:')) foreign.push(request.url());
   });
+  // what the page was kept from doing, scripts without their nonce for example
+  page.on('console', (said) => /Content Security Policy/.test(said.text()) && foreign.push(said.text()));
   for (const address of [
     '/',
     '/runs',
@@ -41,6 +43,8 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
     '/lots/new',
     '/runs/new',
     '/mat',
+    '/devices',
+    '/join',
     '/materials',
     '/method',
     '/cautions',

@@ -52,7 +52,7 @@ export default defineConfig({
     },
   ],
   webServer: {
-    command: `node node_modules/next/dist/bin/next start -H 127.0.0.1 -p ${PORT}`,
+    command: `node app/_command/serve.mjs --port ${PORT}`,
     cwd: path.resolve(import.meta.dirname, '../..'),
     url: `http://127.0.0.1:${PORT}/api/ready`,
     env: { DECKSIDE_DATA: process.env.E2E_DATA, NEXT_TELEMETRY_DISABLED: '1' },

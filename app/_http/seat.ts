@@ -1,0 +1,37 @@
+import { TrayError } from '@/lib/errors/TrayError';
+
+/** Headers in which the gate tells the app who asks; whatever a client puts there is thrown away. */
+export const SEAT_HEADERS = {
+  seat: 'x-deckside-seat',
+  device: 'x-deckside-device',
+  address: 'x-deckside-address',
+} as const;
+
+/** Who asks: a person at this machine, a device that has joined, or somebody on the network. */
+export type Seat =
+  | { readonly kind: 'own' }
+  | { readonly kind: 'device'; readonly id: string }
+  | { readonly kind: 'guest' };
+
+/** Who asks, as the gate put it. Without a gate in front only this machine reaches the app. */
+export function seatOf(headers: { get(name: string): string | null }): Seat {
+  const kind = headers.get(SEAT_HEADERS.seat);
+  if (kind === 'guest') return { kind };
+  const id = headers.get(SEAT_HEADERS.device);
+  return kind === 'device' && id !== null ? { kind, id } : { kind: 'own' };
+}
+
+/** The network address of who asks, as the gate saw it. */
+export function addressOf(headers: { get(name: string): string | null }): string {
+  return headers.get(SEAT_HEADERS.address) ?? 'this machine';
+}
+
+/**
+ * Refuse what only a person at this machine may do.
+ *
+ * @throws TrayError `not-allowed`
+ */
+export function needOwnSeat(headers: { get(name: string): string | null }): void {
+  if (seatOf(headers).kind === 'own') return;
+  throw new TrayError('not-allowed', 'This can only be done on the laptop itself.', 'Go to the laptop.');
+}

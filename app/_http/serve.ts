@@ -1,0 +1,113 @@
+import { randomBytes } from 'node:crypto';
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import type { Socket } from 'node:net';
+import { deviceDoor } from '../../lib/store/deviceDoor';
+import { deviceTokenOf } from './deviceCookie';
+import { type Listener, type Refusal, refusalOf } from './gate';
+import { SEAT_HEADERS } from './seat';
+import { securityHeaders } from './securityHeaders';
+
+/** The app behind the gate. */
+export interface App {
+  getRequestHandler(): (request: IncomingMessage, response: ServerResponse) => Promise<void>;
+  getUpgradeHandler(): (request: IncomingMessage, socket: Socket, head: Buffer) => Promise<void>;
+}
+
+/** Where to listen. */
+export interface Places {
+  readonly port: number;
+  /** This machine's own address, open to whoever sits at it. */
+  readonly own: string;
+  /** Addresses that the local network reaches, open to joined devices. */
+  readonly network: readonly string[];
+  /** Further names that a reverse proxy on this machine passes on. */
+  readonly names: readonly string[];
+}
+
+/** Longest time for one request to arrive, ms: a 12-megapixel photo over a weak link takes minutes. */
+const REQUEST_TIMEOUT_MS = 30 * 60_000;
+
+/** Connections from the network at a time; phones hold a handful each. */
+const MOST_NETWORK_CONNECTIONS = 200;
+
+/** Headers that only this server or the framework itself may set. */
+const NOT_FROM_OUTSIDE = /^x-(deckside|forwarded|middleware|invoke|matched|now|nextjs-rewritten|http-method)/;
+
+/** Put the app behind the gate, and listen. Resolves when all places listen. */
+export async function serve(app: App, places: Places, development: boolean): Promise<readonly Server[]> {
+  const loopback = ['localhost', '127.0.0.1', '[::1]', ...places.names];
+  const servers = [
+    gated(app, 'own', new Set([...loopback, places.own]), development),
+    ...places.network.map((address) => gated(app, 'network', new Set([address]), development)),
+  ];
+  const addresses = [places.own, ...places.network];
+  await Promise.all(servers.map((server, at) => listening(server, places.port, addresses[at] ?? places.own)));
+  return servers;
+}
+
+function listening(server: Server, port: number, address: string): Promise<void> {
+  return new Promise((resolve, reject) => {
+    server.once('error', reject);
+    server.listen(port, address, () => resolve());
+  });
+}
+
+function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, development: boolean): Server {
+  const handle = app.getRequestHandler();
+  const server = createServer({ requestTimeout: REQUEST_TIMEOUT_MS }, (request, response) => {
+    answer(request, response).catch((error) => {
+      console.error(error);
+      response.destroy();
+    });
+  });
+
+  async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    const { method = '', url: target = '', headers } = request;
+    const device = listener === 'own' ? undefined : await joinedDevice(request);
+    const refusal = refusalOf({ method, target, headers, listener, joined: device !== undefined }, hostNames);
+    const nonce = randomBytes(18).toString('base64url');
+    const secure = securityHeaders(target, nonce, development);
+    for (const [name, value] of Object.entries(secure)) response.setHeader(name, value);
+    if (refusal !== undefined) return refuse(request, response, refusal);
+    for (const name of Object.keys(headers)) if (NOT_FROM_OUTSIDE.test(name)) delete headers[name];
+    // the framework takes the nonce for its scripts from here
+    headers['content-security-policy'] = secure['Content-Security-Policy'];
+    headers[SEAT_HEADERS.seat] = listener === 'own' ? 'own' : device === undefined ? 'guest' : 'device';
+    headers[SEAT_HEADERS.address] = request.socket.remoteAddress ?? '';
+    if (device !== undefined) {
+      headers[SEAT_HEADERS.device] = device;
+      deviceDoor()?.hold(device, response);
+    }
+    await handle(request, response);
+  }
+
+  if (listener === 'network') server.maxConnections = MOST_NETWORK_CONNECTIONS;
+  if (development && listener === 'own') {
+    server.on('upgrade', (request, socket: Socket, head) => {
+      const asked = { method: 'GET', target: request.url ?? '', headers: request.headers, listener, joined: false };
+      if (refusalOf(asked, hostNames) === undefined) void app.getUpgradeHandler()(request, socket, head);
+      else socket.destroy();
+    });
+  }
+  return server;
+}
+
+async function joinedDevice({ headers }: IncomingMessage): Promise<string | undefined> {
+  const token = deviceTokenOf(headers.cookie);
+  return token === undefined ? undefined : deviceDoor()?.deviceOf(token);
+}
+
+/** Say why, as a page to a person and as data to a program. What was being sent is not read. */
+function refuse(request: IncomingMessage, response: ServerResponse, { status, message, hint }: Refusal): void {
+  const person = request.headers.accept?.includes('text/html') === true;
+  response.statusCode = status;
+  response.setHeader('Cache-Control', 'no-store');
+  response.setHeader('Content-Type', person ? 'text/html; charset=utf-8' : 'application/json');
+  if (request.method !== 'GET' && request.method !== 'HEAD') response.setHeader('Connection', 'close');
+  response.end(person ? refusalPage(message, hint) : JSON.stringify({ message, hint }));
+}
+
+function refusalPage(message: string, hint: string): string {
+  const join = hint.includes('/join') ? '<p><a href="/join">Type the code</a></p>' : '';
+  return `<!doctype html><html lang="en-GB"><head><meta charset="utf-8"><title>Deckside</title><meta name="viewport" content="width=device-width"></head><body><h1>${message}</h1><p>${hint}</p>${join}</body></html>`;
+}

@@ -1,0 +1,132 @@
+import type { Metadata } from 'next';
+import { headers } from 'next/headers';
+import { forgetThisDevice, leave, nameDevice, newCode } from '@/app/_actions/deviceActions';
+import { lanAddresses } from '@/app/_http/lan';
+import { seatOf } from '@/app/_http/seat';
+import { ActionButton } from '@/app/_parts/ActionButton';
+import { CodeToScan } from '@/app/_parts/CodeToScan';
+import { EntryForm } from '@/app/_parts/EntryForm';
+import { TextField } from '@/app/_parts/Fields';
+import { FreshDevices } from '@/app/_parts/FreshDevices';
+import { printMoment } from '@/lib/report/printMoment';
+import { accessCode } from '@/lib/store/accessCode';
+import { type Device, JOINED_DAYS, LONGEST_DEVICE_NAME, listDevices } from '@/lib/store/devices';
+import { theStore } from '@/lib/store/theStore';
+
+export const metadata: Metadata = { title: 'Phones' };
+
+/** How phones join, and which have joined. */
+export default async function Devices() {
+  const seat = seatOf(await headers());
+  if (seat.kind !== 'own') return <OnAPhone />;
+  const addresses = lanAddresses();
+  const { store } = await theStore();
+  const devices = await listDevices(store);
+  return (
+    <>
+      <h1>Phones</h1>
+      {addresses.length === 0 ? <NotListening /> : <JoinHere addresses={addresses} code={accessCode()} />}
+      <section>
+        <h2>Joined</h2>
+        <FreshDevices shown={devices.map(({ id }) => id).sort()} />
+        {devices.length === 0 ? (
+          <p>No phone has joined yet.</p>
+        ) : (
+          <ul className="lines">
+            {devices.map((device) => (
+              <li key={device.id}>
+                <JoinedDevice device={device} />
+              </li>
+            ))}
+          </ul>
+        )}
+        <p className="hint narrow">
+          A joined phone can see and change everything, but let others join. It stays joined for {JOINED_DAYS} days, or
+          until it is forgotten here: then it is out at once.
+        </p>
+      </section>
+    </>
+  );
+}
+
+function JoinHere({ addresses, code }: { readonly addresses: readonly string[]; readonly code: string }) {
+  const [first = '', ...others] = addresses;
+  return (
+    <section className="join-here">
+      <div>
+        <CodeToScan text={`${first}/join#${code}`} label="Code to scan with a phone" />
+      </div>
+      <div>
+        <ol>
+          <li>Connect the phone to the same Wi-Fi as this laptop.</li>
+          <li>Point its camera at the square and open the address it offers.</li>
+          <li>The phone has joined. Pictures taken with it land in the run that is open on it.</li>
+        </ol>
+        <p>
+          Or open <span className="address">{first}/join</span> on the phone and type this code:
+        </p>
+        <p className="access-code">{code}</p>
+        {others.length === 0 ? null : (
+          <p className="hint">
+            If that address does not answer, this laptop has other links:{' '}
+            {others.map((address) => `${address}/join`).join(', ')}
+          </p>
+        )}
+        <p className="hint">
+          Whoever has the code can join. It holds until Deckside is stopped. What phones send is not encrypted on its
+          way: use a Wi-Fi with a password, whose users you trust.
+        </p>
+        <ActionButton action={newCode} className="button quiet small">
+          Make a new code
+        </ActionButton>
+      </div>
+    </section>
+  );
+}
+
+function NotListening() {
+  return (
+    <section className="narrow">
+      <p>Only this machine can reach Deckside now. To let phones on the same Wi-Fi join, stop it and start it with</p>
+      <p>
+        <code>npm start -- --lan</code>
+      </p>
+      <p>Then this page shows a code to scan. Nothing can be reached without it.</p>
+    </section>
+  );
+}
+
+function JoinedDevice({ device }: { readonly device: Device }) {
+  return (
+    <div className="device">
+      <p>
+        <strong>{device.name}</strong>{' '}
+        <span className="soft">
+          joined {printMoment(device.joinedAt)}, last seen {printMoment(device.seenAt)}
+        </span>
+      </p>
+      <div className="device-acts">
+        <details>
+          <summary>Rename</summary>
+          <EntryForm action={nameDevice} submit="Save name">
+            <input type="hidden" name="id" value={device.id} />
+            <TextField name="name" label="Name of the device" initial={device.name} longest={LONGEST_DEVICE_NAME} />
+          </EntryForm>
+        </details>
+        <ActionButton action={forgetThisDevice} id={device.id} className="button quiet small">
+          Forget this device
+        </ActionButton>
+      </div>
+    </div>
+  );
+}
+
+function OnAPhone() {
+  return (
+    <>
+      <h1>Phones</h1>
+      <p>This device has joined. Others join at the laptop, on this page.</p>
+      <ActionButton action={leave}>Leave with this device</ActionButton>
+    </>
+  );
+}

@@ -1,0 +1,26 @@
+import type { Metadata } from 'next';
+import { headers } from 'next/headers';
+import Link from 'next/link';
+import { lanAddresses } from '@/app/_http/lan';
+import { seatOf } from '@/app/_http/seat';
+import { JoinForm } from '@/app/_parts/JoinForm';
+
+export const metadata: Metadata = { title: 'Join' };
+
+/** Where a phone joins: by the scanned code without a tap, or by typing it. */
+export default async function JoinPage() {
+  const seat = seatOf(await headers());
+  return (
+    <>
+      <h1>Join with this phone</h1>
+      {seat.kind === 'own' ? (
+        <p>
+          This is the laptop itself; it needs no code.{' '}
+          <Link href="/devices">{lanAddresses().length > 0 ? 'Show the code for phones' : 'How phones join'}</Link>
+        </p>
+      ) : (
+        <JoinForm />
+      )}
+    </>
+  );
+}
