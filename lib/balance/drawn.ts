@@ -1,4 +1,4 @@
-import { quantileOf } from '../quantity/estimateOf';
+import { quantileWithin } from '../quantity/estimateOf';
 import { propagate } from '../quantity/propagate';
 import type { Estimate } from '../quantity/quantity';
 
@@ -47,12 +47,11 @@ export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined):
 export function estimateOfDrawn(figure: Drawn | undefined, isBelowDetection = false): Estimate | undefined {
   if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
   const { value, draws } = figure;
-  const sorted = draws.slice().sort(); // NaN goes to the end
-  let count = sorted.length;
-  while (count > 0 && !Number.isFinite(sorted[count - 1])) count--;
+  const meaningful = new Float64Array(draws.length);
+  let count = 0;
+  for (let i = 0; i < draws.length; i++) if (Number.isFinite(draws[i])) meaningful[count++] = draws[i]!;
   if (count <= 0.95 * draws.length) return undefined;
-  const meaningful = sorted.subarray(0, count);
-  const low = Math.min(quantileOf(meaningful, 0.025), value);
-  const high = Math.max(quantileOf(meaningful, 0.975), value);
+  const low = Math.min(quantileWithin(meaningful, count, 0.025), value);
+  const high = Math.max(quantileWithin(meaningful, count, 0.975), value);
   return isBelowDetection ? { value, low: Math.min(0, low), high, belowDetectionLimit: true } : { value, low, high };
 }

@@ -9,13 +9,14 @@ import {
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { estimateOf, quantileOf } from '../quantity/estimateOf';
+import { estimateOf, quantileWithin } from '../quantity/estimateOf';
+import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
 import type { SharedErrors } from './sharedErrors';
-import { drawSpread, type SpreadDraws } from './spreadDraws';
+import { drawSpread, type SpreadArrays, type SpreadDraws, spreadArrays } from './spreadDraws';
 
 type ClassDraws = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -57,48 +58,54 @@ export function gradeProduct(
   if (spreads.length === 0 || spreads.some((photos) => photos.length === 0)) {
     throw new RangeError('gradeProduct needs at least one spread, and one reading in each');
   }
-  const drawn = spreads.flatMap((photos, s) =>
-    photos.map((reading) => ({
-      photos: photos.length,
-      spread: drawSpread(reading, material, shared, [productName, String(s)]),
-    })),
-  );
-  const excess = excessScatter(drawn.map(({ spread }) => spread));
-  const factors = betweenSpreads(excess, spreads.length, shared, productName);
-  const sum = (pick: (spread: SpreadDraws) => ClassDraws, scatter: boolean): ClassDraws =>
-    perClass((name) => {
-      const total = new Float64Array(shared.draws);
-      for (const { spread, photos } of drawn) {
-        const own = pick(spread)[name];
-        for (let i = 0; i < total.length; i++) total[i] = total[i]! + own[i]! / photos;
-      }
-      const factor = scatter ? factors[name] : undefined;
-      return factor === undefined ? total : total.map((mass, i) => mass * factor[i]!);
-    });
-
-  const massG = sum((spread) => spread.massG, true);
-  const draws = gradeDrawsOf(massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
-  const densityOnly = gradeDrawsOf(
-    sum((spread) => spread.equalThicknessMassG, false),
-    shared,
-    'none',
-  );
-  const missing = belowDetection(drawn.map(({ spread }) => spread));
+  const sums = spreadArrays(shared.draws);
+  const scratch = spreadArrays(shared.draws);
+  const told: ToldSpread[] = [];
+  for (const [s, photos] of spreads.entries()) {
+    for (const reading of photos) {
+      const spread = drawSpread(reading, material, shared, [productName, String(s)], scratch);
+      told.push({
+        samplingVariance: spread.samplingVariance,
+        calledMm2: spread.calledMm2,
+        calledMassG: spread.calledMassG,
+        meanMassG: MATERIAL_CLASSES.map((name) => meanOf(spread.massG[name])),
+      });
+      addTo(sums, spread, photos.length);
+    }
+  }
+  widenBetween(sums.massG, excessScatter(told), spreads.length, shared, productName);
+  const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
+  const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
+  const missing = belowDetection(told, sums.blankMm2);
   return {
     draws,
     tables: {
-      areaFraction: estimates(
-        MATERIAL_CLASSES,
-        classShareDraws(
-          sum((spread) => spread.areaFraction, false),
-          shared.draws,
-        ),
-      ),
-      classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(massG, shared.draws)),
+      areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
+      classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
       massFraction: estimates(GRADED, draws, missing),
       densityOnlyMassFraction: estimates(GRADED, densityOnly, missing),
     },
   };
+}
+
+/** What is kept of a photo's draws once they are added to the product's. */
+interface ToldSpread extends Pick<SpreadDraws, 'samplingVariance' | 'calledMm2' | 'calledMassG'> {
+  /** Mean mass of each class, in the order of MATERIAL_CLASSES. */
+  readonly meanMassG: readonly number[];
+}
+
+/** Add one photo's draws to the product's; several photos of one spread count as one together. Blanks are compared as called, photo by photo. */
+function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
+  for (const name of MATERIAL_CLASSES) {
+    addShare(sums.areaFraction[name], spread.areaFraction[name], photos);
+    addShare(sums.massG[name], spread.massG[name], photos);
+    addShare(sums.equalThicknessMassG[name], spread.equalThicknessMassG[name], photos);
+  }
+  for (const component of COMPONENTS) addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
+}
+
+function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
+  for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
 }
 
 /** One photo graded by itself; the same figures wherever it is graded. */
@@ -114,7 +121,7 @@ function estimates<Name extends string>(
 ): Readonly<Record<Name, Estimate>> {
   return Object.fromEntries(
     names.map((name) => {
-      const mean = draws[name].reduce((total, value) => total + value, 0) / draws[name].length;
+      const mean = meanOf(draws[name]);
       const estimate = estimateOf(draws[name], mean);
       const low = Math.min(estimate.low, mean);
       const high = Math.max(estimate.high, mean);
@@ -135,57 +142,47 @@ function estimates<Name extends string>(
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates
  */
-function belowDetection(spreads: readonly SpreadDraws[]): ReadonlyMap<Graded, number> {
+function belowDetection(
+  spreads: readonly ToldSpread[],
+  blankMm2: SpreadArrays['blankMm2'],
+): ReadonlyMap<Graded, number> {
   const below = new Map<Graded, number>();
-  const totalG = spreads.reduce((total, { massG }) => total + meanTotalOf(massG), 0);
+  const sumOf = (of: (spread: ToldSpread) => number) => spreads.reduce((total, spread) => total + of(spread), 0);
+  const totalG = sumOf(({ meanMassG }) => meanMassG.reduce((total, grams) => total + grams, 0));
   for (const component of COMPONENTS) {
-    const called = spreads.reduce((total, spread) => total + spread.calledMm2[component], 0);
-    const draws = spreads[0]!.blankMm2[component].length;
-    const blank = new Float64Array(draws);
-    for (const { blankMm2 } of spreads) for (let i = 0; i < draws; i++) blank[i] = blank[i]! + blankMm2[component][i]!;
-    blank.sort();
-    if (called > quantileOf(blank, 0.95)) continue;
-    const most = spreads.reduce((total, spread) => total + spread.calledMassG[component], 0) / Math.max(totalG, 1e-12);
+    const blank = blankMm2[component].slice();
+    if (sumOf(({ calledMm2 }) => calledMm2[component]) > quantileWithin(blank, blank.length, 0.95)) continue;
+    const most = sumOf(({ calledMassG }) => calledMassG[component]) / Math.max(totalG, 1e-12);
     below.set(component, Math.min(1, most));
     if (component === 'copper') below.set('freeCopper', Math.min(1, most));
   }
   return below;
 }
 
-function meanTotalOf(massG: ClassDraws): number {
-  const draws = massG.insulation.length;
-  return (
-    MATERIAL_CLASSES.reduce((total, name) => total + massG[name].reduce((sum, grams) => sum + grams, 0), 0) / draws
-  );
-}
-
-/** Factors for what spreads scatter beyond their sampling; undefined where they don't. */
-function betweenSpreads(
+/** Scatter each class's mass by what spreads scatter beyond their sampling. */
+function widenBetween(
+  massG: ClassDraws,
   excess: Readonly<Record<MaterialClass, number>>,
   spreads: number,
   { seed, draws, held }: SharedErrors,
   productName: string,
-): Readonly<Record<MaterialClass, Float64Array | undefined>> {
-  return perClass((name) => {
+): void {
+  for (const name of MATERIAL_CLASSES) {
     const sd = held.has('sampling') ? 0 : Math.sqrt(excess[name] / spreads);
-    if (sd === 0) return undefined;
+    if (sd === 0) continue;
     const random = seededRandom(seed, 'between spreads', name, productName);
-    return Float64Array.from({ length: draws }, () => Math.exp(sd * random.normal()));
-  });
+    for (let i = 0; i < draws; i++) massG[name][i]! *= Math.exp(sd * random.normal());
+  }
 }
 
 /** Between-spread variance of each class's log mass ratio beyond what counting pieces and blocks explains. */
-function excessScatter(spreads: readonly SpreadDraws[]): Readonly<Record<MaterialClass, number>> {
-  const mean = (values: Float64Array) => values.reduce((total, value) => total + value, 0) / values.length;
-  const masses = spreads.map((spread) => MATERIAL_CLASSES.map((name) => mean(spread.massG[name])));
+function excessScatter(spreads: readonly ToldSpread[]): Readonly<Record<MaterialClass, number>> {
   return perClass((name) => {
     const c = MATERIAL_CLASSES.indexOf(name);
-    const points = spreads.flatMap((spread, s) => {
-      const own = masses[s]![c]!;
-      const rest = masses[s]!.reduce((total, mass) => total + mass, 0) - own;
-      return own > 0 && rest > 0
-        ? [{ logRatio: Math.log(own / rest), variance: spread.samplingVariance[name] + 1e-6 }]
-        : [];
+    const points = spreads.flatMap(({ meanMassG, samplingVariance }) => {
+      const own = meanMassG[c]!;
+      const rest = meanMassG.reduce((total, mass) => total + mass, 0) - own;
+      return own > 0 && rest > 0 ? [{ logRatio: Math.log(own / rest), variance: samplingVariance[name] + 1e-6 }] : [];
     });
     return betweenVariance(points);
   });

@@ -27,6 +27,13 @@ export interface SpreadDraws {
   readonly blankMm2: Readonly<Record<Component, Float64Array>>;
 }
 
+/**
+ * Part of the chance overlap that comes back as width where a piece lies against others of its own class: two side by side read
+ * as one broader piece, two that cross hide each other, and which of the two prevails is not known, so the range that `hidden`
+ * spans is centred on nothing for them. Against other classes an overlap only hides. Geometry, our choice of the middle.
+ */
+const MERGED_BACK = 0.5;
+
 /** The classes whose area speaks for a component. */
 export const CLASSES_OF: Readonly<Record<Component, readonly MaterialClass[]>> = {
   copper: ['brightCopper', 'tinnedCopper'],
@@ -50,6 +57,7 @@ interface ClassTotals {
  * overlap, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
+ * @param drawn - arrays to draw into, where what an earlier spread left in them is no longer needed
  * @source mean thickness of lying solids: see lib/material/defaultMaterial.ts; sampling floor: Gy, see samplingVariance.ts
  */
 export function drawSpread(
@@ -57,19 +65,13 @@ export function drawSpread(
   material: Material,
   shared: SharedErrors,
   purpose: readonly string[],
+  drawn: SpreadArrays = spreadArrays(shared.draws),
 ): SpreadDraws {
   const totals = perClass((name) => totalsOf(reading, name));
   const samplingVariance = samplingVarianceOf(reading, material);
-  const drawn = {
-    areaFraction: emptyDraws(shared.draws),
-    massG: emptyDraws(shared.draws),
-    equalThicknessMassG: emptyDraws(shared.draws),
-  };
   const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
   const { seen, callInto } = callsOf(reading, totals, fieldMm2, shared, purpose);
   const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
-  const anyWidthMm =
-    MATERIAL_CLASSES.reduce((sum, name) => sum + totals[name].widthAreaMm3, 0) / Math.max(seenMm2, 1e-9);
   const logOverlap = Math.log(overlapFactor(seenMm2 / Math.max(fieldMm2, seenMm2)));
   const scoops = scoopsOf(samplingVariance, shared, purpose);
   const called = new Float64Array(ERROR_CLASSES);
@@ -78,7 +80,8 @@ export function drawSpread(
   const tables = shared.ratesOf(kind);
   const gains = shared.areaGainOf(kind);
   const hasGain = shared.hasAreaGain(kind);
-  const blank = COMPONENTS.map(() => new Float64Array(shared.draws));
+  const blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
+  const calledSum = new Float64Array(MATERIAL_CLASSES.length);
   // arrays by place, not by name: this loop runs draws x spreads x causes times
   const classes = MATERIAL_CLASSES.map((name) => ({
     area: drawn.areaFraction[name],
@@ -86,7 +89,11 @@ export function drawSpread(
     equal: drawn.equalThicknessMassG[name],
     density: shared.densityKgPerM3[name],
     hidden: shared.hidden[name],
-    thickness: thicknessOf(totals[name], shared, name, anyWidthMm),
+    merged: (MERGED_BACK * totals[name].areaMm2) / Math.max(seenMm2, 1e-9),
+    factor: shared.massFactor[name],
+    shape: shared.shapeFactor[name],
+    sheet: shared.sheetThicknessMm[name],
+    ...thicknessPartsOf(totals, name, seenMm2),
     scoop: scoops[name],
     gain: gains[name],
   }));
@@ -95,48 +102,51 @@ export function drawSpread(
     callInto(called);
     const offset = i * ERROR_CLASSES ** 2;
     takeOffFalseCalls(called, tables, offset, truth, hasGain);
-    for (let c = 0; c < blank.length; c++)
-      blank[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
+    for (let c = 0; c < blanks.length; c++)
+      blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     let all = 0;
     for (let c = 0; c < classes.length; c++) {
-      const { area, mass, equal, density, hidden, thickness, scoop, gain } = classes[c]!;
-      const areaMm2 = truth[c + 1]! * fieldMm2 * gain[i]! * scoop();
-      const gramsPerMm3 = density[i]! * 1e-6;
-      area[i] = areaMm2;
-      mass[i] = areaMm2 * thickness[i]! * gramsPerMm3 * Math.exp(logOverlap * hidden[i]!);
-      equal[i] = areaMm2 * gramsPerMm3;
+      const one = classes[c]!;
+      const areaMm2 = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop();
+      const gramsPerMm3 = one.density[i]! * 1e-6;
+      const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
+      one.area[i] = areaMm2;
+      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(logOverlap * (one.hidden[i]! - one.merged));
+      one.equal[i] = areaMm2 * gramsPerMm3;
+      calledSum[c]! += gramsPerMm3 * thicknessMm * one.gain[i]!;
       all += areaMm2;
     }
-    for (const { area } of classes) area[i] = all > 0 ? area[i]! / all : 0;
+    for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
   }
-  const perComponent = <T>(of: (component: Component, c: number) => T) =>
-    Object.fromEntries(COMPONENTS.map((component, c) => [component, of(component, c)])) as Record<Component, T>;
+  const perComponent = (of: (name: MaterialClass) => number) =>
+    Object.fromEntries(
+      COMPONENTS.map((component) => [component, CLASSES_OF[component].reduce((sum, name) => sum + of(name), 0)]),
+    ) as Record<Component, number>;
   return {
     ...drawn,
     samplingVariance,
-    calledMm2: perComponent((component) => CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0)),
-    calledMassG: perComponent((component) =>
-      CLASSES_OF[component].reduce(
-        (sum, name) => sum + calledMassOf(classes[MATERIAL_CLASSES.indexOf(name)]!, totals[name].areaMm2),
-        0,
-      ),
+    calledMm2: perComponent((name) => totals[name].areaMm2),
+    // mean over the worlds of what the called area would weigh
+    calledMassG: perComponent(
+      (name) => (totals[name].areaMm2 * calledSum[MATERIAL_CLASSES.indexOf(name)]!) / shared.draws,
     ),
-    blankMm2: perComponent((_, c) => blank[c]!),
   };
 }
 
-/** Mean over the worlds of an area's mass in grams. */
-function calledMassOf(
-  {
-    density,
-    thickness,
-    gain,
-  }: { readonly density: Float64Array; readonly thickness: Float64Array; readonly gain: Float64Array },
-  areaMm2: number,
-): number {
-  let sum = 0;
-  for (let i = 0; i < density.length; i++) sum += density[i]! * thickness[i]! * gain[i]!;
-  return (areaMm2 * 1e-6 * sum) / density.length;
+/** The arrays that the draws of one spread lie in. */
+export type SpreadArrays = Pick<SpreadDraws, 'areaFraction' | 'massG' | 'equalThicknessMassG' | 'blankMm2'>;
+
+/** Arrays for the draws of a spread; one set can serve many spreads in turn, each overwriting the one before. */
+export function spreadArrays(draws: number): SpreadArrays {
+  return {
+    areaFraction: emptyDraws(draws),
+    massG: emptyDraws(draws),
+    equalThicknessMassG: emptyDraws(draws),
+    blankMm2: Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
+      Component,
+      Float64Array
+    >,
+  };
 }
 
 function emptyDraws(draws: number): PerClass {
@@ -151,11 +161,10 @@ const OWN_CODES = COMPONENTS.map((component) =>
 /** Share of the field that would be called one of the component's classes although everything there is something else. */
 function calledWithout(own: readonly number[], truth: Float64Array, rates: Float64Array, offset: number): number {
   let sum = 0;
-  for (let k = 0; k < ERROR_CLASSES; k++) {
-    if (own.includes(k)) continue;
-    let called = 0;
-    for (let o = 0; o < own.length; o++) called += rates[offset + k * ERROR_CLASSES + own[o]!]!;
-    sum += truth[k]! * called;
+  for (let o = 0; o < own.length; o++) {
+    const j = own[o]!;
+    for (let k = 0, at = offset + j; k < ERROR_CLASSES; k++, at += ERROR_CLASSES) sum += truth[k]! * rates[at]!;
+    for (let q = 0; q < own.length; q++) sum -= truth[own[q]!]! * rates[offset + own[q]! * ERROR_CLASSES + j]!;
   }
   return sum;
 }
@@ -169,20 +178,29 @@ function callsOf(
   purpose: readonly string[],
 ) {
   const counting = seededRandom(seed, 'half a piece', ...purpose);
-  const judging = seededRandom(seed, 'unjudged', ...purpose);
   const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
   const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
   const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
   const count = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  const pieceMm2 = seenMm2 / Math.max(1, count);
-  const usual = seen.map((area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
+  // a piece of the class's own size where that is small; where none was seen it may have been missed, and be like any other
+  const meanMm2 = seenMm2 / Math.max(1, count);
+  const pieceMm2 = MATERIAL_CLASSES.map((name, c) => {
+    const own = reading.pieces[name].count;
+    return own > 0 ? Math.min(meanMm2, seen[c]! / own) : meanMm2;
+  });
+  const extra = Float64Array.from(seen, (area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
+  const handOut =
+    unjudgedMm2 <= 0 || held.has('unjudged')
+      ? undefined
+      : handOutOf(seededRandom(seed, 'unjudged', ...purpose), seen, unjudgedMm2);
+  const isCounted = held.has('sampling');
   const callInto = (called: Float64Array): void => {
-    const extra = unjudgedMm2 <= 0 || held.has('unjudged') ? usual : handOut(judging, seen, unjudgedMm2);
+    handOut?.(extra);
     let pieces = 0;
     for (let c = 0; c < seen.length; c++) {
       // half a piece more or less of every class: none seen is not none there; a gamma deviate of shape 1/2 is half a squared normal one
-      const half = held.has('sampling') ? 0.5 : 0.5 * counting.normal() ** 2;
-      const share = (seen[c]! + half * pieceMm2 + extra[c]!) / fieldMm2;
+      const half = isCounted ? 0.5 : 0.5 * counting.normal() ** 2;
+      const share = (seen[c]! + half * pieceMm2[c]! + extra[c]!) / fieldMm2;
       called[c + 1] = share;
       pieces += share;
     }
@@ -191,15 +209,12 @@ function callsOf(
   return { seen, callInto };
 }
 
-/** Mean thickness per draw, mm; a class that was not seen takes the mean width of all that was. */
-function thicknessOf(total: ClassTotals, shared: SharedErrors, name: MaterialClass, anyWidthMm: number): Float64Array {
-  const [shape, sheet, factor] = [shared.shapeFactor[name], shared.sheetThicknessMm[name], shared.massFactor[name]];
-  const isSeen = total.areaMm2 > 0;
-  const widthMm = isSeen ? total.widthAreaMm3 / total.areaMm2 : anyWidthMm;
-  const sheetShare = isSeen ? total.sheetAreaMm2 / total.areaMm2 : 0;
-  const thicknessMm = new Float64Array(shared.draws);
-  for (let i = 0; i < shared.draws; i++) thicknessMm[i] = factor[i]! * (shape[i]! * widthMm + sheet[i]! * sheetShare);
-  return thicknessMm;
+/** What a class's thickness is made of: its mean width and sheet share; a class that was not seen takes the mean width of all that was. */
+function thicknessPartsOf(totals: Readonly<Record<MaterialClass, ClassTotals>>, name: MaterialClass, seenMm2: number) {
+  const { areaMm2, widthAreaMm3, sheetAreaMm2 } = totals[name];
+  if (areaMm2 > 0) return { widthMm: widthAreaMm3 / areaMm2, sheetShare: sheetAreaMm2 / areaMm2 };
+  const all = MATERIAL_CLASSES.reduce((sum, one) => sum + totals[one].widthAreaMm3, 0);
+  return { widthMm: all / Math.max(seenMm2, 1e-9), sheetShare: 0 };
 }
 
 /** Factor with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
@@ -238,12 +253,15 @@ export function overlapFactor(covered: number): number {
   return -Math.log(1 - share) / share;
 }
 
-/** Hand the unjudged area out among classes: mostly like the judged area, sometimes nearly all to one class. */
-function handOut(random: Random, seen: readonly number[], unjudgedMm2: number): number[] {
+/** Hands the unjudged area out among classes, draw by draw: mostly like the judged area, sometimes nearly all to one class. */
+function handOutOf(random: Random, seen: readonly number[], unjudgedMm2: number): (into: Float64Array) => void {
   const total = seen.reduce((sum, area) => sum + area, 0);
-  const weights = seen.map((area) => random.gamma(0.1 + (2 * area) / Math.max(total, 1e-9)));
-  const all = weights.reduce((sum, weight) => sum + weight, 0);
-  // part of what was not judged may be bare surface
-  const particles = unjudgedMm2 * random.uniform();
-  return weights.map((weight) => (all > 0 ? (weight / all) * particles : 0));
+  const weights = seen.map((area) => random.gammas(0.1 + (2 * area) / Math.max(total, 1e-9)));
+  return (into) => {
+    let all = 0;
+    for (let c = 0; c < weights.length; c++) all += into[c] = weights[c]!();
+    // part of what was not judged may be bare surface
+    const particles = unjudgedMm2 * random.uniform();
+    for (let c = 0; c < weights.length; c++) into[c] = all > 0 ? (into[c]! / all) * particles : 0;
+  };
 }

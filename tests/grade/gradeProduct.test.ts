@@ -15,8 +15,8 @@ test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, n
   // area to mass: w = A rho t / sum(A rho t) with a lying wire's mean thickness pi d / 4 (geometry; common to both classes here)
   const material = madeMaterial();
   const reading = madeReading({
-    brightCopper: { count: 100_000, areaMm2: 0.001, widthMm: 0.2 },
-    insulation: { count: 100_000, areaMm2: 0.019, widthMm: 1.2732395 }, // mean thickness 1.0 mm
+    brightCopper: { count: 100_000, areaMm2: 0.0001, widthMm: 0.2 },
+    insulation: { count: 100_000, areaMm2: 0.0019, widthMm: 1.2732395 }, // mean thickness 1.0 mm
   });
   const { tables } = gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(), N, 1), 'p');
   expect(tables.massFraction.freeCopper.value).toBeCloseTo(0.05025, 3);

@@ -118,15 +118,26 @@ export function readSpreadOf(bin: BinName, world: World, seed: string): SpreadRe
   return {
     method: 'threshold',
     surfaceKind: 'mat',
-    blocks: seen.map((block) => blockAsCalled(block, world)),
+    blocks: seen.map((block) => blockAsCalled(block, world, mergedWidths(seen, overlap))),
     pieces,
     coverageFraction: COVERED,
   };
 }
 
+/** Pieces that lie against their own kind read as broader ones, the more of all pieces are of that kind. */
+function mergedWidths(
+  seen: readonly Readonly<Record<MaterialClass, number>>[],
+  overlap: number,
+): Readonly<Record<MaterialClass, number>> {
+  const area = (name: MaterialClass) => seen.reduce((sum, block) => sum + block[name], 0);
+  const all = MATERIAL_CLASSES.reduce((sum, name) => sum + area(name), 0);
+  return perClass((name) => overlap ** ((0.5 * area(name)) / all));
+}
+
 function blockAsCalled(
   seen: Readonly<Record<MaterialClass, number>>,
   { rates }: World,
+  merged: Readonly<Record<MaterialClass, number>>,
 ): SpreadReading['blocks'][number] {
   const fieldMm2 = FIELD_MM2 / BLOCKS;
   const bare = Math.max(0, fieldMm2 - MATERIAL_CLASSES.reduce((sum, name) => sum + seen[name], 0));
@@ -138,7 +149,7 @@ function blockAsCalled(
   return {
     areaMm2,
     // a wrongly called patch is as wide as the class it joins, as the method takes it
-    widthAreaMm3: perClass((name) => areaMm2[name] * PIECE[name].widthMm),
+    widthAreaMm3: perClass((name) => areaMm2[name] * PIECE[name].widthMm * merged[name]),
     sheetAreaMm2: perClass(() => 0),
     unjudgedMm2: 0,
     fieldMm2,

@@ -1,0 +1,29 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { estimateOf, quantileOf, quantileWithin } from '@/lib/quantity/estimateOf';
+
+const numbers = fc.array(fc.double({ min: -1e6, max: 1e6, noNaN: true }), { minLength: 1, maxLength: 300 });
+
+test('selection finds the very quantiles that sorting finds, ties and all', () => {
+  fc.assert(
+    fc.property(
+      fc.oneof(numbers, fc.array(fc.integer({ min: 0, max: 3 }), { minLength: 1, maxLength: 300 })),
+      fc.double({ min: 0, max: 1, noNaN: true }),
+      (draws, probability) => {
+        const sorted = Float64Array.from(draws).sort();
+        const found = quantileWithin(Float64Array.from(draws), draws.length, probability);
+        expect(found).toBeCloseTo(quantileOf(sorted, probability), 6);
+      },
+    ),
+  );
+});
+
+test('only the first numbers are looked at where fewer are asked for', () => {
+  expect(quantileWithin(Float64Array.of(3, 1, 2, 900), 3, 0.5)).toBe(2);
+});
+
+test('an estimate leaves its draws as they were', () => {
+  const draws = Float64Array.of(5, 1, 4, 2, 3);
+  expect(estimateOf(draws)).toEqual({ value: 3, low: 1.1, high: 4.9 });
+  expect([...draws]).toEqual([5, 1, 4, 2, 3]);
+});
