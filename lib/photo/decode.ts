@@ -10,6 +10,9 @@ import { tiffWithProfile } from './tiffWithProfile';
 /** Largest photo that is read, pixels: a 48-megapixel phone photo passes, a decompression bomb does not. */
 export const PIXEL_LIMIT = 50e6;
 
+/** Largest photo file that is taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
+export const MAX_PHOTO_BYTES = 60_000_000;
+
 /** Shortest side that is read, pixels: below it not even the mat's marks could be told apart. */
 export const SHORTEST_SIDE_PX = 64;
 

@@ -1,6 +1,7 @@
 import 'server-only';
 import { randomUUID } from 'node:crypto';
 import { stat } from 'node:fs/promises';
+import { ZodError } from 'zod';
 import { netMassOf } from '../balance/dryMass';
 import { TrayError } from '../errors/TrayError';
 import { readMass } from '../quantity/units';
@@ -47,7 +48,7 @@ export async function importRun(store: Store, text: string): Promise<ImportedRun
   } catch (cause) {
     // a run that could not be taken in whole is not left lying about in part
     await removeRun(store, runId);
-    throw cause;
+    throw cause instanceof ZodError ? unreadable(cause) : cause;
   }
 }
 
@@ -121,12 +122,17 @@ function readRun(text: string): RunFileInput {
   const parsed = runFileSchema.safeParse(given);
   // proved by the schema; kept as typed, so that weights are shown as they were written
   if (parsed.success) return given as RunFileInput;
-  const issue = parsed.error.issues[0];
+  throw unreadable(parsed.error);
+}
+
+function unreadable(cause: ZodError): TrayError {
+  const [issue] = cause.issues;
   const where = issue === undefined || issue.path.length === 0 ? '' : ` (${issue.path.join('.')})`;
-  throw new TrayError(
+  return new TrayError(
     'file-unreadable',
     `This file can't be taken in: ${issue?.message ?? 'its form is not that of a run.'}${where}`,
     'Choose a file that was saved from a run.',
+    { cause },
   );
 }
 

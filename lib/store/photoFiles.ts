@@ -3,10 +3,8 @@ import { createHash, randomUUID } from 'node:crypto';
 import { mkdir, open, readFile, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
+import { MAX_PHOTO_BYTES } from '../photo/decode';
 import { inPlainWords, storageError } from './storageFault';
-
-/** Largest photo taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
-export const MAX_PHOTO_BYTES = 60_000_000;
 
 /** A photo that lies safely in the photo folder. */
 export interface KeptPhoto {

@@ -43,11 +43,10 @@ async function freePort(): Promise<number> {
 /** The app as it is deployed, started and asked whether its data is open. */
 async function startServer(directory: string): Promise<{ readonly child: ChildProcess; readonly address: string }> {
   const port = await freePort();
-  const child = spawn(
-    process.execPath,
-    ['node_modules/next/dist/bin/next', 'start', '-H', '127.0.0.1', '-p', String(port)],
-    { env: { ...process.env, DECKSIDE_DATA: directory }, stdio: ['ignore', 'pipe', 'ignore'] },
-  );
+  const child = spawn(process.execPath, ['app/_command/serve.mjs', '--port', String(port)], {
+    env: { ...process.env, DECKSIDE_DATA: directory },
+    stdio: ['ignore', 'pipe', 'ignore'],
+  });
   for await (const chunk of child.stdout ?? []) if (/ready/i.test(String(chunk))) break;
   const address = `http://127.0.0.1:${port}`;
   const ready = await fetch(`${address}/api/ready`);
