@@ -110,39 +110,36 @@ function fittedTo(
   pull: number,
 ): Float64Array {
   const inputs = scales.length;
-  const bound = Matrix.zeros(inputs, inputs);
+  const bound = new Float64Array(inputs * inputs);
+  // Hot loops, here and in the steps below.
   for (const { vectors } of lessons) {
     for (const vector of vectors) {
       for (let i = 0; i < inputs; i++) {
-        for (let j = 0; j < inputs; j++) {
-          bound.set(i, j, bound.get(i, j) + (0.5 * vector[i]! * vector[j]!) / vectors.length);
-        }
+        const times = (0.5 * vector[i]!) / vectors.length;
+        for (let j = 0; j < inputs; j++) bound[i * inputs + j]! += times * vector[j]!;
       }
     }
   }
-  for (let i = 0; i < inputs; i++) bound.set(i, i, bound.get(i, i) + pull * scales[i]!);
-  const solver = new CholeskyDecomposition(bound);
+  for (let i = 0; i < inputs; i++) bound[i * (inputs + 1)]! += pull * scales[i]!;
+  const solver = new CholeskyDecomposition(Matrix.from1DArray(inputs, inputs, bound));
   const matrix = Float64Array.from(own);
+  const gradient = new Float64Array(matrix.length);
   const p = new Float64Array(CLASSES);
   for (let step = 0; step < STEPS; step++) {
-    const gradient = Matrix.zeros(inputs, CLASSES);
+    for (let at = 0; at < gradient.length; at++) {
+      gradient[at] = pull * scales[Math.floor(at / CLASSES)]! * (own[at]! - matrix[at]!);
+    }
     for (const { code, vectors } of lessons) {
       for (const vector of vectors) {
         probabilities(vector, matrix, shift, p);
         for (let c = 0; c < CLASSES; c++) {
           const off = ((c === code ? 1 : 0) - p[c]!) / vectors.length;
-          for (let i = 0; i < inputs; i++) gradient.set(i, c, gradient.get(i, c) + off * vector[i]!);
+          for (let i = 0; i < inputs; i++) gradient[i * CLASSES + c]! += off * vector[i]!;
         }
       }
     }
-    for (let i = 0; i < inputs; i++) {
-      for (let c = 0; c < CLASSES; c++) {
-        const at = i * CLASSES + c;
-        gradient.set(i, c, gradient.get(i, c) - pull * scales[i]! * (matrix[at]! - own[at]!));
-      }
-    }
-    const move = solver.solve(gradient);
-    for (let at = 0; at < matrix.length; at++) matrix[at]! += move.get(Math.floor(at / CLASSES), at % CLASSES);
+    const move = solver.solve(Matrix.from1DArray(inputs, CLASSES, gradient)).to1DArray();
+    for (let at = 0; at < matrix.length; at++) matrix[at]! += move[at]!;
   }
   return matrix;
 }
