@@ -1,14 +1,22 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { z } from 'zod';
-import { errorRatesByKindSchema, fitErrorRates, READING_KINDS } from '@/lib/grade/errorRates';
+import { ERROR_CLASSES, errorRatesByKindSchema, fitErrorRates, READING_KINDS } from '@/lib/grade/errorRates';
+import { shareOfLikeliest } from '@/lib/segmentation/areaRule';
 
 /**
  * Fits the error rates that grades are corrected with to tables of scenes with truth, and writes lib/grade/measuredErrorRates.json.
  *
- * Takes JSON-lines files as `npm run bench:accuracy -- --tables` prints them; for the model these must be scenes that were held out
- * of its training (models/train.py prints them in the same form).
+ * Takes JSON-lines files as `npm run bench:accuracy -- --tables` prints them, for the colours, and `models/confusion.json` for the
+ * model: its scenes were each read by a network that had not seen them, and both ways of counting are put together as
+ * lib/segmentation/areaRule.ts does. Of the model's scenes the whole trays and the close-ups of make_train.py count; those of
+ * make_more.py are further out than trays are.
  */
+
+const square = z.array(z.array(z.number().min(0)).length(ERROR_CLASSES)).length(ERROR_CLASSES);
+const heldOutSchema = z.object({
+  scenes: z.array(z.object({ scene: z.string(), surface: z.string(), called: square, meanProbability: square })),
+});
 
 const lineSchema = z.object({
   method: z.enum(['threshold', 'model']),
@@ -16,14 +24,14 @@ const lineSchema = z.object({
   table: z.array(z.array(z.number().min(0))),
 });
 
+type Line = z.infer<typeof lineSchema>;
+
 /** Pixels that are called alike because they belong to one piece: 1.5 mm square at 8 pixels a millimetre. */
 const PIXELS_PER_PIECE = 150;
 
 const { positionals } = parseArgs({ allowPositionals: true });
-const lines = (await Promise.all(positionals.map((file) => readFile(file, 'utf8'))))
-  .flatMap((text) => text.split('\n'))
-  .filter((line) => line.includes('"table"'))
-  .map((line) => lineSchema.parse(JSON.parse(line)));
+const texts = await Promise.all(positionals.map((file) => readFile(file, 'utf8')));
+const lines = texts.flatMap((text) => (text.startsWith('{"classes"') ? heldOutLines(text) : printedLines(text)));
 const fitted = READING_KINDS.map((kind) => {
   const own = lines.filter(({ method, surface }) => kind === `${method}-${surface === 'mat' ? 'mat' : 'tray'}`);
   const source = `${own.length} rendered scenes with truth, not used to make the method (models/CARD.md)`;
@@ -41,3 +49,21 @@ const rounded = JSON.stringify(Object.fromEntries(fitted), (_, value) =>
 );
 errorRatesByKindSchema.parse(JSON.parse(rounded));
 await writeFile('lib/grade/measuredErrorRates.json', `${rounded}\n`);
+
+function printedLines(text: string): Line[] {
+  return text
+    .split('\n')
+    .filter((line) => line.includes('"table"') && !line.includes('"method":"hue"'))
+    .map((line) => lineSchema.parse(JSON.parse(line)));
+}
+
+function heldOutLines(text: string): Line[] {
+  return heldOutSchema.parse(JSON.parse(text)).scenes.flatMap(({ scene, surface, called, meanProbability }) => {
+    if (scene.startsWith('more')) return [];
+    const of = shareOfLikeliest(called.reduce((sum, row) => sum.map((count, j) => count + row[j]!)));
+    const table = called.map((row, k) =>
+      row.map((count, j) => of[j]! * count + (1 - of[j]!) * meanProbability[k]![j]!),
+    );
+    return [{ method: 'model' as const, surface, table }];
+  });
+}

@@ -1,6 +1,7 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, perClass, UNJUDGED } from '../material/classes';
+import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
 import type { Surface } from '../photo/surface';
-import type { ClassMap } from '../segmentation/classMap';
+import type { AreaTiles, ClassMap } from '../segmentation/classMap';
 import { fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces, type Piece } from './measure';
 import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading';
@@ -15,7 +16,7 @@ const CODES = MATERIAL_CLASSES.length + 1;
  *
  * A piece's pixels count where they lie, so a piece on the border of two blocks counts in both with its parts. Of a piece
  * that is partly sheet (lib/particles/sheetShare.ts) that share of the area goes to `sheetAreaMm2`, the rest of its width
- * times area to `widthAreaMm3`.
+ * times area to `widthAreaMm3`. Where the map brings areas of its own, those stand, with the widths that the labels show.
  */
 export function readSpread(
   map: ClassMap,
@@ -46,6 +47,7 @@ export function readSpread(
       }
     }
   }
+  if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
   const blocks = grid.blocks();
   return {
     method,
@@ -55,6 +57,21 @@ export function readSpread(
     coverageFraction: coverageOf(blocks),
     edgeAreaFraction: edgeShareOf(pieces),
   };
+}
+
+/** The map's own areas, mm2, by block and class code: each square goes where its middle lies. */
+function areasByBlock(map: ClassMap, areas: AreaTiles, surface: Surface, grid: BlockGrid): Float64Array {
+  const sums = new Float64Array(grid.fieldMm2.length * CODES);
+  for (let tile = 0; tile < areas.across * areas.down; tile++) {
+    const middle = (from: number, size: number) => (from + Math.min(from + areas.tilePx, size)) / 2;
+    const column = middle((tile % areas.across) * areas.tilePx, map.width) + map.columnOffset;
+    const row = middle(Math.floor(tile / areas.across) * areas.tilePx, map.height) + map.rowOffset;
+    const { x, y } = applyHomography(surface.pxToMm, column, row);
+    const pixelMm2 = areaPerPixelMm2(surface.pxToMm, column, row);
+    const block = grid.blockAt(x, y) * CODES;
+    for (let code = 0; code < CODES; code++) sums[block + code]! += areas.px[tile * CODES + code]! * pixelMm2;
+  }
+  return sums;
 }
 
 /** Sums per block and class code while the pixels come in. */
@@ -81,14 +98,39 @@ class BlockGrid {
     this.sheetAreaMm2 = new Float64Array(count * CODES);
   }
   blockAt(xMm: number, yMm: number): number {
-    const column = Math.min(this.across - 1, Math.floor(xMm * this.perMmX));
-    return Math.min(this.down - 1, Math.floor(yMm * this.perMmY)) * this.across + column;
+    const column = within(Math.floor(xMm * this.perMmX), this.across);
+    return within(Math.floor(yMm * this.perMmY), this.down) * this.across + column;
   }
   add(block: number, code: number, areaMm2: number, widthMm: number, sheetShare: number): void {
     const k = block * CODES + code;
     this.areaMm2[k]! += areaMm2;
     this.widthAreaMm3[k]! += areaMm2 * widthMm * (1 - sheetShare);
     this.sheetAreaMm2[k]! += areaMm2 * sheetShare;
+  }
+  /** Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's. */
+  takeAreas(areaMm2: Float64Array): void {
+    const field = { area: new Float64Array(CODES), width: new Float64Array(CODES), sheet: new Float64Array(CODES) };
+    let pieces = 0;
+    let pieceWidths = 0;
+    for (let k = 0; k < areaMm2.length; k++) {
+      field.area[k % CODES]! += this.areaMm2[k]!;
+      field.width[k % CODES]! += this.widthAreaMm3[k]!;
+      field.sheet[k % CODES]! += this.sheetAreaMm2[k]!;
+      pieces += this.areaMm2[k]!;
+      pieceWidths += this.widthAreaMm3[k]!;
+    }
+    for (let k = 0; k < areaMm2.length; k++) {
+      const code = k % CODES;
+      const own = this.areaMm2[k]!;
+      const seen = own > 0 ? own : field.area[code]!;
+      const width = own > 0 ? this.widthAreaMm3[k]! : field.width[code]!;
+      const sheet = own > 0 ? this.sheetAreaMm2[k]! : field.sheet[code]!;
+      // a class without one piece of its own is as wide as pieces are here
+      const meanMm = seen > 0 ? width / seen : pieceWidths / Math.max(pieces, 1e-9);
+      this.areaMm2[k] = areaMm2[k]!;
+      this.widthAreaMm3[k] = areaMm2[k]! * meanMm;
+      this.sheetAreaMm2[k] = seen > 0 ? (areaMm2[k]! * sheet) / seen : 0;
+    }
   }
   blocks(): BlockSums[] {
     const of = (sums: Float64Array, block: number) => perClass((name) => sums[block * CODES + CLASS_CODE[name]]!);
@@ -100,6 +142,10 @@ class BlockGrid {
       fieldMm2,
     }));
   }
+}
+
+function within(index: number, count: number): number {
+  return Math.max(0, Math.min(count - 1, index));
 }
 
 /** Share of the judged field that pieces cover. */

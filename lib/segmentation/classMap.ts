@@ -13,4 +13,16 @@ export interface ClassMap {
   readonly labels: Uint8Array;
   /** Covered share of each pixel, 0 to 255; absent where every particle pixel counts whole. */
   readonly cover?: Uint8Array;
+  /** Areas by the model's own rule, where they are not to be counted from the labels. */
+  readonly areas?: AreaTiles;
+}
+
+/** Areas of the classes, summed over squares of the box. */
+export interface AreaTiles {
+  /** Side of the squares, pixels; the last ones of a row or column may be cut. */
+  readonly tilePx: number;
+  readonly across: number;
+  readonly down: number;
+  /** Pixels covered by each class, bare surface first; down x across x 6. Pixels not judged are left out. */
+  readonly px: Float32Array;
 }

@@ -1,7 +1,8 @@
 import { BACKGROUND, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import type { ClassMap } from './classMap';
+import { shareOfLikeliest } from './areaRule';
+import type { AreaTiles, ClassMap } from './classMap';
 import { coverFromShares } from './cover';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
 import type { Light } from './light';
@@ -17,6 +18,8 @@ const STRIP_ROWS = 896;
 const MARGIN_ROWS = 48;
 /** The model halves the picture three times, so it takes sizes that eight divides. */
 const SIZE_STEP = 8;
+/** Side of the squares that areas are summed over, px: far smaller than the blocks of the field they go to. */
+const TILE_PX = 16;
 /** A pixel whose likeliest class is less likely than this stays unjudged. Chosen by eye: with six classes, about even between two and a rest. */
 const LEAST_CONFIDENCE = 0.4;
 
@@ -31,8 +34,9 @@ const PRIOR_TAKEN_BACK = 0.25;
  * Read the field into classes with the pixel model, at the model's own scale, in strips so that memory stays bounded.
  *
  * The box of the field is brought to `model.scalePxPerMm` by one factor, in light-corrected linear reflectance; the model's
- * probabilities are interpolated back to the photo's pixels. Covered shares of thin parts come from the probability of bare
- * surface. Nothing outside the field is read.
+ * probabilities are interpolated back to the photo's pixels. Labels say what a piece is; how much there is of each class comes
+ * from likeliest classes and summed probabilities together (areaRule.ts). Covered shares of thin parts come from the probability
+ * of bare surface. Nothing outside the field is read.
  *
  * @param head - a last layer fitted to taught spots, in place of the model's own
  */
@@ -48,6 +52,7 @@ export async function segmentByModel(
   const { width, height, columnOffset, rowOffset } = box;
   const labels = new Uint8Array(width * height);
   const covered = new Uint8Array(width * height);
+  const tally = new Tally(width, height);
   const read = reflectanceTiles(raster, surface, light, box);
   const scale = model.scalePxPerMm / surface.pxPerMm;
   const rows = Math.max(1, Math.round(height * scale));
@@ -59,9 +64,9 @@ export async function segmentByModel(
     const strip = padded(last - first, columns);
     const linear = resampleRows({ width, height, read }, { columns, rows, first, ...strip });
     const probabilities = await model.predict({ ...strip, linear }, head);
-    spread({ probabilities, favour, ...strip, first, from, to, rows, columns }, box, labels, covered);
+    spread({ probabilities, favour, ...strip, first, from, to, rows, columns }, box, { labels, covered, tally });
   }
-  const map = { width, height, columnOffset, rowOffset, labels };
+  const map = { width, height, columnOffset, rowOffset, labels, areas: tally.areas() };
   return coverFromShares(map, thinParts(labels, width, height), (i) => covered[i]! / 255);
 }
 
@@ -86,8 +91,42 @@ interface Strip {
   readonly columns: number;
 }
 
+/** What the strips fill in: classes and covered share (0 to 255) of the box's pixels, and sums of areas. */
+interface Filled {
+  readonly labels: Uint8Array;
+  readonly covered: Uint8Array;
+  readonly tally: Tally;
+}
+
+/** Pixels by likeliest class and summed probabilities, over squares of the box. */
+class Tally {
+  private readonly across: number;
+  private readonly down: number;
+  private readonly likeliest: Float32Array;
+  private readonly summed: Float32Array;
+  constructor(width: number, height: number) {
+    this.across = Math.ceil(width / TILE_PX);
+    this.down = Math.ceil(height / TILE_PX);
+    this.likeliest = new Float32Array(this.across * this.down * CLASSES);
+    this.summed = new Float32Array(this.likeliest.length);
+  }
+  add(column: number, row: number, six: Float64Array, likeliest: number): void {
+    const at = (Math.floor(row / TILE_PX) * this.across + Math.floor(column / TILE_PX)) * CLASSES;
+    this.likeliest[at + likeliest]! += 1;
+    for (let c = 0; c < CLASSES; c++) this.summed[at + c]! += six[c]!;
+  }
+  areas(): AreaTiles {
+    const whole = new Float64Array(CLASSES);
+    for (let i = 0; i < this.likeliest.length; i++) whole[i % CLASSES]! += this.likeliest[i]!;
+    const of = shareOfLikeliest(whole);
+    const px = this.likeliest.map((many, i) => many * of[i % CLASSES]! + this.summed[i]! * (1 - of[i % CLASSES]!));
+    return { tilePx: TILE_PX, across: this.across, down: this.down, px };
+  }
+}
+
 /** Interpolate a strip's probabilities at the photo's pixels and call the likeliest class. */
-function spread(strip: Strip, box: FieldBox, labels: Uint8Array, covered: Uint8Array): void {
+function spread(strip: Strip, box: FieldBox, { labels, covered, tally }: Filled): void {
+  const six = new Float64Array(CLASSES);
   const { probabilities: p, width: stride, favour } = strip;
   const perRow = strip.rows / box.height;
   const perColumn = strip.columns / box.width;
@@ -105,19 +144,24 @@ function spread(strip: Strip, box: FieldBox, labels: Uint8Array, covered: Uint8A
       const lower = (Math.min(y1, strip.first + strip.height - 1) - strip.first) * stride;
       let best = BACKGROUND;
       let most = -1;
-      let confidence = 0;
+      let likeliest = BACKGROUND;
       for (let c = 0; c < CLASSES; c++) {
         const top = p[(upper + x0) * CLASSES + c]! * (1 - fx) + p[(upper + x1) * CLASSES + c]! * fx;
         const bottom = p[(lower + x0) * CLASSES + c]! * (1 - fx) + p[(lower + x1) * CLASSES + c]! * fx;
         const value = top * (1 - fy) + bottom * fy;
         if (c === BACKGROUND) covered[i] = Math.round(255 * Math.min(1, Math.max(0, 1 - value)));
+        six[c] = value;
+        if (value > six[likeliest]!) likeliest = c;
         if (value * favour[c]! > most) {
           most = value * favour[c]!;
-          confidence = value;
           best = c;
         }
       }
-      labels[i] = confidence < LEAST_CONFIDENCE ? UNJUDGED : best;
+      if (six[best]! < LEAST_CONFIDENCE) labels[i] = UNJUDGED;
+      else {
+        labels[i] = best;
+        tally.add(column, row, six, likeliest);
+      }
     }
   }
 }

@@ -1,0 +1,106 @@
+import { readFileSync } from 'node:fs';
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { z } from 'zod';
+import { MATERIAL_CLASSES } from '@/lib/material/classes';
+import { readSpread } from '@/lib/particles/readSpread';
+import { shareOfLikeliest } from '@/lib/segmentation/areaRule';
+import type { PixelModel } from '@/lib/segmentation/pixelModel';
+import { segmentByModel } from '@/lib/segmentation/segmentByModel';
+import { flatSurface } from '../particles/shapes';
+import { COPPER, PAPER, PLAIN_LIGHT, photo } from './trays';
+
+const table = z.array(z.array(z.number()));
+const heldOut = z
+  .object({
+    scenes: z.array(
+      z.object({
+        kind: z.string(),
+        product: z.string(),
+        called: table,
+        meanProbability: table,
+        shareTrue: z.array(z.number()),
+      }),
+    ),
+  })
+  .parse(JSON.parse(readFileSync('models/confusion.json', 'utf8'))).scenes;
+
+const columnSums = (rows: readonly (readonly number[])[]) =>
+  rows[0]!.map((_, j) => rows.reduce((sum, row) => sum + row[j]!, 0));
+
+/** Median absolute error of copper, tinned, aluminium and insulation, points, when areas are made by `rule`. */
+function medianErrors(kind: string, rule: (likeliest: number[]) => ArrayLike<number>): number[] {
+  const errors = heldOut
+    .filter((scene) => scene.kind === kind)
+    .map((scene) => {
+      const [hard, soft] = [columnSums(scene.called), columnSums(scene.meanProbability)];
+      const of = rule(hard);
+      const area = hard.map((count, j) => of[j]! * count + (1 - of[j]!) * soft[j]!).slice(1);
+      const all = area.reduce((sum, one) => sum + one, 0);
+      return area.map((one, j) => 100 * Math.abs(one / all - scene.shareTrue[j]!));
+    });
+  return [0, 1, 2, 3].map((j) => {
+    const sorted = errors.map((scene) => scene[j]!).sort((p, q) => p - q);
+    return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
+  });
+}
+
+const sumOf = (numbers: readonly number[]) => numbers.reduce((sum, one) => sum + one, 0);
+
+test('on held-out mats the rule errs less than likeliest classes alone and than sums alone', () => {
+  const ruled = medianErrors('mat', shareOfLikeliest);
+  expect(sumOf(ruled)).toBeLessThan(sumOf(medianErrors('mat', () => new Array(6).fill(1))));
+  expect(sumOf(ruled)).toBeLessThan(sumOf(medianErrors('mat', () => new Array(6).fill(0))));
+  // figures of models/CARD.md, to their digit
+  expect(ruled.map((one) => Number(one.toFixed(1)))).toEqual([1.2, 0.6, 0.4, 0.6]);
+  expect(medianErrors('tray', shareOfLikeliest).map((one) => Number(one.toFixed(1)))).toEqual([1.2, 0.5, 0.9, 2.1]);
+});
+
+test('a blank keeps next to no copper, whatever the sums say', () => {
+  const blanks = heldOut.filter(({ kind, product }) => product === 'blank' && (kind === 'mat' || kind === 'tray'));
+  expect(blanks.length).toBe(2);
+  for (const { called, meanProbability } of blanks) {
+    const [hard, soft] = [columnSums(called), columnSums(meanProbability)];
+    const of = shareOfLikeliest(hard);
+    const area = hard.map((count, j) => of[j]! * count + (1 - of[j]!) * soft[j]!).slice(1);
+    expect(area[0]! / sumOf(area)).toBeLessThan(0.003);
+  }
+});
+
+test('each class’s share of the likeliest lies between three quarters and one', () => {
+  fc.assert(
+    fc.property(fc.array(fc.nat(1_000_000), { minLength: 6, maxLength: 6 }), (likeliest) => {
+      for (const share of shareOfLikeliest(likeliest)) {
+        expect(share).toBeGreaterThanOrEqual(0.75);
+        expect(share).toBeLessThanOrEqual(1);
+      }
+    }),
+  );
+});
+
+test('areas come from likeliest classes and sums together, widths from the labels', async () => {
+  // copper sure on the left half; on the right one in five that it is tinned, never the likeliest
+  const model = {
+    scalePxPerMm: 8,
+    prior: new Array(6).fill(1 / 6),
+    predict: async ({ width, height }: { width: number; height: number }) =>
+      Float32Array.from({ length: 6 * width * height }, (_, at) => {
+        const isLeft = Math.floor(at / 6) % width < 80;
+        return (isLeft ? [0, 1, 0, 0, 0, 0] : [0.8, 0, 0.2, 0, 0, 0])[at % 6]!;
+      }),
+  } as unknown as PixelModel;
+  const surface = flatSurface(160, 160, 8);
+  const map = await segmentByModel(
+    photo(160, 160, (x) => (x < 80 ? COPPER : PAPER)),
+    surface,
+    PLAIN_LIGHT,
+    model,
+  );
+  const { blocks, pieces } = readSpread(map, surface, 'model');
+  const area = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, sumOf(blocks.map((b) => b.areaMm2[name]))]));
+  expect(area['brightCopper']).toBeCloseTo(200, 0);
+  expect(area['tinnedCopper']).toBeCloseTo(0.25 * 0.2 * 200, 0);
+  expect(pieces.tinnedCopper.count).toBe(0);
+  const width = (name: 'brightCopper' | 'tinnedCopper') => sumOf(blocks.map((b) => b.widthAreaMm3[name])) / area[name]!;
+  expect(width('tinnedCopper')).toBeCloseTo(width('brightCopper'), 2); // none of its own: as wide as pieces are here
+});
