@@ -98,8 +98,8 @@ test('areas come from likeliest classes and sums together, widths from the label
   );
   const { blocks, pieces } = readSpread(map, surface, 'model');
   const area = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, sumOf(blocks.map((b) => b.areaMm2[name]))]));
-  expect(area['brightCopper']).toBeCloseTo(200, 0);
-  expect(area['tinnedCopper']).toBeCloseTo(0.25 * 0.2 * 200, 0);
+  expect(area.brightCopper).toBeCloseTo(200, 0);
+  expect(area.tinnedCopper).toBeCloseTo(0.25 * 0.2 * 200, 0);
   expect(pieces.tinnedCopper.count).toBe(0);
   const width = (name: 'brightCopper' | 'tinnedCopper') => sumOf(blocks.map((b) => b.widthAreaMm3[name])) / area[name]!;
   expect(width('tinnedCopper')).toBeCloseTo(width('brightCopper'), 2); // none of its own: as wide as pieces are here
