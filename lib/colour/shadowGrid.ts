@@ -1,5 +1,3 @@
-import { CholeskyDecomposition, Matrix } from 'ml-matrix';
-
 /** A smooth map on square knots, read between them by straight interpolation; values are logarithms. */
 export interface ShadowGrid {
   readonly leftMm: number;
@@ -59,37 +57,75 @@ export function fitGrid(spots: readonly GridSpot[]): ShadowGrid {
     rows: Math.max(3, Math.ceil((bottom - top) / pitchMm) + 1),
     log: [],
   };
-  const unknowns = empty.columns * empty.rows;
-  const left2 = Matrix.zeros(unknowns, unknowns);
-  const right2 = Matrix.zeros(unknowns, 1);
+  // knots are bound to neighbours at most two rows on
+  const system = new BandedSystem(empty.columns * empty.rows, 2 * empty.columns);
   for (const spot of spots) {
     const { column, row, fx, fy } = cellOf(empty, spot.xMm, spot.yMm);
     const at = row * empty.columns + column;
     const knots = [at, at + 1, at + empty.columns, at + empty.columns + 1];
     const weights = [(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy];
-    addSquare(left2, knots, weights, 1);
-    knots.forEach((k, i) => {
-      right2.set(k, 0, right2.get(k, 0) + weights[i]! * spot.value);
-    });
+    system.addSquare(knots, weights, 1);
+    for (let i = 0; i < 4; i++) system.right[knots[i]!]! += weights[i]! * spot.value;
   }
   for (let row = 0; row < empty.rows; row++) {
     for (let column = 0; column < empty.columns; column++) {
       const at = row * empty.columns + column;
-      if (column > 0 && column < empty.columns - 1) addSquare(left2, [at - 1, at, at + 1], [1, -2, 1], STIFFNESS);
+      if (column > 0 && column < empty.columns - 1) system.addSquare([at - 1, at, at + 1], [1, -2, 1], STIFFNESS);
       if (row > 0 && row < empty.rows - 1) {
-        addSquare(left2, [at - empty.columns, at, at + empty.columns], [1, -2, 1], STIFFNESS);
+        system.addSquare([at - empty.columns, at, at + empty.columns], [1, -2, 1], STIFFNESS);
       }
-      left2.set(at, at, left2.get(at, at) + 1e-3); // towards the low-order surface where nothing is known
+      system.addSquare([at], [1], 1e-3); // towards the low-order surface where nothing is known
     }
   }
-  return { ...empty, log: new CholeskyDecomposition(left2).solve(right2).to1DArray() };
+  return { ...empty, log: Array.from(system.solved()) };
 }
 
-function addSquare(matrix: Matrix, at: readonly number[], weights: readonly number[], times: number): void {
-  for (let i = 0; i < at.length; i++) {
-    for (let j = 0; j < at.length; j++) {
-      matrix.set(at[i]!, at[j]!, matrix.get(at[i]!, at[j]!) + times * weights[i]! * weights[j]!);
+/**
+ * A symmetric positive definite system whose unknowns are bound only to near ones: solving takes size x reach^2 steps, where a
+ * full matrix takes size^3.
+ *
+ * @source Cholesky decomposition within a band: G. Golub, C. Van Loan, Matrix Computations, 4.3 (from memory)
+ */
+class BandedSystem {
+  readonly right: Float64Array;
+  /** Lower triangle by rows: entry (i, i - reach + k) at i x (reach + 1) + k. */
+  private readonly band: Float64Array;
+  constructor(
+    private readonly size: number,
+    private readonly reach: number,
+  ) {
+    this.right = new Float64Array(size);
+    this.band = new Float64Array(size * (reach + 1));
+  }
+
+  addSquare(at: readonly number[], weights: readonly number[], times: number): void {
+    for (let i = 0; i < at.length; i++)
+      for (let j = 0; j < at.length; j++)
+        if (at[j]! <= at[i]!) this.band[this.place(at[i]!, at[j]!)]! += times * weights[i]! * weights[j]!;
+  }
+
+  /** Solves in place: the system is used up. */
+  solved(): Float64Array {
+    const { band, right, size, reach } = this;
+    for (let i = 0; i < size; i++) {
+      const first = Math.max(0, i - reach);
+      for (let j = first; j <= i; j++) {
+        let sum = band[this.place(i, j)]!;
+        for (let k = Math.max(first, j - reach); k < j; k++) sum -= band[this.place(i, k)]! * band[this.place(j, k)]!;
+        band[this.place(i, j)] = j < i ? sum / band[this.place(j, j)]! : Math.sqrt(sum);
+      }
+      for (let k = first; k < i; k++) right[i]! -= band[this.place(i, k)]! * right[k]!;
+      right[i]! /= band[this.place(i, i)]!;
     }
+    for (let i = size - 1; i >= 0; i--) {
+      for (let k = i + 1; k <= Math.min(size - 1, i + reach); k++) right[i]! -= band[this.place(k, i)]! * right[k]!;
+      right[i]! /= band[this.place(i, i)]!;
+    }
+    return right;
+  }
+
+  private place(i: number, j: number): number {
+    return i * (this.reach + 1) + j - i + this.reach;
   }
 }
 

@@ -33,17 +33,21 @@ export function distanceToOtherLabel(labels: Uint8Array, width: number, height: 
 
 const FAR = 0xffff;
 
-/** Distance up or down to the nearest other label, row-major, capped at FAR where the column has none. */
+/** Distance up or down to the nearest other label, row-major, for labelled pixels; capped at FAR where the column has none. */
 function distanceAlongColumns(labels: Uint8Array, width: number, height: number): Uint16Array {
   // Hot loop: two sweeps over whole rows, so that memory is read in order.
   const out = new Uint16Array(width * height);
   out.fill(FAR, 0, width);
   for (let i = width; i < out.length; i++) {
+    const label = labels[i]!;
+    if (label === 0) continue;
     const above = out[i - width]!;
-    out[i] = labels[i] !== labels[i - width] ? 1 : above < FAR ? above + 1 : FAR;
+    out[i] = label !== labels[i - width] ? 1 : above < FAR ? above + 1 : FAR;
   }
   for (let i = out.length - width - 1; i >= 0; i--) {
-    const below = labels[i] !== labels[i + width] ? 1 : out[i + width]! + 1;
+    const label = labels[i]!;
+    if (label === 0) continue;
+    const below = label !== labels[i + width] ? 1 : out[i + width]! + 1;
     if (below < out[i]!) out[i] = below;
   }
   return out;

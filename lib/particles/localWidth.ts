@@ -53,9 +53,41 @@ function ridgeOf(distance: Float32Array, labels: Uint8Array, width: number, heig
   // Hot loop. A pixel points at its steepest neighbour; ridge pixels point at themselves.
   const up = new Int32Array(labels.length);
   for (let row = 0; row < height; row++) {
+    const top = row > 0 ? -width : 0;
+    const bottom = row < height - 1 ? width : 0;
     for (let column = 0; column < width; column++) {
       const i = row * width + column;
-      if (labels[i] !== 0) up[i] = steepestNeighbour(distance, labels, width, height, row, column);
+      const label = labels[i]!;
+      if (label === 0) continue;
+      const here = distance[i]!;
+      const left = column > 0 ? -1 : 0;
+      const right = column < width - 1 ? 1 : 0;
+      // corners are sqrt(2) away; a neighbour beyond the picture is the pixel itself, which climbs nothing
+      const steep = here + RIDGE_SLOPE;
+      let best = i;
+      let slope = RIDGE_SLOPE;
+      for (let line = top; line <= bottom; line += width) {
+        const middle = i + line;
+        const corner = line === 0 ? 1 : Math.SQRT1_2;
+        const [a, b, c] = [distance[middle + left]!, distance[middle]!, distance[middle + right]!];
+        if (a <= steep && b <= steep && c <= steep) continue;
+        const one = (a - here) * corner;
+        if (one > slope && labels[middle + left] === label) {
+          slope = one;
+          best = middle + left;
+        }
+        const two = b - here;
+        if (two > slope && labels[middle] === label) {
+          slope = two;
+          best = middle;
+        }
+        const three = (c - here) * corner;
+        if (three > slope && labels[middle + right] === label) {
+          slope = three;
+          best = middle + right;
+        }
+      }
+      up[i] = best;
     }
   }
   for (let i = 0; i < up.length; i++) {
@@ -70,36 +102,6 @@ function ridgeOf(distance: Float32Array, labels: Uint8Array, width: number, heig
     }
   }
   return up;
-}
-
-function steepestNeighbour(
-  distance: Float32Array,
-  labels: Uint8Array,
-  width: number,
-  height: number,
-  row: number,
-  column: number,
-): number {
-  const i = row * width + column;
-  const label = labels[i];
-  const here = distance[i]!;
-  let best = i;
-  let slope = RIDGE_SLOPE;
-  const top = row > 0 ? -1 : 0;
-  const bottom = row < height - 1 ? 1 : 0;
-  const left = column > 0 ? -1 : 0;
-  const right = column < width - 1 ? 1 : 0;
-  for (let dy = top; dy <= bottom; dy++) {
-    for (let dx = left; dx <= right; dx++) {
-      const j = i + dy * width + dx;
-      const climb = (distance[j]! - here) * (dx !== 0 && dy !== 0 ? Math.SQRT1_2 : 1);
-      if (climb > slope && labels[j] === label) {
-        slope = climb;
-        best = j;
-      }
-    }
-  }
-  return best;
 }
 
 /** Sums over one thin part. */

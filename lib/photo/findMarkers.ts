@@ -20,10 +20,11 @@ export interface Marker {
 }
 
 /**
- * Longer sides at which marks are looked for. The detector's threshold window has a fixed size in pixels, so it sees
- * nothing in a full phone picture, and large or soft marks only when they are made small.
+ * Longer sides at which marks are looked for, in turn. The detector's threshold window has a fixed size in pixels, so it sees
+ * nothing in a full phone picture, and large or soft marks only when they are made small. A mat that fills the picture shows at
+ * the first, which costs a third of the largest; a small one needs that.
  */
-const SEARCH_SIDES_PX = [1600, 1200, 900, 600] as const;
+const SEARCH_SIDES_PX = [900, 1600, 1200, 600] as const;
 
 /** The detector's test is "less than": at most one wrong bit out of sixteen. */
 const WRONG_BITS_BELOW = 2;
@@ -60,11 +61,13 @@ export function findMarkers(raster: Raster, wanted = 4): Marker[] {
       const rough = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
       const { cornersPx: outlinePx, edgeWidthPx } = refineCorners(raster, rough, step);
       if (markerFit(raster, outlinePx, found.id) < LEAST_FIT) continue;
-      const seen = refineCorners(raster, rough, step, CODE_GAMMA).cornersPx;
-      const cornersPx = seen.map((p) => cornerPoint(raster, p)) as [PointPx, PointPx, PointPx, PointPx]; // four in, four out
       marks.set(found.id, {
         id: found.id,
-        cornersPx,
+        // measuring needs only the outline, so these are worked out when somebody asks
+        get cornersPx() {
+          const seen = refineCorners(raster, rough, step, CODE_GAMMA).cornersPx;
+          return seen.map((p) => cornerPoint(raster, p)) as [PointPx, PointPx, PointPx, PointPx]; // four in, four out
+        },
         outlinePx,
         ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
       });
@@ -81,21 +84,24 @@ function shrinkToGrey(raster: Raster, step: number): { width: number; height: nu
   const rgba = new Uint8ClampedArray(4 * width * height);
   const sums = new Uint32Array(width);
   const { data } = raster;
+  const scale = 1 / (256 * step * step);
   for (let row = 0; row < height; row++) {
     sums.fill(0);
     for (let dy = 0; dy < step; dy++) {
       let at = 3 * (row * step + dy) * raster.width;
       for (let column = 0; column < width; column++) {
-        let sum = 0;
-        for (let dx = 0; dx < step; dx++, at += 3) {
-          sum += 77 * data[at]! + 150 * data[at + 1]! + 29 * data[at + 2]!; // 256 times the usual luma weights
+        let [red, green, blue] = [0, 0, 0];
+        for (const end = at + 3 * step; at < end; at += 3) {
+          red += data[at]!;
+          green += data[at + 1]!;
+          blue += data[at + 2]!;
         }
-        sums[column]! += sum;
+        sums[column]! += 77 * red + 150 * green + 29 * blue; // 256 times the usual luma weights
       }
     }
     for (let column = 0; column < width; column++) {
       const at = 4 * (row * width + column);
-      const grey = sums[column]! / (256 * step * step);
+      const grey = sums[column]! * scale;
       rgba[at] = grey;
       rgba[at + 1] = grey;
       rgba[at + 2] = grey;

@@ -74,7 +74,8 @@ function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number, gam
     const y = a.y + t * along.y;
     for (let k = -half; k <= half; k++) {
       const s = k * SAMPLE_STEP_PX;
-      profile[k + half] = luminanceBetween(raster, x + s * outward.x, y + s * outward.y) ** (1 / gamma);
+      const light = luminanceBetween(raster, x + s * outward.x, y + s * outward.y);
+      profile[k + half] = gamma === 1 ? light : light ** (1 / gamma);
     }
     const step = stepOf(profile);
     if (!step) continue;
@@ -94,8 +95,8 @@ function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number, gam
 function stepOf(profile: Float64Array): { at: number; contrast: number; width: number } | undefined {
   const n = profile.length;
   const end = Math.max(2, Math.round(0.2 * n));
-  const dark = median([...profile.subarray(0, end)]);
-  const light = median([...profile.subarray(n - end)]);
+  const dark = medianOf(profile.slice(0, end));
+  const light = medianOf(profile.slice(n - end));
   const contrast = light - dark;
   if (!(contrast > 0.03)) return undefined;
   const half = rise(profile, dark + 0.5 * contrast);
@@ -160,7 +161,12 @@ function distance(a: PointPx, b: PointPx): number {
 
 function median(values: readonly number[]): number {
   if (values.length === 0) return 0;
-  const sorted = [...values].sort((a, b) => a - b);
+  return medianOf(Float64Array.from(values));
+}
+
+/** The same of numbers that may be put in order. */
+function medianOf(values: Float64Array): number {
+  const sorted = values.sort();
   const middle = sorted.length >> 1;
   return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 }

@@ -27,9 +27,9 @@ export function cleanUp(
 ): Uint8Array {
   const out = Uint8Array.from(labels);
   // Shifted by one so that the surface (0) has regions too; 0 is then the world outside the field.
-  const shifted = labels.map((label, i) =>
-    inside[i] === 0 ? 0 : label === unjudged ? UNJUDGED_SHIFTED : label + SHIFT,
-  );
+  const shifted = new Uint8Array(labels.length);
+  for (let i = 0; i < shifted.length; i++)
+    if (inside[i] !== 0) shifted[i] = labels[i] === unjudged ? UNJUDGED_SHIFTED : labels[i]! + SHIFT;
   const { ids, count } = labelRegions(shifted, width, height);
   const size = new Uint32Array(count + 1);
   const label = new Uint8Array(count + 1);
@@ -37,13 +37,10 @@ export function cleanUp(
     size[ids[i]!]! += 1;
     label[ids[i]!] = shifted[i]!;
   }
-  const touches = countTouches(
-    ids,
-    shifted,
-    width,
-    height,
-    (id) => size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx),
-  );
+  const wanted = new Uint8Array(count + 1);
+  for (let id = 1; id <= count; id++)
+    if (size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx)) wanted[id] = 1;
+  const touches = countTouches(ids, shifted, width, height, wanted);
   const becomes = new Uint8Array(count + 1);
   for (let id = 1; id <= count; id++) {
     const counted = touches.get(id);
@@ -66,12 +63,12 @@ function countTouches(
   labels: Uint8Array,
   width: number,
   height: number,
-  wanted: (id: number) => boolean,
+  wanted: Uint8Array,
 ): Map<number, Map<number, number>> {
   const touches = new Map<number, Map<number, number>>();
   for (let i = 0; i < ids.length; i++) {
     const id = ids[i]!;
-    if (id === 0 || !wanted(id)) continue;
+    if (wanted[id] === 0) continue;
     const counted = touches.get(id) ?? new Map<number, number>();
     touches.set(id, counted);
     const column = i % width;

@@ -4,7 +4,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { labelRegions } from './labelRegions';
 import type { Light } from './light';
-import { reflectanceTiles } from './reflectanceTiles';
+import { LIGHT_TILE_PX, type LightGains, lightGains, reflectanceTiles } from './reflectanceTiles';
 import { thinParts } from './thinParts';
 
 /** Side of the squares in which the bare surface's colour is averaged, px. */
@@ -14,7 +14,9 @@ const LEAST_PIXELS = 50;
 /** Squared distance in linear light between metal and surface below which they cannot be unmixed: 0.1 of white. */
 const LEAST_CONTRAST = 0.01;
 
-const METALS: ReadonlySet<number> = new Set([CLASS_CODE.brightCopper, CLASS_CODE.tinnedCopper, CLASS_CODE.aluminium]);
+/** 1 at the codes of metals. */
+const IS_METAL = new Uint8Array(256);
+for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_METAL[CLASS_CODE[name]] = 1;
 
 /**
  * Covered share of the pixels of thin metal strands, for any label map.
@@ -30,14 +32,15 @@ const METALS: ReadonlySet<number> = new Set([CLASS_CODE.brightCopper, CLASS_CODE
  * @source linear mixing, a = ((c - c2).(c1 - c2))/|c1 - c2|^2; bounded by tests/segmentation/cover.test.ts
  */
 export function coverOf(raster: Raster, surface: Surface, light: Light, map: ClassMap): ClassMap {
-  const thin = thinParts(map.labels, map.width, map.height).map((label) => (METALS.has(label) ? label : BACKGROUND));
-  const colour = reflectanceTiles(raster, surface, light, map);
-  const bare = bareColours(map, colour);
-  const metal = metalColours(map, thin, colour);
+  const thin = thinParts(map.labels, map.width, map.height);
+  for (let i = 0; i < thin.length; i++) if (IS_METAL[thin[i]!] === 0) thin[i] = BACKGROUND;
+  const gains = lightGains(surface, light, map);
+  const colour = reflectanceTiles(raster, surface, light, map, gains);
+  const { bareAt, metal } = meanColours(raster, light, map, thin, gains);
   const rgb = new Float64Array(3);
   return coverFromShares(map, thin, (i, code) => {
     colour(i, rgb);
-    return shareOf(rgb, metal[code], bare.at(i));
+    return shareOf(rgb, metal[code], bareAt(i));
   });
 }
 
@@ -118,64 +121,96 @@ function shareOf(c: Float64Array, metal: Rgb | undefined, bare: Rgb | undefined)
   return ((c[0]! - bare[0]) * d[0] + (c[1]! - bare[1]) * d[1] + (c[2]! - bare[2]) * d[2]) / square;
 }
 
-/** Mean colour of the bare surface in squares; pixels that border a piece are left out, as they are part piece. */
-function bareColours(
-  map: ClassMap,
-  colour: (i: number, rgb: Float64Array) => void,
-): { at(i: number): Rgb | undefined } {
-  const { width, height, labels } = map;
+/** Colours that shares are measured between. */
+interface MeanColours {
+  /** Of the bare surface near a pixel. */
+  readonly bareAt: (i: number) => Rgb | undefined;
+  /** Of each metal where it is thick enough to fill its pixels, by class code. */
+  readonly metal: readonly (Rgb | undefined)[];
+}
+
+/**
+ * Mean colours in one pass over the box. The surface's are taken square by square, without pixels that border a piece, as they are
+ * part piece; undefined where too few pixels came in.
+ */
+function meanColours(
+  raster: Raster,
+  { tables: [reds, greens, blues] }: Light,
+  { width, height, columnOffset, rowOffset, labels }: ClassMap,
+  thin: Uint8Array,
+  { across: lightsAcross, gain }: LightGains,
+): MeanColours {
+  const { data } = raster;
   const across = Math.ceil(width / TILE_PX);
-  const tileOf = (i: number) => Math.floor(i / width / TILE_PX) * across + Math.floor((i % width) / TILE_PX);
-  const sums = new MeanColours(across * Math.ceil(height / TILE_PX) + 1);
-  const everywhere = sums.count.length - 1;
-  const rgb = new Float64Array(3);
-  for (let row = 1; row < height - 1; row++) {
-    for (let column = 1; column < width - 1; column++) {
-      const i = row * width + column;
-      if (labels[i] !== BACKGROUND || labels[i - 1] !== BACKGROUND || labels[i + 1] !== BACKGROUND) continue;
-      if (labels[i - width] !== BACKGROUND || labels[i + width] !== BACKGROUND) continue;
-      colour(i, rgb);
-      sums.add(tileOf(i), rgb);
-      sums.add(everywhere, rgb);
+  const metals = new Sums(UNJUDGED);
+  const squares = new Sums(across * Math.ceil(height / TILE_PX));
+  // Hot loop.
+  for (let row = 0; row < height; row++) {
+    const inner = row > 0 && row < height - 1;
+    const lights = 3 * lightsAcross * Math.floor(row / LIGHT_TILE_PX);
+    const squaresOfRow = across * Math.floor(row / TILE_PX);
+    for (let from = 0; from < width; from += LIGHT_TILE_PX) {
+      const tile = lights + 3 * (from / LIGHT_TILE_PX);
+      const [gr, gg, gb] = [gain[tile]!, gain[tile + 1]!, gain[tile + 2]!];
+      const to = Math.min(width, from + LIGHT_TILE_PX);
+      let at = 3 * ((row + rowOffset) * raster.width + from + columnOffset);
+      let count = 0;
+      let [r, g, b] = [0, 0, 0];
+      for (let i = row * width + from; i < row * width + to; i++, at += 3) {
+        const label = labels[i]!;
+        if (label === BACKGROUND) {
+          // beyond the box's sides lies the next row's other end, which is left out below
+          if (!inner || (labels[i - 1]! | labels[i + 1]! | labels[i - width]! | labels[i + width]!) !== BACKGROUND)
+            continue;
+          if (i === row * width || i === (row + 1) * width - 1) continue;
+          r += reds[data[at]!]!;
+          g += greens[data[at + 1]!]!;
+          b += blues[data[at + 2]!]!;
+          count++;
+        } else if (IS_METAL[label] === 1 && thin[i] === BACKGROUND) {
+          const [red, green, blue] = [reds[data[at]!]!, greens[data[at + 1]!]!, blues[data[at + 2]!]!];
+          metals.add(label, 1, red * gr, green * gg, blue * gb);
+        }
+      }
+      if (count > 0) squares.add(squaresOfRow + Math.floor(from / TILE_PX), count, r * gr, g * gg, b * gb);
     }
   }
-  const means = sums.means();
-  return { at: (i) => means[tileOf(i)] ?? means[everywhere] };
+  const everywhere = squares.total();
+  const bare = squares.means();
+  return {
+    bareAt: (i) => bare[Math.floor(i / width / TILE_PX) * across + Math.floor((i % width) / TILE_PX)] ?? everywhere,
+    metal: metals.means(),
+  };
 }
 
-/** Mean colour of each metal where it is thick enough to fill its pixels, by class code. */
-function metalColours(
-  { labels }: ClassMap,
-  thin: Uint8Array,
-  colour: (i: number, rgb: Float64Array) => void,
-): readonly (Rgb | undefined)[] {
-  const sums = new MeanColours(UNJUDGED);
-  const rgb = new Float64Array(3);
-  for (let i = 0; i < labels.length; i++) {
-    if (!METALS.has(labels[i]!) || thin[i] !== BACKGROUND) continue;
-    colour(i, rgb);
-    sums.add(labels[i]!, rgb);
-  }
-  return sums.means();
-}
-
-/** Running means of colours, one a slot. */
-class MeanColours {
-  readonly count: Uint32Array;
+/** Sums of colours, one a slot. */
+class Sums {
+  private readonly count: Uint32Array;
   private readonly sum: Float64Array;
   constructor(slots: number) {
     this.count = new Uint32Array(slots);
     this.sum = new Float64Array(3 * slots);
   }
-  add(slot: number, rgb: Float64Array): void {
-    this.count[slot]! += 1;
-    for (let c = 0; c < 3; c++) this.sum[3 * slot + c]! += rgb[c]!;
+  add(slot: number, count: number, red: number, green: number, blue: number): void {
+    this.count[slot]! += count;
+    this.sum[3 * slot]! += red;
+    this.sum[3 * slot + 1]! += green;
+    this.sum[3 * slot + 2]! += blue;
   }
   /** Undefined where too few colours came in. */
   means(): (Rgb | undefined)[] {
-    return Array.from(this.count, (n, k) => {
-      const mean = (c: number) => this.sum[3 * k + c]! / n;
-      return n < LEAST_PIXELS ? undefined : ([mean(0), mean(1), mean(2)] as const);
-    });
+    return Array.from(this.count, (count, k) => meanOf(count, this.sum.subarray(3 * k, 3 * k + 3)));
   }
+  total(): Rgb | undefined {
+    const all = new Float64Array(3);
+    for (let k = 0; k < this.sum.length; k++) all[k % 3]! += this.sum[k]!;
+    return meanOf(
+      this.count.reduce((sum, count) => sum + count, 0),
+      all,
+    );
+  }
+}
+
+function meanOf(count: number, [red = 0, green = 0, blue = 0]: Float64Array): Rgb | undefined {
+  return count < LEAST_PIXELS ? undefined : [red / count, green / count, blue / count];
 }

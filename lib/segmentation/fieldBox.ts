@@ -25,18 +25,43 @@ export function fieldBoxOf(raster: Pick<Raster, 'width' | 'height'>, surface: Su
   const width = Math.max(0, Math.min(raster.width, Math.ceil(Math.max(...xs))) - columnOffset);
   const height = Math.max(0, Math.min(raster.height, Math.ceil(Math.max(...ys))) - rowOffset);
   const inside = new Uint8Array(width * height);
-  const m = surface.pxToMm;
-  // Hot loop.
   for (let row = 0; row < height; row++) {
-    const y = row + rowOffset + 0.5;
-    for (let column = 0; column < width; column++) {
-      const x = column + columnOffset + 0.5;
-      const w = m[6] * x + m[7] * y + m[8];
-      const xMm = (m[0] * x + m[1] * y + m[2]) / w;
-      const yMm = (m[3] * x + m[4] * y + m[5]) / w;
-      const within = xMm >= 0 && yMm >= 0 && xMm <= surface.fieldWidthMm && yMm <= surface.fieldHeightMm;
-      if (within) inside[row * width + column] = 1;
-    }
+    const [from, to] = span(surface, row + rowOffset + 0.5, columnOffset, columnOffset + width);
+    if (from < to) inside.fill(1, row * width + from - columnOffset, row * width + to - columnOffset);
   }
   return { width, height, columnOffset, rowOffset, inside };
+}
+
+/** How many columns about a crossed edge are tried one by one: more than rounding can be off. */
+const TRIED = 2;
+
+/**
+ * Columns whose centres lie inside the field on one line of the photo. The field is convex, so they follow one another: the edges
+ * that the line crosses say about where, the plane map decides at the ends.
+ */
+function span(surface: Surface, y: number, left: number, right: number): [from: number, to: number] {
+  const { cornersPx, pxToMm: m, fieldWidthMm, fieldHeightMm } = surface;
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const [i, p] of cornersPx.entries()) {
+    const q = cornersPx[(i + 1) % 4]!;
+    if (Math.min(p.y, q.y) > y || Math.max(p.y, q.y) < y) continue;
+    for (const x of p.y === q.y ? [p.x, q.x] : [p.x + ((y - p.y) * (q.x - p.x)) / (q.y - p.y)]) {
+      low = Math.min(low, x);
+      high = Math.max(high, x);
+    }
+  }
+  if (low > high) return [0, 0];
+  const isWithin = (column: number) => {
+    const x = column + 0.5;
+    const w = m[6] * x + m[7] * y + m[8];
+    const xMm = (m[0] * x + m[1] * y + m[2]) / w;
+    const yMm = (m[3] * x + m[4] * y + m[5]) / w;
+    return xMm >= 0 && yMm >= 0 && xMm <= fieldWidthMm && yMm <= fieldHeightMm;
+  };
+  let from = Math.max(left, Math.floor(low) - TRIED);
+  let to = Math.min(right, Math.ceil(high) + TRIED);
+  while (from < to && !isWithin(from)) from++;
+  while (to > from && !isWithin(to - 1)) to--;
+  return [from, to];
 }

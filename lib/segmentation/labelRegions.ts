@@ -35,7 +35,9 @@ export function labelRegions(
   for (let run = 0; run < runs.count; run++) {
     const root = find(parent, run);
     if (root === run) number[run] = ++count;
-    ids.fill(number[root]!, runs.start[run]!, runs.end[run]!);
+    const id = number[root]!;
+    const end = runs.end[run]!;
+    for (let i = runs.start[run]!; i < end; i++) ids[i] = id;
   }
   return { count, ids };
 }
@@ -54,48 +56,45 @@ interface Runs {
 function findRuns(labels: Uint8Array, width: number, height: number, join: 'sameLabel' | 'anyLabel'): Runs {
   // Hot loops: count first, so that the arrays are as long as needed and no longer.
   const any = join === 'anyLabel';
-  const scan = (
-    visit: ((start: number, end: number, label: number) => void) | undefined,
-    rows?: Int32Array,
-  ): number => {
-    let count = 0;
-    for (let row = 0; row < height; row++) {
-      if (rows) rows[row] = count;
-      const stop = (row + 1) * width;
-      let at = row * width;
-      while (at < stop) {
-        const label = labels[at]!;
-        let end = at + 1;
-        if (label === 0) while (end < stop && labels[end] === 0) end++;
-        else {
-          while (end < stop && (any ? labels[end] !== 0 : labels[end] === label)) end++;
-          visit?.(at, end, any ? 1 : label);
-          count++;
-        }
-        at = end;
-      }
+  let count = 0;
+  for (let row = 0; row < height; row++) {
+    let last = 0;
+    for (let at = row * width; at < (row + 1) * width; at++) {
+      const label = any && labels[at] !== 0 ? 1 : labels[at]!;
+      if (label !== last && label !== 0) count++;
+      last = label;
     }
-    if (rows) rows[height] = count;
-    return count;
-  };
-  const count = scan(undefined);
+  }
   const start = new Int32Array(count);
   const end = new Int32Array(count);
   const label = new Uint8Array(count);
   const firstOfRow = new Int32Array(height + 1);
   let run = 0;
-  scan((from, to, value) => {
-    start[run] = from;
-    end[run] = to;
-    label[run++] = value;
-  }, firstOfRow);
+  for (let row = 0; row < height; row++) {
+    firstOfRow[row] = run;
+    const stop = (row + 1) * width;
+    let last = 0;
+    for (let at = row * width; at < stop; at++) {
+      const here = any && labels[at] !== 0 ? 1 : labels[at]!;
+      if (here === last) continue;
+      if (last !== 0) end[run++] = at;
+      if (here !== 0) {
+        start[run] = at;
+        label[run] = here;
+      }
+      last = here;
+    }
+    if (last !== 0) end[run++] = stop;
+  }
+  firstOfRow[height] = run;
   return { count, start, end, label, firstOfRow, width };
 }
 
 /** Forest in which runs that touch the row above share a root; `reach` is 1 where corners count as touching. */
 function joinRuns(runs: Runs, height: number, reach: number): Int32Array {
   const { start, end, label, firstOfRow, width } = runs;
-  const parent = Int32Array.from({ length: runs.count }, (_, i) => i);
+  const parent = new Int32Array(runs.count);
+  for (let run = 0; run < runs.count; run++) parent[run] = run;
   for (let row = 1; row < height; row++) {
     let above = firstOfRow[row - 1]!;
     const aboveEnd = firstOfRow[row]!;

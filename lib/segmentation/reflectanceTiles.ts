@@ -5,7 +5,35 @@ import type { ClassMap } from './classMap';
 import type { Light } from './light';
 
 /** Squares of this many pixels share one light level; light over a field changes by far less than 1 % across one. */
-const TILE_PX = 16;
+export const LIGHT_TILE_PX = 16;
+
+type Box = Pick<ClassMap, 'width' | 'height' | 'columnOffset' | 'rowOffset'>;
+
+/** What corrected light is multiplied by in each square of a box. */
+export interface LightGains {
+  /** Squares in a row. */
+  readonly across: number;
+  /** Three a square, row by row. */
+  readonly gain: Float32Array;
+}
+
+/** Gains of the squares of a box: the light's fall-off taken off at each square's middle. */
+export function lightGains(surface: Surface, light: Light, box: Box): LightGains {
+  const { width, height, columnOffset, rowOffset } = box;
+  const across = Math.ceil(width / LIGHT_TILE_PX);
+  const gain = new Float32Array(3 * across * Math.ceil(height / LIGHT_TILE_PX)).fill(1);
+  if (light.falloff !== undefined) {
+    const m = surface.pxToMm;
+    for (let tile = 0; 3 * tile < gain.length; tile++) {
+      const x = columnOffset + ((tile % across) + 0.5) * LIGHT_TILE_PX;
+      const y = rowOffset + (Math.floor(tile / across) + 0.5) * LIGHT_TILE_PX;
+      const w = m[6] * x + m[7] * y + m[8];
+      const there = lightAt(light.falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
+      for (let c = 0; c < 3; c++) gain[3 * tile + c] = 1 / there[c]!;
+    }
+  }
+  return { across, gain };
+}
 
 /**
  * Reader of light-corrected linear reflectance for the pixels of a box on a photo.
@@ -16,26 +44,15 @@ export function reflectanceTiles(
   raster: Raster,
   surface: Surface,
   light: Light,
-  box: Pick<ClassMap, 'width' | 'height' | 'columnOffset' | 'rowOffset'>,
+  box: Box,
+  { across, gain }: LightGains = lightGains(surface, light, box),
 ): (i: number, rgb: Float64Array | Float32Array, at?: number) => void {
-  const { width, height, columnOffset, rowOffset } = box;
-  const across = Math.ceil(width / TILE_PX);
-  const gain = new Float32Array(3 * across * Math.ceil(height / TILE_PX)).fill(1);
-  if (light.falloff !== undefined) {
-    const m = surface.pxToMm;
-    for (let tile = 0; 3 * tile < gain.length; tile++) {
-      const x = columnOffset + ((tile % across) + 0.5) * TILE_PX;
-      const y = rowOffset + (Math.floor(tile / across) + 0.5) * TILE_PX;
-      const w = m[6] * x + m[7] * y + m[8];
-      const there = lightAt(light.falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
-      for (let c = 0; c < 3; c++) gain[3 * tile + c] = 1 / there[c]!;
-    }
-  }
+  const { width, columnOffset, rowOffset } = box;
   const [red, green, blue] = light.tables;
   return (i, rgb, at = 0) => {
     const row = Math.floor(i / width);
     const column = i - row * width;
-    const tile = 3 * (Math.floor(row / TILE_PX) * across + Math.floor(column / TILE_PX));
+    const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * across + Math.floor(column / LIGHT_TILE_PX));
     const k = 3 * ((row + rowOffset) * raster.width + column + columnOffset);
     rgb[at] = red[raster.data[k]!]! * gain[tile]!;
     rgb[at + 1] = green[raster.data[k + 1]!]! * gain[tile + 1]!;

@@ -10,7 +10,9 @@ const SQUARE = 5;
  */
 export function thinParts(labels: Uint8Array, width: number, height: number): Uint8Array {
   const thin = isThinnerThan(SQUARE, labels, width, height);
-  return labels.map((label, i) => (label === UNJUDGED || thin[i] === 0 ? BACKGROUND : label));
+  // Hot loop: in place, a label where there was a 1.
+  for (let i = 0; i < thin.length; i++) if (thin[i] === 1) thin[i] = labels[i] === UNJUDGED ? BACKGROUND : labels[i]!;
+  return thin;
 }
 
 /**
@@ -20,26 +22,39 @@ export function thinParts(labels: Uint8Array, width: number, height: number): Ui
  * @source morphological opening with a square (J. Serra, Image Analysis and Mathematical Morphology, 1982, from memory)
  */
 export function isThinnerThan(side: number, labels: Uint8Array, width: number, height: number): Uint8Array {
-  const reach = side >> 1;
-  // Hot loops, separable: runs along rows, then along columns, then the squares that fit are painted back.
-  const alongRow = new Uint8Array(labels.length);
+  // Hot loops, separable: how long each label runs along rows, then along columns; where a square ends, its columns are marked by
+  // 0, and from the bottom up the marks are drawn out to its height.
+  const thin = new Uint8Array(labels.length).fill(1);
+  const runDown = new Uint16Array(width);
   for (let row = 0; row < height; row++) {
-    let run = 0;
-    for (let i = row * width; i < (row + 1) * width; i++) {
-      run = i > row * width && labels[i] === labels[i - 1] ? run + 1 : 1;
-      if (run >= side) alongRow[i - reach] = 1;
+    const base = row * width;
+    let runAcross = 0;
+    let last = -1;
+    for (let column = 0; column < width; column++) {
+      const i = base + column;
+      const label = labels[i]!;
+      if (label === BACKGROUND) {
+        runAcross = 0;
+        runDown[column] = 0;
+        last = BACKGROUND;
+        continue;
+      }
+      runAcross = label === last ? runAcross + 1 : 1;
+      last = label;
+      // a square's upper rows ran on in the same label
+      if (runAcross < side) runDown[column] = 0;
+      else runDown[column] = row > 0 && labels[i - width] === label ? runDown[column]! + 1 : 1;
+      if (runDown[column]! >= side) for (let k = 0; k < side; k++) thin[i - k] = 0;
     }
   }
-  const thin = new Uint8Array(labels.length).fill(1);
-  const run = new Uint16Array(width);
-  for (let row = 0; row < height; row++) {
+  const left = new Uint16Array(width);
+  for (let row = height - 1; row >= 0; row--) {
+    const base = row * width;
     for (let column = 0; column < width; column++) {
-      const i = row * width + column;
-      const goesOn = row > 0 && alongRow[i] === 1 && labels[i] === labels[i - width];
-      run[column] = alongRow[i] === 0 ? 0 : goesOn ? run[column]! + 1 : 1;
-      if (run[column]! < side || labels[i] === BACKGROUND) continue;
-      for (let y = row - side + 1; y <= row; y++)
-        thin.fill(0, y * width + column - reach, y * width + column + reach + 1);
+      if (thin[base + column] === 0) left[column] = side;
+      if (left[column] === 0) continue;
+      left[column]! -= 1;
+      thin[base + column] = 0;
     }
   }
   return thin;
