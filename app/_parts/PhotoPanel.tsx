@@ -11,9 +11,10 @@ import {
 } from '@/lib/report/sentences';
 import type { ReadPhoto } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
-import { ClassPicture } from './ClassPicture';
 import { ReadingForm } from './ReadingForm';
 import { ShareTable } from './ShareTable';
+import { SpreadViewer } from './SpreadViewer';
+import { WarningNote } from './WarningNote';
 
 type Analysis = NonNullable<ReadPhoto['analysis']>;
 
@@ -35,15 +36,17 @@ export function PhotoPanel({
       {state.kind === 'held' ? <Held id={photo.id} why={state.why} /> : null}
       {state.kind === 'queued' ? <p role="status">Waits to be read.</p> : null}
       {state.kind === 'reading' ? <p role="status">Is being read.</p> : null}
-      {analysis?.warnings.map(({ code, message }) => (
-        <div className="caution" key={code}>
-          <p>{message}</p>
-        </div>
+      {analysis?.warnings.map((warning) => (
+        <WarningNote key={warning.code} warning={warning} />
       ))}
       {analysis === undefined ? (
         <PlainPicture id={photo.id} />
       ) : (
-        <ClassPicture id={photo.id} version={state.kind === 'graded' ? state.analysisKey.slice(0, 12) : ''} />
+        <SpreadViewer
+          id={photo.id}
+          version={state.kind === 'graded' ? state.analysisKey.slice(0, 12) : ''}
+          photo={{ width: analysis.widthPx, height: analysis.heightPx }}
+        />
       )}
       {analysis === undefined ? null : <Figures analysis={analysis} />}
       <details open={state.kind === 'refused'}>

@@ -48,6 +48,14 @@ export interface AnalysedPhoto {
   readonly classMap: ClassMap;
 }
 
+/** What is needed to outline the pieces of a photo that was read before. */
+export interface OutlineOrder {
+  /** The kept class map: a grey PNG of the whole upright photo. */
+  readonly classMapPng: Uint8Array;
+  readonly analysis: Pick<PhotoAnalysis, 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'>;
+  readonly material: Material;
+}
+
 /** A run as the balance takes it. */
 export interface AccountOrder {
   readonly runName: string;

@@ -3,16 +3,20 @@ import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import type { ExplainedRun } from '../balance/explainRun';
 import { TrayError, type TrayErrorCode } from '../errors/TrayError';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, WorkedRun } from './analysis';
+import type { PiecePicture } from '../report/piecePicture';
+import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, OutlineOrder, WorkedRun } from './analysis';
 
 /** What a worker can be asked. */
 export type Job =
   | { readonly kind: 'photo'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
+  | { readonly kind: 'outline'; readonly order: OutlineOrder }
   | { readonly kind: 'run' | 'draws' | 'explain'; readonly order: AccountOrder };
+
+type JobValue = AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun | PiecePicture;
 
 /** What it answers; errors cross as plain words. */
 export type JobReply =
-  | { readonly ok: true; readonly value: AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun }
+  | { readonly ok: true; readonly value: JobValue }
   | {
       readonly ok: false;
       readonly code: TrayErrorCode;
@@ -30,6 +34,7 @@ export interface AnalysisPool {
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   explainRun(order: AccountOrder): Promise<ExplainedRun>;
+  outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
   close(): Promise<void>;
 }
 
@@ -53,7 +58,7 @@ const STOPPED: JobReply = {
 };
 
 const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
-const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain'];
+const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain', 'outline'];
 
 /**
  * Start a pool of worker threads: `size` for photos, and one more for runs, since a person waits for a run's page and must
@@ -125,7 +130,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
   }
 
   const ask = (job: Job, stop?: AbortSignal) =>
-    new Promise<AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun>((resolve, reject) => {
+    new Promise<JobValue>((resolve, reject) => {
       const done = (reply: JobReply) => {
         if (reply.ok) return resolve(reply.value);
         if (reply.cause !== undefined) console.error(reply.cause);
@@ -144,6 +149,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     explainRun: (order) => ask({ kind: 'explain', order }) as Promise<ExplainedRun>,
+    outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
     close: async () => {
       await Promise.all(
         seats.map(async (seat) => {

@@ -1,3 +1,4 @@
+import sharp from 'sharp';
 import { type ExplainedRun, explainRun as explain } from '../balance/explainRun';
 import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
@@ -9,10 +10,13 @@ import { readPhoto } from '../grade/readPhoto';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import type { Material } from '../material/material';
 import { decodePhoto } from '../photo/decode';
+import { surfaceFromCorners } from '../photo/tray';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import { type PiecePicture, piecePicture } from '../report/piecePicture';
+import { fieldBoxOf } from '../segmentation/fieldBox';
 import { openPixelModel } from '../segmentation/modelFiles';
 import type { PixelModel } from '../segmentation/pixelModel';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, WorkedRun } from './analysis';
+import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, OutlineOrder, WorkedRun } from './analysis';
 import type { ReadingChoice } from './entries';
 
 /**
@@ -46,6 +50,20 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
       reading,
     },
   };
+}
+
+/** Outline the pieces on a kept class map and say what each may weigh. */
+export async function outlinePieces({ classMapPng, analysis, material }: OutlineOrder): Promise<PiecePicture> {
+  const { widthPx, heightPx, cornersPx, fieldWidthMm, fieldHeightMm } = analysis;
+  const corners = [0, 2, 4, 6].map((at) => ({ x: cornersPx[at] ?? Number.NaN, y: cornersPx[at + 1] ?? Number.NaN }));
+  const surface = surfaceFromCorners(corners, fieldWidthMm, fieldHeightMm);
+  const { width, height, columnOffset, rowOffset } = fieldBoxOf({ width: widthPx, height: heightPx }, surface);
+  const labels = await sharp(classMapPng)
+    .extract({ left: columnOffset, top: rowOffset, width, height })
+    .extractChannel(0)
+    .raw()
+    .toBuffer();
+  return piecePicture({ width, height, columnOffset, rowOffset, labels }, surface, material, { widthPx, heightPx });
 }
 
 /** Opened once a worker, and only when a photo asks for it. */

@@ -11,6 +11,9 @@ import { keepIfPossible } from './storageFault';
 /** Longest side of the picture that pages show, px. */
 export const PREVIEW_SIDE_PX = 1600;
 
+/** Stands for the whole photo, pixel for pixel, to zoom into. */
+export const WHOLE_SIDE_PX = 100_000;
+
 /** Longest side of a small picture in a list, px. */
 export const THUMBNAIL_SIDE_PX = 320;
 
@@ -25,7 +28,7 @@ export async function previewOf(store: Store, sha256: string, side = PREVIEW_SID
   const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
   const jpeg = await sharp(raster.data, { raw: { width: raster.width, height: raster.height, channels: 3 } })
     .resize({ width: side, height: side, fit: 'inside', withoutEnlargement: true })
-    .jpeg({ quality: 85 })
+    .jpeg(side === WHOLE_SIDE_PX ? { quality: 92, chromaSubsampling: '4:4:4' } : { quality: 85 })
     .toBuffer();
   await keepIfPossible(writeWhole(store.directory, kept, jpeg));
   return jpeg;

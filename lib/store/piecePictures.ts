@@ -1,0 +1,43 @@
+import 'server-only';
+import { createHash } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import path from 'node:path';
+import type { AnalysisPool } from './analysisPool';
+import { classMapPath, getAnalyses } from './analysisQueue';
+import type { Store } from './database';
+import { getMaterial } from './materials';
+import { notFound } from './notFound';
+import { writeWhole } from './photoFiles';
+import { getPhoto } from './photos';
+import { getRun } from './runs';
+
+/** Raised when the same class map could be outlined in another way. */
+const OUTLINE_VERSION = 1;
+
+/**
+ * Outlines and sizes of the pieces on a photo, as the JSON of a `PiecePicture`; worked out once and kept.
+ *
+ * @throws TrayError `not-found` while the photo is not graded
+ */
+export async function piecePictureOf(
+  store: Store,
+  pool: Pick<AnalysisPool, 'outlinePieces'>,
+  photoId: string,
+): Promise<Uint8Array> {
+  const { state, runId } = await getPhoto(store, photoId);
+  if (state.kind !== 'graded') return notFound('outline yet');
+  const key = state.analysisKey;
+  const material = await getMaterial(store, (await getRun(store, runId)).material);
+  const name = createHash('sha256')
+    .update(JSON.stringify([OUTLINE_VERSION, key, material]))
+    .digest('hex');
+  const kept = path.join(store.directory, 'previews', `${name}-pieces.json`);
+  if (existsSync(kept)) return readFile(kept);
+  const analysis = (await getAnalyses(store, [key])).get(key);
+  if (analysis === undefined) return notFound('outline yet');
+  const classMapPng = await readFile(classMapPath(store.directory, key));
+  const json = Buffer.from(JSON.stringify(await pool.outlinePieces({ classMapPng, analysis, material })));
+  await writeWhole(store.directory, kept, json);
+  return json;
+}
