@@ -60,10 +60,10 @@ export function piecePicture(
           {
             class: piece.class,
             rings: shift(rims[k] ?? []),
-            lengthMm: piece.lengthMm,
-            widthMm: piece.meanWidthMm,
-            areaMm2: piece.areaMm2,
-            massMg: pieceMassMg(piece, material.classes[piece.class], pixelMm),
+            lengthMm: short(piece.lengthMm),
+            widthMm: short(piece.meanWidthMm),
+            areaMm2: short(piece.areaMm2),
+            massMg: shortEstimate(pieceMassMg(piece, material.classes[piece.class], pixelMm)),
             touchesEdge: piece.touchesEdge,
           },
         ]
@@ -85,8 +85,17 @@ function unjudgedSpots(
   return rims.flatMap((rings, k): DrawnPiece[] => {
     const areaPx = pixels[k + 1]!;
     if (areaPx < LEAST_UNJUDGED_PX) return [];
-    return [{ class: 'unjudged', rings: shift(rings), areaMm2: areaPx * pixelMm ** 2, touchesEdge: false }];
+    return [{ class: 'unjudged', rings: shift(rings), areaMm2: short(areaPx * pixelMm ** 2), touchesEdge: false }];
   });
+}
+
+/** Four digits go over the wire: twice what is ever shown. */
+function short(amount: number): number {
+  return Number(amount.toPrecision(4));
+}
+
+function shortEstimate({ value, low, high }: Estimate): Estimate {
+  return { value: short(value), low: short(low), high: short(high) };
 }
 
 /**
