@@ -11,6 +11,7 @@ import { notFound } from './notFound';
 import { writeWhole } from './photoFiles';
 import { getPhoto } from './photos';
 import { getRun } from './runs';
+import { storageError } from './storageFault';
 
 /** Raised when the same class map could be outlined in another way. */
 const OUTLINE_VERSION = 1;
@@ -18,7 +19,7 @@ const OUTLINE_VERSION = 1;
 /**
  * Outlines and sizes of the pieces on a photo, as the JSON of a `PiecePicture`; worked out once and kept.
  *
- * @throws TrayError `not-found` while the photo is not graded
+ * @throws TrayError `not-found` while the photo is not graded, `storage` when its class map is lost
  */
 export async function piecePictureOf(
   store: Store,
@@ -36,7 +37,9 @@ export async function piecePictureOf(
   if (existsSync(kept)) return readFile(kept);
   const analysis = (await getAnalyses(store, [key])).get(key);
   if (analysis === undefined) return notFound('outline yet');
-  const classMapPng = await readFile(classMapPath(store.directory, key));
+  const map = classMapPath(store.directory, key);
+  if (!existsSync(map)) throw storageError('map-missing');
+  const classMapPng = await readFile(map);
   const json = Buffer.from(JSON.stringify(await pool.outlinePieces({ classMapPng, analysis, material })));
   await writeWhole(store.directory, kept, json);
   return json;

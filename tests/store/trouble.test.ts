@@ -8,12 +8,12 @@ import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { AnalysedPhoto } from '@/lib/store/analysis';
 import { classMapPath, startAnalysisQueue } from '@/lib/store/analysisQueue';
-import { classPictureOf } from '@/lib/store/classPictures';
 import { databasePath, openStore, type Store } from '@/lib/store/database';
-import { analysePhoto } from '@/lib/store/engine';
+import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { photoPath } from '@/lib/store/photoFiles';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
+import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { getSetting, setSetting } from '@/lib/store/settings';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
@@ -220,10 +220,12 @@ test('a lost picture of the classes is told in a sentence and made anew when the
   const photo = await getPhoto(store, id);
   if (photo.state.kind !== 'graded') throw new Error(`graded expected, got ${photo.state.kind}`);
   rmSync(classMapPath(store.directory, photo.state.analysisKey));
-  await expect(classPictureOf(store, photo)).rejects.toMatchObject({ hint: expect.stringContaining('Read the photo') });
+  await expect(piecePictureOf(store, { outlinePieces }, id)).rejects.toMatchObject({
+    hint: expect.stringContaining('Read the photo'),
+  });
   await choosePhotoReading(store, id, photo.choice);
   await readAll(store);
-  expect((await classPictureOf(store, await getPhoto(store, id))).byteLength).toBeGreaterThan(100);
+  expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
 });
 
 test('a damaged database is told in a sentence and left as it is', async () => {
