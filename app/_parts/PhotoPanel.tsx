@@ -1,3 +1,4 @@
+import Link from 'next/link';
 import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
@@ -49,6 +50,9 @@ export function PhotoPanel({
         />
       )}
       {analysis === undefined ? null : <Figures analysis={analysis} />}
+      <p>
+        <Link href={`/teach/${photo.id}`}>Teach what is what on this photo</Link>
+      </p>
       <details open={state.kind === 'refused'}>
         <summary>Read this photo in another way</summary>
         <ReadingForm

@@ -56,6 +56,19 @@ export interface OutlineOrder {
   readonly material: Material;
 }
 
+/** A photo with how its field is found. */
+export interface PhotoOrder {
+  readonly bytes: Uint8Array;
+  readonly choice: ReadingChoice;
+  readonly matScale: number;
+}
+
+/** Where the field of a photo is; enough to make its surface again at any size of the photo. */
+export type FieldOnPhoto = Pick<
+  PhotoAnalysis,
+  'surface' | 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'
+>;
+
 /** A run as the balance takes it. */
 export interface AccountOrder {
   readonly runName: string;

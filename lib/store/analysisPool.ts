@@ -3,16 +3,38 @@ import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import type { ExplainedRun } from '../balance/explainRun';
 import { TrayError, type TrayErrorCode } from '../errors/TrayError';
+import type { Material } from '../material/material';
+import type { TaughtSpot } from '../material/taughtSpot';
 import type { PiecePicture } from '../report/piecePicture';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, OutlineOrder, WorkedRun } from './analysis';
+import type {
+  AccountOrder,
+  AnalysedPhoto,
+  AnalysisOptions,
+  DrawnRun,
+  FieldOnPhoto,
+  OutlineOrder,
+  PhotoOrder,
+  WorkedRun,
+} from './analysis';
 
 /** What a worker can be asked. */
 export type Job =
   | { readonly kind: 'photo'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
   | { readonly kind: 'outline'; readonly order: OutlineOrder }
+  | { readonly kind: 'locate'; readonly order: PhotoOrder }
+  | { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
+  | { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
   | { readonly kind: 'run' | 'draws' | 'explain'; readonly order: AccountOrder };
 
-type JobValue = AnalysedPhoto | WorkedRun | DrawnRun | ExplainedRun | PiecePicture;
+type JobValue =
+  | AnalysedPhoto
+  | WorkedRun
+  | DrawnRun
+  | ExplainedRun
+  | PiecePicture
+  | FieldOnPhoto
+  | readonly TaughtSpot[]
+  | Material['lastLayer'];
 
 /** What it answers; errors cross as plain words. */
 export type JobReply =
@@ -35,6 +57,9 @@ export interface AnalysisPool {
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   explainRun(order: AccountOrder): Promise<ExplainedRun>;
   outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
+  locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
+  studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
+  refitModel(spots: readonly TaughtSpot[]): Promise<Material['lastLayer']>;
   close(): Promise<void>;
 }
 
@@ -58,7 +83,7 @@ const STOPPED: JobReply = {
 };
 
 const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
-const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain', 'outline'];
+const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain', 'outline', 'locate', 'study', 'refit'];
 
 /**
  * Start a pool of worker threads: `size` for photos, and one more for runs, since a person waits for a run's page and must
@@ -150,6 +175,9 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     explainRun: (order) => ask({ kind: 'explain', order }) as Promise<ExplainedRun>,
     outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
+    locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
+    studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,
+    refitModel: (spots) => ask({ kind: 'refit', spots }) as Promise<Material['lastLayer']>,
     close: async () => {
       await Promise.all(
         seats.map(async (seat) => {

@@ -2,6 +2,7 @@ import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobReply } from './analysisPool';
 import { analysePhoto, drawRun, explainRun, outlinePieces, workOutRun } from './engine';
+import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job }: { job: Job }) => {
@@ -12,6 +13,9 @@ parentPort?.on('message', async ({ job }: { job: Job }) => {
 async function answer(job: Job): Promise<JobReply> {
   try {
     if (job.kind === 'photo') return { ok: true, value: await analysePhoto(job.bytes, job.options) };
+    if (job.kind === 'locate') return { ok: true, value: await locateField(job.order) };
+    if (job.kind === 'study') return { ok: true, value: await studySpots(job.order, job.spots) };
+    if (job.kind === 'refit') return { ok: true, value: await refitModel(job.spots) };
     if (job.kind === 'outline') return { ok: true, value: await outlinePieces(job.order) };
     if (job.kind === 'explain') return { ok: true, value: await explainRun(job.order) };
     return { ok: true, value: await (job.kind === 'run' ? workOutRun(job.order) : drawRun(job.order)) };

@@ -13,6 +13,7 @@ import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
+import { taughtSpots } from './migrations/taughtSpots';
 import type { Tables } from './schema';
 import { StoreSqliteDialect } from './sqliteDialect';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
@@ -34,6 +35,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0004-records': records,
   '0005-held-photos': heldPhotos,
   '0007-devices': devices,
+  '0006-taught-spots': taughtSpots,
 };
 
 /** Where the database of a data directory lies. */

@@ -10,7 +10,7 @@ import { readPhoto } from '../grade/readPhoto';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import type { Material } from '../material/material';
 import { decodePhoto } from '../photo/decode';
-import { surfaceFromCorners } from '../photo/tray';
+import { surfaceAt } from '../photo/surfaceAt';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { type PiecePicture, piecePicture } from '../report/piecePicture';
 import { fieldBoxOf } from '../segmentation/fieldBox';
@@ -55,8 +55,7 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
 /** Outline the pieces on a kept class map and say what each may weigh. */
 export async function outlinePieces({ classMapPng, analysis, material }: OutlineOrder): Promise<PiecePicture> {
   const { widthPx, heightPx, cornersPx, fieldWidthMm, fieldHeightMm } = analysis;
-  const corners = [0, 2, 4, 6].map((at) => ({ x: cornersPx[at] ?? Number.NaN, y: cornersPx[at + 1] ?? Number.NaN }));
-  const surface = surfaceFromCorners(corners, fieldWidthMm, fieldHeightMm);
+  const surface = surfaceAt({ surface: 'tray', cornersPx, fieldWidthMm, fieldHeightMm });
   const { width, height, columnOffset, rowOffset } = fieldBoxOf({ width: widthPx, height: heightPx }, surface);
   const labels = await sharp(classMapPng)
     .extract({ left: columnOffset, top: rowOffset, width, height })
@@ -69,7 +68,8 @@ export async function outlinePieces({ classMapPng, analysis, material }: Outline
 /** Opened once a worker, and only when a photo asks for it. */
 let opened: ReturnType<typeof openPixelModel> | undefined;
 
-async function modelFor(method: ReadingChoice['method']): Promise<PixelModel | undefined> {
+/** The trained model, where the method wants one and it is installed. */
+export async function modelFor(method: ReadingChoice['method']): Promise<PixelModel | undefined> {
   if (method === 'threshold') return undefined;
   opened ??= openPixelModel();
   const { model, reason } = await opened;
@@ -82,7 +82,7 @@ async function modelFor(method: ReadingChoice['method']): Promise<PixelModel | u
 }
 
 /** The choice as the photo reader takes it. */
-function surfaceRequest({ surface, corners, fieldWidthMm, fieldHeightMm }: ReadingChoice) {
+export function surfaceRequest({ surface, corners, fieldWidthMm, fieldHeightMm }: ReadingChoice) {
   return {
     surface,
     corners: corners && [0, 2, 4, 6].map((at) => ({ x: corners[at] ?? Number.NaN, y: corners[at + 1] ?? Number.NaN })),

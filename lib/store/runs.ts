@@ -109,6 +109,11 @@ export async function getRun(store: Store, id: string): Promise<RunLine> {
   return row === undefined ? notFound('run') : { ...runOf(row), lotName: row.lot_name };
 }
 
+/** Read a run with another material; its photos still have to be read again. */
+export async function setRunMaterial(store: Store, id: string, material: string): Promise<void> {
+  await store.db.updateTable('run').set({ material }).where('id', '=', id).execute();
+}
+
 /** Take a run out of sight. */
 export async function removeRun(store: Store, id: string): Promise<void> {
   await store.db.updateTable('run').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();

@@ -17,6 +17,7 @@ export interface Tables {
   record: RecordRow;
   record_link: RecordLinkRow;
   device: DeviceRow;
+  taught_spot: TaughtSpotRow;
 }
 
 interface LotRow {
@@ -121,6 +122,19 @@ interface MaterialRow {
   name: string;
   material: string;
   created_at: string;
+  deleted_at: string | null;
+}
+
+interface TaughtSpotRow {
+  /** Name of the material that it teaches. */
+  material: string;
+  /** Unique within the material. */
+  id: string;
+  photo_id: string;
+  /** JSON of `taughtSpotSchema`. */
+  spot: string;
+  created_at: string;
+  /** Undone. */
   deleted_at: string | null;
 }
 

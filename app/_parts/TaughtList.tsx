@@ -1,0 +1,52 @@
+'use client';
+
+import { taughtCounts, taughtName } from '@/lib/report/teachSentences';
+import type { OpenLessons } from './TeachScreen';
+
+/** What was taught, what contradicts what, and how to undo it. */
+export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons; readonly photoId: string }) {
+  const { spots, taught, undone, undo, redo } = lessons;
+  const last = spots.at(-1);
+  return (
+    <>
+      <div className="actions">
+        <button
+          type="button"
+          className="button quiet"
+          disabled={last === undefined}
+          onClick={() => (last === undefined ? undefined : undo([last.id]))}
+        >
+          Undo the last spot
+        </button>
+        {undone.length === 0 ? null : (
+          <button type="button" className="button quiet" onClick={redo}>
+            Bring it back
+          </button>
+        )}
+      </div>
+      <p role="status">{taughtCounts(spots)}</p>
+      {[...taught.contradictions.map(({ message }) => message), ...taught.warnings].map((message) => (
+        <div className="caution" key={message}>
+          <p>{message}</p>
+        </div>
+      ))}
+      {spots.length === 0 ? null : (
+        <details>
+          <summary>All spots</summary>
+          <ol>
+            {spots.map((spot) => (
+              <li key={spot.id}>
+                {taughtName(spot.class)}
+                {spot.photo === photoId ? ', on this photo' : ', on another photo'}
+                {spot.radiusPx === 0 ? ', the whole of it' : ''}{' '}
+                <button type="button" className="button quiet small" onClick={() => undo([spot.id])}>
+                  Undo
+                </button>
+              </li>
+            ))}
+          </ol>
+        </details>
+      )}
+    </>
+  );
+}
