@@ -1,5 +1,6 @@
 import { COMPONENTS } from '@/lib/material/classes';
 import { printSentence } from '@/lib/report/format';
+import { CLOSURE_MEANING, RECOVERY_MEANING } from '@/lib/report/meanings';
 import {
   closureSentence,
   GRADED_NAMES,
@@ -10,6 +11,7 @@ import {
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { RunBoard } from '@/lib/store/workedRun';
 import { GradeTable, MassTable } from './BalanceTables';
+import { FigureLine } from './FigureLine';
 
 /** The balance: closure and test in words, masses and grades measured and reconciled side by side, recoveries. */
 export async function BalanceSection({
@@ -33,8 +35,15 @@ export async function BalanceSection({
   return (
     <section>
       <h2>Balance</h2>
-      {recovered === undefined ? null : <p className="lead">{recovered}</p>}
-      <p className="lead">{closureSentence(account)}</p>
+      {recovered === undefined ? null : (
+        <FigureLine
+          name="Copper recovery"
+          words={recovered}
+          share={account.together.concentrate?.recovery.copper}
+          meaning={RECOVERY_MEANING}
+        />
+      )}
+      <FigureLine name="Closure" words={closureSentence(account)} share={account.closure} meaning={CLOSURE_MEANING} />
       <p>{testSentence(account)}</p>
       {account.mostSuspicious === undefined ? null : <p>{suspicionSentence(account.mostSuspicious)}</p>}
       {account.warnings.map(({ code, message }) => (

@@ -2,6 +2,7 @@ import Link from 'next/link';
 import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
+import { AREA_MEANING, gradeMeaning } from '@/lib/report/meanings';
 import {
   CLASS_NAMES,
   GRADED_NAMES,
@@ -117,6 +118,7 @@ function Figures({ analysis }: { readonly analysis: Analysis }) {
           name: GRADED_NAMES[name],
           share: analysis.massFraction[name],
           beside: analysis.densityOnlyMassFraction[name],
+          meaning: gradeMeaning(name),
         }))}
         besideHead="If all pieces were equally thick"
       />
@@ -128,6 +130,7 @@ function Figures({ analysis }: { readonly analysis: Analysis }) {
             name: CLASS_NAMES[name],
             share: analysis.areaFraction[name],
             beside: analysis.classMassFraction[name],
+            meaning: AREA_MEANING,
           }))}
           besideHead="Share of mass"
         />

@@ -1,5 +1,6 @@
 import { GRADED } from '@/lib/material/classes';
-import { GRADED_NAMES, GRADED_NOTES, gradeSentences } from '@/lib/report/sentences';
+import { gradeMeaning } from '@/lib/report/meanings';
+import { GRADED_NAMES, gradeSentences } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 
@@ -17,24 +18,14 @@ export async function ProductGrade({ label, worked }: { readonly label: string; 
           name: GRADED_NAMES[name],
           share: grade.massFraction[name],
           beside: grade.densityOnlyMassFraction[name],
+          meaning: gradeMeaning(name),
         }))}
         besideHead="If all pieces were equally thick"
       />
-      <details>
-        <summary>What the parts mean</summary>
-        <dl className="figures">
-          {GRADED.map((name) => (
-            <div key={name}>
-              <dt>{GRADED_NAMES[name]}</dt>
-              <dd>{GRADED_NOTES[name]}</dd>
-            </div>
-          ))}
-        </dl>
-        <p>
-          The last column weighs areas by density alone. It is there to show what reading widths does to the figure; do
-          not use it.
-        </p>
-      </details>
+      <p className="hint narrow">
+        The last column weighs areas by density alone. It is there to show what reading widths does to the figure; do
+        not use it.
+      </p>
     </>
   );
 }

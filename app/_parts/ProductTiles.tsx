@@ -1,8 +1,10 @@
 import Link from 'next/link';
+import type { Estimate } from '@/lib/quantity/quantity';
 import { gradeSentences, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { labelsOf, type ProductOnBoard, type RunBoard } from '@/lib/store/workedRun';
+import { IntervalPlot } from './IntervalPlot';
 
 /** One large tile a product: what is done, what it says, what is missing. */
 export async function ProductTiles({
@@ -26,7 +28,9 @@ export async function ProductTiles({
               <p className="soft">{ROLE_NAMES[product.role]}</p>
               <p>{weightSentence(product.weighing)}</p>
               <p>{photoSentence(product)}</p>
-              {grade === undefined ? null : <GradeLines sentences={gradeSentences(grade.massFraction)} />}
+              {grade === undefined ? null : (
+                <GradeLines sentences={gradeSentences(grade.massFraction)} copper={grade.massFraction.copper} />
+              )}
               <NextStep words={nextSentence(product)} />
             </Link>
           </li>
@@ -44,10 +48,19 @@ function NextStep({ words }: { readonly words: string | undefined }) {
   );
 }
 
-function GradeLines({ sentences: [first, ...rest] }: { readonly sentences: readonly string[] }) {
+function GradeLines({
+  sentences: [first, ...rest],
+  copper,
+}: {
+  readonly sentences: readonly string[];
+  readonly copper: Estimate;
+}) {
   return (
     <>
       <p className="big">{first}</p>
+      <span aria-hidden="true">
+        <IntervalPlot share={copper} label="Copper" isLabelled />
+      </span>
       <p>{rest.join(' ')}</p>
     </>
   );

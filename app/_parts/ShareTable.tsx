@@ -1,7 +1,9 @@
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printShare } from '@/lib/report/format';
+import type { Meaning } from '@/lib/report/meanings';
 import { notKnown } from '@/lib/report/sentences';
 import { IntervalPlot } from './IntervalPlot';
+import { MeaningOf } from './MeaningOf';
 
 /** One line of a table of shares. */
 export interface ShareLine {
@@ -9,6 +11,7 @@ export interface ShareLine {
   readonly share: Estimate;
   /** A second figure to compare with, such as the plain density-only one. */
   readonly beside?: Estimate;
+  readonly meaning?: Meaning;
 }
 
 /** Shares with their ranges, in numbers and as lines on one axis from 0 to 100 %. */
@@ -33,9 +36,12 @@ export function ShareTable({
         </tr>
       </thead>
       <tbody>
-        {lines.map(({ name, share, beside }) => (
+        {lines.map(({ name, share, beside, meaning }) => (
           <tr key={name}>
-            <th scope="row">{name}</th>
+            <th scope="row">
+              {name}
+              {meaning === undefined ? null : <MeaningOf name={name} meaning={meaning} />}
+            </th>
             <td className="wide">{printShare(share)}</td>
             <td className="wide">
               <IntervalPlot share={share} label={name} />

@@ -70,6 +70,14 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
     '/materials',
     '/method',
     '/cautions',
+    '/units',
+    '/help',
+    '/help/mat',
+    '/help/spreading',
+    '/help/shooting',
+    '/help/warnings',
+    '/help/grade',
+    '/help/glossary',
   ]) {
     await page.goto(address);
     await expectAccessible(page);
@@ -79,12 +87,42 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
 
 test('the pages can be read in the dark as well', async ({ page }) => {
   await page.emulateMedia({ colorScheme: 'dark' });
-  for (const address of ['/', '/lots/new', '/mat']) {
+  for (const address of ['/', '/lots/new', '/mat', '/help/spreading', '/help/warnings', '/units']) {
     await page.goto(address);
     await expectAccessible(page);
   }
   await openDemo(page);
   await expectAccessible(page);
+});
+
+test('masses and numbers are shown as this device has chosen, everywhere at once', async ({ page }) => {
+  await page.goto('/');
+  await page.getByRole('link', { name: 'Units and numbers' }).click();
+  await page.getByLabel('Pounds and short tons').check();
+  await page.getByLabel('1 240,5 and 05.03.2026').check();
+  await page.getByRole('button', { name: 'Save on this device' }).click();
+  await expect(page.getByText('Saved on this device.')).toBeVisible();
+  await expect(page.getByText(/^9,08\slb \(9,04 to 9,13\)$/)).toBeVisible();
+  await openDemo(page);
+  await expect(page.getByText(/Weighed: \d+,\d+\slb net/).first()).toBeVisible();
+  await page.goto('/units');
+  await page.getByLabel('As each mass was entered').check();
+  await page.getByLabel('As this device does').check();
+  await page.getByRole('button', { name: 'Save on this device' }).click();
+  await openDemo(page);
+  await expect(page.getByText(/Weighed: \d+\.\d+\skg net/).first()).toBeVisible();
+});
+
+test('the flow prints in black on white, without buttons and menus, its numbers beside each band', async ({ page }) => {
+  await openDemo(page);
+  await page.getByRole('link', { name: /Flow/ }).click();
+  await page.emulateMedia({ media: 'print', colorScheme: 'light' });
+  await expect(page.getByRole('navigation', { name: 'Pages' })).toBeHidden();
+  await expect(page.getByRole('button', { name: 'Print' })).toBeHidden();
+  const drawing = page.getByRole('img', { name: /from feed to bins/ });
+  await expect(drawing).toBeVisible();
+  await expect(drawing).toContainText(/kg \(/);
+  await expect(page.getByRole('table')).toBeVisible();
 });
 
 test('the mat comes as a file at true size', async ({ request }) => {
