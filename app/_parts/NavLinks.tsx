@@ -13,6 +13,7 @@ const LINKS = [
   { href: '/devices', label: 'Phones' },
   { href: '/method', label: 'Method' },
   { href: '/cautions', label: 'Cautions' },
+  { href: '/help', label: 'Help' },
 ] as const;
 
 /** The pages one can always go to; the one we are on is marked. */

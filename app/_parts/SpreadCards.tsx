@@ -11,7 +11,7 @@ export function SpreadCards({
   readonly runId: string;
   readonly spreads: ProductOnBoard['spreads'];
 }) {
-  if (spreads.length === 0) return <p>No photos yet.</p>;
+  if (spreads.length === 0) return <p>No photos yet. Spread a scoop on the mat and take the first one.</p>;
   return (
     <ul className="thumbs">
       {spreads.flatMap((spread) =>

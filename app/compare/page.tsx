@@ -48,7 +48,13 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
             cancels in their differences, so these are known better than the runs themselves.
           </p>
           {chosen.length === 1 ? <p>One run alone has nothing to be set against. Pick another one.</p> : null}
-          {runs.length < 2 ? <p>There are not two runs yet.</p> : <ChooseRuns runs={runs} chosen={chosen} />}
+          {runs.length < 2 ? (
+            <p>
+              There are not two runs yet. <Link href="/runs/new">Start a run</Link> first.
+            </p>
+          ) : (
+            <ChooseRuns runs={runs} chosen={chosen} />
+          )}
         </>
       ) : (
         <Comparison ids={chosen} />

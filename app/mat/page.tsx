@@ -1,4 +1,5 @@
 import type { Metadata } from 'next';
+import Link from 'next/link';
 import { saveMatCheck } from '@/app/_actions/setUpActions';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { NumberField, SelectField } from '@/app/_parts/Fields';
@@ -44,6 +45,9 @@ export default async function MatPage() {
           }).join(' ')}
         </p>
       </section>
+      <p>
+        <Link href="/help/mat">Print and check the mat, with a drawing</Link>
+      </p>
       <section>
         <h2>2. Check the print</h2>
         <p className="narrow">

@@ -30,6 +30,13 @@ export default async function Materials() {
           <MaterialTable material={material} />
         </section>
       ))}
+      <section className="narrow">
+        <h2>Teach one on a photo</h2>
+        <p>
+          Open a spread, choose &ldquo;Teach what is what on this photo&rdquo;, and tap a few spots of each thing. What
+          you teach is kept here under its name, and every run can be read with it.
+        </p>
+      </section>
       <section>
         <h2>Add a material of your own</h2>
         <p className="hint narrow">

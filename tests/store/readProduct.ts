@@ -4,11 +4,12 @@ import sharp from 'sharp';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
-import { analysePhoto, drawRun, explainRun, workOutRun } from '@/lib/store/engine';
+import { analysePhoto, drawRun, explainRun, outlinePieces, workOutRun } from '@/lib/store/engine';
 import { readingChoiceSchema } from '@/lib/store/entries';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
+import { locateField, refitModel, studySpots } from '@/lib/store/teachingEngine';
 import { storedRun } from './temporaryStore';
 
 /** The engine itself in the place of worker threads. */
@@ -18,6 +19,10 @@ export const POOL: AnalysisPool = {
   workOutRun,
   drawRun,
   explainRun,
+  outlinePieces,
+  locateField,
+  studySpots,
+  refitModel,
   close: async () => undefined,
 };
 

@@ -73,6 +73,10 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
             </li>
             <li>Take samples from the bins, never from the moving deck. Keep the phone clear of splash.</li>
           </ul>
+          <p>
+            With drawings: <Link href="/help/spreading">how to spread</Link>,{' '}
+            <Link href="/help/shooting">how to shoot</Link>.
+          </p>
         </details>
         <UploadPhotos product={product.id} />
         <SpreadCards runId={runId} spreads={product.spreads} />

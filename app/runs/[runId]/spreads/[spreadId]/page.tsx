@@ -1,4 +1,5 @@
 import type { Metadata } from 'next';
+import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { saveSpreadMass } from '@/app/_actions/photoActions';
 import { unitOf } from '@/app/_forms/unitOf';
@@ -40,7 +41,9 @@ export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/sp
       <h1>
         {product.name}, spread {spread.number}
       </h1>
-      <p>{COVERAGE_SENTENCE}</p>
+      <p>
+        {COVERAGE_SENTENCE} <Link href="/help/grade">How the grade is worked out</Link>
+      </p>
       {run.demo ? <DemoNotice /> : null}
       <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       {spread.photos.map((photo) => (
