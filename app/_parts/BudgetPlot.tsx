@@ -95,6 +95,8 @@ export function PlanCurve({ plan }: ExplainedProduct) {
   const y = scaleLinear([0, most], [PLAN_HEIGHT - BOTTOM, 12]);
   const path = (of: (line: (typeof plan)[number]) => number) =>
     plan.map((line, i) => `${i === 0 ? 'M' : 'L'}${x(line.spreads).toFixed(1)} ${y(of(line)).toFixed(1)}`).join('');
+  // the lines are named where they have come down from the axis and still lie apart
+  const named = plan.find(({ spreads }) => x(spreads) > WIDTH / 4);
   return (
     <svg
       className="run-plot"
@@ -124,6 +126,16 @@ export function PlanCurve({ plan }: ExplainedProduct) {
         strokeDasharray="5 4"
       />
       <path d={path(({ halfWidth }) => halfWidth)} fill="none" stroke="currentColor" strokeWidth="2" />
+      {named === undefined ? null : (
+        <>
+          <text x={x(named.spreads)} y={y(named.halfWidth) - 8} className="strong">
+            with all other causes
+          </text>
+          <text x={x(named.spreads)} y={Math.min(y(0) - 5, y(named.samplingHalfWidth) + 16)}>
+            sampling alone
+          </text>
+        </>
+      )}
     </svg>
   );
 }

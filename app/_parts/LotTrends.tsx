@@ -31,10 +31,10 @@ export async function LotTrends({ lotId }: { readonly lotId: string }) {
           </tr>
         </thead>
         <tbody>
-          {lines.map(({ id, name, date, recovery, grade, firstAfterChange }) => (
+          {lines.map(({ id, name, date, recovery, grade, firstAfterChange }, k) => (
             <tr key={id}>
               <th scope="row">
-                {name}
+                {k + 1}. {name}
                 {date === undefined ? '' : `, ${printDay(date)}`}
                 {firstAfterChange ? ', first after a change' : ''}
               </th>

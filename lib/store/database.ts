@@ -34,8 +34,8 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0003-product-checks': productChecks,
   '0004-records': records,
   '0005-held-photos': heldPhotos,
-  '0007-devices': devices,
   '0006-taught-spots': taughtSpots,
+  '0007-devices': devices,
 };
 
 /** Where the database of a data directory lies. */
