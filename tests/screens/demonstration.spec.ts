@@ -34,7 +34,7 @@ test('a spread shows its photo and its outlines, one class or all, and what lies
     return words.textContent();
   };
   for (let k = 0; k < 4; k++) await page.keyboard.press('+');
-  await expect.poll(lookAround).toMatch(/: \d+\.\d mm long, \d+\.\d\d mm wide, about .+ mg \(.+ to .+\)/);
+  await expect.poll(lookAround).toMatch(/: \d+\.\d\smm long, \d+\.\d\d\smm wide, about .+\smg \(.+ to .+\)/);
   // switched off, no piece of the class is drawn or found any more
   const classes = page.getByRole('group', { name: 'Classes to outline' }).getByRole('button');
   await expect(classes).toHaveCount(6);
