@@ -71,6 +71,7 @@ const ROWS: readonly (readonly [string, Readonly<Record<string, string | number 
   ],
   ['record', { id: 'n', number: 'N-1', product_id: 'p', sealed: '{}', basis: 'b', created_at: AT }],
   ['record_link', { id: 'o', record_id: 'n', token_sha256: SHA256, expires_at: AT, created_at: AT }],
+  ['taught_spot', { material: 'Harness', id: 's', photo_id: 'p', spot: '{}', created_at: AT, deleted_at: null }],
   ['device', { id: 'd', name: 'Phone', token_sha256: SHA256, joined_at: AT, seen_at: AT }],
   ['analysis', { key: 'k', result: '{}', engine_version: '1', took_ms: 5, created_at: AT }],
   ['account', { key: 'k', result: '{}', created_at: AT }],
