@@ -109,6 +109,7 @@ test('masses and numbers are shown as this device has chosen, everywhere at once
   await page.getByLabel('As each mass was entered').check();
   await page.getByLabel('As this device does').check();
   await page.getByRole('button', { name: 'Save on this device' }).click();
+  await expect(page.getByText(/^4\.12\skg \(4\.10 to 4\.14\)$/)).toBeVisible();
   await openDemo(page);
   await expect(page.getByText(/Weighed: \d+\.\d+\skg net/).first()).toBeVisible();
 });
