@@ -97,14 +97,15 @@ async function joinedDevice({ headers }: IncomingMessage): Promise<string | unde
   return token === undefined ? undefined : deviceDoor()?.deviceOf(token);
 }
 
-/** Say why, as a page to a person and as data to a program. What was being sent is not read. */
+/** Say why, as a page to a person and as data to a program. What was being sent is thrown away, so that the sender hears. */
 function refuse(request: IncomingMessage, response: ServerResponse, { status, message, hint }: Refusal): void {
   const person = request.headers.accept?.includes('text/html') === true;
   response.statusCode = status;
   response.setHeader('Cache-Control', 'no-store');
   response.setHeader('Content-Type', person ? 'text/html; charset=utf-8' : 'application/json');
-  if (request.method !== 'GET' && request.method !== 'HEAD') response.setHeader('Connection', 'close');
-  response.end(person ? refusalPage(message, hint) : JSON.stringify({ message, hint }));
+  const words = person ? refusalPage(message, hint) : JSON.stringify({ message, hint });
+  // answered while it is still sending, a sender would see a broken connection
+  request.resume().once('end', () => response.end(words));
 }
 
 function refusalPage(message: string, hint: string): string {
