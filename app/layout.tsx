@@ -5,8 +5,10 @@ import type { ReactNode } from 'react';
 import { presentationOfRequest, presentRequests } from './_http/presentRequest';
 import { seatOf } from './_http/seat';
 import { NavLinks } from './_parts/NavLinks';
+import { OutboxBar } from './_parts/OutboxBar';
 import { PresentHere } from './_parts/PresentHere';
 import './look.css';
+import './table.css';
 
 export const metadata: Metadata = {
   title: { default: 'Deckside', template: '%s - Deckside' },
@@ -45,12 +47,13 @@ export default async function Shell({ children }: { readonly children: ReactNode
             )}
           </div>
         </header>
+        <OutboxBar />
         <main id="main">{children}</main>
         <footer className="foot">
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
           {guest ? null : (
             <p>
-              <Link href="/units">Units and numbers</Link> &middot; <Link href="/licences">Licences</Link>
+              <Link href="/units">Units and numbers</Link>
             </p>
           )}
         </footer>

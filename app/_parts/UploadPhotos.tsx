@@ -1,63 +1,67 @@
 'use client';
 
-import { useRouter } from 'next/navigation';
-import { useRef, useState } from 'react';
-import { newId } from './newId';
-import { sendPhoto } from './sendPhoto';
+import { useState } from 'react';
+import { newId } from '@/app/_outbox/newId';
+import { addToOutbox, type OutboxPhoto } from '@/app/_outbox/outbox';
+import { useOutbox } from '@/app/_outbox/useOutbox';
+import { FileButton } from './FileButton';
+import { ShotCheck } from './ShotCheck';
 
-interface Upload {
+interface Shot {
+  readonly file: File;
+  readonly photo: string;
+  readonly spread: string;
+}
+
+interface Unreadable {
   readonly id: string;
   readonly name: string;
-  readonly state:
-    | { readonly kind: 'waiting' }
-    | { readonly kind: 'sending'; readonly share: number }
-    | { readonly kind: 'kept' }
-    | { readonly kind: 'failed'; readonly message: string };
+  readonly message: string;
 }
 
 /**
- * Photos from the camera or from files, many at once; each is sent by itself and says how it fares.
+ * Photos from the camera or from files, many at once; each is kept on this device until the laptop has it, and the latest one is
+ * looked at on the spot.
  *
  * @param spread - add to this spread; otherwise each photo becomes a spread of its own
  */
 export function UploadPhotos({ product, spread }: { readonly product: string; readonly spread?: string }) {
-  const router = useRouter();
-  const [uploads, setUploads] = useState<readonly Upload[]>([]);
-  const line = useRef<Promise<void>>(Promise.resolve());
+  const { photos } = useOutbox();
+  const [unreadable, setUnreadable] = useState<readonly Unreadable[]>([]);
+  const [latest, setLatest] = useState<Shot | undefined>(undefined);
+  const mine = photos.filter(({ place }) => place.product === product && (spread ?? place.spread) === place.spread);
 
-  const update = (id: string, state: Upload['state']) =>
-    setUploads((all) => all.map((upload) => (upload.id === id ? { ...upload, state } : upload)));
-
-  async function send(id: string, file: File): Promise<void> {
-    update(id, { kind: 'sending', share: 0 });
-    const place = { photo: id, product, spread: spread ?? newId() };
-    const outcome = await sendPhoto(file, place, (share) => update(id, { kind: 'sending', share }));
-    update(id, outcome.ok ? { kind: 'kept' } : { kind: 'failed', message: outcome.message });
-    if (outcome.ok) router.refresh();
-  }
-
-  function take(input: HTMLInputElement): void {
-    const files = [...(input.files ?? [])];
-    const added = files.map((file) => ({ file, id: newId() }));
-    setUploads((all) => [
-      ...all,
-      ...added.map(({ file, id }) => ({ id, name: file.name, state: { kind: 'waiting' } as const })),
-    ]);
-    // one after another: a weak link carries one photo whole before two halves
-    for (const { file, id } of added) line.current = line.current.then(() => send(id, file));
-    input.value = '';
+  async function take(files: readonly File[], again?: Shot): Promise<void> {
+    for (const file of files) {
+      const place = { photo: newId(), product, spread: again?.spread ?? spread ?? newId() };
+      const taken = await addToOutbox(file, again === undefined ? place : { ...place, instead: again.photo });
+      if ('unreadable' in taken)
+        setUnreadable((all) => [...all, { id: place.photo, name: file.name, message: taken.unreadable }]);
+      else setLatest({ file, photo: taken.id, spread: taken.place.spread });
+    }
   }
 
   return (
     <div>
       <div className="upload-inputs">
-        <FileButton label="Take a photo" camera take={take} />
-        <FileButton label="Choose photos" take={take} />
+        <FileButton label="Take a photo" camera className="button main" take={take} />
+        <FileButton label="Choose photos" several take={take} />
       </div>
+      {latest === undefined ? null : (
+        <ShotCheck key={latest.photo} file={latest.file}>
+          <FileButton label="Take it again" camera take={(files) => take(files, latest)} />
+          <p className="hint">The first one stays: kept, but no longer counted.</p>
+        </ShotCheck>
+      )}
       <ul className="uploads" aria-live="polite">
-        {uploads.map((upload) => (
-          <li key={upload.id}>
-            <UploadLine upload={upload} />
+        {unreadable.map(({ id, name, message }) => (
+          <li key={id}>
+            <Refusal name={name} message={message} />
+          </li>
+        ))}
+        {mine.map((photo) => (
+          <li key={photo.id}>
+            <UploadLine photo={photo} />
           </li>
         ))}
       </ul>
@@ -65,36 +69,23 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
   );
 }
 
-function FileButton(props: {
-  readonly label: string;
-  readonly camera?: boolean;
-  readonly take: (input: HTMLInputElement) => void;
-}) {
-  const { label, camera = false, take } = props;
+function Refusal({ name, message }: Omit<Unreadable, 'id'>) {
   return (
-    <label className={camera ? 'button main file-button' : 'button file-button'}>
-      {label}
-      <input
-        type="file"
-        accept="image/*,.heic,.heif"
-        {...(camera ? { capture: 'environment' as const } : { multiple: true })}
-        onChange={(event) => take(event.currentTarget)}
-      />
-    </label>
+    <div className="note refused">
+      <p>
+        <strong>{name}</strong>: {message}
+      </p>
+    </div>
   );
 }
 
-function UploadLine({ upload: { name, state } }: { readonly upload: Upload }) {
-  if (state.kind === 'failed') {
-    return (
-      <div className="note refused">
-        <p>
-          <strong>{name}</strong>: {state.message}
-        </p>
-      </div>
-    );
-  }
-  const words = { waiting: 'waits for its turn', sending: 'is being sent', kept: 'is kept' }[state.kind];
+function UploadLine({ photo: { name, state } }: { readonly photo: OutboxPhoto }) {
+  if (state.kind === 'refused') return <Refusal name={name} message={state.message} />;
+  const words = {
+    waiting: 'waits on this device to be sent',
+    sending: 'is being sent',
+    kept: state.kind === 'kept' && state.twin ? 'was here already and is kept once' : 'is kept',
+  }[state.kind];
   return (
     <>
       <p>

@@ -118,6 +118,26 @@ function durationText(seconds: number): string {
   return `${Math.ceil(seconds / 60)} minutes`;
 }
 
+/** `2 photos not sent yet` */
+export function unsentSentence(photos: number): string {
+  return `${photos} ${photos === 1 ? 'photo' : 'photos'} not sent yet`;
+}
+
+/** Where unsent photos are safe meanwhile. `lasting`: the browser has stored them. */
+export function unsentSafetySentence(photos: number, lasting: boolean): string {
+  const one = photos === 1;
+  if (!lasting)
+    return `Keep this page open until ${one ? 'it is' : 'they are'} sent: this browser does not store photos.`;
+  return one
+    ? 'It is kept on this device and sent again by itself.'
+    : 'They are kept on this device and sent again by themselves.';
+}
+
+/** `1 photo was not taken in` */
+export function refusedCountSentence(photos: number): string {
+  return photos === 1 ? '1 photo was not taken in' : `${photos} photos were not taken in`;
+}
+
 /** What stands by a photo that is kept but not counted. */
 export const HELD_SENTENCES = {
   stopped: 'Kept, not read: its reading was stopped.',

@@ -39,7 +39,7 @@ export interface Spread {
 /**
  * Put a kept photo into a spread; the spread is made when it is new. The same photo id sent twice is saved once.
  *
- * @returns the photo's id, which is the earlier one where the same bytes already lie in this spread
+ * @returns the photo's id, which is the earlier one where the same bytes already belong to this product
  */
 export async function addPhoto(
   store: Store,
@@ -48,6 +48,16 @@ export async function addPhoto(
   choice: ReadingChoice = readingChoiceSchema.parse({}),
 ): Promise<string> {
   return store.db.transaction().execute(async (tx) => {
+    // the same bytes are the same shot, however often it was chosen: they must not count twice
+    const twin = await tx
+      .selectFrom('photo')
+      .innerJoin('spread', 'spread.id', 'photo.spread_id')
+      .select('photo.id')
+      .where('spread.product_id', '=', photo.productId)
+      .where('photo.sha256', '=', kept.sha256)
+      .where('photo.deleted_at', 'is', null)
+      .executeTakeFirst();
+    if (twin !== undefined) return twin.id;
     const last = await tx
       .selectFrom('spread')
       .select((eb) => eb.fn.max('position').as('position'))
@@ -64,14 +74,6 @@ export async function addPhoto(
       })
       .onConflict((conflict) => conflict.column('id').doNothing())
       .execute();
-    const twin = await tx
-      .selectFrom('photo')
-      .select('id')
-      .where('spread_id', '=', photo.spreadId)
-      .where('sha256', '=', kept.sha256)
-      .where('deleted_at', 'is', null)
-      .executeTakeFirst();
-    if (twin !== undefined) return twin.id;
     await tx
       .insertInto('photo')
       .values({

@@ -43,7 +43,7 @@ async function send(
 
 test('a photo waits, is read, and its figures and class map are kept; the same photo again is not read twice', async () => {
   const store = await temporaryStore();
-  const { productId, runId } = await storedRun(store);
+  const { productId, runId, products } = await storedRun(store);
   const id = await send(store, productId, photo);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1, open: 1, graded: 0 });
   const pool = countedPool();
@@ -57,7 +57,7 @@ test('a photo waits, is read, and its figures and class map are kept; the same p
   expect(analysis?.surface).toBe('mat');
   const sum = Object.values(analysis?.areaFraction ?? {}).reduce((total, { value }) => total + value, 0);
   expect(sum).toBeCloseTo(1, 6);
-  await send(store, productId, photo);
+  await send(store, products[1]!.id, photo);
   queue.wake();
   await queue.settled();
   expect(pool.calls).toBe(1);
@@ -112,19 +112,21 @@ test.each([
   expect(await progressOf(store, runId)).toMatchObject({ photos: 0 });
 });
 
-test('the same photo sent twice into one spread is one photo', async () => {
+test('the same photo sent twice for one bin is one photo', async () => {
   const store = await temporaryStore();
   const { productId, runId } = await storedRun(store);
   const spread = randomUUID();
   const first = await send(store, productId, photo, spread);
   expect(await send(store, productId, photo, spread)).toBe(first);
+  // nor does it count twice as a spread of its own
+  expect(await send(store, productId, photo)).toBe(first);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
 });
 
 test('stopped, a photo under way and those that wait are kept unread; asked to go on, they are read', async () => {
   const store = await temporaryStore();
-  const { productId, runId } = await storedRun(store);
-  const [first, second] = [await send(store, productId, photo), await send(store, productId, photo)];
+  const { productId, runId, products } = await storedRun(store);
+  const [first, second] = [await send(store, productId, photo), await send(store, products[1]!.id, photo)];
   let begun = () => {};
   const begins = new Promise<void>((resolve) => {
     begun = resolve;

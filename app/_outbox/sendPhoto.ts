@@ -1,0 +1,77 @@
+import type { Letter } from './outboxDatabase';
+
+/** What became of sending a photo once. */
+export type SendOutcome =
+  /** The server has it on disk under the checksum made here. `as` is another id where it had these bytes already. */
+  | { readonly kind: 'kept'; readonly as: string }
+  /** It will never be taken in as it is. */
+  | { readonly kind: 'refused'; readonly message: string }
+  /** Not this time; it stays here and is sent again. */
+  | { readonly kind: 'later'; readonly message: string };
+
+/** A link that carries nothing for so long is given up, milliseconds. */
+const STALLED_MS = 45_000;
+
+/** Answers about the photo or its place: sending the same again changes nothing. */
+const FINAL = [400, 404, 413, 422];
+
+/**
+ * Send one photo as it is, with its checksum.
+ *
+ * @param progress - told the share sent, 0 to 1
+ */
+export function sendPhoto(
+  { place, name, sha256 }: Letter,
+  bytes: ArrayBuffer,
+  progress: (share: number) => void,
+): Promise<SendOutcome> {
+  const query = new URLSearchParams({ product: place.product, spread: place.spread, name });
+  if (place.instead !== undefined) query.set('instead', place.instead);
+  if (place.quick) query.set('quick', 'yes');
+  return new Promise((resolve) => {
+    const request = new XMLHttpRequest();
+    let stalled: ReturnType<typeof setTimeout> | undefined;
+    const watch = () => {
+      clearTimeout(stalled);
+      stalled = setTimeout(() => request.abort(), STALLED_MS);
+    };
+    const end = (outcome: SendOutcome) => {
+      clearTimeout(stalled);
+      resolve(outcome);
+    };
+    request.open('PUT', `/api/photos/${place.photo}?${query}`);
+    request.setRequestHeader('x-sha256', sha256);
+    request.setRequestHeader('content-type', 'application/octet-stream');
+    request.upload.onprogress = ({ loaded, total }) => {
+      watch();
+      progress(total > 0 ? loaded / total : 0);
+    };
+    request.onload = () => end(outcomeOf(request, sha256));
+    const lost = { kind: 'later', message: 'The connection broke.' } as const;
+    request.onerror = () => end(lost);
+    request.onabort = () => end(lost);
+    watch();
+    request.send(bytes);
+  });
+}
+
+function outcomeOf({ status, responseText }: XMLHttpRequest, sha256: string): SendOutcome {
+  const answer = wordsOf(responseText);
+  if (status === 201) {
+    if (answer.sha256 === sha256 && answer.id !== undefined) return { kind: 'kept', as: answer.id };
+    return { kind: 'later', message: 'The answer was not about this photo.' };
+  }
+  const said = [answer.message, answer.hint].filter(Boolean).join(' ');
+  if (FINAL.includes(status)) return { kind: 'refused', message: said || 'The photo was not taken in.' };
+  return { kind: 'later', message: said || 'The laptop does not answer.' };
+}
+
+function wordsOf(text: string): Partial<Record<'message' | 'hint' | 'sha256' | 'id', string>> {
+  try {
+    const json: unknown = JSON.parse(text);
+    if (typeof json !== 'object' || json === null) return {};
+    return Object.fromEntries(Object.entries(json).filter(([, value]) => typeof value === 'string'));
+  } catch {
+    return {}; // an answer without words
+  }
+}
