@@ -1,6 +1,6 @@
 'use client';
 
-import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react';
+import { type KeyboardEvent, type PointerEvent, useEffect, useRef, useState } from 'react';
 import { CORNER_FIELDS, CORNER_NAMES } from '@/app/_forms/readingForm';
 import { parseNumber } from '@/lib/quantity/parseNumber';
 import { useField } from './EntryForm';
@@ -25,6 +25,20 @@ export function CornerEditor({ photoId, corners }: { readonly photoId: string; r
   const [size, setSize] = useState<Size | undefined>(undefined);
   const sent = useSentCorners();
   const [values, setValues] = useState<readonly string[] | undefined>(sent ?? corners?.map(asText));
+  const [proposed, setProposed] = useState(false);
+  const known = values !== undefined;
+  useEffect(() => {
+    if (known) return;
+    let left = false;
+    proposedFor(photoId).then((found) => {
+      if (left || found === undefined) return;
+      setValues((now) => now ?? found.map(asText));
+      setProposed(true);
+    });
+    return () => {
+      left = true;
+    };
+  }, [photoId, known]);
   const texts = values ?? (size === undefined ? CORNER_FIELDS.map(() => '') : startOf(size));
   const numbers = texts.map((text) => parseNumber(text) ?? 0);
 
@@ -63,6 +77,11 @@ export function CornerEditor({ photoId, corners }: { readonly photoId: string; r
       <p className="hint">
         Drag the four numbered handles to the corners of the tray&rsquo;s inner floor, or move a handle with the arrow
         keys (with shift ten times as far). 1 is the top-left, then clockwise.
+      </p>
+      <p role="status" className={proposed ? 'note' : 'visually-hidden'}>
+        {proposed
+          ? "The tray's rim suggests these corners. Check each one: a shadow or a shine may have misled it."
+          : ''}
       </p>
       <div className="corner-stage" ref={stage}>
         <img
@@ -167,6 +186,14 @@ async function loadSize(photoId: string, known: Size | undefined, set: (size: Si
   if (known !== undefined) return;
   const answer = await fetch(`/api/photos/${photoId}/size`);
   if (answer.ok) set(await answer.json());
+}
+
+/** What the rim of a plain tray suggests; undefined when it isn't clear. */
+async function proposedFor(photoId: string): Promise<readonly number[] | undefined> {
+  const answer = await fetch(`/api/photos/${photoId}/corners`).catch(() => undefined);
+  if (!answer?.ok) return undefined;
+  const { corners } = (await answer.json()) as { corners?: readonly number[] };
+  return corners;
 }
 
 function startOf({ width, height }: Size): readonly string[] {

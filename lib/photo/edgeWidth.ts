@@ -18,7 +18,7 @@ const LEAST_STEP = 0.08;
  *
  * @returns undefined where the field shows hardly any step
  */
-export function edgeWidthOfField(raster: Raster, surface: Surface): number | undefined {
+export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'cornersPx'>): number | undefined {
   const xs = surface.cornersPx.map((p) => p.x);
   const ys = surface.cornersPx.map((p) => p.y);
   const left = Math.max(REACH_PX + 1, Math.min(...xs));

@@ -15,6 +15,10 @@ export interface PhotoToJudge {
   readonly finestStrandMm: number;
   /** Of the light correction: how far neutrals stay from their known colour, mean CIEDE2000. */
   readonly colourResidual?: number;
+  /** Pixels of the photo to one of the raster, along a line, where the raster is a smaller copy; 1 when left out. */
+  readonly reducedBy?: number;
+  /** Step width in pixels of the photo itself, where it was measured apart from a smaller copy. */
+  readonly edgeWidthPx?: number;
 }
 
 /** What was measured on a photo, for the screen beside the warnings. */
@@ -64,8 +68,15 @@ export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): 
 }
 
 /** Everything about one photo that spoils its numbers; none for a good photo. */
-export function judgePhoto({ raster, surface, mat, finestStrandMm, colourResidual }: PhotoToJudge): PhotoWarning[] {
-  const measured = measurePhoto(raster, surface, mat);
+export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
+  const { raster, surface, mat, finestStrandMm, colourResidual, reducedBy = 1 } = photo;
+  const inRaster = measurePhoto(raster, surface, mat);
+  const edgeWidthPx = photo.edgeWidthPx ?? (inRaster.edgeWidthPx && inRaster.edgeWidthPx * reducedBy);
+  const measured = {
+    ...inRaster,
+    pxPerMm: inRaster.pxPerMm * reducedBy,
+    ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
+  };
   return [
     fieldCut(measured),
     blurred(measured),

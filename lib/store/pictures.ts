@@ -4,6 +4,7 @@ import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import sharp from 'sharp';
 import { decodePhoto } from '../photo/decode';
+import { proposeTrayCorners } from '../photo/proposeTrayCorners';
 import type { Store } from './database';
 import { readPhoto, writeWhole } from './photoFiles';
 import { keepIfPossible } from './storageFault';
@@ -41,4 +42,10 @@ export async function sizeOf(
 ): Promise<{ readonly width: number; readonly height: number }> {
   const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
   return { width: raster.width, height: raster.height };
+}
+
+/** A tray's corners as its rim suggests them: x1, y1, ... x4, y4 in pixels of the upright photo; undefined when unsure. */
+export async function trayCornersOf(store: Store, sha256: string): Promise<readonly number[] | undefined> {
+  const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
+  return proposeTrayCorners(raster)?.flatMap(({ x, y }) => [x, y]);
 }

@@ -1,0 +1,34 @@
+'use client';
+
+import type { ReactNode } from 'react';
+import { shotSentence, shotTitle } from '@/lib/report/shotSentences';
+import { ShotPicture } from './ShotPicture';
+import { useLook } from './useLook';
+
+/**
+ * Right after a shot: the mat drawn as found, what is wrong with the picture, and the one thing to do better.
+ *
+ * @param children - what to do next, under the words
+ */
+export function ShotCheck({ file, children }: { readonly file: Blob; readonly children?: ReactNode }) {
+  const { look, address } = useLook(file);
+  return (
+    <section className="shot" aria-label="The photo just taken">
+      {address === undefined || look.kind === 'unseen' ? null : (
+        <ShotPicture address={address} {...(look.kind === 'seen' ? { seen: look } : {})} />
+      )}
+      <div className="shot-words">
+        <div role="status">
+          <p className="big">{look.kind === 'seen' ? shotTitle(look.verdict) : TITLES[look.kind]}</p>
+          {look.kind === 'seen' ? <p>{shotSentence(look.verdict)}</p> : null}
+        </div>
+        {children}
+      </div>
+    </section>
+  );
+}
+
+const TITLES = {
+  looking: 'Looking at the photo …',
+  unseen: 'The photo is kept. This browser cannot show it; the full reading tells how it is.',
+} as const;

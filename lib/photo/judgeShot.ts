@@ -1,0 +1,76 @@
+import { edgeWidthOfField } from './edgeWidth';
+import { findMat } from './findMat';
+import { judgePhoto } from './judgePhoto';
+import { cornersOf } from './matGeometry';
+import { proposeTrayCorners } from './proposeTrayCorners';
+import { quickCoverage } from './quickCoverage';
+import type { PointPx, Raster } from './raster';
+import type { Surface } from './surface';
+
+/** What a quick look at a photo says, before it is read in full. Places are shares of the picture's width and height. */
+export interface ShotVerdict {
+  /** The mat as found: its field and its four marks. */
+  readonly mat?: { readonly field: readonly PointPx[]; readonly marks: readonly (readonly PointPx[])[] };
+  /** Why no mat was found. */
+  readonly noMat?: string;
+  /** A tray's four inner corners as its rim suggests them, where no mat is. */
+  readonly tray?: readonly PointPx[];
+  readonly tiltDeg?: number;
+  /** Share of the field that pieces lie on, roughly. */
+  readonly coverage?: number;
+  /** The one thing to do better; absent for a good picture. */
+  readonly advice?: { readonly code: string; readonly message: string };
+}
+
+/**
+ * A field covered more than this is too dense. The full reading warns from 0.4 on; the quick look counts hard shadows in, so it
+ * keeps clear of that.
+ */
+const DENSE = 0.55;
+
+/**
+ * Look at a smaller copy of a photo: is the mat found, is it tilted, blurred, mirrored in, too dense, and what one thing to do
+ * better. The full reading judges anew on all pixels.
+ *
+ * @param reducedBy - pixels of the photo to one of the raster, along a line
+ * @param finestStrandMm - finest strand whose metal matters
+ * @param piece - the picture's middle at full size, for sharpness; without it the smaller copy tells
+ */
+export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: number, piece?: Raster): ShotVerdict {
+  const share = ({ x, y }: PointPx): PointPx => ({ x: x / raster.width, y: y / raster.height });
+  const mat = findMat(raster);
+  if (!mat.found) {
+    const tray = proposeTrayCorners(raster);
+    return tray === undefined
+      ? { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } }
+      : { noMat: mat.reason, tray: tray.map(share) };
+  }
+  const { surface } = mat;
+  const edgeWidthPx = piece && edgeWidthOfField(piece, wholeOf(piece));
+  const [worst] = judgePhoto({
+    raster,
+    surface,
+    mat,
+    finestStrandMm,
+    reducedBy,
+    ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
+  });
+  const coverage = quickCoverage(raster, surface);
+  const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
+  return {
+    mat: { field: surface.cornersPx.map(share), marks: mat.markers.map(({ outlinePx }) => outlinePx.map(share)) },
+    ...(surface.tiltDeg === undefined ? {} : { tiltDeg: surface.tiltDeg }),
+    ...(coverage === undefined ? {} : { coverage }),
+    ...(advice === undefined ? {} : { advice }),
+  };
+}
+
+/** A piece of the picture taken as a field of its own. */
+function wholeOf({ width, height }: Raster): Pick<Surface, 'cornersPx'> {
+  return { cornersPx: cornersOf({ x: 0, y: 0, width, height }) };
+}
+
+const TOO_DENSE = {
+  code: 'dense',
+  message: 'Pieces lie on each other. Spread a smaller scoop in one layer: what lies below is not seen.',
+};

@@ -1,0 +1,30 @@
+import type { ShotVerdict } from '../photo/judgeShot';
+import { printPercent } from './format';
+
+/** A quick look in a few words: `Good picture`, `Do this better`. */
+export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
+  if (advice !== undefined) return mat === undefined ? 'No mat found' : 'One thing to do better';
+  return tray === undefined ? 'Good picture' : 'No mat found: a plain tray?';
+}
+
+/** What a quick look found, and the one thing to do better. */
+export function shotSentence({ advice, mat, tray, coverage }: ShotVerdict): string {
+  if (advice !== undefined) return advice.message;
+  if (mat === undefined && tray !== undefined) {
+    return "The likely floor is drawn. Set the tray's corners and its inner size after the photo is sent.";
+  }
+  const covered = coverage === undefined ? '' : ` Roughly ${printPercent(roughly(coverage))} of the field is covered.`;
+  return `The mat is found, the picture is sharp and level.${covered}`;
+}
+
+/** To the nearest twentieth: a glance tells no more. */
+function roughly(share: number): number {
+  return Math.round(share * 20) / 20;
+}
+
+/** How many spreads of a bin there are, and whether more would help. */
+export function shotCountSentence(spreads: number): string {
+  if (spreads === 0) return 'No spread photographed yet.';
+  const so = spreads === 1 ? '1 spread so far.' : `${spreads} spreads so far.`;
+  return spreads < 3 ? `${so} Three tell more than one.` : so;
+}
