@@ -42,6 +42,9 @@ export default async function Today() {
           </Link>
         )}
       </div>
+      <p>
+        <Link href="/quick">Quick check</Link>: one photo in, one grade out, nothing to set up.
+      </p>
       {ownLots.length === 0 ? <FirstSteps /> : null}
       <section>
         <h2>Latest runs</h2>

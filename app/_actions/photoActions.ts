@@ -8,6 +8,7 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
 import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, weighSpread } from '@/lib/store/photos';
+import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
 
 /** Read a photo in another way. */
@@ -17,20 +18,25 @@ export const saveReading = keepTyped(async (before, form) => {
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const id = idOf(typed.id);
   const { store, queue } = await theStore();
-  const { runId, spreadId } = await getPhoto(store, id);
+  const photo = await getPhoto(store, id);
   await choosePhotoReading(store, id, choice);
   queue.wake();
-  redirect(`/runs/${runId}/spreads/${spreadId}`);
+  redirect(pageOf(photo));
 });
 
 /** Read a photo again in the same way, after a stumble. */
 export async function readAgain(form: FormData): Promise<void> {
   const id = idOf(form.get('id'));
   const { store, queue } = await theStore();
-  const { runId, spreadId, choice } = await getPhoto(store, id);
-  await choosePhotoReading(store, id, choice);
+  const photo = await getPhoto(store, id);
+  await choosePhotoReading(store, id, photo.choice);
   queue.wake();
-  redirect(`/runs/${runId}/spreads/${spreadId}`);
+  redirect(pageOf(photo));
+}
+
+/** The page that shows a photo: its spread's, or its quick check's. */
+function pageOf({ runId, spreadId, productId }: Awaited<ReturnType<typeof getPhoto>>): string {
+  return runId === QUICK_RUN_ID ? `/quick/${productId}` : `/runs/${runId}/spreads/${spreadId}`;
 }
 
 /** Put the mass of a spread on record; an empty field takes it away. */

@@ -5,6 +5,7 @@ import { usePathname } from 'next/navigation';
 
 const LINKS = [
   { href: '/', label: 'Today' },
+  { href: '/quick', label: 'Quick check' },
   { href: '/runs', label: 'Runs' },
   { href: '/lots', label: 'Lots' },
   { href: '/compare', label: 'Compare' },

@@ -2,6 +2,7 @@ import { undeleteCheck } from '@/app/_actions/checkActions';
 import { undeleteLot } from '@/app/_actions/lotActions';
 import { undeletePhoto } from '@/app/_actions/photoActions';
 import { undeleteProduct } from '@/app/_actions/productActions';
+import { undeleteQuickCheck } from '@/app/_actions/quickActions';
 import { undeleteRun } from '@/app/_actions/runActions';
 import { ActionButton } from './ActionButton';
 
@@ -10,6 +11,7 @@ const UNDO = {
   run: { words: 'The run was removed.', action: undeleteRun },
   product: { words: 'The product was removed.', action: undeleteProduct },
   photo: { words: 'The photo was removed.', action: undeletePhoto },
+  quick: { words: 'The quick check was thrown away.', action: undeleteQuickCheck },
   check: { words: 'The check was removed.', action: undeleteCheck },
 } as const;
 

@@ -2,6 +2,7 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import path from 'node:path';
+import { sql } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { classMapPng } from '../report/classMapFile';
 import type { AnalysedPhoto, AnalysisOptions, PhotoAnalysis } from './analysis';
@@ -12,6 +13,7 @@ import { readingChoiceSchema } from './entries';
 import { holdWaiting, releaseStopped } from './heldPhotos';
 import { getMaterial } from './materials';
 import { readPhoto, writeWhole } from './photoFiles';
+import { QUICK_RUN_ID } from './quickIds';
 import { getMatPrint } from './settings';
 import { isPhotoLost, isStorageTrouble, keepIfPossible } from './storageFault';
 
@@ -105,7 +107,7 @@ async function putBack(store: Store, stranded: Set<string>): Promise<void> {
   for (const id of ids) stranded.delete(id);
 }
 
-/** Take the photo that has waited longest; no two workers can take the same one. */
+/** Take the photo that has waited longest, a quick check before others: its person stands waiting. No two workers can take the same one. */
 async function takeNext(store: Store): Promise<string | undefined> {
   const row = await store.db
     .updateTable('photo')
@@ -117,6 +119,7 @@ async function takeNext(store: Store): Promise<string | undefined> {
         .where('state', '=', 'queued')
         .where('held', 'is', null)
         .where('deleted_at', 'is', null)
+        .orderBy(isQuick, 'desc')
         .orderBy('created_at')
         .orderBy('id')
         .limit(1),
@@ -162,6 +165,10 @@ function hintFor(error: TrayError): string {
   if (!isStorageTrouble(error) || isPhotoLost(error)) return error.hint;
   return 'The photo itself is kept. Once that is put right, read it again.';
 }
+
+/** 1 for the photo of a quick check. */
+const isQuick = sql`exists (select 1 from spread join product on product.id = spread.product_id
+  where spread.id = photo.spread_id and product.run_id = ${QUICK_RUN_ID})`;
 
 /** The photo's bytes by name, and how it is to be read as things stand now. */
 async function orderFor(store: Store, id: string): Promise<{ sha256: string; options: AnalysisOptions }> {

@@ -1,6 +1,7 @@
 import 'server-only';
 import type { Store } from './database';
 import { notFound } from './notFound';
+import { QUICK_LOT_ID } from './quickIds';
 
 /** What a person says about a lot. */
 export interface LotEntry {
@@ -48,6 +49,7 @@ export async function listLots(store: Store): Promise<readonly (Lot & { readonly
         .as('runs'),
     )
     .where('lot.deleted_at', 'is', null)
+    .where('lot.id', '!=', QUICK_LOT_ID)
     .orderBy('lot.created_at', 'desc')
     .execute();
   return rows.map((row) => ({ ...lotOf(row), runs: Number(row.runs ?? 0) }));

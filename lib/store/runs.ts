@@ -3,6 +3,7 @@ import { randomUUID } from 'node:crypto';
 import type { Store } from './database';
 import { DEFAULT_PRODUCTS, type Feed, feedSchema, type TableSettings, tableSettingsSchema } from './entries';
 import { notFound } from './notFound';
+import { QUICK_RUN_ID } from './quickIds';
 
 /** What a person says about a run. */
 export interface RunEntry {
@@ -85,7 +86,8 @@ export async function listRuns(
     .selectAll('run')
     .select('lot.name as lot_name')
     .where('run.deleted_at', 'is', null)
-    .where('lot.deleted_at', 'is', null);
+    .where('lot.deleted_at', 'is', null)
+    .where('run.id', '!=', QUICK_RUN_ID);
   if (lotId !== undefined) query = query.where('run.lot_id', '=', lotId);
   const rows = await query.orderBy('run.run_date', 'desc').orderBy('run.created_at', 'desc').limit(limit).execute();
   return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));

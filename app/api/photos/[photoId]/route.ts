@@ -6,6 +6,7 @@ import { answerError } from '@/app/_http/answerError';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { photoLine } from '@/app/_http/waitingLine';
 import { TrayError } from '@/lib/errors/TrayError';
+import { openQuickCheck } from '@/lib/store/quickChecks';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { theStore } from '@/lib/store/theStore';
 
@@ -13,7 +14,8 @@ const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
 
 /**
  * Take in one photo: raw bytes in the body, `product` and `spread` (ids) and `name` in the address, optionally
- * `x-sha256`. The photo's own id is in the path, so sending it again stores it once. When many arrive at once, some are told to
+ * `x-sha256`. The photo's own id is in the path, so sending it again stores it once. `instead` names the photo of the same
+ * spread that this one was taken again for; `quick` makes the product: a quick check. When many arrive at once, some are told to
  * come back (503 with Retry-After).
  */
 export async function PUT(request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>): Promise<Response> {
@@ -31,20 +33,24 @@ export async function PUT(request: NextRequest, context: RouteContext<'/api/phot
       );
     }
     const { store, queue } = await theStore();
-    const takeIn = () =>
-      takeInPhoto(
+    const productId = idOf(query.get('product'));
+    const takeIn = async () => {
+      if (query.has('quick')) await openQuickCheck(store, productId);
+      return takeInPhoto(
         store,
         {
           id: idOf(photoId),
-          productId: idOf(query.get('product')),
+          productId,
           spreadId: idOf(query.get('spread')),
           originalName: query.get('name') ?? 'photo',
+          ...(query.has('instead') ? { instead: idOf(query.get('instead')) } : {}),
         },
         request.body === null
           ? []
           : Readable.fromWeb(request.body as import('node:stream/web').ReadableStream<Uint8Array>),
         claimed ?? undefined,
       );
+    };
     const kept = await photoLine().pass(takeIn, request.signal);
     queue.wake();
     return Response.json(kept, { status: 201 });

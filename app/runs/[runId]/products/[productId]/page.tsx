@@ -1,6 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import { notFound } from 'next/navigation';
+import { notFound, redirect } from 'next/navigation';
 import { Suspense } from 'react';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
@@ -15,6 +15,7 @@ import { COVERAGE_SENTENCE, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { getProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
+import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
 
@@ -29,6 +30,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
   const { store, pool } = await theStore();
   const { productId } = await params;
   const { runId } = await findOr404(productId, (id) => getProduct(store, id));
+  if (runId === QUICK_RUN_ID) redirect(`/quick/${productId}`);
   const board = await findOr404(runId, (id) => getBoard(store, id));
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();

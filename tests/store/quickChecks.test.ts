@@ -1,0 +1,69 @@
+import { randomUUID } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { expect, test } from 'vitest';
+import { TrayError } from '@/lib/errors/TrayError';
+import { startAnalysisQueue } from '@/lib/store/analysisQueue';
+import type { Store } from '@/lib/store/database';
+import { listLots } from '@/lib/store/lots';
+import { listSpreads } from '@/lib/store/photos';
+import { findQuickCheck, keepQuickCheck, listQuickChecks, openQuickCheck } from '@/lib/store/quickChecks';
+import { listRuns } from '@/lib/store/runs';
+import { takeInPhoto } from '@/lib/store/takeInPhoto';
+import { inPieces, storedRun, temporaryStore } from './temporaryStore';
+
+async function check(store: Store): Promise<string> {
+  const bytes = await readFile('demo-images/dev-run-tailings-tray1.jpg');
+  const id = randomUUID();
+  const sent = { id: randomUUID(), spreadId: randomUUID(), productId: id, originalName: 'tray.jpg' };
+  // the photo may be sent twice before it is acknowledged
+  for (let times = 0; times < 2; times++) {
+    await openQuickCheck(store, id);
+    await takeInPhoto(store, sent, inPieces(bytes, 65_536));
+  }
+  return id;
+}
+
+test('a quick check stands by itself: no lot, no run in any list', async () => {
+  const store = await temporaryStore();
+  const id = await check(store);
+  expect(await listLots(store)).toEqual([]);
+  expect(await listRuns(store)).toEqual([]);
+  expect((await listQuickChecks(store)).map((one) => one.id)).toEqual([id]);
+  expect((await findQuickCheck(store, id))?.photos).toHaveLength(1);
+});
+
+test('kept, it is a spread of the bin and no quick check any more; the same shot kept twice counts once', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  for (let times = 0; times < 2; times++) {
+    const id = await check(store);
+    await keepQuickCheck(store, id, productId);
+    expect(await findQuickCheck(store, id)).toBeUndefined();
+  }
+  expect(await listSpreads(store, productId)).toHaveLength(1);
+});
+
+test('a bin that is gone takes no check, and the check stays', async () => {
+  const store = await temporaryStore();
+  const id = await check(store);
+  await expect(keepQuickCheck(store, id, randomUUID())).rejects.toMatchObject({ code: 'not-found' });
+  expect((await findQuickCheck(store, id))?.photos).toHaveLength(1);
+});
+
+test('a quick check is read before photos that have waited longer', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const bytes = await readFile('demo-images/dev-run-tailings-tray2.jpg');
+  const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'earlier.jpg' };
+  await takeInPhoto(store, sent, inPieces(bytes, 65_536));
+  await check(store);
+  const read: string[] = [];
+  const analysePhoto = async (_: Uint8Array, { photoName }: { readonly photoName: string }) => {
+    read.push(photoName);
+    throw new TrayError('nothing-spread', 'Nothing.', 'Nothing.');
+  };
+  const queue = await startAnalysisQueue(store, { size: 1, analysePhoto });
+  queue.wake();
+  await queue.settled();
+  expect(read).toEqual(['tray.jpg', 'earlier.jpg']);
+});
