@@ -5,6 +5,7 @@ import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
+import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
 import { readWeighingForm } from '@/app/_forms/weighingForm';
 import { PRODUCT_ROLES } from '@/lib/material/classes';
 import {
@@ -16,6 +17,7 @@ import {
   weighProduct,
 } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
 
 function readProductForm(typed: Readonly<Record<string, string>>) {
   const fields = new FieldReader(typed);
@@ -59,6 +61,10 @@ export const saveWeighing = keepTyped(async (before, form) => {
   const { store } = await theStore();
   const { runId } = await getProduct(store, id);
   await weighProduct(store, id, weighing);
+  if (typed.then === 'table') {
+    const { products } = await getBoard(store, runId);
+    redirect(tableAddress(runId, nextBin(products, id)));
+  }
   redirect(`/runs/${runId}/products/${id}`);
 });
 

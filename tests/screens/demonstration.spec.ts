@@ -67,7 +67,6 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
     '/mat',
     '/devices',
     '/join',
-    '/licences',
     '/materials',
     '/method',
     '/cautions',

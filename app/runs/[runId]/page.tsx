@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { redirect } from 'next/navigation';
 import { Suspense } from 'react';
 import { deleteRun } from '@/app/_actions/runActions';
 import { ActionButton } from '@/app/_parts/ActionButton';
@@ -15,6 +16,7 @@ import { UndoBar } from '@/app/_parts/UndoBar';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { progressOf } from '@/lib/store/progress';
+import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
@@ -27,6 +29,7 @@ export async function generateMetadata({ params }: PageProps<'/runs/[runId]'>): 
 
 /** A run: its products and their grades, and the balance. */
 export default async function RunPage({ params, searchParams }: PageProps<'/runs/[runId]'>) {
+  if ((await params).runId === QUICK_RUN_ID) redirect('/quick');
   const { store, pool } = await theStore();
   const board = await findOr404((await params).runId, (id) => getBoard(store, id));
   const { run } = board;
@@ -54,6 +57,9 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
           <ProductTiles board={board} worked={worked} />
         </Suspense>
         <div className="actions">
+          <Link className="button main" href={`/runs/${run.id}/table`}>
+            Work at the table
+          </Link>
           <Link className="button" href={`/runs/${run.id}/products/new`}>
             Add a product
           </Link>

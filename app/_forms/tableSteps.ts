@@ -1,0 +1,30 @@
+/** A bin as far as the work at the table goes. */
+interface Bin {
+  readonly id: string;
+  readonly weighing?: unknown;
+  readonly spreads: readonly unknown[];
+}
+
+/** What is left to do with a bin. */
+export type TableStep = 'shoot' | 'weigh' | 'done';
+
+export function tableStepOf({ weighing, spreads }: Bin): TableStep {
+  if (spreads.length === 0) return 'shoot';
+  return weighing === undefined ? 'weigh' : 'done';
+}
+
+/**
+ * The bin to go to next: the first with something left to do after `after`, then those before it; `after` itself never, since
+ * its photo may still be on its way.
+ */
+export function nextBin<Some extends Bin>(bins: readonly Some[], after?: string): Some | undefined {
+  const at = bins.findIndex(({ id }) => id === after);
+  const others = [...bins.slice(at + 1), ...bins.slice(0, Math.max(0, at))];
+  return others.find((bin) => tableStepOf(bin) !== 'done');
+}
+
+/** Where the next step of a bin is taken. */
+export function tableAddress(runId: string, bin: Bin | undefined): string {
+  if (bin === undefined) return `/runs/${runId}/table`;
+  return `/runs/${runId}/table/${bin.id}${tableStepOf(bin) === 'weigh' ? '/weigh' : ''}`;
+}

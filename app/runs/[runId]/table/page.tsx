@@ -1,0 +1,56 @@
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { nextBin, tableAddress, tableStepOf } from '@/app/_forms/tableSteps';
+import { findOr404 } from '@/app/_parts/findOr404';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
+import { Trail } from '@/app/_parts/Trail';
+import { weightSentence } from '@/lib/report/weightSentence';
+import { progressOf } from '@/lib/store/progress';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, type ProductOnBoard } from '@/lib/store/workedRun';
+
+export const metadata: Metadata = { title: 'At the table' };
+
+const TO_DO = { shoot: 'Photograph', weigh: 'Weigh', done: 'Done' } as const;
+
+/** The run as a work list for wet hands: one line a bin, one button to the next. */
+export default async function TableBoard({ params }: PageProps<'/runs/[runId]/table'>) {
+  const { store, pool } = await theStore();
+  const { run, products } = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const next = nextBin(products);
+  return (
+    <div className="at-table">
+      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+      <h1>At the table</h1>
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      {products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
+      <ul className="bins">
+        {products.map((bin) => (
+          <li key={bin.id}>
+            <Link className="bin" href={tableAddress(run.id, bin)}>
+              <span className="bin-name">{bin.name}</span>
+              <span className="bin-step">{TO_DO[tableStepOf(bin)]}</span>
+              <span className="soft">{stateOf(bin)}</span>
+            </Link>
+          </li>
+        ))}
+      </ul>
+      <div className="main-action">
+        {next === undefined ? (
+          <Link className="button main" href={`/runs/${run.id}`}>
+            Done: see the balance
+          </Link>
+        ) : (
+          <Link className="button main" href={tableAddress(run.id, next)}>
+            Next: {next.name}
+          </Link>
+        )}
+      </div>
+    </div>
+  );
+}
+
+function stateOf({ spreads, weighing }: ProductOnBoard): string {
+  const shot = spreads.length === 1 ? '1 spread photographed.' : `${spreads.length} spreads photographed.`;
+  return `${spreads.length === 0 ? 'Not photographed.' : shot} ${weightSentence(weighing)}`;
+}
