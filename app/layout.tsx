@@ -53,7 +53,7 @@ export default async function Shell({ children }: { readonly children: ReactNode
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
           {guest ? null : (
             <p>
-              <Link href="/units">Units and numbers</Link>
+              <Link href="/units">Units and numbers</Link> &middot; <Link href="/licences">Licences</Link>
             </p>
           )}
         </footer>

@@ -19,6 +19,8 @@ export interface Refusal {
   readonly status: 400 | 403 | 405 | 414 | 421;
   readonly message: string;
   readonly hint: string;
+  /** Where a person goes from here. */
+  readonly way?: { readonly href: string; readonly label: string };
 }
 
 /** Longest target that is looked at, characters: the longest name that a file can have, percent-encoded, fits. */
@@ -106,6 +108,7 @@ function strangerRefusal({ listener, joined, method, target }: Asked): Refusal |
     status: 403,
     message: 'This device has not joined.',
     hint: 'Scan the code on the laptop, or type it on the page /join.',
+    way: { href: '/join', label: 'Type the code' },
   };
 }
 

@@ -4,6 +4,7 @@ import type { Socket } from 'node:net';
 import { deviceDoor } from '../../lib/store/deviceDoor';
 import { deviceTokenOf } from './deviceCookie';
 import { type Listener, type Refusal, refusalOf } from './gate';
+import { refusalPage } from './refusalPage';
 import { SEAT_HEADERS } from './seat';
 import { securityHeaders } from './securityHeaders';
 
@@ -68,7 +69,7 @@ function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, dev
     const nonce = randomBytes(18).toString('base64url');
     const secure = securityHeaders(target, nonce, development);
     for (const [name, value] of Object.entries(secure)) response.setHeader(name, value);
-    if (refusal !== undefined) return refuse(request, response, refusal);
+    if (refusal !== undefined) return refuse(request, response, refusal, nonce);
     for (const name of Object.keys(headers)) if (NOT_FROM_OUTSIDE.test(name)) delete headers[name];
     // the framework takes the nonce for its scripts from here
     headers['content-security-policy'] = secure['Content-Security-Policy'];
@@ -97,17 +98,14 @@ async function joinedDevice({ headers }: IncomingMessage): Promise<string | unde
   return token === undefined ? undefined : deviceDoor()?.deviceOf(token);
 }
 
-/** Say why, as a page to a person and as data to a program. What was being sent is not read. */
-function refuse(request: IncomingMessage, response: ServerResponse, { status, message, hint }: Refusal): void {
+/** Say why, as a page to a person and as data to a program. What was being sent is thrown away, so that the sender hears. */
+function refuse(request: IncomingMessage, response: ServerResponse, refusal: Refusal, nonce: string): void {
+  const { status, message, hint } = refusal;
   const person = request.headers.accept?.includes('text/html') === true;
   response.statusCode = status;
   response.setHeader('Cache-Control', 'no-store');
   response.setHeader('Content-Type', person ? 'text/html; charset=utf-8' : 'application/json');
-  if (request.method !== 'GET' && request.method !== 'HEAD') response.setHeader('Connection', 'close');
-  response.end(person ? refusalPage(message, hint) : JSON.stringify({ message, hint }));
-}
-
-function refusalPage(message: string, hint: string): string {
-  const join = hint.includes('/join') ? '<p><a href="/join">Type the code</a></p>' : '';
-  return `<!doctype html><html lang="en-GB"><head><meta charset="utf-8"><title>Deckside</title><meta name="viewport" content="width=device-width"></head><body><h1>${message}</h1><p>${hint}</p>${join}</body></html>`;
+  const words = person ? refusalPage(refusal, nonce) : JSON.stringify({ message, hint });
+  // answered while it is still sending, a sender would see a broken connection
+  request.resume().once('end', () => response.end(words));
 }

@@ -12,7 +12,7 @@ type Joining =
 export function JoinForm() {
   const [state, setState] = useState<Joining>({ kind: 'asked' });
   const [typed, setTyped] = useState('');
-  const problem = useRef<HTMLParagraphElement>(null);
+  const field = useRef<HTMLInputElement>(null);
 
   const join = useCallback(async (code: string) => {
     setState({ kind: 'sent' });
@@ -37,7 +37,7 @@ export function JoinForm() {
   }, [join]);
 
   useEffect(() => {
-    if (state.kind === 'refused') problem.current?.focus();
+    if (state.kind === 'refused') field.current?.focus();
   }, [state]);
 
   return (
@@ -56,12 +56,13 @@ export function JoinForm() {
           Eight letters and digits, on the laptop under Phones.
         </p>
         {state.kind === 'refused' ? (
-          <p className="problem" id="problem-code" role="alert" tabIndex={-1} ref={problem}>
+          <p className="problem" id="problem-code" role="alert">
             {state.message}
           </p>
         ) : null}
         <input
           id="field-code"
+          ref={field}
           type="text"
           value={typed}
           onChange={(event) => setTyped(event.currentTarget.value)}

@@ -1,6 +1,6 @@
 import 'server-only';
 import { createHash, randomUUID } from 'node:crypto';
-import { mkdir, open, readFile, rename, rm } from 'node:fs/promises';
+import { lstat, mkdir, open, readFile, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
 import { MAX_PHOTO_BYTES } from '../photo/decode';
@@ -120,8 +120,10 @@ function hashOf(bytes: Uint8Array): string {
 }
 
 async function bytesOnDisk(directory: string, sha256: string): Promise<Uint8Array | undefined> {
+  const file = photoPath(directory, sha256);
   try {
-    return await readFile(photoPath(directory, sha256));
+    // a link in the place of an original is not followed, wherever it leads: it reads as altered
+    return (await lstat(file)).isFile() ? await readFile(file) : new Uint8Array();
   } catch (error) {
     if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return undefined;
     throw inPlainWords(error);

@@ -137,3 +137,12 @@ test('no connection is lifted past the gate into a web socket', async () => {
   const answer = await ask(port, LAN, { headers: { connection: 'upgrade', upgrade: 'websocket' } });
   expect(answer.status).toBe(403);
 });
+
+test('a stranger who sends a large photo hears why it is refused', async () => {
+  const port = await listening();
+  const asked = request({ host: LAN, port, path: '/api/photos/x', method: 'PUT', headers: { host: LAN } });
+  asked.end(Buffer.alloc(12_000_000));
+  const [answer] = (await once(asked, 'response')) as [IncomingMessage];
+  expect(answer.statusCode).toBe(403);
+  answer.resume();
+});

@@ -67,6 +67,7 @@ test('every other page can be read aloud, fits its screen and asks nobody else f
     '/mat',
     '/devices',
     '/join',
+    '/licences',
     '/materials',
     '/method',
     '/cautions',

@@ -41,6 +41,7 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
     expect(sent.status()).toBe(403);
     const answer = await seen.goto(`${server.network}/runs`);
     expect(answer?.status()).toBe(403);
+    await expectAccessible(seen);
     await seen.getByRole('link', { name: 'Type the code' }).click();
     await expectAccessible(seen);
   });
@@ -48,7 +49,8 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
   await test.step('a wrong code is told', async () => {
     await seen.getByLabel('Code').fill('AAAA-AAAA');
     await seen.getByRole('button', { name: 'Join' }).click();
-    await expect(seen.getByRole('alert').filter({ hasText: 'This is not the code.' })).toBeFocused();
+    await expect(seen.getByRole('alert').filter({ hasText: 'This is not the code.' })).toBeVisible();
+    await expect(seen.getByLabel('Code')).toBeFocused();
     expect((await phone.request.get(`${server.network}/runs`)).status()).toBe(403);
   });
 

@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { once } from 'node:events';
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { lstatSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { expect, test } from 'vitest';
 import { keepPhoto, photoPath, readPhoto } from '@/lib/store/photoFiles';
@@ -90,4 +90,14 @@ test('an original that was altered or lost on disk is told, not used', async () 
   await expect(readPhoto(directory, SHA256)).rejects.toMatchObject({ message: expect.stringContaining('altered') });
   const missing = createHash('sha256').update('never sent').digest('hex');
   await expect(readPhoto(directory, missing)).rejects.toMatchObject({ message: expect.stringContaining('missing') });
+});
+
+test('a link in the place of an original is not followed, and gives way to the photo when it is sent again', async () => {
+  const { directory } = await temporaryStore();
+  mkdirSync(path.dirname(photoPath(directory, SHA256)), { recursive: true });
+  symlinkSync('/dev/zero', photoPath(directory, SHA256));
+  await expect(readPhoto(directory, SHA256)).rejects.toMatchObject({ message: expect.stringContaining('altered') });
+  await keepPhoto(directory, inPieces(BYTES));
+  expect(lstatSync(photoPath(directory, SHA256)).isFile()).toBe(true);
+  expect(Buffer.from(await readPhoto(directory, SHA256)).equals(BYTES)).toBe(true);
 });

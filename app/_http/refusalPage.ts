@@ -1,0 +1,30 @@
+import type { Refusal } from './gate';
+
+/** Large enough for a wet finger, in the look of the app, without any file of its own. */
+const LOOK = `
+:root { color-scheme: light dark; font-family: system-ui, sans-serif; line-height: 1.5; }
+body { max-width: 40rem; margin: 0 auto; padding: 1.25rem 1rem; }
+a { display: inline-block; min-height: 3.5rem; padding: 0.8rem 1.25rem; border: 2px solid; border-radius: 6px; font-weight: 600; }
+`;
+
+/** A refusal as a page that stands by itself, since whoever is refused gets no other file. */
+export function refusalPage({ message, hint, way }: Refusal, nonce: string): string {
+  const button = way === undefined ? '' : `<p><a href="${way.href}">${way.label}</a></p>`;
+  return `<!doctype html>
+<html lang="en-GB">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>Deckside</title>
+<style nonce="${nonce}">${LOOK}</style>
+</head>
+<body>
+<main>
+<h1>${message.replace(/\.$/, '')}</h1>
+<p>${hint}</p>
+${button}
+</main>
+</body>
+</html>
+`;
+}
