@@ -1,10 +1,9 @@
-import path from 'node:path';
-import { Document, Font, G, Line, Page, Rect, renderToBuffer, StyleSheet, Svg, Text, View } from '@react-pdf/renderer';
+import { Document, G, Line, Page, Rect, renderToBuffer, StyleSheet, Svg, Text, View } from '@react-pdf/renderer';
 import { MODULES_PER_SIDE, whiteModules } from '@/lib/photo/markerCodes';
 import { CHECK_LINE_MM, type MatGeometry, type MatSize, matGeometry } from '@/lib/photo/matGeometry';
+import { PDF_FONT, registerPdfFont } from './pdfFont';
 
 const POINTS_PER_MM = 72 / 25.4;
-const FONT = 'DejaVu Sans';
 /** Fixed, so that the same mat is the same file. */
 const DATED = new Date('2000-01-01T00:00:00Z');
 
@@ -17,15 +16,8 @@ const DATED = new Date('2000-01-01T00:00:00Z');
  * @returns the PDF's bytes
  */
 export async function matSheetPdf(size: MatSize): Promise<Uint8Array> {
-  registerFont();
+  registerPdfFont();
   return renderToBuffer(<MatSheet geometry={matGeometry(size)} />);
-}
-
-function registerFont(): void {
-  if (Font.getRegisteredFontFamilies().includes(FONT)) return;
-  const folder = path.join(process.cwd(), 'node_modules/dejavu-fonts-ttf/ttf');
-  Font.register({ family: FONT, src: path.join(folder, 'DejaVuSans.ttf') });
-  Font.registerHyphenationCallback((word) => [word]);
 }
 
 function MatSheet({ geometry }: { geometry: MatGeometry }) {
@@ -182,7 +174,7 @@ function pt(mm: number): number {
 }
 
 const styles = StyleSheet.create({
-  page: { fontFamily: FONT, fontSize: 5.5, color: '#404040', backgroundColor: '#ffffff' },
+  page: { fontFamily: PDF_FONT, fontSize: 5.5, color: '#404040', backgroundColor: '#ffffff' },
   drawing: { position: 'absolute', left: 0, top: 0 },
   words: { position: 'absolute' },
   centred: { textAlign: 'center' },
