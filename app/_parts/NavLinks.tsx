@@ -9,6 +9,7 @@ const LINKS = [
   { href: '/runs', label: 'Runs' },
   { href: '/lots', label: 'Lots' },
   { href: '/compare', label: 'Compare' },
+  { href: '/records', label: 'Records' },
   { href: '/mat', label: 'Mat' },
   { href: '/materials', label: 'Materials' },
   { href: '/devices', label: 'Phones' },
@@ -20,6 +21,8 @@ const LINKS = [
 /** The pages one can always go to; the one we are on is marked. */
 export function NavLinks() {
   const here = usePathname();
+  // a shared record stands alone
+  if (here.startsWith('/shared/')) return null;
   return (
     <ul>
       {LINKS.map(({ href, label }) => (

@@ -4,7 +4,7 @@ import { create } from 'qrcode';
 export interface CodeSquares {
   /** Squares along one side, with the quiet margin. */
   readonly side: number;
-  /** The dark squares as an SVG path, one unit a square. */
+  /** The dark squares as an SVG path, one unit a square along its sides. */
   readonly path: string;
 }
 
@@ -20,8 +20,11 @@ export function codeSquares(text: string): CodeSquares {
   const { size, data } = create(text, { errorCorrectionLevel: 'Q' }).modules;
   const parts: string[] = [];
   for (let row = 0; row < size; row++) {
+    // a run of dark squares is one rectangle, so that no hair line shows on paper
     for (let column = 0; column < size; column++) {
-      if (data[row * size + column]) parts.push(`M${column + MARGIN} ${row + MARGIN}h1v1h-1z`);
+      const start = column;
+      while (column < size && data[row * size + column]) column++;
+      if (column > start) parts.push(`M${start + MARGIN} ${row + MARGIN}h${column - start}v1h-${column - start}z`);
     }
   }
   return { side: size + 2 * MARGIN, path: parts.join('') };

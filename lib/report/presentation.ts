@@ -19,7 +19,10 @@ export const PLAIN_PRESENTATION: Presentation = { massSystem: 'asEntered', decim
  * Who looks is known at the edge only, and everything printed depends on it: the edge puts a function here that says who it
  * is at this moment. On the global object, because a server holds several copies of a module.
  */
-const holder = globalThis as typeof globalThis & { decksidePresentation?: () => Presentation | undefined };
+const holder = globalThis as typeof globalThis & {
+  decksidePresentation?: () => Presentation | undefined;
+  decksidePlain?: boolean;
+};
 
 /** Let the edge say how the present page is written; undefined where it is none of its pages. */
 export function presentBy(source: () => Presentation | undefined): void {
@@ -28,7 +31,23 @@ export function presentBy(source: () => Presentation | undefined): void {
 
 /** How to write for the person who looks now. */
 export function presentation(): Presentation {
+  if (holder.decksidePlain === true) return PLAIN_PRESENTATION;
   return holder.decksidePresentation?.() ?? PLAIN_PRESENTATION;
+}
+
+/**
+ * Write something plainly, whoever looks: a document must read the same for all.
+ *
+ * @param write - writes at once; what it starts and does not finish is not plain
+ */
+export function plainly<Written>(write: () => Written): Written {
+  const before = holder.decksidePlain ?? false;
+  holder.decksidePlain = true;
+  try {
+    return write();
+  } finally {
+    holder.decksidePlain = before;
+  }
 }
 
 const IN_METRIC: Partial<Record<MassUnit, MassUnit>> = { lb: 'kg', oz: 'g', shortTon: 't' };

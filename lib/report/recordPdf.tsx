@@ -1,8 +1,8 @@
 import { Circle, Document, Line, Page, Path, renderToBuffer, StyleSheet, Svg, Text, View } from '@react-pdf/renderer';
 import type { ReactNode } from 'react';
 import type { Estimate } from '../quantity/quantity';
+import { codeSquares } from './codeSquares';
 import { PDF_FONT, registerPdfFont } from './pdfFont';
-import { QR_QUIET_MODULES, qrPath } from './qrPath';
 import { ClassLegend, RecordPictures } from './recordPdfPictures';
 import type { RecordSheet } from './recordSheet';
 
@@ -64,8 +64,7 @@ function RunningHead({ sheet }: { readonly sheet: RecordSheet }) {
 }
 
 function Head({ sheet }: { readonly sheet: RecordSheet }) {
-  const { size, path } = qrPath(sheet.seal.qrText);
-  const side = size + 2 * QR_QUIET_MODULES;
+  const { side, path } = codeSquares(sheet.seal.qrText);
   return (
     <View style={styles.head}>
       <View style={styles.grow}>
@@ -80,7 +79,7 @@ function Head({ sheet }: { readonly sheet: RecordSheet }) {
         ))}
       </View>
       <View style={styles.code}>
-        <Svg width={22 * MM} height={22 * MM} viewBox={`${-QR_QUIET_MODULES} ${-QR_QUIET_MODULES} ${side} ${side}`}>
+        <Svg width={22 * MM} height={22 * MM} viewBox={`0 0 ${side} ${side}`}>
           <Path d={path} fill="#000000" />
         </Svg>
         <Text style={styles.codeText}>{sheet.seal.code}</Text>

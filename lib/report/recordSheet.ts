@@ -2,6 +2,7 @@ import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { printDay, printMass, printNumber, printShare } from './format';
+import { plainly } from './presentation';
 import type { CleanlinessRecord, RecordPicture, SealedRecord } from './recordSchema';
 import {
   correctionLines,
@@ -68,8 +69,12 @@ export interface RecordSheet {
   };
 }
 
-/** Put a record into words. */
-export function recordSheet({ record, seal }: SealedRecord, fingerprint: string, state: RecordState): RecordSheet {
+/** Put a record into words: the same for whoever looks, on every device. */
+export function recordSheet(sealed: SealedRecord, fingerprint: string, state: RecordState): RecordSheet {
+  return plainly(() => sheetOf(sealed, fingerprint, state));
+}
+
+function sheetOf({ record, seal }: SealedRecord, fingerprint: string, state: RecordState): RecordSheet {
   const { number, demo, standings, warnings, checks, agreement, notLookedFor } = record;
   return {
     number,

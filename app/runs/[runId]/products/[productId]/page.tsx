@@ -96,6 +96,11 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
           <Link className="button" href={`/runs/${runId}/products/${product.id}/checks`}>
             {product.checks.length === 0 ? 'Check by hand or laboratory' : `Checks (${product.checks.length})`}
           </Link>
+          {product.spreads.length === 0 ? null : (
+            <Link className="button" href={`/records/new?product=${product.id}`}>
+              Make the record
+            </Link>
+          )}
         </div>
       </section>
       <Link className="button quiet" href={`/runs/${runId}/products/${product.id}/edit`}>

@@ -1,0 +1,103 @@
+'use server';
+
+import { headers } from 'next/headers';
+import { redirect } from 'next/navigation';
+import { z } from 'zod';
+import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { idOf } from '@/app/_forms/idOf';
+import { FieldReader } from '@/app/_forms/readFields';
+import { readRecordForm } from '@/app/_forms/recordForm';
+import { lanAddresses } from '@/app/_http/lan';
+import { needOwnSeat } from '@/app/_http/seat';
+import { TrayError } from '@/lib/errors/TrayError';
+import { saveRecordEntry } from '@/lib/store/recordEntry';
+import { addRecordLink, LINK_DAYS, revokeRecordLink } from '@/lib/store/recordLinks';
+import { getRecord, issueRecord, withdrawRecord } from '@/lib/store/records';
+import { replaceKey, restoreKey } from '@/lib/store/signingKey';
+import { theStore } from '@/lib/store/theStore';
+
+/** Make, seal and keep a product's record, and open it. */
+export async function createRecord(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const { entry, fields } = readRecordForm(typed);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store, pool } = await theStore();
+  try {
+    await issueRecord(store, pool, id, idOf(typed.productId), entry);
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
+  }
+  await saveRecordEntry(store, entry);
+  redirect(`/records/${id}`);
+}
+
+/** Withdraw a record. */
+export async function withdraw(before: FormState, form: FormData): Promise<FormState> {
+  const typed = typedOf(form);
+  const fields = new FieldReader(typed);
+  const reason = fields.needed('reason', 'Say why the record is withdrawn', 300);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+  const id = idOf(typed.id);
+  const { store } = await theStore();
+  await withdrawRecord(store, id, reason);
+  redirect(`/records/${id}`);
+}
+
+/** A link just made; it is shown this once. */
+export interface MadeLink {
+  readonly address?: string;
+}
+
+const linkSchema = z.object({
+  id: z.uuid(),
+  recordId: z.uuid(),
+  days: z.coerce.number().refine((days) => LINK_DAYS.some((one) => one === days)),
+});
+
+/** Make a link that shows a record to whoever holds it. */
+export async function shareRecord(_before: MadeLink, form: FormData): Promise<MadeLink> {
+  const { id, recordId, days } = linkSchema.parse(typedOf(form));
+  const { store } = await theStore();
+  await getRecord(store, recordId);
+  const token = await addRecordLink(store, id, recordId, days);
+  if (token === undefined) return {};
+  const [network] = lanAddresses();
+  const own = `http://${(await headers()).get('host') ?? 'localhost'}`;
+  return { address: `${network ?? own}/shared/${token}` };
+}
+
+/** Make a link lead nowhere. */
+export async function revokeLink(form: FormData): Promise<void> {
+  const { store } = await theStore();
+  redirect(`/records/${await revokeRecordLink(store, idOf(form.get('id')))}`);
+}
+
+/** Put a new signing key in the place of the old one. */
+export async function newSigningKey(): Promise<void> {
+  needOwnSeat(await headers());
+  const { store } = await theStore();
+  await replaceKey(store);
+  redirect('/records/key');
+}
+
+/** Largest file that can be a backup of a key, bytes. */
+const MOST_KEY_BYTES = 10_000;
+
+/** Take the signing key in from its backup. */
+export async function takeInSigningKey(before: FormState, form: FormData): Promise<FormState> {
+  needOwnSeat(await headers());
+  const file = form.get('file');
+  if (!(file instanceof File) || file.size === 0 || file.size > MOST_KEY_BYTES) {
+    return sentBack(before, form, [{ field: 'file', message: 'Choose a backup that was saved on this page' }]);
+  }
+  const { store } = await theStore();
+  try {
+    await restoreKey(store, await file.text(), typedOf(form).passphrase ?? '');
+  } catch (cause) {
+    if (!(cause instanceof TrayError)) throw cause;
+    return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
+  }
+  redirect('/records/key');
+}

@@ -1,0 +1,34 @@
+import 'server-only';
+import { type RecordPaper, recordPdf } from '../report/recordPdf';
+import { type RecordSheet, recordSheet } from '../report/recordSheet';
+import type { Store } from './database';
+import { notFound } from './notFound';
+import { readRecordPicture } from './recordPictures';
+import type { KeptRecord } from './records';
+import { fingerprintOf } from './signingKey';
+
+/** A record in words, with what has become of it. */
+export function sheetOfRecord({ sealed, state }: KeptRecord): RecordSheet {
+  return recordSheet(sealed, fingerprintOf(Buffer.from(sealed.seal.publicKey, 'base64')), state);
+}
+
+/** A record as a PDF; a picture that is no longer on file is left out, and the PDF says so. */
+export async function pdfOfRecord(store: Store, kept: KeptRecord, paper: RecordPaper): Promise<Uint8Array> {
+  const { pictures, issuedAt } = kept.sealed.record;
+  const bytes = new Map<string, Uint8Array>();
+  for (const sha256 of pictures.flatMap(({ photoSha256, outlinedSha256 }) => [photoSha256, outlinedSha256])) {
+    const jpeg = await readRecordPicture(store, sha256).catch(() => undefined);
+    if (jpeg !== undefined) bytes.set(sha256, jpeg);
+  }
+  return recordPdf(sheetOfRecord(kept), bytes, paper, new Date(issuedAt));
+}
+
+/**
+ * One picture of a record; pictures of other records cannot be had through it.
+ *
+ * @throws TrayError `not-found`
+ */
+export async function pictureOfRecord(store: Store, { sealed }: KeptRecord, sha256: string): Promise<Uint8Array> {
+  const own = sealed.record.pictures.some((one) => one.photoSha256 === sha256 || one.outlinedSha256 === sha256);
+  return own ? readRecordPicture(store, sha256) : notFound('picture');
+}
