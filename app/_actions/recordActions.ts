@@ -1,5 +1,6 @@
 'use server';
 
+import { revalidatePath } from 'next/cache';
 import { headers } from 'next/headers';
 import { redirect } from 'next/navigation';
 import { z } from 'zod';
@@ -62,6 +63,8 @@ export async function shareRecord(_before: MadeLink, form: FormData): Promise<Ma
   const { store } = await theStore();
   await getRecord(store, recordId);
   const token = await addRecordLink(store, id, recordId, days);
+  // the page lists the link, and names another for the next press
+  revalidatePath(`/records/${recordId}`);
   if (token === undefined) return {};
   const [network] = lanAddresses();
   const own = `http://${(await headers()).get('host') ?? 'localhost'}`;

@@ -54,7 +54,7 @@ export function stateSentences({ withdrawn, supersededBy, isRunChanged }: Record
       : [`Withdrawn on ${printDay(withdrawn.on)}${withdrawn.reason === '' ? '' : `: ${withdrawn.reason}`}.`]),
     ...(supersededBy === undefined ? [] : [`Superseded by record ${supersededBy}.`]),
     ...(supersededBy === undefined && isRunChanged
-      ? ['The run has changed since this record was made. It stands as it was sealed; a new record would differ.']
+      ? ['The run, or the way its photos are read, has changed since this record was made. It stands as it was sealed.']
       : []),
   ];
 }

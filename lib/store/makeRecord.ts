@@ -117,7 +117,7 @@ export async function makeRecord(
 export async function basisOf(store: Store, board: RunBoard, product: ProductOnBoard): Promise<string> {
   const { run } = board;
   const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
-  return sha256Of(canonicalJson([await orderOf(store, board), facts, ENGINE_VERSION]));
+  return sha256Of(canonicalJson([await orderOf(store, board), facts]));
 }
 
 function photoFacts({ photos }: ProductOnBoard['spreads'][number]) {
