@@ -81,10 +81,10 @@ function Composition({ sheet }: { readonly sheet: RecordSheet }) {
 function Pictures({ sheet, address }: { readonly sheet: RecordSheet; readonly address: string }) {
   if (sheet.pictures.length === 0) return null;
   return (
-    <section>
+    <section className="record-pictures">
       <h2>Pictures</h2>
       {sheet.pictures.map((picture) => (
-        <div className="picture-pair" key={picture.photoSha256}>
+        <div className={`picture-pair ${picture.kind}`} key={picture.photoSha256}>
           <Picture picture={picture} address={address} isOutlined={false} />
           <Picture picture={picture} address={address} isOutlined />
         </div>
@@ -145,10 +145,11 @@ function Standings({ sheet }: { readonly sheet: RecordSheet }) {
       <p>{sheet.rule}</p>
       {sheet.standings.map(({ title, lines, notes }) => (
         <div key={title} className="record-standing">
-          <h3>{title}</h3>
-          {lines.length === 0 ? null : (
+          {lines.length === 0 ? (
+            <h3>{title}</h3>
+          ) : (
             <table className="stack">
-              <caption className="visually-hidden">Limits of {title}</caption>
+              <caption>{title}</caption>
               <thead>
                 <tr>
                   <th scope="col">Limit</th>
