@@ -115,7 +115,7 @@ function Picture({
     <figure>
       <div className="record-picture">
         <img src={`${address}/${isOutlined ? outlinedSha256 : photoSha256}.jpg`} alt={`${caption}: ${what}`} />
-        <svg viewBox={`0 0 ${OVERLAY} ${height}`} aria-hidden="true">
+        <svg className="record-overlay" viewBox={`0 0 ${OVERLAY} ${height}`} aria-hidden="true">
           {isOutlined
             ? letters.map(({ letter, x, y }) => (
                 <text key={`${x} ${y}`} x={x * OVERLAY} y={y * height} dy="0.35em">
