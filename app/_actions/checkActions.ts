@@ -6,7 +6,9 @@ import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
+import { isOfSpread } from '@/lib/grade/checkEntry';
 import { addCheck, removeCheck, restoreCheck } from '@/lib/store/checks';
+import { setTaught } from '@/lib/store/lessons';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
 
@@ -15,8 +17,8 @@ export const saveCheck = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const fields = new FieldReader(typed);
   const entry = readCheckForm(typed, fields);
-  if (entry?.kind === 'handSort' && !fields.has('spreadId'))
-    fields.problem('spreadId', 'Choose the spread that was sorted');
+  if (entry !== undefined && isOfSpread(entry) && !fields.has('spreadId'))
+    fields.problem('spreadId', 'Choose the spread that it is about');
   if (entry === undefined || fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const { store } = await theStore();
   const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
@@ -24,7 +26,7 @@ export const saveCheck = keepTyped(async (before, form) => {
     id: idOf(typed.id),
     productId,
     entry,
-    ...(entry.kind === 'handSort' ? { spreadId: idOf(typed.spreadId) } : {}),
+    ...(isOfSpread(entry) ? { spreadId: idOf(typed.spreadId) } : {}),
   });
   redirect(`/runs/${runId}/products/${productId}/checks`);
 });
@@ -35,6 +37,18 @@ export async function deleteCheck(form: FormData): Promise<void> {
   const { store } = await theStore();
   const { id: productId, runId } = await getProduct(store, await removeCheck(store, id));
   redirect(`/runs/${runId}/products/${productId}/checks?undo=check&id=${id}`);
+}
+
+/** Leave a check out of other runs of its material. */
+export async function stopTeaching(form: FormData): Promise<void> {
+  await setTaught((await theStore()).store, idOf(form.get('id')), false);
+  redirect('/materials');
+}
+
+/** Let a check count for other runs of its material again. */
+export async function letTeach(form: FormData): Promise<void> {
+  await setTaught((await theStore()).store, idOf(form.get('id')), true);
+  redirect('/materials');
 }
 
 /** Bring a removed check back. */

@@ -8,6 +8,7 @@ import {
   magnetSentence,
   nextSentence,
   ORIGIN_NAMES,
+  pictureLineSentence,
   samplingSentence,
 } from '@/lib/report/checkSentences';
 import { printPercent, printShare } from '@/lib/report/format';
@@ -33,9 +34,11 @@ export function checkedLines({ checked, lockedCopper }: GradedBin): readonly str
 export function sortingLines({ sorting }: RunResult): readonly string[] {
   if (sorting === undefined) return [];
   const trouble = contradictionSentence(sorting);
+  const line = pictureLineSentence(sorting);
   return [
     'Mass per area by hand sorts',
     ...sorting.learned.map((one) => `  ${learnedSentence(one)}`),
+    ...(line === undefined ? [] : [`  ${line}`]),
     ...(trouble === undefined ? [] : [`  ! ${trouble}`]),
   ];
 }
@@ -63,6 +66,10 @@ function budgetLines(explained: Explained): readonly string[] {
       ({ cause, varianceShare }) => `  ${printPercent(varianceShare).padStart(6)}  ${CAUSE_NAMES[cause]}`,
     ),
     `  ${nextSentence(explained)}`,
-    ...next.slice(1).map(({ action, expected }) => `  then: ${ACTION_NAMES[action]}: ${printShare(expected)}`),
+    ...next
+      .slice(1)
+      .map(
+        ({ action, product, expected }) => `  then, on ${product}: ${ACTION_NAMES[action]}: ${printShare(expected)}`,
+      ),
   ];
 }

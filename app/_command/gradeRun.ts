@@ -3,6 +3,7 @@ import { type GradedRun, type WorkedOutRun, workOutRun } from '@/lib/balance/gra
 import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
 import { checksOfKept } from '@/lib/grade/checkEntry';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
+import type { Lesson } from '@/lib/grade/lesson';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { carryOverWarning, withCarryOver } from '@/lib/report/carryOver';
@@ -76,8 +77,20 @@ export async function gradeRun(
     }
     bins.push({ product, photos, spreads, checks: checksOfKept(product.checks ?? [], kept) });
   }
+  const lessons: Lesson[] = [];
+  for (const { label, photo, check } of file.lessons ?? []) {
+    if (photo === undefined) {
+      lessons.push({ label, check });
+      continue;
+    }
+    const { read, failures: failed } = await readPhotos(besideFile(path, [photo]), engine);
+    failures.push(...failed);
+    const reading = read[0]?.reading.reading;
+    if (reading !== undefined) lessons.push({ label, check, reading });
+  }
   const run: GradedRun = {
     runId: file.name,
+    lessons,
     ...(file.feed === undefined ? {} : { feed: withoutMissing(file.feed) }),
     ...(file.loss === undefined ? {} : { loss: file.loss }),
     ...(file.scales === undefined ? {} : { scales: file.scales }),

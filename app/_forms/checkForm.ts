@@ -6,12 +6,13 @@ type Typed = Readonly<Record<string, string>>;
 
 /** Fields of each kind of check, named as in the schema; a hand sort's piles stand under `pile-` and the class. */
 const FIELDS = {
+  moisture: ['wet', 'dry'],
   strip: ['picks', 'before', 'copper'],
   displacement: ['dry', 'displacedMl', 'stepMl', 'suspended', 'waterC'],
   magnet: ['sample', 'pulled'],
   assay: ['share', 'u', 'laboratory'],
 } as const;
-const KINDS = ['handSort', 'strip', 'displacement', 'magnet', 'assay'] as const;
+const KINDS = ['handSort', 'blank', 'strip', 'displacement', 'magnet', 'moisture', 'assay'] as const;
 
 /** Fields that are per cent on the form. */
 const PERCENT: readonly string[] = ['share', 'u'];
@@ -24,7 +25,11 @@ const PERCENT: readonly string[] = ['share', 'u'];
 export function readCheckForm(typed: Typed, fields: FieldReader): CheckInput | undefined {
   const kind = fields.choice('kind', KINDS, 'Choose what kind of check it is');
   const entry =
-    kind === 'handSort' ? { kind, spread: 1, piles: pilesOf(typed) } : { kind, ...filled(typed, FIELDS[kind]) };
+    kind === 'handSort'
+      ? { kind, spread: 1, piles: pilesOf(typed) }
+      : kind === 'blank'
+        ? { kind, spread: 1 }
+        : { kind, ...filled(typed, FIELDS[kind]) };
   const parsed = checkSchema.safeParse(entry);
   if (parsed.success) return entry as CheckInput; // the schema took it
   for (const { path, message } of parsed.error.issues) {

@@ -74,9 +74,11 @@ export function NextTable({ next }: Explained) {
         </tr>
       </thead>
       <tbody>
-        {next.map(({ action, expected, widthRatio }) => (
+        {next.map(({ action, product, expected, widthRatio }) => (
           <tr key={action}>
-            <th scope="row">{ACTION_NAMES[action]}</th>
+            <th scope="row">
+              {ACTION_NAMES[action]} ({product})
+            </th>
             <td data-head="Range expected">{printShare(expected)}</td>
             <td data-head="Width, of today’s">{printPercent(widthRatio)}</td>
           </tr>

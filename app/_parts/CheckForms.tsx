@@ -22,20 +22,28 @@ export function CheckForms({
           Pick one photographed spread apart by class, dry, and weigh each pile. From three sorted spreads on, the grade
           no longer rests on the pictures alone. Leave a pile empty if it was not weighed; write 0 if there was nothing.
         </p>
-        {spreads.length === 0 ? (
-          <p>Photograph a spread first.</p>
-        ) : (
-          <SelectField
-            name="spreadId"
-            label="Which spread"
-            initial={spreads[0]?.id ?? ''}
-            options={spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` }))}
-          />
-        )}
+        <WhichSpread spreads={spreads} />
         <div className="pair">
           {MATERIAL_CLASSES.map((name) => (
             <NumberField key={name} name={`pile-${name}`} label={CLASS_NAMES[name]} unit="g" />
           ))}
+        </div>
+      </OneCheck>
+      <OneCheck kind="blank" productId={productId}>
+        <p>
+          Pick a spread of this waste clean of all metal, cores too, photograph it as any other, and name it here. It
+          shows how often insulation is taken for metal under your lamp and camera, and no longer counts in the grade.
+        </p>
+        <WhichSpread spreads={spreads} />
+      </OneCheck>
+      <OneCheck kind="moisture" productId={productId}>
+        <p>
+          Weigh a sub-sample of the bin wet, dry it until its weight stays, and weigh it again. It takes the place of
+          the moisture in the bin&rsquo;s weighing. Dry below 100 &deg;C and with air: plastic must not smell or soften.
+        </p>
+        <div className="pair">
+          <NumberField name="wet" label="Weight wet" unit="g" />
+          <NumberField name="dry" label="Weight dry" unit="g" />
         </div>
       </OneCheck>
       <OneCheck kind="strip" productId={productId}>
@@ -92,6 +100,18 @@ export function CheckForms({
         <TextField name="laboratory" label="Which laboratory (optional)" />
       </OneCheck>
     </>
+  );
+}
+
+function WhichSpread({ spreads }: { readonly spreads: readonly { readonly id: string; readonly number: number }[] }) {
+  if (spreads.length === 0) return <p>Photograph a spread first.</p>;
+  return (
+    <SelectField
+      name="spreadId"
+      label="Which spread"
+      initial={spreads[0]?.id ?? ''}
+      options={spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` }))}
+    />
   );
 }
 

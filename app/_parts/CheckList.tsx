@@ -1,4 +1,5 @@
 import { deleteCheck } from '@/app/_actions/checkActions';
+import { isOfSpread } from '@/lib/grade/checkEntry';
 import { checkText } from '@/lib/report/checkText';
 import type { KeptCheck } from '@/lib/store/checks';
 import { ActionButton } from './ActionButton';
@@ -19,7 +20,7 @@ export function CheckList({
         return (
           <li key={id}>
             {checkText(entry, spread?.number)}
-            {entry.kind === 'handSort' && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
+            {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
             <ActionButton action={deleteCheck} id={id} className="button small">
               Remove
             </ActionButton>

@@ -1,11 +1,13 @@
+import Link from 'next/link';
 import {
   agreementSentence,
   contradictionSentence,
   learnedSentence,
   magnetSentence,
   ORIGIN_NAMES,
+  pictureLineSentence,
 } from '@/lib/report/checkSentences';
-import { printNumber, printShare } from '@/lib/report/format';
+import { printNumber, printQuantityPercent, printShare } from '@/lib/report/format';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { IntervalPlot } from './IntervalPlot';
 
@@ -70,15 +72,56 @@ export async function CheckedEstimates({
       )}
       {sorting.learned.length === 0 ? null : (
         <>
-          <h3>What the hand sorts of this run say about the material</h3>
+          <h3>What hand sorts say about the material</h3>
           <ul>
             {sorting.learned.map((one) => (
               <li key={one.name}>{learnedSentence(one)}</li>
             ))}
           </ul>
           <p>{trouble ?? 'No pile contradicts the others.'}</p>
+          <PicturesAgainstPiles sorting={sorting} />
         </>
       )}
+    </>
+  );
+}
+
+/** Every sorted spread by its picture and by its piles, this run's and those that other runs taught. */
+function PicturesAgainstPiles({ sorting }: { readonly sorting: WorkedRun['sorting'] }) {
+  const told = pictureLineSentence(sorting);
+  if (told === undefined) return null;
+  return (
+    <>
+      <p>
+        {told} <Link href="/materials">Leave a sort of another run out</Link>
+      </p>
+      <table className="stack">
+        <caption>Free copper of sorted spreads, by picture and by weighed piles</caption>
+        <thead>
+          <tr>
+            <th scope="col">Spread</th>
+            <th scope="col" className="number">
+              By picture, %
+            </th>
+            <th scope="col" className="number">
+              By piles, %
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {sorting.points.map(({ label, picture, weighed }) => (
+            <tr key={label}>
+              <th scope="row">{label}</th>
+              <td className="number" data-head="By picture, %">
+                {printQuantityPercent(picture)}
+              </td>
+              <td className="number" data-head="By piles, %">
+                {printQuantityPercent(weighed)}
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
     </>
   );
 }

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import { addMaterial } from '@/app/_actions/setUpActions';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { FileField } from '@/app/_parts/FileField';
+import { MaterialLessons } from '@/app/_parts/MaterialLessons';
 import { MaterialTable } from '@/app/_parts/MaterialTable';
 import { getMaterial, listMaterials } from '@/lib/store/materials';
 import { theStore } from '@/lib/store/theStore';
@@ -28,6 +29,7 @@ export default async function Materials() {
             {material.note}
           </p>
           <MaterialTable material={material} />
+          <MaterialLessons material={material.name} />
         </section>
       ))}
       <section className="narrow">

@@ -17,6 +17,7 @@ import {
 import type { RunAccount } from './runAccount';
 import { type Stream, streamsOf } from './stream';
 import { adjustmentsOf, mostSuspiciousOf } from './suspects';
+import { misfitRatioOf, stretched } from './widenMisfit';
 
 /** The reconciled run as figures with their draws, for sums that go on from here (comparing runs, money). */
 export interface AccountDraws {
@@ -32,8 +33,8 @@ export interface AccountDraws {
  *
  * What is missing stays missing: a product without a photo has no grade unless the feed's grade gives it by difference, a
  * product without a weight has none unless the feed's weight does, and recoveries that are not determined come as limits.
- * Intervals take the stated uncertainties for true; where the test fails (`probability` below 0.05) they are too short,
- * and a warning says so.
+ * Intervals take the stated uncertainties for true; where the test fails (`probability` below 0.05) what was tested is widened
+ * until the misfit is no surprise (`misfitRatio`), and a warning says so.
  *
  * @returns `account` is plain data; `draws` are for further sums and are not part of it
  * @throws TrayError when there is no product, or weights stated as exact contradict each other
@@ -41,8 +42,10 @@ export interface AccountDraws {
  */
 export function accountRun(input: AccountInput): { readonly account: RunAccount; readonly draws: AccountDraws } {
   const streams = streamsOf(input);
-  const conserved = conserve(streams, input.drawCount, input.scales ?? {});
-  refuseIfUnclosed(conserved);
+  const stated = conserve(streams, input.drawCount, input.scales ?? {});
+  refuseIfUnclosed(stated);
+  const misfitRatio = misfitRatioOf(stated);
+  const conserved = misfitRatio === 1 ? stated : widened(stated, streams, input, misfitRatio);
   const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
   const leaving = drawn.slice(1);
   const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
@@ -66,6 +69,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
     chiSquare: conserved.chiSquare,
     degreesOfFreedom: conserved.degreesOfFreedom,
     ...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
+    ...(misfitRatio === 1 ? {} : { misfitRatio }),
     adjustments,
     ...(mostSuspicious === undefined ? {} : { mostSuspicious }),
   };
@@ -77,6 +81,12 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
       products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
     },
   };
+}
+
+/** The same with what was tested widened; test and adjustments stay those of the uncertainties as stated. */
+function widened(stated: Conserved, streams: readonly Stream[], input: AccountInput, ratio: number): Conserved {
+  const { massKg, componentKg } = conserve(stretched(streams, ratio), input.drawCount, input.scales ?? {});
+  return { ...stated, massKg, componentKg };
 }
 
 /** Exact weights that disagree leave nothing to adjust; a result would hide it. */

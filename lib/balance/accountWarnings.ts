@@ -18,6 +18,7 @@ function closureWarnings({
   unaccountedKg,
   mostSuspicious,
   closure,
+  misfitRatio = 1,
 }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
   if (probability === undefined || probability >= 0.05) return [];
   const gap =
@@ -32,7 +33,7 @@ function closureWarnings({
       message:
         `${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
         'Look for lost slime or floats, wet weights or a wrong tare before relying on these figures: ' +
-        `their intervals are too short while the cause is unknown. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+        `until it is found, the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
     },
   ];
 }

@@ -33,10 +33,12 @@ export interface RunBudget {
   readonly copperGrade: Readonly<Record<string, Budget>>;
   /** Recovery of copper in all concentrates together; missing where it is not determined. */
   readonly recovery?: Budget;
+  /** The run worked out as it stands, with as many draws. */
+  readonly today: WorkedOutRun;
 }
 
 /** Draws per cause: shares of variance repeat to about 5 % of themselves. */
-const BUDGET_DRAWS = 1000;
+export const BUDGET_DRAWS = 1000;
 
 /**
  * Share each cause has in the uncertainty of every product's copper grade and of the run's copper recovery.
@@ -74,6 +76,7 @@ export function budgetOfRun(
   };
   const recovery = whole.account.together.concentrate?.recovery.copper;
   return {
+    today: whole,
     copperGrade: Object.fromEntries(
       Object.entries(whole.grades).map(([id, { massFraction }]) => [
         id,
@@ -85,7 +88,7 @@ export function budgetOfRun(
 }
 
 /** Recovery of copper in all concentrates together. */
-function recoveryOf(run: GradedRun, { draws }: WorkedOutRun): Drawn | undefined {
+export function recoveryOf(run: GradedRun, { draws }: WorkedOutRun): Drawn | undefined {
   const concentrates = run.products.flatMap(({ id, role }) => {
     const stream = draws.products[id];
     return role === 'concentrate' && stream !== undefined ? [stream] : [];

@@ -75,8 +75,8 @@ function missingOf({ name, account }: ComparableRun): string[] {
 function disagreementOf({ name, account }: ComparableRun): string[] {
   if (account.probability === undefined || account.probability >= 0.05) return [];
   return [
-    `The balance of ${name} does not close within its uncertainties, so its intervals, and those of the differences, are ` +
-      'too short until the cause is found.',
+    `The balance of ${name} does not close within its uncertainties. What disagrees was widened until the misfit is no ` +
+      'surprise, and with it the differences; find the cause before relying on them.',
   ];
 }
 

@@ -1,12 +1,11 @@
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import { gySampleMassG } from '../grade/gySampling';
-import { lockedIsChecked } from '../grade/lockedCopper';
 import { type PlanLine, type SpreadSampling, samplingPlan, spreadSamplingOf } from '../grade/samplingPlan';
-import { withStrippedCopper } from '../grade/strippedCopper';
 import type { Material } from '../material/material';
-import { type Budget, budgetOfRun } from './budget';
+import { BUDGET_DRAWS, type Budget, budgetOfRun, recoveryOf } from './budget';
 import type { GradedRun } from './gradedRun';
-import { type NextMeasurement, nextMeasurements } from './nextMeasurement';
+import { type NextMeasurement, nextMeasurements, trialsOf } from './nextMeasurement';
+import { withChecksInPlace } from './runChecks';
 
 /** Why a figure's range is as wide as it is, and what would narrow it. */
 export interface Explained {
@@ -34,29 +33,36 @@ export interface ExplainedRun {
 }
 
 /** Explain every product's copper grade and the run's copper recovery; see `budgetOfRun`. */
-export function explainRun(run: GradedRun, material: Material, errorRates: ErrorRatesByKind): ExplainedRun {
-  const { copperGrade, recovery } = budgetOfRun(run, material, errorRates);
-  const checks = run.products.flatMap((product) => product.checks ?? []);
-  const isStripped = lockedIsChecked(withStrippedCopper(material, checks));
-  const fewest = Math.min(...run.products.map(({ spreads }) => spreads.length).filter((count) => count > 0));
+export function explainRun(given: GradedRun, material: Material, errorRates: ErrorRatesByKind): ExplainedRun {
+  const run = withChecksInPlace(given);
+  const { copperGrade, recovery, today } = budgetOfRun(run, material, errorRates);
+  const trials = trialsOf(run, today, material, errorRates, { draws: BUDGET_DRAWS });
   return {
     products: Object.fromEntries(
       run.products.flatMap(({ id, spreads }) => {
         const budget = copperGrade[id];
-        return budget === undefined ? [] : [[id, explainedProduct(budget, spreads, material, isStripped)]];
+        if (budget === undefined) return [];
+        const own = trials.filter(({ productId }) => productId === id);
+        const next = nextMeasurements(budget, today, own, ({ gradeDraws }) => gradeDraws[id]?.copper);
+        return [[id, explainedProduct(budget, next, spreads, material)]];
       }),
     ),
     ...(recovery === undefined
       ? {}
-      : { recovery: { budget: recovery, next: nextMeasurements(recovery, fewest, isStripped) } }),
+      : {
+          recovery: {
+            budget: recovery,
+            next: nextMeasurements(recovery, today, trials, (worked) => recoveryOf(run, worked)?.draws),
+          },
+        }),
   };
 }
 
 function explainedProduct(
   budget: Budget,
+  next: readonly NextMeasurement[],
   spreads: GradedRun['products'][number]['spreads'],
   material: Material,
-  isStripped: boolean,
 ): ExplainedProduct {
   const sampling = spreadSamplingOf(spreads, material);
   // a scatter no larger than counting explains says nothing that counting does not say better
@@ -64,7 +70,7 @@ function explainedProduct(
   const otherU = Math.sqrt(budget.lines.reduce((sum, { cause, u }) => (cause === 'sampling' ? sum : sum + u ** 2), 0));
   return {
     budget,
-    next: nextMeasurements(budget, spreads.length, isStripped),
+    next,
     sampling,
     perSpreadU,
     otherU,

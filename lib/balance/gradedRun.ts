@@ -1,10 +1,13 @@
 import { applyChecks, type CheckedGrade } from '../grade/applyChecks';
+import { withBlanks } from '../grade/blankRates';
 import { type GradeCause, holdStill } from '../grade/causes';
 import { type Check, checksOfKind } from '../grade/checkEntry';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
-import { type Contradiction, type LearnedClass, learnMassPerArea, type SortedSpread } from '../grade/learnMassPerArea';
+import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grade/learnMassPerArea';
+import type { Lesson } from '../grade/lesson';
+import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import { withStrippedCopper } from '../grade/strippedCopper';
 import type { Component, ProductRole } from '../material/classes';
@@ -17,6 +20,7 @@ import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
 import { dryMassOf } from './dryMass';
 import type { RunAccount } from './runAccount';
+import { blanksOf, sortedSpreadsOf, taughtSortsOf, withChecksInPlace } from './runChecks';
 import type { Weighing } from './weighing';
 
 /** One bin of a run: its weighing and what its photos said, where there are any. */
@@ -45,6 +49,8 @@ export interface GradedRun {
   readonly products: readonly GradedProduct[];
   /** Relative standard uncertainty of each named scale's own error. */
   readonly scales?: Readonly<Record<string, number>>;
+  /** Checks of other runs of the same material: what they taught counts here as well. */
+  readonly lessons?: readonly Lesson[];
 }
 
 /** A run worked out: each product's own grade by id, the reconciled account, and the draws for sums that go on. */
@@ -59,7 +65,10 @@ export interface WorkedOutRun {
   /** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
   readonly lockedCopper: Readonly<Record<string, Estimate>>;
   /** What the run's hand sorts say about the material, for all its photos. */
-  readonly sorting: { readonly learned: readonly LearnedClass[]; readonly piles: readonly Contradiction[] };
+  readonly sorting: {
+    readonly learned: readonly LearnedClass[];
+    readonly piles: readonly Contradiction[];
+  } & PictureLine;
   readonly account: RunAccount;
   readonly draws: AccountDraws;
 }
@@ -73,7 +82,7 @@ export interface WorkedOutRun {
  * @throws TrayError when a weighing cannot be (tare above gross) or there is no product
  */
 export function workOutRun(
-  run: GradedRun,
+  given: GradedRun,
   asked: Material,
   errorRates: ErrorRatesByKind,
   {
@@ -82,11 +91,21 @@ export function workOutRun(
     still = [],
   }: { readonly draws?: number; readonly seed?: number; readonly still?: readonly (GradeCause | 'weights')[] } = {},
 ): WorkedOutRun {
+  const run = withChecksInPlace(given);
+  const { lessons = [] } = run;
   const material = withStrippedCopper(
     asked,
     run.products.flatMap(({ checks = [] }) => checks),
+    checksOfKind(
+      lessons.map(({ check }) => check),
+      'strip',
+    ),
   );
-  const sorting = learnMassPerArea(drawSharedErrors(material, errorRates, draws, seed), material, sortedSpreadsOf(run));
+  const rates = withBlanks(errorRates, blanksOf(lessons));
+  const sorting = learnMassPerArea(drawSharedErrors(material, rates, draws, seed), material, [
+    ...sortedSpreadsOf(run),
+    ...taughtSortsOf(lessons),
+  ]);
   const shared = holdStill(
     sorting.shared,
     still.filter((cause) => cause !== 'weights'),
@@ -134,7 +153,11 @@ export function workOutRun(
     lockedCopper: Object.fromEntries(
       [...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
     ),
-    sorting: { learned: sorting.learned, piles: sorting.piles },
+    sorting: {
+      learned: sorting.learned,
+      piles: sorting.piles,
+      ...pictureLineOf([...sortedSpreadsOf(run), ...taughtSortsOf(lessons)], material),
+    },
     account,
     draws: accountDraws,
   };
@@ -157,16 +180,6 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
 function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
   const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
   return estimateOf(locked, meanOf(locked));
-}
-
-/** Every hand sort with the first photo of the spread that was sorted. */
-function sortedSpreadsOf({ products }: GradedRun): readonly SortedSpread[] {
-  return products.flatMap(({ name, spreads, checks = [] }) =>
-    checksOfKind(checks, 'handSort').flatMap((check) => {
-      const reading = spreads[check.spread - 1]?.[0];
-      return reading === undefined ? [] : [{ label: `spread ${check.spread} of ${name}`, reading, check }];
-    }),
-  );
 }
 
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */

@@ -1,59 +1,90 @@
+import type { ErrorRatesByKind } from '../grade/errorRates';
+import type { Material } from '../material/material';
+import { estimateOf } from '../quantity/estimateOf';
 import type { Estimate } from '../quantity/quantity';
-import type { Budget, Cause } from './budget';
+import type { Budget } from './budget';
+import type { GradedRun, WorkedOutRun } from './gradedRun';
+import { workOutRun } from './gradedRun';
+import { ACTIONS, type Action, afterAction } from './trialCheck';
 
-/** What a person can do next to narrow a figure. */
-export const ACTIONS = ['spread', 'handSort', 'strip', 'weigh'] as const;
-export type Action = (typeof ACTIONS)[number];
-
-/** An action with what it is expected to make of the figure. */
+/** An action with what it is expected to make of a figure. */
 export interface NextMeasurement {
   readonly action: Action;
-  /** Half-width after over half-width before, 0 to 1. */
+  /** The product that it is done on. */
+  readonly product: string;
+  /** Width of the range after over width before, 0 to 1. */
   readonly widthRatio: number;
   readonly expected: Estimate;
 }
 
-/**
- * Part of each cause's variance that stays after the action.
- *
- * - One more spread beside n: n / (n + 1) of the sampling.
- * - Sorting one photographed spread by hand and weighing the piles: mass per area and everything the picture gets wrong about
- *   such a mix is then known about as well as sums of weighed kinds repeat, some 3 % of the mass ratio; a tenth of each
- *   picture cause's variance is left in (our choice: the next spread is lit and laid otherwise).
- * - Stripping twenty insulation pieces: their copper is known to about a quarter, instead of about nine tenths of itself as
- *   the default has it: (0.25 / 0.91)^2.
- * - Weighing again on a scale with half the step, or drying a sub-sample: a quarter of the weights' variance.
- */
-function remaining(action: Action, cause: Cause, spreads: number): number {
-  if (action === 'spread') return cause === 'sampling' ? spreads / (spreads + 1) : 1;
-  if (action === 'strip') return cause === 'locked' ? (0.25 / 0.91) ** 2 : 1;
-  if (action === 'weigh') return cause === 'weights' ? 0.25 : 1;
-  return cause === 'sampling' || cause === 'locked' || cause === 'weights' ? 1 : 0.1;
+/** A run as it would stand after one action on one product. */
+export interface Trial {
+  readonly action: Action;
+  readonly productId: string;
+  readonly product: string;
+  readonly worked: WorkedOutRun;
 }
 
 /**
- * What each action would make of the figure, the best first; actions that narrow nothing are left out.
+ * The run worked out once for every action on every product, as if the action had found what is expected today.
  *
- * The expected interval is today's, shrunk about the best value; where the value will lie nobody knows before.
+ * So the expected range comes from the very update that the action would bring: a sort moves the draws of the mass per area, a
+ * strip those of the locked copper, a blank the rates of false calls, a spread and a weight their own errors.
  *
- * @param spreads - spreads the product has; for a run's recovery, the fewest that any product has
- * @param isStripped - the locked copper is already known from a hand check
+ * @param run - its checks in place (`withChecksInPlace`)
+ * @param today - the run worked out as it stands, with the same draws and seed
+ */
+export function trialsOf(
+  run: GradedRun,
+  today: WorkedOutRun,
+  material: Material,
+  errorRates: ErrorRatesByKind,
+  options: { readonly draws: number; readonly seed?: number },
+): readonly Trial[] {
+  return run.products.flatMap((product) =>
+    ACTIONS.flatMap((action): Trial[] => {
+      const after = afterAction(run, product, action, today, material, errorRates);
+      if (after === undefined) return [];
+      const worked = workOutRun(after, material, errorRates, options);
+      return [{ action, productId: product.id, product: product.name, worked }];
+    }),
+  );
+}
+
+/** Ratios above this are noise: the action narrows nothing. */
+const NARROWS = 0.99;
+
+/**
+ * What each action would make of a figure, the best first; actions that narrow nothing are left out, and of one action only the
+ * product where it does most is told.
+ *
+ * The expected range is today's, shrunk about the best value; where the value will lie nobody knows before.
+ *
+ * @param drawsOf - the figure's draws in a worked-out run
  */
 export function nextMeasurements(
-  { figure, lines }: Budget,
-  spreads: number,
-  isStripped: boolean,
+  { figure }: Pick<Budget, 'figure'>,
+  today: WorkedOutRun,
+  trials: readonly Trial[],
+  drawsOf: (worked: WorkedOutRun) => Float64Array | undefined,
 ): readonly NextMeasurement[] {
-  const before = lines.reduce((sum, { u }) => sum + u ** 2, 0);
-  if (before <= 0) return [];
-  return ACTIONS.filter((action) => action !== 'strip' || !isStripped)
-    .map((action) => {
-      const after = lines.reduce((sum, { cause, u }) => sum + u ** 2 * remaining(action, cause, spreads), 0);
-      const widthRatio = Math.sqrt(after / before);
-      return { action, widthRatio, expected: shrunk(figure, widthRatio) };
+  const before = widthOf(drawsOf(today));
+  if (!(before > 0)) return [];
+  const each = trials
+    .map(({ action, product, worked }) => {
+      const widthRatio = widthOf(drawsOf(worked)) / before;
+      return { action, product, widthRatio, expected: shrunk(figure, widthRatio) };
     })
-    .filter(({ widthRatio }) => widthRatio < 0.999)
+    .filter(({ widthRatio }) => widthRatio > 0 && widthRatio < NARROWS)
     .sort((a, b) => a.widthRatio - b.widthRatio);
+  return each.filter(({ action }, k) => each.findIndex((other) => other.action === action) === k);
+}
+
+function widthOf(draws: Float64Array | undefined): number {
+  const finite = (draws ?? new Float64Array()).filter(Number.isFinite);
+  if (finite.length < 2) return 0;
+  const { low, high } = estimateOf(finite);
+  return high - low;
 }
 
 function shrunk(figure: Estimate, ratio: number): Estimate {

@@ -79,6 +79,8 @@ export interface RunAccount {
   readonly degreesOfFreedom: number;
   /** Missing where nothing was measured twice: there is nothing to test. */
   readonly probability?: number;
+  /** When the test fails: by how much the uncertainty of weights (and of grades, where tested) was stretched. */
+  readonly misfitRatio?: number;
   readonly adjustments: readonly Adjustment[];
   /** When the test fails: the measurements that best explain it (several where the balance cannot tell them apart). */
   readonly mostSuspicious?: {

@@ -50,6 +50,30 @@ const handSort = z
     message: 'Enter the weight of at least one pile.',
   });
 
+/** Components that a blank can be free of; insulation is what blanks are made of. */
+const BLANK_OF = ['copper', 'aluminium'] as const;
+
+const blank = z.strictObject({
+  kind: z.literal('blank'),
+  /** Which photographed spread is clean insulation, picked over by hand, holding none of the metal; the first is 1. */
+  spread: z.number().int().min(1).max(200),
+  /** What it surely holds none of. */
+  freeOf: z
+    .array(z.enum(BLANK_OF))
+    .min(1)
+    .default([...BLANK_OF]),
+});
+
+const moisture = z
+  .strictObject({
+    kind: z.literal('moisture'),
+    wet: grams('The wet weight of the sub-sample'),
+    dry: grams('The dry weight of the sub-sample'),
+  })
+  .refine(({ wet, dry }) => wet.massG > 0 && dry.massG > 0 && dry.massG <= wet.massG, {
+    message: 'The sub-sample weighs more dry than wet, or nothing. Check both weights.',
+  });
+
 const strip = z
   .strictObject({
     kind: z.literal('strip'),
@@ -104,7 +128,15 @@ const assay = z
   });
 
 /** One check of a product by hand or by a laboratory, as a form or a run file gives it. */
-export const checkSchema = z.discriminatedUnion('kind', [handSort, strip, displacement, magnet, assay]);
+export const checkSchema = z.discriminatedUnion('kind', [
+  handSort,
+  blank,
+  strip,
+  displacement,
+  magnet,
+  moisture,
+  assay,
+]);
 export type Check = z.output<typeof checkSchema>;
 export type CheckInput = z.input<typeof checkSchema>;
 export type CheckOf<Kind extends Check['kind']> = Extract<Check, { readonly kind: Kind }>;
@@ -117,6 +149,13 @@ export function checksOfKind<Kind extends Check['kind']>(
   return checks.filter((check): check is CheckOf<Kind> => check.kind === kind);
 }
 
+/** Whether a check is about one photographed spread: a hand sort or a blank. */
+export function isOfSpread<Entry extends { readonly kind: Check['kind'] }>(
+  check: Entry,
+): check is Extract<Entry, { readonly kind: 'handSort' | 'blank' }> {
+  return check.kind === 'handSort' || check.kind === 'blank';
+}
+
 /**
  * Hand sorts renumbered for the spreads that could be read; a sort of a spread that could not is left out.
  *
@@ -124,7 +163,7 @@ export function checksOfKind<Kind extends Check['kind']>(
  */
 export function checksOfKept(checks: readonly Check[], kept: readonly number[]): readonly Check[] {
   return checks.flatMap((check): Check[] => {
-    if (check.kind !== 'handSort') return [check];
+    if (!isOfSpread(check)) return [check];
     const at = kept.indexOf(check.spread - 1);
     return at < 0 ? [] : [{ ...check, spread: at + 1 }];
   });

@@ -48,7 +48,7 @@ const CONTRADICTS_AT = 3;
  *
  * @source 288 weighed views of real objects, measured for this project (methods notes, no publication)
  */
-const [PIECE_SCATTER, SUM_SCATTER] = [0.128, 0.027];
+export const [PIECE_SCATTER, SUM_SCATTER] = [0.128, 0.027];
 
 /** Piles with fewer pieces, or weighed to worse than a third, say nothing about a factor. */
 const [FEWEST_PIECES, WORST_WEIGHING] = [5, 1 / 3];

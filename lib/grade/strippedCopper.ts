@@ -1,6 +1,7 @@
 import type { Material } from '../material/material';
 import type { Quantity } from '../quantity/quantity';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
+import { combineEstimates } from './combineEstimates';
 
 /** Copper share of a piece that still holds its core. @source core 1 mm in 2 mm of insulation, densities 8.96 and 1.40: geometry */
 const CORED_PIECE = 0.68;
@@ -26,8 +27,32 @@ export function strippedCopperOf(checks: readonly Check[]): Quantity | undefined
   return { value, u: Math.hypot(Math.sqrt((value * (1 - value)) / picks), weighing / before) };
 }
 
-/** The material with its locked copper as the checks found it; the material itself without such a check. */
-export function withStrippedCopper(material: Material, checks: readonly Check[]): Material {
-  const stripped = strippedCopperOf(checks);
-  return stripped === undefined ? material : { ...material, lockedCopperPerInsulation: stripped };
+/** Scatter of the locked share from product to product and run to run, relative to it, where fewer than three tell. Our choice, no source. */
+const USUAL_SCATTER = 0.5;
+
+/**
+ * The material with its locked copper as checks found it; the material itself without such a check.
+ *
+ * What other runs of the material showed counts with the scatter between them added; own checks count beside it with theirs.
+ *
+ * @param others - strips of other runs of the same material, each by itself
+ */
+export function withStrippedCopper(
+  material: Material,
+  checks: readonly Check[],
+  others: readonly Check[] = [],
+): Material {
+  const own = strippedCopperOf(checks);
+  const taught = taughtShare(others.flatMap((check) => strippedCopperOf([check]) ?? []));
+  const known = [own, taught].filter((one) => one !== undefined);
+  if (known.length === 0) return material;
+  const { value, u } = combineEstimates(known);
+  return { ...material, lockedCopperPerInsulation: { value, u } };
+}
+
+function taughtShare(found: readonly Quantity[]): Quantity | undefined {
+  if (found.length === 0) return undefined;
+  const { value, u, excessU } = combineEstimates(found);
+  const scatter = found.length < 3 ? USUAL_SCATTER * value : excessU;
+  return { value, u: Math.hypot(u, scatter) };
 }

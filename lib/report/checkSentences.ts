@@ -1,7 +1,7 @@
 import type { Cause } from '../balance/budget';
 import type { Explained, ExplainedProduct } from '../balance/explainRun';
 import type { WorkedOutRun } from '../balance/gradedRun';
-import type { Action } from '../balance/nextMeasurement';
+import type { Action } from '../balance/trialCheck';
 import type { CheckedGrade, EstimateOrigin } from '../grade/applyChecks';
 import type { Check } from '../grade/checkEntry';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
@@ -25,7 +25,7 @@ export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
 /** What each cause is and what shrinks it. */
 export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
   sampling: 'A spread holds a few hundred pieces of the bin. More and larger spreads shrink it.',
-  confusion: 'Rates of wrong calls as measured on pictures with known truth. A hand sort shrinks it.',
+  confusion: 'Rates of wrong calls as measured on pictures with known truth. A hand sort or a blank shrinks it.',
   thickness: 'A photo sees areas; mass goes with thickness. A hand sort measures it.',
   density: 'Of the plastics above all. A hand sort measures it together with the thickness.',
   locked: 'A photo hardly sees it. Strip some insulation pieces and weigh the copper.',
@@ -39,7 +39,9 @@ export const ACTION_NAMES: Readonly<Record<Action, string>> = {
   spread: 'One more spread',
   handSort: 'Sort one photographed spread by hand and weigh the piles',
   strip: 'Strip twenty or more insulation pieces and weigh the copper',
-  weigh: 'Weigh on a scale with half the step, or dry a sub-sample',
+  blank: 'Photograph a blank: a spread of insulation picked clean of metal',
+  weigh: 'Weigh on a scale with half the step',
+  moisture: 'Dry and weigh a sub-sample',
 };
 
 /** Ways to know the copper, as written on screens. */
@@ -53,17 +55,19 @@ export const ORIGIN_NAMES: Readonly<Record<EstimateOrigin, string>> = {
 /** Kinds of checks, as written on screens. */
 export const CHECK_NAMES: Readonly<Record<Check['kind'], string>> = {
   handSort: 'Hand sort',
+  blank: 'Blank',
   strip: 'Stripped insulation',
   displacement: 'Water displacement',
   magnet: 'Magnet',
+  moisture: 'Dried sub-sample',
   assay: 'Laboratory result',
 };
 
-/** `Best next: one more spread. It would make it about 41 % (36 to 47), 0.7 times as wide as now.` */
+/** `Best next, on Middlings: one more spread. It would make it about 41 % (36 to 47), 0.7 times as wide as now.` */
 export function nextSentence({ next }: Explained): string {
   const [best] = next;
   if (best === undefined) return 'Nothing listed here would narrow this range.';
-  return `Best next: ${lowerFirst(ACTION_NAMES[best.action])}. The range would be about ${printNumber(best.widthRatio, 2)} times as wide as now: ${printShare(best.expected)} if the value stays.`;
+  return `Best next, on ${best.product}: ${lowerFirst(ACTION_NAMES[best.action])}. The range would be about ${printNumber(best.widthRatio, 2)} times as wide as now: ${printShare(best.expected)} if the value stays.`;
 }
 
 /** The sampling of a product in words: what counting gives beside what was seen. */
@@ -129,4 +133,19 @@ export function printPoints(share: number): string {
 
 function lowerFirst(text: string): string {
   return text.charAt(0).toLowerCase() + text.slice(1);
+}
+
+/** How pictures stand to weighed piles over all sorted spreads; undefined where too few tell. */
+export function pictureLineSentence({ points, line }: WorkedOutRun['sorting']): string | undefined {
+  if (points.length === 0) return undefined;
+  if (line === undefined) {
+    return `${points.length} sorted ${points.length === 1 ? 'spread' : 'spreads'}; a line of pictures against piles takes five of different grades.`;
+  }
+  const { slope, chiSquare, degreesOfFreedom } = line;
+  const [low, high] = [slope.value - 1.96 * slope.u, slope.value + 1.96 * slope.u];
+  const scatter =
+    chiSquare > 2 * degreesOfFreedom
+      ? ' The spreads scatter about the line more than weighing and pieces explain.'
+      : '';
+  return `Pictures read ${ratio({ value: slope.value, low, high })} points of copper for each point weighed.${scatter}`;
 }

@@ -14,6 +14,10 @@ export function checkText(check: CheckInput, spread?: number): string {
       });
       return `${name}${spread === undefined ? '' : ` of spread ${spread}`}: ${piles.join('; ')}.`;
     }
+    case 'blank':
+      return `${name}: ${spread === undefined ? 'a spread' : `spread ${spread}`} without ${(check.freeOf ?? ['copper', 'aluminium']).join(' or ')}.`;
+    case 'moisture':
+      return `${name}: ${inGrams(check.wet)} wet, ${inGrams(check.dry)} dry.`;
     case 'strip':
       return `${name}: ${check.picks} pieces, ${inGrams(check.before)}, ${inGrams(check.copper)} of it copper.`;
     case 'displacement':

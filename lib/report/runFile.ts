@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { weighingSchema } from '../balance/weighing';
 import { TrayError } from '../errors/TrayError';
-import { checkSchema } from '../grade/checkEntry';
+import { checkSchema, isOfSpread } from '../grade/checkEntry';
+import { isTeaching } from '../grade/lesson';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
 import { readMass } from '../quantity/units';
 import { photoRequestSchema } from './photoFile';
@@ -59,8 +60,8 @@ const productSchema = z
   })
   .refine(
     ({ photos, spreads, checks = [] }) =>
-      checks.every((check) => check.kind !== 'handSort' || check.spread <= (spreads ?? photos ?? []).length),
-    { message: 'A hand sort names a spread that the product does not have. The first spread is 1.' },
+      checks.every((check) => !isOfSpread(check) || check.spread <= (spreads ?? photos ?? []).length),
+    { message: 'A hand sort or a blank names a spread that the product does not have. The first spread is 1.' },
   )
   .refine(({ photos, spreads }) => photos === undefined || spreads === undefined, {
     message: 'Give the photos of a product either as "photos" or as "spreads", not both.',
@@ -103,6 +104,26 @@ export const runFileSchema = z
     loss: z.strictObject({ weighing: weighingSchema }).optional(),
     /** Relative standard uncertainty of a named scale's own error, 0.002 for 0.2 %. */
     scales: z.record(z.string(), z.number().min(0).max(0.2)).optional(),
+    /** Checks of other runs of the same material that count here as well. */
+    lessons: z
+      .array(
+        z
+          .strictObject({
+            /** What was checked, in words: `spread 2 of Middlings, run 3`. */
+            label: z.string().min(1).max(300),
+            /** The photo of the spread that was sorted or was a blank. */
+            photo: photoRequestSchema.optional(),
+            check: checkSchema,
+          })
+          .refine(({ photo, check }) => !isOfSpread(check) || photo !== undefined, {
+            message: 'A hand sort or a blank of another run needs the photo of its spread.',
+          })
+          .refine(({ check }) => isTeaching(check), {
+            message: 'Only hand sorts, blanks and stripped insulation count for other runs.',
+          }),
+      )
+      .max(100)
+      .optional(),
     products: z.array(productSchema).min(1, { error: 'A run needs at least one product.' }).max(40),
   })
   .refine(({ products }) => new Set(products.map(({ name }) => name.toLowerCase())).size === products.length, {

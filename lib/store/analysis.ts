@@ -9,6 +9,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { ClassMap } from '../segmentation/classMap';
 import type { Feed, ReadingChoice, TypedWeighing } from './entries';
+import type { TaughtCheck } from './lessons';
 
 /**
  * What crosses between what is kept and what is reckoned: plain data, so that it can go to a worker thread and be kept as
@@ -85,6 +86,8 @@ export interface AccountOrder {
     /** As typed; hand sorts name the place of their spread in `spreads`, counted from 1. */
     readonly checks: readonly CheckInput[];
   }[];
+  /** Checks of other runs of the same material. */
+  readonly lessons: readonly Omit<TaughtCheck, 'photo'>[];
 }
 
 /** A whole run, worked out; kept as JSON. */

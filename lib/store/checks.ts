@@ -1,5 +1,5 @@
 import 'server-only';
-import { type CheckInput, checkSchema } from '../grade/checkEntry';
+import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import type { Store } from './database';
 import { notFound } from './notFound';
 
@@ -80,7 +80,7 @@ async function setDeleted(store: Store, id: string, deletedAt: string | null): P
  */
 export function checksWithPlaces(checks: readonly KeptCheck[], spreadIds: readonly string[]): readonly CheckInput[] {
   return checks.flatMap(({ entry, spreadId }): CheckInput[] => {
-    if (entry.kind !== 'handSort') return [entry];
+    if (!isOfSpread(entry)) return [entry];
     const place = spreadIds.indexOf(spreadId ?? '');
     return place < 0 ? [] : [{ ...entry, spread: place + 1 }];
   });

@@ -13,6 +13,7 @@ import { heldPhotos } from './migrations/heldPhotos';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
+import { taughtChecks } from './migrations/taughtChecks';
 import { taughtSpots } from './migrations/taughtSpots';
 import type { Tables } from './schema';
 import { StoreSqliteDialect } from './sqliteDialect';
@@ -36,6 +37,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0005-held-photos': heldPhotos,
   '0006-taught-spots': taughtSpots,
   '0007-devices': devices,
+  '0009-taught-checks': taughtChecks,
 };
 
 /** Where the database of a data directory lies. */

@@ -118,10 +118,11 @@ function balanced(order: AccountOrder) {
   return balance(gradedRunOf(order), order.material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
 }
 
-function gradedRunOf({ runName, feed, products }: AccountOrder): GradedRun {
+function gradedRunOf({ runName, feed, products, lessons }: AccountOrder): GradedRun {
   const grade = Object.fromEntries(Object.entries(feed.grade ?? {}).filter(([, share]) => share !== undefined));
   return {
     runId: runName,
+    lessons: lessons.map(({ check, ...lesson }) => ({ ...lesson, check: checkSchema.parse(check) })),
     feed: {
       ...(feed.weighing === undefined ? {} : { weighing: weighingSchema.parse(feed.weighing) }),
       ...(feed.grade === undefined ? {} : { grade }),

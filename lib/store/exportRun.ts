@@ -4,6 +4,7 @@ import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import { checksWithPlaces } from './checks';
 import type { Store } from './database';
+import { lessonsFor } from './lessons';
 import { getLot } from './lots';
 import type { Photo } from './photos';
 import type { RunBoard } from './workedRun';
@@ -14,6 +15,7 @@ import type { RunBoard } from './workedRun';
 export async function exportRun(store: Store, { run, products }: RunBoard): Promise<RunFileInput> {
   const lot = await getLot(store, run.lotId);
   const { weighing, grade, loss, scales } = run.feed;
+  const lessons = await lessonsFor(store, run);
   const file: RunFileInput = {
     deckside: 'run/1',
     name: run.name,
@@ -31,6 +33,15 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
     feed: { ...(weighing === undefined ? {} : { weighing }), ...(grade === undefined ? {} : { grade }) },
     ...(loss === undefined ? {} : { loss: { weighing: loss } }),
     ...(scales === undefined ? {} : { scales }),
+    ...(lessons.length === 0
+      ? {}
+      : {
+          lessons: lessons.map(({ label, check, photo }) => ({
+            label,
+            check,
+            ...(photo === undefined ? {} : { photo: requestOf(photo) }),
+          })),
+        }),
     products: products.map((product) => ({
       name: product.name,
       role: product.role,

@@ -1,3 +1,5 @@
+import type { Generated } from 'kysely';
+
 /**
  * Tables of the one SQLite file. Times are ISO 8601 text in UTC, masses kilograms, JSON columns text that is parsed with the
  * schemas of lib/store/entries.ts when read. A row with `deleted_at` is out of sight until it is brought back.
@@ -70,6 +72,8 @@ interface ProductCheckRow {
   entry: string;
   created_at: string;
   deleted_at: string | null;
+  /** 1 where it teaches the material for other runs too. */
+  taught: Generated<number>;
 }
 
 interface SpreadRow {

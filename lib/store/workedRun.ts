@@ -7,6 +7,7 @@ import { getAnalyses } from './analysisQueue';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
+import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreads, type Photo, type Spread } from './photos';
 import { listProducts, type Product } from './products';
@@ -108,6 +109,7 @@ export async function orderOf(store: Store, { run, products }: RunBoard): Promis
     runName: run.name,
     feed: run.feed,
     material: await getMaterial(store, run.material),
+    lessons: (await lessonsFor(store, run)).map(({ photo: _, ...lesson }) => lesson),
     products: products.map(({ id, name, role, weighing, spreads, checks }) => {
       const read = spreads
         .map(({ id: spreadId, photos }) => ({

@@ -1,8 +1,10 @@
 import { expect, test } from 'vitest';
-import { budgetOfRun } from '@/lib/balance/budget';
-import type { GradedRun } from '@/lib/balance/gradedRun';
-import { nextMeasurements } from '@/lib/balance/nextMeasurement';
+import { budgetOfRun, recoveryOf } from '@/lib/balance/budget';
+import { type GradedRun, type WorkedOutRun, workOutRun } from '@/lib/balance/gradedRun';
+import { nextMeasurements, trialsOf } from '@/lib/balance/nextMeasurement';
 import { weighingSchema } from '@/lib/balance/weighing';
+import { checkSchema } from '@/lib/grade/checkEntry';
+import { estimateOf } from '@/lib/quantity/estimateOf';
 import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
 
 const weighing = (gross: string) => weighingSchema.parse({ gross });
@@ -47,17 +49,76 @@ test('weights matter for the recovery and not for a grade', () => {
   expect(weights(budget.recovery!.lines)).toBeGreaterThan(1e-4);
 });
 
-test('the next best measurement goes at the largest cause, and never widens the interval', () => {
-  const figure = { value: 0.5, low: 0.4, high: 0.65 };
-  const lines = [
-    { cause: 'sampling', u: 0.06, varianceShare: 0.9 },
-    { cause: 'thickness', u: 0.02, varianceShare: 0.1 },
-  ] as const;
-  const [best, ...rest] = nextMeasurements({ figure, u: 0.063, lines }, 1, false);
-  expect(best!.action).toBe('spread');
-  // half the sampling variance stays: sqrt((0.0018 + 0.0004) / 0.004)
-  expect(best!.widthRatio).toBeCloseTo(Math.sqrt(0.0022 / 0.004), 12);
-  expect(best!.expected.high - 0.5).toBeCloseTo(0.15 * best!.widthRatio, 12);
-  for (const { widthRatio } of rest) expect(widthRatio).toBeLessThanOrEqual(1);
-  expect(nextMeasurements({ figure, u: 0.063, lines }, 1, true).some(({ action }) => action === 'strip')).toBe(false);
+const ofConcentrate = ({ gradeDraws }: WorkedOutRun) => gradeDraws.c?.copper;
+const options = { draws: 1000, seed: 1 };
+
+function nextOf(material: ReturnType<typeof madeMaterial>, rates: ReturnType<typeof madeRates>) {
+  const { copperGrade, today } = budgetOfRun(run, material, rates, options);
+  const trials = trialsOf(run, today, material, rates, options).filter(({ productId }) => productId === 'c');
+  return nextMeasurements(copperGrade.c!, today, trials, ofConcentrate);
+}
+
+test('where thickness rules, a sort is the best next measurement, and brings what the real sort brings', () => {
+  const material = {
+    ...madeMaterial({ density: 0, factor: 0.3 }),
+    lockedCopperPerInsulation: { value: 0.02, u: 0.002 },
+  };
+  const [best] = nextOf(material, madeRates());
+  expect(best).toMatchObject({ action: 'handSort', product: 'c' });
+  // the sort really made, with what areas and widths give
+  const massOf = (name: 'brightCopper' | 'insulation', count: number, areaMm2: number, widthMm: number) =>
+    (count *
+      areaMm2 *
+      widthMm *
+      material.classes[name].shape.factor.value *
+      material.classes[name].densityKgPerM3.value) /
+    1e6;
+  const piles = {
+    brightCopper: massOf('brightCopper', 2000, 0.6, 0.4).toFixed(2),
+    insulation: massOf('insulation', 100, 2, 1.2).toFixed(2),
+  };
+  const [concentrate, tailings] = run.products;
+  const check = checkSchema.parse({ kind: 'handSort', spread: 1, piles });
+  const sorted = { ...run, products: [{ ...concentrate!, checks: [check] }, tailings!] };
+  const widthOf = (of: GradedRun) => {
+    const { low, high } = estimateOf(ofConcentrate(workOutRun(of, material, madeRates(), options))!);
+    return high - low;
+  };
+  expect(best!.widthRatio).toBeCloseTo(widthOf(sorted) / widthOf(run), 2);
+  expect(best!.widthRatio).toBeLessThan(0.8);
+});
+
+test('where nothing but the pieces scooped is uncertain, one more spread halves the variance', () => {
+  const material = { ...madeMaterial(), lockedCopperPerInsulation: { value: 0.02, u: 0 } };
+  const few: GradedRun = {
+    ...run,
+    products: [{ ...run.products[0]!, spreads: [spreadOf(200, 40)] }, run.products[1]!],
+  };
+  const { copperGrade, today } = budgetOfRun(few, material, madeRates(), options);
+  const next = nextMeasurements(
+    copperGrade.c!,
+    today,
+    trialsOf(few, today, material, madeRates(), options),
+    ofConcentrate,
+  );
+  expect(next[0]!.action).toBe('spread');
+  // a width from 1000 draws is known to some 4 %; overlap counts too
+  expect(Math.abs(next[0]!.widthRatio - Math.SQRT1_2)).toBeLessThan(0.1);
+  expect(next[0]!.expected.high - copperGrade.c!.figure.value).toBeLessThan(
+    copperGrade.c!.figure.high - copperGrade.c!.figure.value,
+  );
+});
+
+test('the weight that rules the recovery is the one to better', () => {
+  const material = { ...madeMaterial(), lockedCopperPerInsulation: { value: 0.02, u: 0 } };
+  const coarse = weighingSchema.parse({ gross: '2.0 kg', resolution: '1 kg' });
+  const rough: GradedRun = {
+    ...run,
+    feed: {},
+    products: [{ ...run.products[0]!, weighing: coarse }, run.products[1]!],
+  };
+  const { recovery, today } = budgetOfRun(rough, material, madeRates(), options);
+  const trials = trialsOf(rough, today, material, madeRates(), options);
+  const next = nextMeasurements(recovery!, today, trials, (worked) => recoveryOf(rough, worked)?.draws);
+  expect(next[0]).toMatchObject({ action: 'weigh', product: 'c' });
 });

@@ -82,7 +82,9 @@ test('hand sorts follow their spreads when one of them cannot be read', () => {
 
 test('a run explained names its causes, its next measurement and its spreads in sentences', () => {
   const { products, recovery } = explainRun(runWith([]), material, madeRates(0.01, 0.3));
-  expect(nextSentence(products.c!)).toMatch(/^Best next: .*\. The range would be about 0\.\d+ times as wide as now: /);
+  expect(nextSentence(products.c!)).toMatch(
+    /^Best next, on Concentrate: .*\. The range would be about 0\.\d+ times as wide as now: /,
+  );
   expect(samplingSentence(products.c!)).toMatch(/^Counting pieces alone, one spread of about .* g can tell/);
   expect(neededSentence(0.2, products.c!)).toMatch(/± 20\.0 points: 1 spread like these\./);
   expect(neededSentence(0.0001, products.c!)).toMatch(/out of reach by spreading alone/);
@@ -103,5 +105,7 @@ test('a run file whose hand sort names a spread that is not there is refused wit
     ],
   };
   const messages = runFileSchema.safeParse(file).error?.issues.map(({ message }) => message);
-  expect(messages).toEqual(['A hand sort names a spread that the product does not have. The first spread is 1.']);
+  expect(messages).toEqual([
+    'A hand sort or a blank names a spread that the product does not have. The first spread is 1.',
+  ]);
 });

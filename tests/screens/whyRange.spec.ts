@@ -19,7 +19,7 @@ async function openConcentrate(page: Page): Promise<void> {
 test('a product tells what its range is made of, what to measure next and how much to spread', async ({ page }) => {
   await openConcentrate(page);
   await page.getByRole('link', { name: 'Why this range?' }).click();
-  await expect(page.getByText(/^Best next: /).first()).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
+  await expect(page.getByText(/^Best next, on /).first()).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
   await expect(page.getByRole('table', { name: 'What the range is made of' }).first()).toBeVisible();
   await expect(page.getByRole('heading', { name: 'How much to spread, and how many spreads' })).toBeVisible();
   await expect(page.getByRole('heading', { name: /^Copper recovered in the concentrates: / })).toBeVisible();

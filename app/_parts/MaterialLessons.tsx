@@ -1,0 +1,48 @@
+import Link from 'next/link';
+import { letTeach, stopTeaching } from '@/app/_actions/checkActions';
+import { checkText } from '@/lib/report/checkText';
+import { printDay } from '@/lib/report/format';
+import { type KeptLesson, listLessons } from '@/lib/store/lessons';
+import { theStore } from '@/lib/store/theStore';
+import { ActionButton } from './ActionButton';
+
+/** What a material rests on beside its starting values: checks of runs, each to be left out and taken in again. */
+export async function MaterialLessons({ material }: { readonly material: string }) {
+  const { store } = await theStore();
+  const lessons = await listLessons(store, { material, demo: false });
+  return (
+    <>
+      <h3>What checks taught it</h3>
+      {lessons.length === 0 ? (
+        <p className="narrow">
+          Nothing yet. A hand sort, a blank or stripped insulation of any run counts for all runs of this material.
+        </p>
+      ) : (
+        <>
+          <p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
+          <ul className="plain-list">
+            {lessons.map((lesson) => (
+              <LessonLine key={lesson.checkId} lesson={lesson} />
+            ))}
+          </ul>
+        </>
+      )}
+    </>
+  );
+}
+
+function LessonLine({ lesson }: { readonly lesson: KeptLesson }) {
+  const { checkId, entry, runId, runName, runDate, productId, productName, isTaught } = lesson;
+  return (
+    <li>
+      <Link href={`/runs/${runId}/products/${productId}/checks`}>
+        {productName}, {runName}, {printDay(runDate)}
+      </Link>
+      : {checkText(entry)}
+      {isTaught ? '' : ' Left out: it counts for its own run alone.'}
+      <ActionButton action={isTaught ? stopTeaching : letTeach} id={checkId} className="button small">
+        {isTaught ? 'Leave out of other runs' : 'Use for other runs again'}
+      </ActionButton>
+    </li>
+  );
+}
