@@ -31,7 +31,7 @@ export function CheckForms({
       </OneCheck>
       <OneCheck kind="blank" productId={productId}>
         <p>
-          Pick a spread of this waste clean of all metal, cores too, photograph it as any other, and name it here. It
+          Pick a spread of this waste clean of all metal, cores too, photograph it like the others, and name it here. It
           shows how often insulation is taken for metal under your lamp and camera, and no longer counts in the grade.
         </p>
         <WhichSpread spreads={spreads} />
