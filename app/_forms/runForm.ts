@@ -1,3 +1,4 @@
+import { printEntered } from '@/lib/report/format';
 import type { RunEntry } from '@/lib/store/runs';
 import { FieldReader } from './readFields';
 import { readWeighingForm, typedWeighing } from './weighingForm';
@@ -77,9 +78,8 @@ function readDay(fields: FieldReader, text: string): string {
 /** A run's entry as the form's fields show it again. */
 export function typedRun(entry: RunEntry): Typed {
   const { settings, feed } = entry;
-  const text = (value: number | undefined) => (value === undefined ? '' : String(value));
-  const percent = (value: number | undefined) =>
-    value === undefined ? '' : String(Number((value * 100).toPrecision(10)));
+  const text = (value: number | undefined) => (value === undefined ? '' : printEntered(value));
+  const percent = (value: number | undefined) => (value === undefined ? '' : printEntered(value * 100));
   return {
     name: entry.name,
     runDate: entry.runDate,

@@ -2,6 +2,7 @@ import { dryMassOf } from '@/lib/balance/dryMass';
 import { type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
 import { TrayError } from '@/lib/errors/TrayError';
 import { MASS_UNITS } from '@/lib/quantity/units';
+import { printEntered } from '@/lib/report/format';
 import type { FieldReader } from './readFields';
 
 /** The ways to tell how wet a bin was, as the form offers them. */
@@ -101,5 +102,5 @@ export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''):
 }
 
 function percentText(given: number | string): string {
-  return typeof given === 'number' ? String(Number((given * 100).toPrecision(12))) : given.replace(/\s*%$/, '');
+  return typeof given === 'number' ? printEntered(given * 100) : given.replace(/\s*%$/, '');
 }

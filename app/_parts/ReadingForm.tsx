@@ -2,6 +2,7 @@
 
 import { useState } from 'react';
 import { saveReading } from '@/app/_actions/photoActions';
+import { printEntered } from '@/lib/report/format';
 import type { ReadingChoice } from '@/lib/store/entries';
 import { CornerEditor } from './CornerEditor';
 import { EntryForm, useAttempt, useField } from './EntryForm';
@@ -58,7 +59,7 @@ function SurfaceFields({
   const attempt = useAttempt();
   const [picked, pick] = useState<string | undefined>(undefined);
   const surface = picked ?? value;
-  const size = (mm: number | undefined) => (mm === undefined ? '' : String(mm));
+  const size = (mm: number | undefined) => (mm === undefined ? '' : printEntered(mm));
   const corners = choice.corners ?? found;
   return (
     <>

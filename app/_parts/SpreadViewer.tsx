@@ -90,7 +90,7 @@ export function SpreadViewer({
       </p>
       <fieldset className="plain">
         <legend className="field-label">Classes to outline</legend>
-        <ul className="legend">
+        <ul className="legend switches">
           {CLASSES.map((name) => (
             <li key={name}>
               <button

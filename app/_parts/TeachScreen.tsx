@@ -1,6 +1,6 @@
 'use client';
 
-import { useCallback, useMemo, useState } from 'react';
+import { useCallback, useDeferredValue, useMemo, useState } from 'react';
 import { teachSpots, unteachSpots } from '@/app/_actions/teachActions';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { Material } from '@/lib/material/material';
@@ -51,11 +51,13 @@ export function TeachScreen(props: {
   const photo = useMemo(() => ({ width: field.widthPx, height: field.heightPx }), [field]);
   const pxPerMm = open === undefined ? 0 : open.surface.pxPerMm / open.scale;
 
+  // the spot shows at once, the outlines as soon as they are reckoned
+  const material = useDeferredValue(taught.material);
   const paths = useMemo(() => {
     if (open === undefined || !isOutlined) return [];
-    const map = open.view.relabel(taught.material);
+    const map = open.view.relabel(material);
     return quickOutlines(map, 1 / open.scale, 1 / open.surface.pxPerMm ** 2).map(pathOf);
-  }, [open, taught, isOutlined]);
+  }, [open, material, isOutlined]);
   const here = useMemo(() => spots.filter((spot) => spot.photo === photoId), [spots, photoId]);
   const draw = useCallback(
     (context: CanvasRenderingContext2D, view: PictureView, stage: StageSize) => {

@@ -53,7 +53,7 @@ export function drawPieces(
   picked: DrawnPiece | undefined,
 ): void {
   const seen = paths.filter(({ piece, box }) => isShown(piece.class) && isInSight(box, view, stage));
-  const line = Math.min(2.5, Math.max(1, 0.6 + 1.5 * view.scale)) / view.scale;
+  const line = Math.min(2.5, Math.max(0.6, 0.4 + 1.6 * view.scale)) / view.scale;
   context.save();
   context.translate(view.left, view.top);
   context.scale(view.scale, view.scale);

@@ -192,30 +192,30 @@ export function DeckDrawing() {
       title="A shaking table from above: feed at the upper left, water along the top, concentrate leaves at the far end, middlings at the corner, tailings along the lower side."
       viewBox="0 0 340 190"
     >
-      <path className="line" d="M30 30 H300 L270 140 H30 Z" />
-      {[50, 66, 82, 98].map((y, k) => (
-        <path key={y} className="dash" d={`M40 ${y} H${210 + 16 * k}`} />
+      <path className="line" d="M20 30 H240 L216 140 H20 Z" />
+      {[52, 70, 88, 106].map((y, k) => (
+        <path key={y} className="dash" d={`M30 ${y} H${150 + 14 * k}`} />
       ))}
-      <text x={36} y={22}>
-        feed, wash water
+      <text x={24} y={22}>
+        feed and wash water
       </text>
-      <text x={52} y={46}>
+      <text x={158} y={50}>
         riffles
       </text>
-      <path className="thick" d="M302 34 L292 72" />
-      <text x={222} y={56} className="strong">
+      <path className="thick" d="M243 34 L234 76" />
+      <text x={250} y={58} className="strong">
         concentrate
       </text>
-      <path className="dash" d="M290 78 L272 138" />
-      <text x={206} y={116} className="strong">
+      <path className="thick" d="M231 90 L222 132" />
+      <text x={238} y={118} className="strong">
         middlings
       </text>
-      <path className="line" d="M60 146 H250" />
-      <text x={110} y={164} className="strong">
+      <path className="thick" d="M40 147 H200" />
+      <text x={88} y={167} className="strong">
         tailings
       </text>
-      <text x={36} y={184}>
-        shaken this way: left and right
+      <text x={20} y={186}>
+        shaken along its length
       </text>
     </Drawing>
   );

@@ -5,7 +5,7 @@ import { EntryForm } from '@/app/_parts/EntryForm';
 import { NumberField, SelectField } from '@/app/_parts/Fields';
 import { MatDrawing } from '@/app/_parts/MatDrawing';
 import { MAT_SIZES, matGeometry } from '@/lib/photo/matGeometry';
-import { printDay, printNumber, printWithUnit } from '@/lib/report/format';
+import { printDay, printEntered, printNumber, printWithUnit } from '@/lib/report/format';
 import { getMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 
@@ -70,7 +70,7 @@ export default async function MatPage() {
             name="checkLineMm"
             label="Check line as measured"
             unit="mm"
-            initial={print === undefined ? '' : String(print.checkLineMm)}
+            initial={print === undefined ? '' : printEntered(print.checkLineMm)}
           />
         </EntryForm>
         <p className="hint narrow">
