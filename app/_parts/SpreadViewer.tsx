@@ -1,9 +1,11 @@
 'use client';
 
 import { useCallback, useEffect, useMemo, useState } from 'react';
+import { readAgain } from '@/app/_actions/photoActions';
 import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { type DrawnClass, type DrawnPiece, type PiecePicture, pieceAt } from '@/lib/report/piecePicture';
 import { drawnName, pieceSentence } from '@/lib/report/pieceSentences';
+import { ActionButton } from './ActionButton';
 import { drawPhoto, drawPieces, pathOf, styleOf } from './drawPieces';
 import { PictureStage, type Place } from './PictureStage';
 import type { PictureView, StageSize } from './pictureView';
@@ -32,7 +34,7 @@ export function SpreadViewer({
   const [hidden, hide] = useState<ReadonlySet<DrawnClass>>(new Set());
   const [picked, setPicked] = useState<DrawnPiece | undefined>(undefined);
   const [isClose, setClose] = useState(false);
-  const { picture, problem } = usePieces(id, version);
+  const { picture, problem, isLost } = usePieces(id, version);
   const copy = useImage(`/api/photos/${id}/picture`);
   const whole = useImage(isClose ? `/api/photos/${id}/picture?whole` : undefined);
   const paths = useMemo(() => picture?.pieces.map(pathOf) ?? [], [picture]);
@@ -88,6 +90,11 @@ export function SpreadViewer({
               ? 'Tap a piece to see what it is taken for, its size and about what it weighs.'
               : pieceSentence(picked))}
       </p>
+      {isLost === true ? (
+        <ActionButton action={readAgain} id={id} className="button small">
+          Read it again as it is
+        </ActionButton>
+      ) : null}
       <fieldset className="plain">
         <legend className="field-label">Classes to outline</legend>
         <ul className="legend switches">
@@ -111,13 +118,27 @@ export function SpreadViewer({
   );
 }
 
+/** The status of an answer that says what the disk has lost, RFC 4918. */
+const LOST_ON_DISK = 507;
+
+interface Pieces {
+  readonly picture?: PiecePicture;
+  readonly problem?: string;
+  /** What was seen is gone from the disk; reading the photo again makes it anew. */
+  readonly isLost?: boolean;
+}
+
 /** Fetches the outlines of a photo; they are worked out on first asking. */
-function usePieces(id: string, version: string): { readonly picture?: PiecePicture; readonly problem?: string } {
-  const [state, set] = useState<{ readonly picture?: PiecePicture; readonly problem?: string }>({});
+function usePieces(id: string, version: string): Pieces {
+  const [state, set] = useState<Pieces>({});
   useEffect(() => {
     const stop = new AbortController();
     const load = async () => {
       const answer = await fetch(`/api/photos/${id}/pieces?v=${version}`, { signal: stop.signal });
+      if (answer.status === LOST_ON_DISK) {
+        const { message, hint } = (await answer.json()) as { message: string; hint: string };
+        return set({ problem: `${message} ${hint}`, isLost: true });
+      }
       if (!answer.ok) throw new Error(String(answer.status));
       // made by our own route, so the shape is known
       set({ picture: (await answer.json()) as PiecePicture });

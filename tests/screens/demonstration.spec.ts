@@ -1,3 +1,5 @@
+import { readdirSync, renameSync, rmSync } from 'node:fs';
+import path from 'node:path';
 import { expect, test } from '@playwright/test';
 import { expectAccessible } from './axe';
 import { openDemo } from './openDemo';
@@ -49,6 +51,28 @@ test('a spread shows its photo and its outlines, one class or all, and what lies
   await classes.first().click();
   await expect.poll(async () => (await stage.screenshot()).equals(bare)).toBe(false);
   await expectAccessible(page);
+});
+
+test('a spread whose outlines the disk has lost says so and offers to read the photo again', async ({ page }) => {
+  const data = process.env.E2E_DATA ?? '';
+  const [maps, away, previews] = ['maps', 'maps-away', 'previews'].map((folder) => path.join(data, folder)) as [
+    string,
+    string,
+    string,
+  ];
+  renameSync(maps, away);
+  try {
+    for (const name of readdirSync(previews)) if (name.endsWith('-pieces.json')) rmSync(path.join(previews, name));
+    await openDemo(page);
+    await page.getByRole('link', { name: /Middlings/ }).click();
+    await page.getByRole('link', { name: 'Spread 2' }).click();
+    await expect(page.getByText(/what was seen on this photo is missing from the data directory/)).toBeVisible();
+    await expect(page.getByRole('button', { name: 'Read it again as it is' })).toBeVisible();
+    await expect(page.getByText('Shares of the dry mass, from this photo alone')).toBeVisible();
+    await expectAccessible(page);
+  } finally {
+    renameSync(away, maps);
+  }
 });
 
 test('every other page can be read aloud, fits its screen and asks nobody else for anything', async ({ page }) => {
