@@ -20,9 +20,15 @@ const { default: next } = await import('next');
 const { createServer } = await import('node:http');
 const { serve } = await tsImport('../_http/serve.ts', import.meta.url);
 
-// the framework would take web sockets past the gate on a server of ours: it gets one that never listens
-const app = next({ dev: values.dev, dir: '.', hostname: OWN, port, httpServer: createServer() });
-await app.prepare();
+// the framework would take web sockets past the gate on a server of ours: it gets one that never listens, and hears there of
+// those that the gate lets through
+const sockets = createServer();
+const framework = next({ dev: values.dev, dir: '.', hostname: OWN, port, httpServer: sockets });
+await framework.prepare();
+const app = {
+  handle: framework.getRequestHandler(),
+  upgrade: (...given) => sockets.emit('upgrade', ...given),
+};
 const servers = await serve(app, { port, own: OWN, network, names: listOf(process.env.DECKSIDE_HOSTS) }, values.dev);
 console.log(`ready on http://${OWN}:${port}`);
 

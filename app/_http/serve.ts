@@ -10,8 +10,9 @@ import { securityHeaders } from './securityHeaders';
 
 /** The app behind the gate. */
 export interface App {
-  getRequestHandler(): (request: IncomingMessage, response: ServerResponse) => Promise<void>;
-  getUpgradeHandler(): (request: IncomingMessage, socket: Socket, head: Buffer) => Promise<void>;
+  handle(request: IncomingMessage, response: ServerResponse): Promise<void>;
+  /** Takes a web socket; only the development server has any. */
+  upgrade(request: IncomingMessage, socket: Socket, head: Buffer): void;
 }
 
 /** Where to listen. */
@@ -54,7 +55,6 @@ function listening(server: Server, port: number, address: string): Promise<void>
 }
 
 function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, development: boolean): Server {
-  const handle = app.getRequestHandler();
   const server = createServer({ requestTimeout: REQUEST_TIMEOUT_MS }, (request, response) => {
     answer(request, response).catch((error) => {
       console.error(error);
@@ -79,14 +79,14 @@ function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, dev
       headers[SEAT_HEADERS.device] = device;
       deviceDoor()?.hold(device, response);
     }
-    await handle(request, response);
+    await app.handle(request, response);
   }
 
   if (listener === 'network') server.maxConnections = MOST_NETWORK_CONNECTIONS;
   if (development && listener === 'own') {
     server.on('upgrade', (request, socket: Socket, head) => {
       const asked = { method: 'GET', target: request.url ?? '', headers: request.headers, listener, joined: false };
-      if (refusalOf(asked, hostNames) === undefined) void app.getUpgradeHandler()(request, socket, head);
+      if (refusalOf(asked, hostNames) === undefined) app.upgrade(request, socket, head);
       else socket.destroy();
     });
   }

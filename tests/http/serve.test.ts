@@ -12,14 +12,14 @@ const LAN = '127.0.0.2';
 
 /** Answers with what it was told of who asks. */
 const app: App = {
-  getRequestHandler: () => async (asked, answer) => {
+  handle: async (asked, answer) => {
     if (asked.url === '/endless') {
       answer.write('begun');
       return;
     }
     answer.end(JSON.stringify(asked.headers));
   },
-  getUpgradeHandler: () => async (_asked, socket) => void socket.end('upgraded'),
+  upgrade: (_asked, socket) => socket.end('upgraded'),
 };
 
 let servers: readonly Server[] = [];
