@@ -10,6 +10,7 @@ import { lockDirectory } from './directoryLock';
 import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
+import { indexes } from './migrations/indexes';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
@@ -38,6 +39,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0006-taught-spots': taughtSpots,
   '0007-devices': devices,
   '0009-taught-checks': taughtChecks,
+  '0010-indexes': indexes,
 };
 
 /** Where the database of a data directory lies. */

@@ -19,38 +19,64 @@ export interface Progress {
 
 /** Count the photos of one run, or of all runs. */
 export async function progressOf(store: Store, runId?: string, workers = 2): Promise<Progress> {
-  const rows = await photosIn(store, runId);
-  const counted = rows.filter(({ held }) => held === null);
-  const of = (state: string) => counted.reduce((sum, row) => sum + (row.state === state ? 1 : 0), 0);
-  const [graded, refused, open] = [of('graded'), of('refused'), of('queued') + of('reading')];
+  const counts = await countsIn(store, runId);
+  const of = (wanted: (row: (typeof counts)[number]) => boolean) =>
+    counts.reduce((sum, row) => sum + (wanted(row) ? Number(row.photos) : 0), 0);
+  const counted = (state: string) => of((row) => row.held === null && row.state === state);
+  const [graded, refused, open] = [counted('graded'), counted('refused'), counted('queued') + counted('reading')];
   const secondsLeft = open === 0 ? undefined : await estimateLeft(store, open, workers);
-  const bins = runId === undefined ? [] : await binsOf(store, runId);
+  const marked = runId === undefined ? await openIn(store) : await photosAndBinsOf(store, runId);
   return {
     photos: open + graded + refused,
     graded,
     refused,
     open,
-    stopped: rows.reduce((sum, { held }) => sum + (held === 'stopped' ? 1 : 0), 0),
+    stopped: of(({ held }) => held === 'stopped'),
     ...(secondsLeft === undefined ? {} : { secondsLeft }),
     mark: createHash('sha256')
-      .update(JSON.stringify([rows, bins]))
+      .update(JSON.stringify([counts, marked]))
       .digest('base64url')
       .slice(0, 16),
   };
 }
 
-async function photosIn(store: Store, runId: string | undefined) {
+function photosIn(store: Store, runId: string | undefined) {
   const all = store.db
     .selectFrom('photo')
     .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .innerJoin('product', 'product.id', 'spread.product_id')
     .innerJoin('run', 'run.id', 'product.run_id')
-    .select(['photo.id', 'photo.state', 'photo.held', 'photo.analysis_key', 'photo.spread_id', 'spread.product_id'])
     .where('photo.deleted_at', 'is', null)
     .where('product.deleted_at', 'is', null)
-    .where('run.deleted_at', 'is', null)
-    .orderBy('photo.id');
-  return (runId === undefined ? all : all.where('product.run_id', '=', runId)).execute();
+    .where('run.deleted_at', 'is', null);
+  return runId === undefined ? all : all.where('product.run_id', '=', runId);
+}
+
+/** How many photos stand where; counted by the database, since there may be tens of thousands. */
+async function countsIn(store: Store, runId: string | undefined) {
+  return photosIn(store, runId)
+    .select(({ fn }) => ['photo.state', 'photo.held', fn.countAll<number | string>().as('photos')])
+    .groupBy(['photo.state', 'photo.held'])
+    .orderBy('photo.state')
+    .orderBy('photo.held')
+    .execute();
+}
+
+/** Photos of all runs that are not graded: few, and every photo on its way to a grade is among them. */
+async function openIn(store: Store) {
+  return photosIn(store, undefined)
+    .select(['photo.id', 'photo.state', 'photo.held'])
+    .where('photo.state', 'in', ['queued', 'reading'])
+    .orderBy('photo.id')
+    .execute();
+}
+
+async function photosAndBinsOf(store: Store, runId: string) {
+  const photos = await photosIn(store, runId)
+    .select(['photo.id', 'photo.state', 'photo.held', 'photo.analysis_key', 'photo.spread_id', 'spread.product_id'])
+    .orderBy('photo.id')
+    .execute();
+  return [photos, await binsOf(store, runId)];
 }
 
 async function binsOf(store: Store, runId: string) {
