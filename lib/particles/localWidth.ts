@@ -33,14 +33,13 @@ const LONG = 5 + 2 + 1 / 5;
  */
 export function localWidthsPx(labels: Uint8Array, width: number, height: number, cover?: Uint8Array): Float32Array {
   const distance = distanceToOtherLabel(labels, width, height);
-  const ridge = ridgeOf(distance, labels, width, height);
-  const out = new Float32Array(labels.length);
+  const out = ridgeDistances(distance, labels, width, height);
   const thin = new Uint8Array(labels.length);
   const longest = Math.max(width, height);
   // Hot loop.
   for (let i = 0; i < labels.length; i++) {
     if (labels[i] === 0) continue;
-    const d = distance[ridge[i]!]!;
+    const d = out[i]!;
     out[i] = Math.min(2 * d - RIDGE_EXCESS_PX, longest);
     if (d <= THIN_RIDGE_PX) thin[i] = labels[i]!;
   }
@@ -48,61 +47,63 @@ export function localWidthsPx(labels: Uint8Array, width: number, height: number,
   return out;
 }
 
-/** For each labelled pixel the ridge pixel that it reaches by climbing the distance map the steepest way. */
-function ridgeOf(distance: Float32Array, labels: Uint8Array, width: number, height: number): Int32Array {
-  // Hot loop. A pixel points at its steepest neighbour; ridge pixels point at themselves.
-  const up = new Int32Array(labels.length);
+/** For each labelled pixel the distance at the ridge pixel that it reaches by climbing the distance map the steepest way. */
+function ridgeDistances(distance: Float32Array, labels: Uint8Array, width: number, height: number): Float32Array {
+  // Hot loops. A pixel points at its steepest neighbour, by place in the square of nine; ridge pixels point at themselves.
+  const up = new Uint8Array(labels.length);
   for (let row = 0; row < height; row++) {
-    const top = row > 0 ? -width : 0;
-    const bottom = row < height - 1 ? width : 0;
+    const top = row > 0 ? -1 : 0;
+    const bottom = row < height - 1 ? 1 : 0;
     for (let column = 0; column < width; column++) {
       const i = row * width + column;
       const label = labels[i]!;
       if (label === 0) continue;
       const here = distance[i]!;
+      // a neighbour beyond the picture is the pixel itself, which climbs nothing
       const left = column > 0 ? -1 : 0;
       const right = column < width - 1 ? 1 : 0;
-      // corners are sqrt(2) away; a neighbour beyond the picture is the pixel itself, which climbs nothing
       const steep = here + RIDGE_SLOPE;
-      let best = i;
+      let best = MIDDLE;
       let slope = RIDGE_SLOPE;
-      for (let line = top; line <= bottom; line += width) {
-        const middle = i + line;
-        const corner = line === 0 ? 1 : Math.SQRT1_2;
-        const [a, b, c] = [distance[middle + left]!, distance[middle]!, distance[middle + right]!];
+      for (let dy = top; dy <= bottom; dy++) {
+        const j = i + dy * width;
+        const corner = dy === 0 ? 1 : Math.SQRT1_2;
+        const [a, b, c] = [distance[j + left]!, distance[j]!, distance[j + right]!];
         if (a <= steep && b <= steep && c <= steep) continue;
         const one = (a - here) * corner;
-        if (one > slope && labels[middle + left] === label) {
+        if (one > slope && labels[j + left] === label) {
           slope = one;
-          best = middle + left;
+          best = MIDDLE + 3 * dy + left;
         }
         const two = b - here;
-        if (two > slope && labels[middle] === label) {
+        if (two > slope && labels[j] === label) {
           slope = two;
-          best = middle;
+          best = MIDDLE + 3 * dy;
         }
         const three = (c - here) * corner;
-        if (three > slope && labels[middle + right] === label) {
+        if (three > slope && labels[j + right] === label) {
           slope = three;
-          best = middle + right;
+          best = MIDDLE + 3 * dy + right;
         }
       }
       up[i] = best;
     }
   }
+  const steps = Int32Array.from({ length: 9 }, (_, k) => (Math.floor(k / 3) - 1) * width + (k % 3) - 1);
+  const out = new Float32Array(labels.length);
   for (let i = 0; i < up.length; i++) {
-    if (labels[i] === 0) continue;
-    let root = i;
-    while (up[root] !== root) root = up[root]!;
-    let at = i;
-    while (up[at] !== root) {
-      const next = up[at]!;
-      up[at] = root;
-      at = next;
-    }
+    if (labels[i] === 0 || out[i] !== 0) continue;
+    let end = i;
+    while (out[end] === 0 && up[end] !== MIDDLE) end += steps[up[end]!]!;
+    const ridge = out[end] === 0 ? distance[end]! : out[end]!;
+    out[end] = ridge;
+    for (let at = i; at !== end; at += steps[up[at]!]!) out[at] = ridge;
   }
-  return up;
+  return out;
 }
+
+/** Place of a pixel in the square of nine about it. */
+const MIDDLE = 4;
 
 /** Sums over one thin part. */
 interface ThinSums {

@@ -90,8 +90,13 @@ const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain', 'outline',
  * not wait behind photos.
  *
  * A worker that dies takes only its own job with it and is replaced.
+ *
+ * @param startWorker - how a thread that runs analysisWorker.ts is started where the app's own build does not do it
  */
-export function startAnalysisPool(size = Math.min(2, availableParallelism())): AnalysisPool {
+export function startAnalysisPool(
+  size = Math.min(2, availableParallelism()),
+  startWorker = () => new Worker(new URL('./analysisWorker.ts', import.meta.url)),
+): AnalysisPool {
   const waiting: Waiting[] = [];
   const seats = [...Array.from({ length: size }, () => PHOTO_KINDS), RUN_KINDS].map(
     (kinds): Seat => ({ kinds, worker: undefined, busy: undefined }),
@@ -117,7 +122,7 @@ export function startAnalysisPool(size = Math.min(2, availableParallelism())): A
   }
 
   function hire(seat: Seat): Worker {
-    const worker = new Worker(new URL('./analysisWorker.ts', import.meta.url));
+    const worker = startWorker();
     const settle = (reply: JobReply) => {
       const order = seat.busy;
       seat.busy = undefined;

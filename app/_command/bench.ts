@@ -1,0 +1,49 @@
+import { spawnSync } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { benchBatch } from './benchBatch';
+import { benchPages } from './benchPages';
+import { benchPhoto, benchPreview } from './benchPhoto';
+
+const USAGE = `npm run bench [-- photos] [-- preview] [-- batch] [-- pages]
+
+Prints JSON lines. Times are of this machine and hour; only ratios within one run mean something.
+  photos    decode to grade against decoding alone, 1 to 48 megapixels, memory over idle
+  preview   one frame of the teaching preview on a picture of one megapixel
+  batch     40 photos on two workers against one
+  pages     a server with 2000 runs and 30 000 spreads: pages at rest and while photos are read (needs npm run build)`;
+
+const MEGAPIXELS = [1, 3, 12, 48];
+const PARTS = ['photos', 'preview', 'batch', 'pages'];
+
+/** One JSON line. */
+function say(line: object): void {
+  console.log(JSON.stringify(line));
+}
+
+async function main(asked: readonly string[]): Promise<number> {
+  const [one, megapixels, method] = asked;
+  if (one === 'photo') {
+    say(await benchPhoto(Number(megapixels), method === 'model' ? 'model' : 'threshold'));
+    return 0;
+  }
+  if (asked.some((part) => !PARTS.includes(part))) {
+    console.error(USAGE);
+    return 2;
+  }
+  const wanted = (part: string) => asked.length === 0 || asked.includes(part);
+  if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
+  if (wanted('preview')) say(await benchPreview());
+  if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(await benchBatch(how));
+  if (wanted('pages')) await benchPages(say);
+  return 0;
+}
+
+/** A photo in a process of its own, so that its memory is nobody else's. */
+function alone(megapixels: number, method: string): void {
+  const self = fileURLToPath(import.meta.url);
+  const given = [...process.execArgv, self, 'photo', String(megapixels), method];
+  const { status } = spawnSync(process.execPath, given, { stdio: 'inherit' });
+  if (status !== 0) say({ what: 'photo', megapixels, method, failed: status });
+}
+
+process.exit(await main(process.argv.slice(2)));

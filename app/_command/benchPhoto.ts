@@ -1,0 +1,103 @@
+import { readFile } from 'node:fs/promises';
+import sharp from 'sharp';
+import { correctLight } from '@/lib/colour/correctLight';
+import { gradePhoto } from '@/lib/grade/gradeProduct';
+import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
+import { readPhoto } from '@/lib/grade/readPhoto';
+import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
+import { decodePhoto } from '@/lib/photo/decode';
+import { locateSurface } from '@/lib/photo/locateSurface';
+import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
+import { openPixelModel } from '@/lib/segmentation/modelFiles';
+import { openTeachingView } from '@/lib/segmentation/teachingView';
+
+const DEMO_PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
+const [MATERIAL] = BUILT_IN_MATERIALS;
+const MEGABYTE = 1e6;
+
+/** The demonstration's photo at another size, as a phone would send it. */
+export async function photoOf(megapixels: number): Promise<Buffer> {
+  const bytes = await readFile(DEMO_PHOTO);
+  const { width = 1, height = 1 } = await sharp(bytes).metadata();
+  const k = Math.sqrt((megapixels * 1e6) / (width * height));
+  // quality and size per pixel as phones write them
+  return sharp(bytes)
+    .resize(Math.round(k * width))
+    .jpeg({ quality: 92 })
+    .toBuffer();
+}
+
+/** Processor time and clock time of one piece of work, ms. */
+async function timed(work: () => Promise<unknown>): Promise<{ clockMs: number; processorMs: number }> {
+  const [started, used] = [performance.now(), process.cpuUsage()];
+  await work();
+  const { user, system } = process.cpuUsage(used);
+  return { clockMs: performance.now() - started, processorMs: (user + system) / 1e3 };
+}
+
+function median(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
+}
+
+/**
+ * One photo from its bytes to its grade, paired with decoding alone: median of pairs, in time by the clock and of the processor
+ * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo.
+ */
+export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
+  const bytes = await photoOf(megapixels);
+  const { model } = method === 'model' ? await openPixelModel() : {};
+  const shared = drawSharedErrors(MATERIAL, measuredErrorRates, DEFAULT_DRAWS, DEFAULT_SEED);
+  global.gc?.();
+  const idle = process.memoryUsage.rss();
+  let highest = idle;
+  const watch = setInterval(() => {
+    highest = Math.max(highest, process.memoryUsage.rss());
+  }, 5);
+  const decode = () => sharp(bytes).raw().toBuffer();
+  const read = async () => {
+    const { raster } = await decodePhoto(bytes);
+    const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);
+    highest = Math.max(highest, process.memoryUsage.rss());
+    gradePhoto(reading, MATERIAL, shared);
+  };
+  const pairs = [];
+  // the first pair warms the compiler and is not counted
+  for (let pair = -1; pair < (megapixels > 12 ? 2 : 5); pair++) {
+    const [alone, whole] = [await timed(decode), await timed(read)];
+    if (pair >= 0) pairs.push({ alone, whole });
+  }
+  clearInterval(watch);
+  highest = Math.max(highest, process.resourceUsage().maxRSS * 1024);
+  return {
+    what: 'photo',
+    megapixels,
+    method,
+    pairs: pairs.length,
+    decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
+    gradeMs: Math.round(median(pairs.map(({ whole }) => whole.clockMs))),
+    ratio: rounded(median(pairs.map(({ alone, whole }) => whole.clockMs / alone.clockMs))),
+    processorRatio: rounded(median(pairs.map(({ alone, whole }) => whole.processorMs / alone.processorMs))),
+    peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
+  };
+}
+
+/** One frame of the teaching preview: the material has changed, every pixel is classed anew. */
+export async function benchPreview(): Promise<object> {
+  const { raster } = await decodePhoto(await photoOf(1));
+  const { surface } = locateSurface(raster, { surface: 'auto' });
+  const view = openTeachingView(raster, surface, correctLight(raster, surface));
+  const frames = [];
+  for (let frame = 0; frame < 20; frame++) frames.push(await timed(async () => view.relabel(MATERIAL)));
+  const frameMs = median(frames.slice(5).map(({ processorMs }) => processorMs));
+  return {
+    what: 'preview',
+    megapixels: 1,
+    frameMs: rounded(frameMs),
+    framesPerSecondFourTimesSlower: rounded(1000 / (4 * frameMs)),
+  };
+}
+
+function rounded(value: number): number {
+  return Number(value.toPrecision(3));
+}
