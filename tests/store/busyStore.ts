@@ -24,9 +24,17 @@ function say(entry: Entry): void {
   writeSync(1, `${JSON.stringify(entry)}\n`);
 }
 
+/** An edit waits for a piece of a photo, or edits would be all there is: they take a tenth of the time. */
+let release = () => {};
+const pieceSent = () =>
+  new Promise<void>((resolve) => {
+    release = resolve;
+  });
+
 async function* pieces(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
   for (let at = 0; at < bytes.length; at += 16_384) {
     say({ step: 'sent', kind: 'piece' });
+    release();
     yield bytes.subarray(at, at + 16_384);
   }
 }
@@ -58,6 +66,7 @@ async function enterRun(): Promise<void> {
 
 async function weigh(): Promise<void> {
   for (let entered = 0; ; entered++) {
+    await pieceSent();
     if (entered % 5 === 0) await enterRun();
     const runs = await listRuns(store);
     const run = runs[Math.floor(random.uniform() * runs.length)];

@@ -19,10 +19,10 @@ export class Ledger {
   private readonly runs = new Set<string>();
   /** By product: the weight told last, and those asked for since, of which any may have been kept without an answer. */
   private readonly weights = new Map<string, (string | undefined)[]>();
-  told = 0;
+  readonly told = { photo: 0, run: 0, weight: 0 };
 
   note(entry: Entry): void {
-    if (entry.step === 'told') this.told++;
+    if (entry.step === 'told') this.told[entry.kind]++;
     if (entry.kind === 'weight') {
       const before = this.weights.get(entry.id) ?? [undefined];
       this.weights.set(entry.id, entry.step === 'told' ? [entry.gross] : [...before, entry.gross]);

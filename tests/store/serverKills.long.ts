@@ -135,5 +135,7 @@ test(`the app killed ${KILLS} times during uploads and edits starts by itself an
     await ledger.hold(store);
     await store.close();
   }
-  expect(ledger.told).toBeGreaterThan(KILLS);
+  expect(ledger.told.photo, 'photos acknowledged').toBeGreaterThan(KILLS / 2);
+  expect(ledger.told.weight, 'weights acknowledged').toBeGreaterThan(KILLS / 2);
+  console.log(`acknowledged and there after ${KILLS} kills: ${JSON.stringify(ledger.told)}`);
 }, 7_200_000);
