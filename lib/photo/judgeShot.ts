@@ -6,6 +6,7 @@ import { proposeTrayCorners } from './proposeTrayCorners';
 import { quickCoverage } from './quickCoverage';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
+import { surfaceFromCorners } from './tray';
 
 /** What a quick look at a photo says, before it is read in full. Places are shares of the picture's width and height. */
 export interface ShotVerdict {
@@ -41,19 +42,18 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
   const mat = findMat(raster);
   if (!mat.found) {
     const tray = proposeTrayCorners(raster);
-    return tray === undefined
-      ? { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } }
-      : { noMat: mat.reason, tray: tray.map(share) };
+    if (tray === undefined) return { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } };
+    const [worst] = judgeTray(raster, tray, reducedBy, piece);
+    return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };
   }
   const { surface } = mat;
-  const edgeWidthPx = piece && edgeWidthOfField(piece, wholeOf(piece));
   const [worst] = judgePhoto({
     raster,
     surface,
     mat,
     finestStrandMm,
     reducedBy,
-    ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
+    ...sharpnessOf(piece),
   });
   const coverage = quickCoverage(raster, surface);
   const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
@@ -63,6 +63,29 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
     ...(coverage === undefined ? {} : { coverage }),
     ...(advice === undefined ? {} : { advice }),
   };
+}
+
+/** What spoils a picture of a plain tray, as far as can be told before its size is known: light and sharpness, not tilt or scale. */
+function judgeTray(raster: Raster, corners: readonly PointPx[], reducedBy: number, piece: Raster | undefined) {
+  const surface = surfaceFromCorners(corners, COMMON_TRAY_MM.width, COMMON_TRAY_MM.height);
+  const judged = judgePhoto({
+    raster,
+    surface,
+    finestStrandMm: COMMON_TRAY_MM.width,
+    reducedBy,
+    ...sharpnessOf(piece),
+  });
+  return judged.filter(({ code }) => LIGHT_AND_SHARPNESS.has(code));
+}
+
+const LIGHT_AND_SHARPNESS: ReadonlySet<string> = new Set(['blurred', 'too-bright', 'glare', 'too-dark']);
+
+/** A tray as kitchens have them, for lengths that need only be of the right order. Common practice, no source. */
+const COMMON_TRAY_MM = { width: 250, height: 180 };
+
+function sharpnessOf(piece: Raster | undefined): { readonly edgeWidthPx?: number } {
+  const edgeWidthPx = piece && edgeWidthOfField(piece, wholeOf(piece));
+  return edgeWidthPx === undefined ? {} : { edgeWidthPx };
 }
 
 /** A piece of the picture taken as a field of its own. */

@@ -3,7 +3,7 @@ import { printPercent } from './format';
 
 /** A quick look in a few words: `Good picture`, `Do this better`. */
 export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
-  if (advice !== undefined) return mat === undefined ? 'No mat found' : 'One thing to do better';
+  if (advice !== undefined) return mat === undefined && tray === undefined ? 'No mat found' : 'One thing to do better';
   return tray === undefined ? 'Good picture' : 'No mat found: a plain tray?';
 }
 

@@ -19,18 +19,21 @@ interface TrayShot {
   readonly cover?: number;
 }
 
-const WIDTH = 1200;
-const HEIGHT = 900;
+const WIDTH = 600;
+const HEIGHT = 450;
+
+/** A place on the floor as one number, in steps of 3 mm. */
+const spot = (x: number, y: number) => 1000 * Math.floor(x / 3) + Math.floor(y / 3);
 
 function drawTray({ corners, codes, cover = 0.3 }: TrayShot): Raster {
   const toMm = homographyOf(corners, cornersOf(FLOOR));
   const random = xoroshiro128plus(11);
   const uniform = () => (random.next() >>> 0) / 2 ** 32;
   // pieces of 3 mm, dark and light ones, thrown on all of the floor but a margin of 8 mm
-  const pieces = new Map<string, number>();
+  const pieces = new Map<number, number>();
   for (let x = 8; x < FLOOR.width - 8; x += 3) {
     for (let y = 8; y < FLOOR.height - 8; y += 3) {
-      if (uniform() < cover) pieces.set(`${Math.floor(x / 3)},${Math.floor(y / 3)}`, uniform() < 0.5 ? 30 : 210);
+      if (uniform() < cover) pieces.set(spot(x, y), uniform() < 0.5 ? 30 : 210);
     }
   }
   const data = new Uint8Array(3 * WIDTH * HEIGHT);
@@ -40,7 +43,7 @@ function drawTray({ corners, codes, cover = 0.3 }: TrayShot): Raster {
       const out = Math.max(-x, x - FLOOR.width, -y, y - FLOOR.height);
       const [table, rim, wall, floor] = codes;
       const bare = out > WALL_MM + RIM_MM ? table : out > WALL_MM ? rim : out > 0 ? wall : floor;
-      const piece = out > 0 ? undefined : pieces.get(`${Math.floor(x / 3)},${Math.floor(y / 3)}`);
+      const piece = out > 0 ? undefined : pieces.get(spot(x, y));
       const code = Math.max(0, Math.min(255, (piece ?? bare) + 6 * (uniform() - 0.5)));
       data.fill(code, 3 * (row * WIDTH + column), 3 * (row * WIDTH + column) + 3);
     }
@@ -49,24 +52,24 @@ function drawTray({ corners, codes, cover = 0.3 }: TrayShot): Raster {
 }
 
 const LEVEL = [
-  { x: 200, y: 150 },
-  { x: 1000, y: 150 },
-  { x: 1000, y: 710 },
-  { x: 200, y: 710 },
+  { x: 100, y: 75 },
+  { x: 500, y: 75 },
+  { x: 500, y: 355 },
+  { x: 100, y: 355 },
 ] as const;
 
 const TILTED = [
-  { x: 260, y: 140 },
-  { x: 980, y: 190 },
-  { x: 1010, y: 740 },
-  { x: 180, y: 690 },
+  { x: 130, y: 70 },
+  { x: 490, y: 95 },
+  { x: 505, y: 370 },
+  { x: 90, y: 345 },
 ] as const;
 
 /** Largest distance of a proposed corner from the true one, as a share of the floor's width. */
 function offShare(shot: TrayShot): number {
   const found = proposeTrayCorners(drawTray(shot));
   if (found === undefined) throw new Error('nothing was proposed');
-  return Math.max(...found.map(({ x, y }, i) => Math.hypot(x - shot.corners[i]!.x, y - shot.corners[i]!.y))) / 800;
+  return Math.max(...found.map(({ x, y }, i) => Math.hypot(x - shot.corners[i]!.x, y - shot.corners[i]!.y))) / 400;
 }
 
 test.each([
@@ -81,13 +84,13 @@ test('a side whose floor runs into the wall without an edge is put a wall’s wi
   const drawn = drawTray({ corners: LEVEL, codes: [70, 170, 110, 130] });
   // the lower wall is painted as the floor
   const data = Uint8Array.from(drawn.data);
-  for (let row = 708; row < 752; row++) {
-    for (let column = 205; column < 995; column++)
+  for (let row = 354; row < 376; row++) {
+    for (let column = 103; column < 497; column++)
       data.fill(130, 3 * (row * WIDTH + column), 3 * (row * WIDTH + column) + 3);
   }
   const found = proposeTrayCorners({ ...drawn, data });
-  expect(found?.[2]?.y).toBeGreaterThan(695);
-  expect(found?.[2]?.y).toBeLessThan(725);
+  expect(found?.[2]?.y).toBeGreaterThan(347);
+  expect(found?.[2]?.y).toBeLessThan(363);
 });
 
 test('nothing is proposed where no tray is: an even table, a heap of pieces, a mat', () => {

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { expect, type Locator, type Page, test } from '@playwright/test';
 import { expectAccessible } from './axe';
 import { READ_WITHIN_MS } from './readWithin';
@@ -82,6 +83,23 @@ test('a photo whose sending breaks off outlives the page, is sent once, and show
   await expect(laptop.getByRole('link', { name: 'Spread 2' })).toHaveCount(0);
   await laptop.bringToFront();
   await expect(laptop.getByText(/^Copper (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
+});
+
+test('reading is stopped half-way and the photo kept; the next one is read all the same', async ({ page }) => {
+  await page.goto('/quick');
+  const buffer = readFileSync('demo-images/dev-run-middlings-tray2.jpg');
+  // a name of its own, so that it has not been read before
+  await page.getByLabel('Choose a photo').setInputFiles({ name: 'stopped.jpg', mimeType: 'image/jpeg', buffer });
+  await expect(page.getByRole('heading', { level: 1, name: 'Quick check: stopped.jpg' })).toBeVisible();
+  await page.getByRole('button', { name: 'Stop reading' }).click();
+  await expect(page.getByRole('button', { name: 'Go on reading' })).toBeVisible();
+  await expect(page.getByText('Kept, not read: its reading was stopped.')).toBeVisible();
+  await expectAccessible(page);
+  await page.getByRole('button', { name: 'Throw this check away' }).click();
+  await page.getByLabel('Choose a photo').setInputFiles([TRAY_PHOTO]);
+  await expect(page.getByText(/The spread mat was not found/)).toBeVisible({ timeout: READ_WITHIN_MS });
+  await page.getByRole('button', { name: 'Throw this check away' }).click();
+  await expect(page.getByText('The quick check was thrown away.')).toBeVisible();
 });
 
 test('corners of a plain tray are proposed from its rim and moved by touch', async ({ page }, { project }) => {
