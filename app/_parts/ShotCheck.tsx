@@ -1,6 +1,6 @@
 'use client';
 
-import type { ReactNode } from 'react';
+import { type ReactNode, useEffect } from 'react';
 import { shotSentence, shotTitle } from '@/lib/report/shotSentences';
 import { ShotPicture } from './ShotPicture';
 import { useLook } from './useLook';
@@ -9,9 +9,22 @@ import { useLook } from './useLook';
  * Right after a shot: the mat drawn as found, what is wrong with the picture, and the one thing to do better.
  *
  * @param children - what to do next, under the words
+ * @param judged - told whether there is something to do better, once that is known
  */
-export function ShotCheck({ file, children }: { readonly file: Blob; readonly children?: ReactNode }) {
+export function ShotCheck({
+  file,
+  children,
+  judged,
+}: {
+  readonly file: Blob;
+  readonly children?: ReactNode;
+  readonly judged?: (couldBeBetter: boolean) => void;
+}) {
   const { look, address } = useLook(file);
+  const couldBeBetter = look.kind === 'seen' ? look.verdict.advice !== undefined : undefined;
+  useEffect(() => {
+    if (couldBeBetter !== undefined) judged?.(couldBeBetter);
+  }, [couldBeBetter, judged]);
   return (
     <section className="shot" aria-label="The photo just taken">
       {address === undefined || look.kind === 'unseen' ? null : (

@@ -17,7 +17,7 @@ interface Shot {
 
 /**
  * One bin in front of the camera: shoot, look, then on. One main button at a time: the camera until there is a shot, then the way
- * on.
+ * on, or the camera again where the picture could be better.
  *
  * @param spreads - ids of the photos on record, spread by spread
  */
@@ -29,6 +29,7 @@ export function TableShot(props: {
   const { product, spreads, onwards } = props;
   const { photos } = useOutbox();
   const [shot, setShot] = useState<Shot | undefined>(undefined);
+  const [couldBeBetter, setCouldBeBetter] = useState(false);
   const [problem, setProblem] = useState<string | undefined>(undefined);
   const known = new Set(spreads.flat());
   const onTheWay = photos.filter(({ id, place }) => place.product === product && !known.has(id));
@@ -40,6 +41,7 @@ export function TableShot(props: {
     const taken = await addToOutbox(file, again === undefined ? place : { ...place, instead: again.photo });
     if ('unreadable' in taken) return setProblem(taken.unreadable);
     setProblem(undefined);
+    setCouldBeBetter(false);
     setShot({ file, photo: taken.id, spread: taken.place.spread });
   }
 
@@ -53,8 +55,14 @@ export function TableShot(props: {
       {shot === undefined ? (
         <p className="lead">One layer, inside the field, all four corner marks in view, no shine.</p>
       ) : (
-        <ShotCheck key={shot.photo} file={shot.file}>
-          <FileButton label="Take it again" camera take={(files) => take(files, shot)} />
+        <ShotCheck key={shot.photo} file={shot.file} judged={setCouldBeBetter}>
+          {couldBeBetter ? (
+            <Link className="button" href={onwards.href}>
+              Keep it. {onwards.label}
+            </Link>
+          ) : (
+            <FileButton label="Take it again" camera take={(files) => take(files, shot)} />
+          )}
           <FileButton label="Another spread" camera take={take} />
         </ShotCheck>
       )}
@@ -70,6 +78,8 @@ export function TableShot(props: {
       <div className="main-action">
         {shot === undefined ? (
           <FileButton label="Take a photo" camera className="button main" take={take} />
+        ) : couldBeBetter ? (
+          <FileButton label="Take it again" camera className="button main" take={(files) => take(files, shot)} />
         ) : (
           <Link className="button main" href={onwards.href}>
             {onwards.label}

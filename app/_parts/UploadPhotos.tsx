@@ -37,7 +37,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
       const taken = await addToOutbox(file, again === undefined ? place : { ...place, instead: again.photo });
       if ('unreadable' in taken)
         setUnreadable((all) => [...all, { id: place.photo, name: file.name, message: taken.unreadable }]);
-      else setLatest({ file, photo: taken.id, spread: taken.place.spread });
+      else if (file === files.at(-1)) setLatest({ file, photo: taken.id, spread: taken.place.spread });
     }
   }
 
