@@ -4,7 +4,7 @@ import { type AdjustmentMap, adjustmentMapOf, applyMap } from './adjustmentMap';
 import { assumedMassesOf } from './assumedMasses';
 import type { Drawn } from './drawn';
 import { covarianceOfEntries, type Form, type Layout, layoutOf, shareCovarianceOf } from './layout';
-import { probabilityOf } from './reconcile';
+import { probabilityOf } from './misfitProbability';
 import type { Stream } from './stream';
 
 /** A run whose components are conserved, in masses; undefined where the measurements do not determine a mass. */

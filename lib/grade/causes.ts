@@ -32,11 +32,6 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
   };
 }
 
-/** All causes but these. */
-export function allBut(...free: readonly GradeCause[]): readonly GradeCause[] {
-  return GRADE_CAUSES.filter((cause) => !free.includes(cause));
-}
-
 function meanOf(draws: Float64Array): number {
   return draws.reduce((sum, value) => sum + value, 0) / draws.length;
 }

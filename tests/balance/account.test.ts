@@ -3,9 +3,9 @@ import { accountRun } from '@/lib/balance/account';
 import type { AccountInput, ProductInput, StreamInput } from '@/lib/balance/accountInput';
 import type { Drawn } from '@/lib/balance/drawn';
 import { performanceOf, streamDrawsOf } from '@/lib/balance/performance';
-import { reconcileNonlinear } from '@/lib/balance/reconcile';
 import { meanOf, standardDeviationOf } from '@/lib/quantity/moments';
 import references from '@/tests/reference/balance.json';
+import { reconcileNonlinear } from './reconcile';
 
 const product = (id: string, stream: StreamInput, role: ProductInput['role'] = 'concentrate'): ProductInput => ({
   id,

@@ -2,8 +2,8 @@ import chiSquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { reconcile, reconcileNonlinear } from '@/lib/balance/reconcile';
 import references from '@/tests/reference/balance.json';
+import { reconcile, reconcileNonlinear } from './reconcile';
 
 /** Every number of a list within the reference's own tolerance. */
 function expectAll(found: readonly number[], expected: readonly number[], tolerance: number) {

@@ -3,7 +3,7 @@ import normalCdf from '@stdlib/stats-base-dists-normal-cdf';
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { expect, test } from 'vitest';
-import { probabilityOf } from '@/lib/balance/reconcile';
+import { probabilityOf } from '@/lib/balance/misfitProbability';
 import references from '@/tests/reference/statistics.json';
 
 test('Student t, chi-square and normal quantiles are those of the tables', () => {

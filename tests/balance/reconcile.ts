@@ -1,4 +1,3 @@
-import chiSquareCdf from '@stdlib/stats-base-dists-chisquare-cdf';
 import type { Matrix } from 'ml-matrix';
 import {
   type Adjuster,
@@ -9,7 +8,8 @@ import {
   type LinearBalances,
   rowTimes,
   suspicionOf,
-} from './adjuster';
+} from '@/lib/balance/adjuster';
+import { probabilityOf } from '@/lib/balance/misfitProbability';
 
 /** Measured amounts brought to agree with their balances by the smallest weighted change. */
 export interface Reconciliation {
@@ -101,15 +101,6 @@ export function reconcileNonlinear(
     x = result.values;
   }
   throw new RangeError('the balances did not settle in 50 rounds of linearising');
-}
-
-/**
- * Chance that a chi-square variable is at least this large.
- *
- * @returns undefined with no degrees of freedom: there is nothing to test
- */
-export function probabilityOf(chiSquare: number, degreesOfFreedom: number): number | undefined {
-  return degreesOfFreedom > 0 ? 1 - chiSquareCdf(Math.max(0, chiSquare), degreesOfFreedom) : undefined;
 }
 
 function adjusted(adjuster: Adjuster, measured: readonly number[], gap: Matrix) {
