@@ -1,5 +1,6 @@
 'use client';
 
+import { useState } from 'react';
 import { discard, type OutboxPhoto, sendAgain, sendNow } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/sentences';
@@ -45,11 +46,12 @@ function Sending({ unsent, trouble }: { readonly unsent: readonly OutboxPhoto[];
 }
 
 function Refused({ refused }: { readonly refused: readonly OutboxPhoto[] }) {
+  const [isOpen, setOpen] = useState(false);
   return (
-    <details className="outbox-refused">
+    <details className="outbox-refused" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary>{refusedCountSentence(refused.length)}</summary>
       <ul className="uploads">
-        {refused.map(({ id, name, state }) => (
+        {(isOpen ? refused : []).map(({ id, name, state }) => (
           <li key={id}>
             <p>
               <strong>{name}</strong>: {state.kind === 'refused' ? state.message : ''}

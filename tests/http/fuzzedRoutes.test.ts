@@ -133,9 +133,13 @@ test('joining takes a code or refuses in words, whatever is sent', async () => {
 
 test('sixty photos at once: each is taken in, or told to come back and taken in then', async () => {
   const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
-  const bytes = await plainPng([128, 128, 128]);
   const product = known[2] ?? '';
+  let waiting = Array.from({ length: 60 }, () => randomUUID() as string);
+  // the same bytes for one bin would be one photo
+  const pictures = new Map<string, Buffer>();
+  for (const [i, id] of waiting.entries()) pictures.set(id, await plainPng([100 + i, 128, 128]));
   const send = async (photoId: string) => {
+    const bytes = pictures.get(photoId)!;
     const place = [
       ['product', product],
       ['spread', photoId],
@@ -148,7 +152,6 @@ test('sixty photos at once: each is taken in, or told to come back and taken in 
     }
     return answer.status === 201 ? [] : [photoId];
   };
-  let waiting = Array.from({ length: 60 }, () => randomUUID() as string);
   const rounds: number[] = [];
   while (waiting.length > 0) {
     waiting = (await Promise.all(waiting.map(send))).flat();
