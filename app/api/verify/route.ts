@@ -1,4 +1,5 @@
 import { answerError } from '@/app/_http/answerError';
+import { readForm } from '@/app/_http/readForm';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { TrayError } from '@/lib/errors/TrayError';
 import { findingsOf } from '@/lib/report/verifySentences';
@@ -14,11 +15,9 @@ export async function POST(request: Request): Promise<Response> {
   const foreign = refuseForeign(request);
   if (foreign !== undefined) return foreign;
   try {
-    const length = Number(request.headers.get('content-length') ?? Number.NaN);
-    if (!(length <= MOST_BYTES)) {
-      throw new TrayError('photo-too-large', 'That is too much at once.', 'Check fewer photos at a time.');
-    }
-    const files = (await request.formData()).getAll('files').filter((one): one is File => one instanceof File);
+    const files = (await readForm(request, MOST_BYTES))
+      .getAll('files')
+      .filter((one): one is File => one instanceof File);
     const data = files.filter(({ name }) => name.toLowerCase().endsWith('.json'));
     const [file] = data;
     if (file === undefined || data.length > 1) {

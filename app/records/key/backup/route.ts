@@ -1,9 +1,13 @@
 import { answerError } from '@/app/_http/answerError';
+import { readForm } from '@/app/_http/readForm';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { needOwnSeat } from '@/app/_http/seat';
 import { TrayError } from '@/lib/errors/TrayError';
 import { backupOfKey, SHORTEST_PASSPHRASE } from '@/lib/store/signingKey';
 import { theStore } from '@/lib/store/theStore';
+
+/** Longest form with one passphrase in it, bytes. */
+const MOST_BYTES = 10_000;
 
 /** The signing key as a file, locked with the passphrase that was typed. */
 export async function POST(request: Request): Promise<Response> {
@@ -11,7 +15,7 @@ export async function POST(request: Request): Promise<Response> {
   if (foreign !== undefined) return foreign;
   try {
     needOwnSeat(request.headers);
-    const passphrase = (await request.formData()).get('passphrase');
+    const passphrase = (await readForm(request, MOST_BYTES)).get('passphrase');
     if (typeof passphrase !== 'string' || passphrase.length < SHORTEST_PASSPHRASE || passphrase.length > 200) {
       const hint = `Type ${SHORTEST_PASSPHRASE} characters or more, then save the backup again.`;
       throw new TrayError('usage', 'The passphrase is too short.', hint);
