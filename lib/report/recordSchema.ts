@@ -63,7 +63,7 @@ const picture = z.strictObject({
 });
 
 /** Ways in which a person changed what the program would have done. */
-export const CORRECTIONS = ['cornersByHand', 'readingByHand', 'photosTakenOut'] as const;
+export const CORRECTIONS = ['cornersByHand', 'readingByHand', 'photosTakenOut', 'spotsTaught'] as const;
 
 /**
  * A cleanliness record: everything that is signed. One product of one run as it stood when the record was made; figures unrounded,
@@ -97,7 +97,8 @@ export const recordSchema = z.strictObject({
   checks: z.array(text(400)).max(200),
   /** Whether the checks agree with the photos, in a sentence. */
   agreement: text(600).exactOptional(),
-  corrections: z.record(z.enum(CORRECTIONS), count),
+  /** Counts; a kind that is missing was not known yet when the record was made. */
+  corrections: z.partialRecord(z.enum(CORRECTIONS), count),
   warnings: z.array(text(800)).max(200),
   notLookedFor: z.array(text(200)).min(1),
   method: z.strictObject({

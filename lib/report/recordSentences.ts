@@ -161,8 +161,8 @@ export function seenSentence({ seen }: CleanlinessRecord): string {
 
 /** Corrections by hand with their counts. */
 export function correctionLines({ corrections, seen }: CleanlinessRecord): readonly string[] {
-  const { cornersByHand, readingByHand, photosTakenOut } = corrections;
-  if (cornersByHand + readingByHand + photosTakenOut === 0) return ['None.'];
+  const { cornersByHand = 0, readingByHand = 0, photosTakenOut = 0, spotsTaught = 0 } = corrections;
+  if (cornersByHand + readingByHand + photosTakenOut + spotsTaught === 0) return ['None.'];
   return [
     ...(cornersByHand > 0
       ? [`Corners of the field set by hand: ${cornersByHand} of ${count(seen.photos, 'photo')}.`]
@@ -171,6 +171,7 @@ export function correctionLines({ corrections, seen }: CleanlinessRecord): reado
       ? [`Way of reading chosen by hand: ${readingByHand} of ${count(seen.photos, 'photo')}.`]
       : []),
     ...(photosTakenOut > 0 ? [`Photos taken out of the product: ${photosTakenOut}.`] : []),
+    ...(spotsTaught > 0 ? [`Spots of pictures that were called by hand to teach the material: ${spotsTaught}.`] : []),
   ];
 }
 

@@ -95,7 +95,7 @@ export async function makeRecord(
     seen: amountsSeen(readings, material),
     checks,
     ...(checked === undefined ? {} : { agreement: agreementSentence(checked) }),
-    corrections: await correctionsOf(store, product),
+    corrections: await correctionsOf(store, product, board.run.material),
     warnings: warningsOf(board, product, worked),
     notLookedFor: [...NOT_LOOKED_FOR],
     method: {
@@ -213,7 +213,11 @@ function standingLine(standing: Standing, rule: DecisionRule, narrowing: Narrowi
   };
 }
 
-async function correctionsOf(store: Store, { id, spreads }: ProductOnBoard): Promise<CleanlinessRecord['corrections']> {
+async function correctionsOf(
+  store: Store,
+  { id, spreads }: ProductOnBoard,
+  runMaterial: string,
+): Promise<CleanlinessRecord['corrections']> {
   const photos = spreads.flatMap((spread) => spread.photos);
   const { taken } = await store.db
     .selectFrom('photo')
@@ -222,10 +226,13 @@ async function correctionsOf(store: Store, { id, spreads }: ProductOnBoard): Pro
     .where('spread.product_id', '=', id)
     .where('photo.deleted_at', 'is not', null)
     .executeTakeFirstOrThrow();
+  const names = new Set(photos.map(({ choice }) => choice.material ?? runMaterial));
+  const materials = await Promise.all([...names].map((name) => getMaterial(store, name)));
   return {
     cornersByHand: photos.filter(({ choice }) => choice.corners !== undefined).length,
     readingByHand: photos.filter(({ choice }) => choice.method !== 'auto' || choice.material !== undefined).length,
     photosTakenOut: Number(taken),
+    spotsTaught: materials.reduce((sum, { spots = [] }) => sum + spots.length, 0),
   };
 }
 

@@ -61,7 +61,7 @@ export function madeRecord(changes: Partial<CleanlinessRecord> = {}): Cleanlines
     seen: { spreads: 2, photos: 2, granules: 1240, areaMm2: 6321.4, massG: 43.21 },
     checks: ['Magnet: 0.4 g pulled out of 52.0 g.'],
     agreement: 'There is one estimate so far; a check of another kind would test it.',
-    corrections: { cornersByHand: 1, readingByHand: 0, photosTakenOut: 2 },
+    corrections: { cornersByHand: 1, readingByHand: 0, photosTakenOut: 2, spotsTaught: 0 },
     warnings: ['Spread 2: Wet shine hides 4 % of the sample.'],
     notLookedFor: ['oil', 'moisture'],
     method: {
