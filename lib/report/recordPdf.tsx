@@ -41,7 +41,7 @@ export async function recordPdf(
         <Head sheet={sheet} />
         <Facts sheet={sheet} />
         <Composition sheet={sheet} />
-        <RecordPictures pictures={sheet.pictures} bytes={pictures} />
+        <RecordPictures pictures={sheet.pictures} bytes={pictures} paper={paper} />
         {sheet.pictures.length === 0 ? null : <ClassLegend />}
         <Standings sheet={sheet} />
         <Notes sheet={sheet} />

@@ -7,8 +7,14 @@ import { CLASS_NAMES } from './sentences';
 /** Points of a millimetre. */
 const MM = 72 / 25.4;
 
-/** Widths on paper, points: one close-up, the first whole field, the others. Together they fill the narrower of A4 and Letter. */
-const WIDTHS = { closeUp: 65 * MM, first: 49 * MM, other: 23.8 * MM } as const;
+/**
+ * Widths on paper, points: one close-up, the first whole field, the others, and what the fields stand in. They fill an A4 page's width; on the shorter Letter page
+ * they are smaller, so that a record of one class still takes one page.
+ */
+const WIDTHS = {
+  A4: { closeUp: 65 * MM, first: 49 * MM, other: 23.8 * MM, column: 49 * MM },
+  Letter: { closeUp: 46 * MM, first: 28 * MM, other: 28 * MM, column: 92 * MM },
+} as const;
 
 type Pictures = RecordSheet['pictures'];
 
@@ -19,10 +25,13 @@ type Pictures = RecordSheet['pictures'];
 export function RecordPictures({
   pictures,
   bytes,
+  paper,
 }: {
   readonly pictures: Pictures;
   readonly bytes: ReadonlyMap<string, Uint8Array>;
+  readonly paper: keyof typeof WIDTHS;
 }) {
+  const widths = WIDTHS[paper];
   const fields = pictures.filter(({ kind }) => kind === 'field');
   if (pictures.length === 0) return null;
   return (
@@ -30,17 +39,17 @@ export function RecordPictures({
       {pictures
         .filter(({ kind }) => kind === 'closeUp')
         .map((picture) => (
-          <View key={picture.photoSha256} style={{ width: 2 * WIDTHS.closeUp + GAP }}>
+          <View key={picture.photoSha256} style={{ width: 2 * widths.closeUp + GAP }}>
             <View style={styles.pair}>
-              <Picture picture={picture} jpeg={bytes.get(picture.photoSha256)} width={WIDTHS.closeUp} />
-              <Picture picture={picture} jpeg={bytes.get(picture.outlinedSha256)} width={WIDTHS.closeUp} isOutlined />
+              <Picture picture={picture} jpeg={bytes.get(picture.photoSha256)} width={widths.closeUp} />
+              <Picture picture={picture} jpeg={bytes.get(picture.outlinedSha256)} width={widths.closeUp} isOutlined />
             </View>
             <Text style={styles.caption}>{picture.caption}: photo, and what the program saw.</Text>
           </View>
         ))}
-      <View style={[styles.fields, { width: WIDTHS.first }]}>
+      <View style={[styles.fields, { width: widths.column }]}>
         {fields.map((picture, place) => {
-          const width = place === 0 ? WIDTHS.first : WIDTHS.other;
+          const width = place === 0 ? widths.first : widths.other;
           return (
             <View key={picture.photoSha256} style={{ width }}>
               <Picture picture={picture} jpeg={bytes.get(picture.photoSha256)} width={width} />

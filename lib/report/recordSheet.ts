@@ -120,8 +120,7 @@ function sheetOf({ record, seal }: SealedRecord, fingerprint: string, state: Rec
     seal: {
       code: shortCodeOf(seal.recordSha256),
       lines: [
-        `Short code ${shortCodeOf(seal.recordSha256)}`,
-        `SHA-256 of the data ${seal.recordSha256}`,
+        `Short code ${shortCodeOf(seal.recordSha256)}; SHA-256 of the data ${seal.recordSha256}`,
         `Signed with Ed25519 by key ${printFingerprint(fingerprint)}`,
       ],
       qrText: `Deckside record ${number}\nSHA-256 ${seal.recordSha256}\nKey ${fingerprint}`,
