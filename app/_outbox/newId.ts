@@ -1,6 +1,6 @@
 /**
- * A random id, version 4, made in the browser. Pages that come over plain http from the laptop have no
- * `crypto.randomUUID`, but they have random bytes.
+ * A random id, version 4, made in the browser. Pages that come over plain http from the laptop are not given the browser's own
+ * maker of such ids, but they have random bytes.
  *
  * @source RFC 9562, section 5.4
  */

@@ -2,6 +2,7 @@
 
 import { useCallback, useDeferredValue, useMemo, useState } from 'react';
 import { teachSpots, unteachSpots } from '@/app/_actions/teachActions';
+import { newId } from '@/app/_outbox/newId';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { Material } from '@/lib/material/material';
 import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/material/taughtSpot';
@@ -13,7 +14,6 @@ import { taughtName } from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
 import { drawPhoto, drawPieces, pathOf } from './drawPieces';
 import { drawSpots } from './drawSpots';
-import { newId } from './newId';
 import { PictureStage, type Place } from './PictureStage';
 import type { PictureView, StageSize } from './pictureView';
 import { Swatch } from './Swatch';

@@ -53,7 +53,7 @@ test('no folder is a dumping ground', () => {
 test('pages use only what a browser offers a page that came over a local network without encryption', () => {
   const kept = /\bcrypto\.randomUUID\b|navigator\.(serviceWorker|clipboard|wakeLock|storage)\.\w|\bcaches\.\w/;
   const inBrowser = code.filter(
-    (name) => /^['"]use client/m.test(readFileSync(name, 'utf8')) || /^app\/_parts\//.test(name),
+    (name) => /^['"]use client/m.test(readFileSync(name, 'utf8')) || /^app\/_(parts|outbox)\//.test(name),
   );
   expect(inBrowser.filter((name) => kept.test(readFileSync(name, 'utf8')))).toEqual([]);
 });

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { idOf } from '@/app/_forms/idOf';
-import { newId } from '@/app/_parts/newId';
+import { newId } from '@/app/_outbox/newId';
 
 test('ids made by the phone are of the form that records have, and no two are alike', () => {
   const ids = Array.from({ length: 1000 }, newId);
