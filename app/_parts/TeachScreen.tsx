@@ -154,7 +154,8 @@ export function TeachScreen(props: {
       <details>
         <summary>The whole photo shows one thing</summary>
         <p className="hint">
-          A photo of an empty tray or mat, or of clean insulation without any metal, teaches by itself.
+          A photo of an empty tray or mat, or of clean insulation without any metal, teaches by itself. Remove such a
+          photo from the product afterwards: what it taught stays.
         </p>
         <div className="actions">
           <button

@@ -3,6 +3,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { createRun } from '@/app/_actions/runActions';
 import { typedRun } from '@/app/_forms/runForm';
+import { CautionNote } from '@/app/_parts/CautionNote';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { SelectField } from '@/app/_parts/Fields';
 import { RunFields } from '@/app/_parts/RunFields';
@@ -47,6 +48,7 @@ export default async function NewRun({ searchParams }: PageProps<'/runs/new'>) {
       {last === undefined ? null : (
         <p className="hint">Table settings are those of {last.name}; change what was changed.</p>
       )}
+      <CautionNote work="table" />
       <EntryForm action={createRun} submit="Start the run" beside={<Link href="/runs">Leave without saving</Link>}>
         <input type="hidden" name="id" value={randomUUID()} />
         <SelectField

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { Suspense } from 'react';
+import { CautionNote } from '@/app/_parts/CautionNote';
 import { CheckedEstimates } from '@/app/_parts/CheckedEstimates';
 import { CheckForms } from '@/app/_parts/CheckForms';
 import { CheckList } from '@/app/_parts/CheckList';
@@ -48,6 +49,7 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       </section>
       <section>
         <h2>Enter a check</h2>
+        <CautionNote work="sorting" />
         <CheckForms productId={product.id} spreads={photographed} />
       </section>
       <Link className="button" href={`${back}/budget`}>
