@@ -78,7 +78,7 @@ function Refused({ id, message, hint }: { readonly id: string; readonly message:
   return (
     <div className="note refused" role="alert">
       <p>
-        <strong>{message}</strong> {hint}
+        <strong>{message}</strong> {hint} <Link href="/help/shooting">How to shoot</Link>
       </p>
       <ActionButton action={readAgain} id={id} className="button small">
         Read it again as it is

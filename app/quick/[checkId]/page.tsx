@@ -11,6 +11,7 @@ import { QuickSteps } from '@/app/_parts/QuickSteps';
 import { ReadingForm } from '@/app/_parts/ReadingForm';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
+import { WarningNote } from '@/app/_parts/WarningNote';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, gradeSentences, HELD_SENTENCES } from '@/lib/report/sentences';
 import { getAnalyses } from '@/lib/store/analysisQueue';
@@ -79,10 +80,8 @@ async function Grade({ photo, analysisKey }: { readonly photo: Photo; readonly a
       <p className="grade-line">{first}</p>
       <p className="lead">{rest.join(' ')}</p>
       <p className="soft">{COVERAGE_SENTENCE} From one photo of one scoop: more scoops narrow the range.</p>
-      {analysis.warnings.map(({ code, message }) => (
-        <div className="caution" key={code}>
-          <p>{message}</p>
-        </div>
+      {analysis.warnings.map((warning) => (
+        <WarningNote key={warning.code} warning={warning} />
       ))}
       <figure className="narrow">
         <img src={`/api/photos/${photo.id}/picture`} alt="The spread as photographed" />
