@@ -71,9 +71,11 @@ export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): 
 export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
   const { raster, surface, mat, finestStrandMm, colourResidual, reducedBy = 1 } = photo;
   const inRaster = measurePhoto(raster, surface, mat);
-  const edgeWidthPx = photo.edgeWidthPx ?? (inRaster.edgeWidthPx && inRaster.edgeWidthPx * reducedBy);
+  // a smaller copy shows no step sharper than its own pixels, so it can't tell how sharp the photo is
+  const { edgeWidthPx: ownWidthPx, ...others } = inRaster;
+  const edgeWidthPx = photo.edgeWidthPx ?? (reducedBy === 1 ? ownWidthPx : undefined);
   const measured = {
-    ...inRaster,
+    ...others,
     pxPerMm: inRaster.pxPerMm * reducedBy,
     ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
   };

@@ -35,7 +35,7 @@ const DENSE = 0.55;
  *
  * @param reducedBy - pixels of the photo to one of the raster, along a line
  * @param finestStrandMm - finest strand whose metal matters
- * @param piece - the picture's middle at full size, for sharpness; without it the smaller copy tells
+ * @param piece - the picture's middle at full size, for sharpness; without it only an unreduced raster tells
  */
 export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: number, piece?: Raster): ShotVerdict {
   const share = ({ x, y }: PointPx): PointPx => ({ x: x / raster.width, y: y / raster.height });
