@@ -1,9 +1,9 @@
 import { correctLight, type LightCorrection } from '../colour/correctLight';
-import { TrayError } from '../errors/TrayError';
-import { MATERIAL_CLASSES } from '../material/classes';
 import type { Material } from '../material/material';
 import { judgeSpread } from '../particles/judgeSpread';
+import { measurePieces } from '../particles/measure';
 import { readSpread } from '../particles/readSpread';
+import { refuseNonsense } from '../particles/refuseNonsense';
 import type { SpreadReading } from '../particles/spreadReading';
 import { judgePhoto } from '../photo/judgePhoto';
 import { locateSurface, type SurfaceRequest } from '../photo/locateSurface';
@@ -35,7 +35,8 @@ export interface PhotoReading {
  * Read one decoded photo: find the field, correct the light, tell the classes apart, measure areas and widths.
  *
  * @param model - the optional pixel model; without it `auto` reads by thresholds
- * @throws TrayError `surface-missing` when there is no field, `nothing-spread` when nothing lies in it
+ * @throws TrayError `surface-missing` when there is no field, `nothing-spread` when nothing lies in it or what lies there is
+ *   no chopped cable
  */
 export async function readPhoto(
   raster: Raster,
@@ -47,8 +48,9 @@ export async function readPhoto(
   const light = correctLight(raster, surface);
   const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
   const classMap = await segment(raster, surface, light, material, method === 'model' ? model : undefined);
-  const reading = readSpread(classMap, surface, method);
-  refuseEmpty(reading);
+  const measured = measurePieces(classMap, surface);
+  const reading = readSpread(classMap, surface, method, measured);
+  refuseNonsense(classMap, measured, reading, surface);
   return {
     widthPx: raster.width,
     heightPx: raster.height,
@@ -68,14 +70,4 @@ export async function readPhoto(
     classMap,
     reading,
   };
-}
-
-function refuseEmpty(reading: SpreadReading): void {
-  const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  if (pieces > 0) return;
-  throw new TrayError(
-    'nothing-spread',
-    'Nothing is spread in the field: no piece was found, so there is no grade.',
-    'Spread a scoop in one layer and take the photo again, or check that the corners lie on the tray.',
-  );
 }

@@ -1,8 +1,10 @@
+import type { LightCorrection } from '../colour/correctLight';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
+import { leaveTornOut, OTHER_LIGHTS, underGains } from './doubtfulLight';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
@@ -11,18 +13,22 @@ import { segmentByThreshold } from './segmentByThreshold';
 /**
  * Tell the classes apart in the field of one photo: with the pixel model where one is given, by colour thresholds else.
  *
+ * @param light.source - `none` where nothing tells the light's colour: pixels that are copper in one likely light and insulation in
+ *   another then stay unjudged
  * @returns the class map with the covered share of thin metal's pixels
  */
 export async function segment(
   raster: Raster,
   surface: Surface,
-  light: Light,
+  light: Light & { readonly source?: LightCorrection['source'] },
   material: Material,
   model?: PixelModel,
 ): Promise<ClassMap> {
-  return model === undefined
-    ? coverOf(raster, surface, light, segmentByThreshold(raster, surface, light, material))
-    : segmentByModel(raster, surface, light, model, taughtHead(material, model));
+  if (model !== undefined) return segmentByModel(raster, surface, light, model, taughtHead(material, model));
+  const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
+  const map = byColour(light);
+  const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];
+  return coverOf(raster, surface, light, leaveTornOut(map, others));
 }
 
 /** The material's own last layer, where it was fitted to this very model. */

@@ -1,9 +1,11 @@
+import type { LightCorrection } from '../colour/correctLight';
 import { BACKGROUND, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { shareOfLikeliest } from './areaRule';
 import type { AreaTiles, ClassMap } from './classMap';
 import { coverFromShares } from './cover';
+import { isTorn, OTHER_LIGHTS } from './doubtfulLight';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
@@ -38,12 +40,14 @@ const PRIOR_TAKEN_BACK = 0.25;
  * from likeliest classes and summed probabilities together (areaRule.ts). Covered shares of thin parts come from the probability
  * of bare surface. Nothing outside the field is read.
  *
+ * @param light.source - `none`: every strip is read in other lights too, and what is copper in one and insulation in another
+ *   stays unjudged
  * @param head - a last layer fitted to taught spots, in place of the model's own
  */
 export async function segmentByModel(
   raster: Raster,
   surface: Surface,
-  light: Light,
+  light: Light & { readonly source?: LightCorrection['source'] },
   model: PixelModel,
   head?: ModelHead,
 ): Promise<ClassMap> {
@@ -64,10 +68,31 @@ export async function segmentByModel(
     const strip = padded(last - first, columns);
     const linear = resampleRows({ width, height, read }, { columns, rows, first, ...strip });
     const probabilities = await model.predict({ ...strip, linear }, head);
+    for (const gains of light.source === 'none' ? OTHER_LIGHTS : []) {
+      const tinted = linear.map((value, i) => value * gains[i % 3]!);
+      doubt(probabilities, await model.predict({ ...strip, linear: tinted }, head), favour);
+    }
     spread({ probabilities, favour, ...strip, first, from, to, rows, columns }, box, { labels, covered, tally });
   }
   const map = { width, height, columnOffset, rowOffset, labels, areas: tally.areas() };
   return coverFromShares(map, thinParts(labels, width, height), (i) => covered[i]! / 255);
+}
+
+/** Below any confidence: what a torn pixel's probabilities are scaled to. */
+const TORN = 0.1;
+
+/** Take the confidence from pixels that another light would make copper of insulation, or the reverse. */
+function doubt(own: Float32Array, other: Float32Array, favour: readonly number[]): void {
+  for (let at = 0; at < own.length; at += CLASSES) {
+    if (!isTorn(calledAt(own, at, favour), calledAt(other, at, favour))) continue;
+    for (let c = 0; c < CLASSES; c++) own[at + c]! *= TORN;
+  }
+}
+
+function calledAt(p: Float32Array, at: number, favour: readonly number[]): number {
+  let best = 0;
+  for (let c = 1; c < CLASSES; c++) if (p[at + c]! * favour[c]! > p[at + best]! * favour[best]!) best = c;
+  return best;
 }
 
 function padded(rows: number, columns: number): { width: number; height: number } {
