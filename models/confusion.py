@@ -1,21 +1,19 @@
 """Collects the held-out scenes of all folds: confusion.py OUT FOLD.json...
 For every scene: confusion of the likeliest class (rows true, columns called; pixels at the picture's own resolution inside
-the field), summed probabilities by true class, and area shares of the particles, true and estimated both ways. Sums per
+the field) and summed probabilities by true class; true areas are the rows' sums. Sums per
 kind of surface stand beside them. Every scene was scored by a network that never saw it (nor, for the worked run, any of
 its twelve trays)."""
 import sys, json
 import numpy as np
 
 out, files = sys.argv[1], sys.argv[2:]
-shares = lambda n: [round(float(x), 5) for x in np.asarray(n, float)[1:] / max(np.asarray(n, float)[1:].sum(), 1e-9)]
 scenes, sums = [], {}
 for k, f in enumerate(files):
     J = json.load(open(f))
     for r in J['results']:
         kind = r['surface'] if r['set'] == 'tray' else 'close-up on ' + r['surface']; H = np.array(r['hard']); S = np.array(r['soft'])
         s = sums.setdefault(kind, dict(scenes=0, called=np.zeros((6, 6)), meanProbability=np.zeros((6, 6)))); s['scenes'] += 1; s['called'] += H; s['meanProbability'] += S
-        scenes.append(dict(scene=r['name'], kind=kind, surface=r['kind'], light=r['light'], product=r['product'], fold=k, called=H.tolist(), meanProbability=np.round(S).astype(int).tolist(),
-                           shareTrue=shares(H.sum(1)), shareCalled=shares(H.sum(0)), shareMeanProbability=shares(S.sum(0)), coverTrue=round(float(1 - H.sum(1)[0] / H.sum()), 5), coverCalled=round(float(1 - H.sum(0)[0] / H.sum()), 5), coverMeanProbability=round(float(1 - S.sum(0)[0] / S.sum()), 5)))
+        scenes.append(dict(scene=r['name'], kind=kind, surface=r['kind'], light=r['light'], product=r['product'], fold=k, called=H.tolist(), meanProbability=np.round(S).astype(int).tolist()))
 for s in sums.values(): s['called'] = s['called'].astype(int).tolist(); s['meanProbability'] = np.round(s['meanProbability']).astype(int).tolist()
 with open(out, 'w') as f:
     f.write('{"classes":["background","copper","tinned","aluminium","insulation","other"],\n"rows":"true class","columns":"called class (called) or summed probability (meanProbability), pixels",\n"kinds":{\n')

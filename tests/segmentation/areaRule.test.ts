@@ -19,7 +19,6 @@ const heldOut = z
         product: z.string(),
         called: table,
         meanProbability: table,
-        shareTrue: z.array(z.number()),
       }),
     ),
   })
@@ -37,7 +36,8 @@ function medianErrors(kind: string, rule: (likeliest: number[]) => ArrayLike<num
       const of = rule(hard);
       const area = hard.map((count, j) => of[j]! * count + (1 - of[j]!) * soft[j]!).slice(1);
       const all = area.reduce((sum, one) => sum + one, 0);
-      return area.map((one, j) => 100 * Math.abs(one / all - scene.shareTrue[j]!));
+      const truth = scene.called.map(sumOf).slice(1);
+      return area.map((one, j) => 100 * Math.abs(one / all - truth[j]! / sumOf(truth)));
     });
   return [0, 1, 2, 3].map((j) => {
     const sorted = errors.map((scene) => scene[j]!).sort((p, q) => p - q);
