@@ -1,7 +1,7 @@
 'use server';
 
 import { redirect } from 'next/navigation';
-import { readCheckForm } from '@/app/_forms/checkForm';
+import { readCheckForm, spreadFieldOf } from '@/app/_forms/checkForm';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
@@ -17,8 +17,9 @@ export const saveCheck = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const fields = new FieldReader(typed);
   const entry = readCheckForm(typed, fields);
-  if (entry !== undefined && isOfSpread(entry) && !fields.has('spreadId'))
-    fields.problem('spreadId', 'Choose the spread that it is about');
+  const at = spreadFieldOf(entry?.kind ?? '');
+  if (entry !== undefined && isOfSpread(entry) && !fields.has(at))
+    fields.problem(at, 'Choose the spread that it is about');
   if (entry === undefined || fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const { store } = await theStore();
   const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
@@ -26,7 +27,7 @@ export const saveCheck = keepTyped(async (before, form) => {
     id: idOf(typed.id),
     productId,
     entry,
-    ...(isOfSpread(entry) ? { spreadId: idOf(typed.spreadId) } : {}),
+    ...(isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {}),
   });
   redirect(`/runs/${runId}/products/${productId}/checks`);
 });

@@ -6,7 +6,6 @@ type Typed = Readonly<Record<string, string>>;
 
 /** Fields of each kind of check, named as in the schema; a hand sort's piles stand under `pile-` and the class. */
 const FIELDS = {
-  moisture: ['wet', 'dry'],
   strip: ['picks', 'before', 'copper'],
   displacement: ['dry', 'displacedMl', 'stepMl', 'suspended', 'waterC'],
   magnet: ['sample', 'pulled'],
@@ -29,16 +28,29 @@ export function readCheckForm(typed: Typed, fields: FieldReader): CheckInput | u
       ? { kind, spread: 1, piles: pilesOf(typed) }
       : kind === 'blank'
         ? { kind, spread: 1 }
-        : { kind, ...filled(typed, FIELDS[kind]) };
+        : kind === 'moisture'
+          ? { kind, ...filled({ wet: typed.subWet ?? '', dry: typed.subDry ?? '' }, ['wet', 'dry']) }
+          : { kind, ...filled(typed, FIELDS[kind]) };
   const parsed = checkSchema.safeParse(entry);
   if (parsed.success) return entry as CheckInput; // the schema took it
   for (const { path, message } of parsed.error.issues) {
     const [first, second] = path.map(String);
-    const field = first === 'piles' && second !== undefined ? `pile-${second}` : (first ?? '');
+    const field = first === 'piles' && second !== undefined ? `pile-${second}` : fieldOf(kind, first ?? '');
     const missing = field !== '' && (typed[field] ?? '').trim() === '';
     fields.problem(field, missing ? 'Enter this value' : message);
   }
   return undefined;
+}
+
+/** Fields of two forms on one page need names of their own: a sub-sample's weights stand beside those of the displacement. */
+function fieldOf(kind: string, name: string): string {
+  if (kind !== 'moisture') return name;
+  return name === 'wet' ? 'subWet' : name === 'dry' ? 'subDry' : name;
+}
+
+/** The field that says which spread a check is about. */
+export function spreadFieldOf(kind: string): string {
+  return kind === 'blank' ? 'blankId' : 'spreadId';
 }
 
 function pilesOf(typed: Typed): Record<string, string> {

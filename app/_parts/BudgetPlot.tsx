@@ -92,7 +92,8 @@ const [PLAN_HEIGHT, LEFT, BOTTOM] = [200, 44, 34] as const;
 
 /** Half the range against the number of spreads: sampling alone (dashes) and with everything else. */
 export function PlanCurve({ plan }: ExplainedProduct) {
-  const most = Math.max(...plan.map(({ halfWidth }) => halfWidth), 1e-6);
+  // room above the curve for its name
+  const most = 1.2 * Math.max(...plan.map(({ halfWidth }) => halfWidth), 1e-6);
   const x = scaleLinear([0, plan.at(-1)?.spreads ?? 1], [LEFT, WIDTH - MARGIN]);
   const y = scaleLinear([0, most], [PLAN_HEIGHT - BOTTOM, 12]);
   const path = (of: (line: (typeof plan)[number]) => number) =>

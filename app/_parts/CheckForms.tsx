@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { ReactNode } from 'react';
 import { saveCheck } from '@/app/_actions/checkActions';
+import { spreadFieldOf } from '@/app/_forms/checkForm';
 import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { CHECK_NAMES } from '@/lib/report/checkSentences';
 import { CLASS_NAMES } from '@/lib/report/sentences';
@@ -22,7 +23,7 @@ export function CheckForms({
           Pick one photographed spread apart by class, dry, and weigh each pile. From three sorted spreads on, the grade
           no longer rests on the pictures alone. Leave a pile empty if it was not weighed; write 0 if there was nothing.
         </p>
-        <WhichSpread spreads={spreads} />
+        <WhichSpread kind="handSort" spreads={spreads} />
         <div className="pair">
           {MATERIAL_CLASSES.map((name) => (
             <NumberField key={name} name={`pile-${name}`} label={CLASS_NAMES[name]} unit="g" />
@@ -34,7 +35,7 @@ export function CheckForms({
           Pick a spread of this waste clean of all metal, cores too, photograph it like the others, and name it here. It
           shows how often insulation is taken for metal under your lamp and camera, and no longer counts in the grade.
         </p>
-        <WhichSpread spreads={spreads} />
+        <WhichSpread kind="blank" spreads={spreads} />
       </OneCheck>
       <OneCheck kind="moisture" productId={productId}>
         <p>
@@ -42,14 +43,14 @@ export function CheckForms({
           the moisture in the bin&rsquo;s weighing. Dry below 100 &deg;C and with air: plastic must not smell or soften.
         </p>
         <div className="pair">
-          <NumberField name="wet" label="Weight wet" unit="g" />
-          <NumberField name="dry" label="Weight dry" unit="g" />
+          <NumberField name="subWet" label="Weight wet" unit="g" />
+          <NumberField name="subDry" label="Weight dry" unit="g" />
         </div>
       </OneCheck>
       <OneCheck kind="strip" productId={productId}>
         <p>
-          Take insulation pieces as they come, twenty or more, without looking for cores. Weigh them, strip or cut out
-          all copper, weigh the copper. Cut away from the hand.
+          Take insulation pieces as they come, fifty or more, without looking for cores: few hold one, so their number
+          rules. Weigh them, strip or cut out all copper, weigh the copper. Cut away from the hand.
         </p>
         <div className="pair">
           <NumberField name="picks" label="Pieces taken" />
@@ -103,11 +104,17 @@ export function CheckForms({
   );
 }
 
-function WhichSpread({ spreads }: { readonly spreads: readonly { readonly id: string; readonly number: number }[] }) {
+function WhichSpread({
+  kind,
+  spreads,
+}: {
+  readonly kind: 'handSort' | 'blank';
+  readonly spreads: readonly { readonly id: string; readonly number: number }[];
+}) {
   if (spreads.length === 0) return <p>Photograph a spread first.</p>;
   return (
     <SelectField
-      name="spreadId"
+      name={spreadFieldOf(kind)}
       label="Which spread"
       initial={spreads[0]?.id ?? ''}
       options={spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` }))}

@@ -13,13 +13,13 @@ import type { Weighing } from './weighing';
 export const ACTIONS = ['spread', 'handSort', 'strip', 'blank', 'weigh', 'moisture'] as const;
 export type Action = (typeof ACTIONS)[number];
 
-/** Scales and sizes that a tried check is taken to be done with: a pocket scale of 0.01 g, twenty pieces, 100 g dried. */
-const [SCALE_STEP_G, PIECES_STRIPPED, DRIED_G] = [0.01, 20, 100] as const;
+/** Scales and sizes that a tried check is taken to be done with: a pocket scale of 0.01 g, fifty pieces, 100 g dried. */
+const [SCALE_STEP_G, PIECES_STRIPPED, DRIED_G] = [0.01, 50, 100] as const;
 
 /**
  * The run as it would stand if an action on a product found what is expected of it today.
  *
- * - One more spread looks like the last one. A sort finds the masses that areas and widths give. Twenty stripped pieces hold the
+ * - One more spread looks like the last one. A sort finds the masses that areas and widths give. Fifty stripped pieces hold the
  *   locked share that is estimated now. A blank shows as many false calls as usual. A weight comes from a scale with half the step.
  *   A dried sub-sample of 100 g finds the moisture that is taken now.
  *

@@ -38,7 +38,7 @@ export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
 export const ACTION_NAMES: Readonly<Record<Action, string>> = {
   spread: 'One more spread',
   handSort: 'Sort one photographed spread by hand and weigh the piles',
-  strip: 'Strip twenty or more insulation pieces and weigh the copper',
+  strip: 'Strip fifty insulation pieces and weigh the copper',
   blank: 'Photograph a blank: a spread of insulation picked clean of metal',
   weigh: 'Weigh on a scale with half the step',
   moisture: 'Dry and weigh a sub-sample',
