@@ -11,7 +11,7 @@ import { notFound } from './notFound';
 import { writeWhole } from './photoFiles';
 import { getPhoto } from './photos';
 import { getRun } from './runs';
-import { storageError } from './storageFault';
+import { keepIfPossible, storageError } from './storageFault';
 
 /** Raised when the same class map could be outlined in another way. */
 const OUTLINE_VERSION = 1;
@@ -41,6 +41,6 @@ export async function piecePictureOf(
   if (!existsSync(map)) throw storageError('map-missing');
   const classMapPng = await readFile(map);
   const json = Buffer.from(JSON.stringify(await pool.outlinePieces({ classMapPng, analysis, material })));
-  await writeWhole(store.directory, kept, json);
+  await keepIfPossible(writeWhole(store.directory, kept, json));
   return json;
 }

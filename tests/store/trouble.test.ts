@@ -225,6 +225,10 @@ test('a lost picture of the classes is told in a sentence and made anew when the
   });
   await choosePhotoReading(store, id, photo.choice);
   await readAll(store);
+  // outlines that a full disk can't keep are shown all the same
+  const makeRoom = await fillDisk();
+  expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
+  makeRoom();
   expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
 });
 
