@@ -1,29 +1,26 @@
-import { mkdir, readFile } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
 import { type GradeTables, gradePhoto, gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
-import { type PhotoReading, readPhoto } from '@/lib/grade/readPhoto';
+import type { PhotoReading } from '@/lib/grade/readPhoto';
 import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
-import { BUILT_IN_MATERIALS, builtInMaterial } from '@/lib/material/builtInMaterials';
-import { type Material, materialSchema } from '@/lib/material/material';
-import { decodePhoto } from '@/lib/photo/decode';
+import type { Material } from '@/lib/material/material';
 import type { PhotoWarning } from '@/lib/photo/photoWarning';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { writeClassMap } from '@/lib/report/classMapFile';
 import type { PhotoRequest } from '@/lib/report/photoFile';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
-import type { PixelModel } from '@/lib/segmentation/pixelModel';
 import type { GradeArguments } from './gradeArguments';
-import { readJsonFile } from './readJsonFile';
+import { openMaterial } from './openMaterial';
+import { type PhotoReaders, startReaders } from './photoReaders';
 
 /** What every photo of one command is read with. */
 export interface Engine {
   readonly material: Material;
   readonly errorRates: ErrorRatesByKind;
-  readonly method: 'auto' | 'threshold' | 'model';
-  readonly model: PixelModel | undefined;
+  readonly readers: PhotoReaders;
   readonly classMapFolder: string | undefined;
   /** Names of class maps written so far, so that two photos of one name don't overwrite each other. */
   readonly classMapNames: Set<string>;
@@ -85,51 +82,26 @@ export async function openEngine(
   return {
     material,
     errorRates: measuredErrorRates,
-    method: asked.method,
-    model: opened?.model,
+    readers: startReaders({ material, method: asked.method }, opened?.model),
     classMapFolder: asked.classMapFolder,
     classMapNames: new Set(),
   };
 }
 
-async function openMaterial(name: string | undefined, beside: string | undefined): Promise<Material> {
-  if (name === undefined) return BUILT_IN_MATERIALS[0];
-  const builtIn = builtInMaterial(name);
-  if (builtIn !== undefined) return builtIn;
-  const file = beside === undefined ? name : path.resolve(path.dirname(beside), name);
-  try {
-    return await readJsonFile(file, 'material file', materialSchema);
-  } catch (cause) {
-    if (!(cause instanceof TrayError) || /[./\\]/.test(name)) throw cause;
-    const known = BUILT_IN_MATERIALS.map((material) => material.name).join(', ');
-    throw new TrayError(
-      'material-unreadable',
-      `There is no material called ${name}.`,
-      `Built in: ${known}. Or name a material file.`,
-      { cause },
-    );
-  }
-}
-
-/** Read photos one after the other; what can't be read is told apart, the others go on. */
+/** Read photos; what can't be read is told apart, the others go on. */
 export async function readPhotos(
   requests: readonly PhotoRequest[],
   engine: Engine,
 ): Promise<{ readonly read: readonly ReadPhoto[]; readonly failures: readonly Failure[] }> {
   const read: ReadPhoto[] = [];
   const failures: Failure[] = [];
+  engine.readers.begin(requests);
   for (const request of requests) {
     try {
-      const bytes = await readFile(request.photo).catch((cause: unknown) => {
-        throw new TrayError('file-unreadable', "The photo can't be opened.", 'Check its name and folder.', { cause });
-      });
-      const { raster } = await decodePhoto(bytes);
-      const material =
-        request.material === undefined ? engine.material : await openMaterial(request.material, undefined);
-      const method = engine.method === 'auto' ? (request.method ?? 'auto') : engine.method;
-      const reading = await readPhoto(raster, { ...request, method }, material, engine.model);
+      const reading = await engine.readers.read(request);
       if (engine.classMapFolder !== undefined) {
-        await writeClassMap(reading.classMap, raster, classMapPath(engine, engine.classMapFolder, request.photo));
+        const picture = { width: reading.widthPx, height: reading.heightPx };
+        await writeClassMap(reading.classMap, picture, classMapPath(engine, engine.classMapFolder, request.photo));
       }
       read.push({ request, reading });
     } catch (trouble) {

@@ -63,12 +63,14 @@ export async function gradeRun(
   const shared = sharedErrorsOf(engine);
   const failures: Failure[] = [];
   const bins = [];
-  for (const product of file.products) {
+  const requests = file.products.map((product) => spreadsOf(product).map((spread) => besideFile(path, spread)));
+  engine.readers.begin(requests.flat(2));
+  for (const [p, product] of file.products.entries()) {
     const photos: GradedPhoto[] = [];
     const spreads = [];
     const kept: number[] = [];
-    for (const [place, spread] of spreadsOf(product).entries()) {
-      const { read, failures: failed } = await readPhotos(besideFile(path, spread), engine);
+    for (const [place, spread] of (requests[p] ?? []).entries()) {
+      const { read, failures: failed } = await readPhotos(spread, engine);
       failures.push(...failed);
       photos.push(...read.map((photo) => gradedPhoto(photo, engine, shared)));
       if (read.length === 0) continue;
