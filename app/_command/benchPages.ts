@@ -37,7 +37,7 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
       `/lots/${lotId}`,
       `/runs/${runId}`,
       `/runs/${runId}/export/run.csv`,
-      `/runs/${runId}/export/run.json`,
+      `/runs/${runId}/export/account.json`,
     ];
     const busy = await rounds(at, pages, 15);
     say({

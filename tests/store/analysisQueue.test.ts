@@ -7,7 +7,9 @@ import { classMapPath, getAnalyses, startAnalysisQueue } from '@/lib/store/analy
 import type { Store } from '@/lib/store/database';
 import { analysePhoto } from '@/lib/store/engine';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { removeProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
+import { removeRun } from '@/lib/store/runs';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
@@ -110,6 +112,22 @@ test.each([
   const { productId, runId } = await storedRun(store);
   await expect(send(store, productId, bytes)).rejects.toMatchObject({ code: 'photo-unreadable' });
   expect(await progressOf(store, runId)).toMatchObject({ photos: 0 });
+});
+
+test('all photos are counted, those of a removed bin or run are not', async () => {
+  const store = await temporaryStore();
+  const photo = await readFile('demo-images/dev-clean-stainless-led.jpg');
+  const [one, other] = [await storedRun(store), await storedRun(store)];
+  for (const { productId } of [one, other]) await send(store, productId, photo);
+  await send(store, one.products[1]!.id, photo);
+  expect(await progressOf(store)).toMatchObject({ photos: 3, open: 3 });
+  await removeProduct(store, one.productId);
+  const { mark } = await progressOf(store);
+  expect(await progressOf(store)).toMatchObject({ photos: 2, open: 2 });
+  await removeRun(store, other.runId);
+  const left = await progressOf(store);
+  expect(left).toMatchObject({ photos: 1, open: 1 });
+  expect(left.mark).not.toBe(mark);
 });
 
 test('the same photo sent twice for one bin is one photo', async () => {
