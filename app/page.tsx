@@ -41,10 +41,10 @@ export default async function Today() {
             Add the first lot
           </Link>
         )}
+        <Link className="button" href="/quick">
+          Grade one photo, without a run
+        </Link>
       </div>
-      <p>
-        <Link href="/quick">Quick check</Link>: one photo in, one grade out, nothing to set up.
-      </p>
       {ownLots.length === 0 ? <FirstSteps /> : null}
       <section>
         <h2>Latest runs</h2>
