@@ -112,19 +112,29 @@ async function start(port) {
     if (!/ready/i.test(String(chunk))) return;
     child.stdout.removeAllListeners('data');
     child.stdout.resume();
-    wake(`http://${HOST}:${port}`);
+    wake(`http://${HOST}:${port}`, child);
   });
 }
 
-/** Let the server open its data, so that photos left waiting are read before the first page is asked for. */
-async function wake(address) {
-  try {
-    const answer = await fetch(`${address}/api/ready`);
-    if (!answer.ok) console.error(Object.values(await answer.json()).join(' '));
-  } catch (error) {
-    console.error('The server does not answer:', error.message);
+/**
+ * Let the server open its data, so that photos left waiting are read before the first page is asked for. Where it can't, it
+ * is stopped: another program may be using the data.
+ */
+async function wake(address, child) {
+  const trouble = await fetch(`${address}/api/ready`).then(
+    async (answer) => (answer.ok ? undefined : sentenceIn(await answer.json())),
+    (error) => `The server does not answer: ${error.message}`,
+  );
+  if (trouble !== undefined) {
+    child.removeAllListeners('exit');
+    child.kill();
+    stop(trouble);
   }
   console.log(`Deckside is ready: ${address}`);
   if (lan.length > 0) console.log(`Phones on the same network join with the code that ${address}/devices shows.`);
   console.log('Stop it with Ctrl+C.');
+}
+
+function sentenceIn({ message, hint }) {
+  return `${message} ${hint}`;
 }
