@@ -5,7 +5,7 @@ import tinnedLamp from './tinned-lamp.webp';
 
 export const metadata: Metadata = { title: 'Method' };
 
-const COLUMNS = ['copper', 'tinned', 'aluminium', 'insulation'] as const;
+const COLUMNS = ['Bright copper', 'Tinned', 'Aluminium', 'Insulation'] as const;
 
 /** Medians that `npm run bench:accuracy` printed for the trays of models/render/make_fresh.py. */
 const MEDIANS = [
@@ -49,7 +49,10 @@ export default function Method() {
             The mat&rsquo;s four corner marks, or the four corners you set on a tray, turn pixels into millimetres.
             Pixels are judged where they were shot; each counts with its own area.
           </li>
-          <li>The grey patches, or a tray&rsquo;s own neutral colour, take the colour of the light out.</li>
+          <li>
+            The grey patches, or a tray&rsquo;s own neutral colour, take the colour of the light out. Where there is
+            neither, what one likely light makes copper and another insulation is left unjudged.
+          </li>
           <li>
             Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or
             other: by a small trained model that looks at some 6 mm around it, or, where its files are missing or you
@@ -58,7 +61,7 @@ export default function Method() {
           </li>
           <li>
             The picture is checked for blur, shine, exposure, scale, tilt and crowding. What fails is a warning beside
-            the photo.
+            the photo. A picture that shows no spread of chopped cable gets no grade.
           </li>
         </ol>
       </section>
@@ -103,25 +106,28 @@ export default function Method() {
           products of their own; real photographs may be harder. Off by, in points of the pieces&rsquo; area, in the
           middle case (aimed at: 1 on mats, 2.5 on plain trays):
         </p>
-        <table>
+        <table className="stack">
           <thead>
             <tr>
               <th scope="col">Read by</th>
               <th scope="col">On</th>
-              <th scope="col">Bright copper</th>
-              <th scope="col">Tinned</th>
-              <th scope="col">Aluminium</th>
-              <th scope="col">Insulation</th>
+              {COLUMNS.map((name) => (
+                <th scope="col" key={name}>
+                  {name}
+                </th>
+              ))}
             </tr>
           </thead>
           <tbody>
             {MEDIANS.map(([by, on, ...points]) => (
               <tr key={by + on}>
                 <th scope="row">{by}</th>
-                <td>{on}</td>
+                <td data-head="On">{on}</td>
                 {points.map((point, k) => (
                   // the order of the columns is fixed
-                  <td key={COLUMNS[k]}>{point}</td>
+                  <td key={COLUMNS[k]} data-head={COLUMNS[k]}>
+                    {point}
+                  </td>
                 ))}
               </tr>
             ))}
