@@ -97,6 +97,14 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     remedy: 'Leave the margins of the mat free and keep glare off the paper.',
   },
   {
+    code: 'mat-missing',
+    title: 'No mat found',
+    means: 'Right after the shot: the corner marks of the mat are not all to be seen, and no tray either.',
+    does: 'Without them there is no scale, so there is no grade until the corners are set by hand.',
+    remedy:
+      'Step back until all four marks show, clear them of pieces and shine. On a plain tray set its corners on the photo.',
+  },
+  {
     code: 'nothing-spread',
     title: 'Nothing spread',
     means: 'Next to nothing lies in the field.',
@@ -109,6 +117,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     means: 'Pieces cover so much of the field that some must lie on others.',
     does: 'What lies below is not seen. Fine heavy pieces hide first, so metal may be read low.',
     remedy: 'Spread less, in one layer: up to a third of the field.',
+  },
+  {
+    code: 'dense',
+    title: 'Pieces on each other',
+    means: 'Right after the shot: pieces fill the field so closely that they cannot lie in one layer.',
+    does: 'What lies below is not seen. The reading itself says by how much.',
+    remedy: 'Spread a smaller scoop and take the picture again.',
   },
   {
     code: 'too-few-pieces',
