@@ -11,6 +11,7 @@ import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
 import { readingChoiceSchema } from './entries';
 import { holdWaiting, releaseStopped } from './heldPhotos';
+import { nextInstant } from './instant';
 import { getMaterial } from './materials';
 import { readPhoto, writeWhole } from './photoFiles';
 import { QUICK_RUN_ID } from './quickIds';
@@ -229,7 +230,7 @@ async function analyseUnlessKept(
       result: JSON.stringify(analysed.analysis),
       engine_version: ENGINE_VERSION,
       took_ms: tookMs,
-      created_at: new Date().toISOString(),
+      created_at: nextInstant(),
     })
     .onConflict((conflict) => conflict.column('key').doNothing())
     .execute();

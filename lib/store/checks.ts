@@ -1,6 +1,7 @@
 import 'server-only';
 import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import type { Store } from './database';
+import { nextInstant } from './instant';
 import { notFound } from './notFound';
 
 /** A check on record, as it was typed. */
@@ -26,7 +27,7 @@ export async function addCheck(store: Store, { id, productId, spreadId, entry }:
       product_id: productId,
       spread_id: spreadId ?? null,
       entry: JSON.stringify(entry),
-      created_at: new Date().toISOString(),
+      created_at: nextInstant(),
       deleted_at: null,
     })
     .onConflict((conflict) => conflict.column('id').doNothing())

@@ -1,5 +1,6 @@
 import 'server-only';
 import type { Store } from './database';
+import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import { QUICK_LOT_ID } from './quickIds';
 
@@ -25,7 +26,7 @@ export interface Lot extends LotEntry {
 export async function addLot(store: Store, id: string, entry: LotEntry, demo = false): Promise<void> {
   await store.db
     .insertInto('lot')
-    .values({ id, ...columnsOf(entry), demo: demo ? 1 : 0, created_at: new Date().toISOString(), deleted_at: null })
+    .values({ id, ...columnsOf(entry), demo: demo ? 1 : 0, created_at: nextInstant(), deleted_at: null })
     .onConflict((conflict) => conflict.column('id').doNothing())
     .execute();
 }

@@ -3,6 +3,7 @@ import { TrayError } from '../errors/TrayError';
 import { BUILT_IN_MATERIALS, builtInMaterial } from '../material/builtInMaterials';
 import { type Material, materialSchema } from '../material/material';
 import type { Store } from './database';
+import { nextInstant } from './instant';
 
 /** A material that photos can be read with. */
 export interface MaterialLine {
@@ -61,7 +62,7 @@ export async function saveMaterial(store: Store, text: string): Promise<Material
     const hint = 'Give yours another name in the file.';
     throw new TrayError('material-unreadable', `"${material.name}" is the name of a built-in material.`, hint);
   }
-  const saved = { material: JSON.stringify(material), created_at: new Date().toISOString(), deleted_at: null };
+  const saved = { material: JSON.stringify(material), created_at: nextInstant(), deleted_at: null };
   await store.db
     .insertInto('material')
     .values({ name: material.name, ...saved })

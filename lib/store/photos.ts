@@ -2,6 +2,7 @@ import 'server-only';
 import { sql } from 'kysely';
 import type { Store } from './database';
 import { type ReadingChoice, readingChoiceSchema } from './entries';
+import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import type { KeptPhoto } from './photoFiles';
 
@@ -88,7 +89,7 @@ export async function addPhoto(
         refused_hint: null,
         analysis_key: null,
         held: null,
-        created_at: new Date().toISOString(),
+        created_at: nextInstant(),
         deleted_at: null,
       })
       .onConflict((conflict) => conflict.column('id').doNothing())

@@ -1,6 +1,7 @@
 import 'server-only';
 import { currencyOf, type PriceSheet, type PriceSheetInput, priceSheetSchema } from '../value/priceSheet';
 import type { Store } from './database';
+import { nextInstant } from './instant';
 
 /** Prices on record and when they were entered. */
 export interface KeptPrices {
@@ -19,7 +20,7 @@ export async function savePrices(store: Store, id: string, sheet: PriceSheetInpu
   currencyOf(checked);
   await store.db
     .insertInto('price_sheet')
-    .values({ id, sheet: JSON.stringify(checked), created_at: new Date().toISOString() })
+    .values({ id, sheet: JSON.stringify(checked), created_at: nextInstant() })
     .onConflict((conflict) => conflict.column('id').doNothing())
     .execute();
 }

@@ -5,6 +5,7 @@ import { recordSchema, type SealedRecord, sealSchema } from '../report/recordSch
 import type { RecordState } from '../report/recordSentences';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
+import { nextInstant } from './instant';
 import { basisOf, makeRecord, type RecordEntry } from './makeRecord';
 import { notFound } from './notFound';
 import { getProduct } from './products';
@@ -39,7 +40,7 @@ export async function issueRecord(
   const { runId } = await getProduct(store, productId);
   const board = await getBoard(store, runId);
   const product = board.products.find((one) => one.id === productId) ?? notFound('product');
-  const issuedAt = new Date().toISOString();
+  const issuedAt = nextInstant();
   const basis = await basisOf(store, board, product);
   const record = await makeRecord(store, pool, board, product, entry, issuedAt);
   const sealed = sealRecord(record, await signingKey(store));

@@ -2,6 +2,7 @@ import 'server-only';
 import { randomUUID } from 'node:crypto';
 import type { Store } from './database';
 import { DEFAULT_PRODUCTS, type Feed, feedSchema, type TableSettings, tableSettingsSchema } from './entries';
+import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import { QUICK_RUN_ID } from './quickIds';
 
@@ -47,7 +48,7 @@ export async function addRun(
         lot_id: lotId,
         ...columnsOf(entry),
         demo: demo ? 1 : 0,
-        created_at: new Date().toISOString(),
+        created_at: nextInstant(),
         deleted_at: null,
       })
       .onConflict((conflict) => conflict.column('id').doNothing())

@@ -9,6 +9,7 @@ import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
 import type { Store } from './database';
 import { readingChoiceSchema } from './entries';
+import { nextInstant } from './instant';
 import { getMaterial, listMaterials, saveMaterial } from './materials';
 import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';
@@ -93,7 +94,7 @@ export async function keepSpots(store: Store, name: string, spots: readonly Taug
         id: spot.id,
         photo_id: spot.photo,
         spot: JSON.stringify(spot),
-        created_at: new Date().toISOString(),
+        created_at: nextInstant(),
         deleted_at: null,
       })
       .onConflict((conflict) => conflict.columns(['material', 'id']).doUpdateSet({ deleted_at: null }))

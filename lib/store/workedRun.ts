@@ -7,6 +7,7 @@ import { getAnalyses } from './analysisQueue';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
+import { nextInstant } from './instant';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreads, type Photo, type Spread } from './photos';
@@ -91,7 +92,7 @@ const underWay = new Map<string, Promise<unknown>>();
 
 async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
   const result = await workOut();
-  const row = { key, result: JSON.stringify(result), created_at: new Date().toISOString() };
+  const row = { key, result: JSON.stringify(result), created_at: nextInstant() };
   await keepIfPossible(
     store.db
       .insertInto('account')
