@@ -2,21 +2,13 @@ import type { SettingRow } from '@/app/_forms/settingRows';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { namedApart } from '@/lib/balance/compareNames';
 import { type Repeats, repeatsOf } from '@/lib/balance/compareRepeats';
-import { type ComparableRun, compareRuns, type RunComparison } from '@/lib/balance/compareRuns';
-import {
-  chanceOfImprovement,
-  comparedFigureName,
-  comparisonSentences,
-  notComparedSentence,
-  printPoints,
-  repeatsSentence,
-} from '@/lib/report/compareSentences';
+import type { ComparableRun } from '@/lib/balance/compareRuns';
+import { chanceOfImprovement, comparedFigureName, printPoints, repeatsSentence } from '@/lib/report/compareSentences';
 import { printShare } from '@/lib/report/format';
-import { worthDifferenceSentence } from '@/lib/report/moneySentences';
 import { runFileSchema } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
-import { currencyOf, priceSheetSchema } from '@/lib/value/priceSheet';
-import { type WorthDifference, worthDifferenceOf } from '@/lib/value/worthDifference';
+import { type ToldComparison, toldComparisons } from '@/lib/report/toldComparison';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
 import type { GradeArguments } from './gradeArguments';
 import { type Failure, openEngine } from './gradePhotos';
 import { gradeRun, type RunResult } from './gradeRun';
@@ -28,11 +20,7 @@ export interface CompareResult {
   readonly settings: readonly SettingRow[];
   /** Setting against setting, where the files are repeated runs of two settings. */
   readonly repeats?: Repeats & { readonly sentence: string };
-  readonly comparisons: readonly (RunComparison & {
-    readonly sentences: readonly string[];
-    /** What the other run brings more per kilogram of dry waste, where prices were given. */
-    readonly worth?: WorthDifference;
-  })[];
+  readonly comparisons: readonly ToldComparison[];
 }
 
 /**
@@ -73,12 +61,7 @@ export async function compareFiles(
   }
   const sheet =
     asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
-  const comparisons = compareRuns(comparable).map((comparison, k) => {
-    const worth = sheet && worthDifferenceOf(comparable[0]!, comparable[k + 1]!, sheet);
-    const told = worth && sheet && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
-    const sentences = [...comparisonSentences(comparison), ...(told === undefined ? [] : [told])];
-    return { ...comparison, sentences, ...(worth === undefined ? {} : { worth }) };
-  });
+  const comparisons = toldComparisons(comparable, sheet);
   const settings = files.map((file) => file.settings ?? {});
   const repeats = repeatsOf(repeatedRuns(comparable, settings));
   const told = repeats === undefined ? {} : { repeats: { ...repeats, sentence: repeatsSentence(repeats) } };
@@ -99,8 +82,7 @@ export function compareText({ settings, repeats, comparisons }: CompareResult): 
       [
         `${comparison.other} against ${comparison.base}`,
         ...comparison.sentences.map((sentence) => `  ${sentence}`),
-        ...comparison.warnings.map((warning) => `  ! ${warning}`),
-        ...[notComparedSentence(comparison)].flatMap((told) => (told === undefined ? [] : [`  ! ${told}`])),
+        ...[...comparison.warnings, ...comparison.cannot].map((warning) => `  ! ${warning}`),
         line(['', comparison.base, comparison.other, 'difference', 'chance of improvement']),
         ...comparison.differences.map((difference) =>
           line([

@@ -4,7 +4,7 @@ import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { type RerunSplit, splitOfRun } from '@/lib/balance/rerunCircuit';
 import { TrayError } from '@/lib/errors/TrayError';
 import { printShare } from '@/lib/report/format';
-import { rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
+import { rerunCannotSentence, rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
 import { runFileSchema } from '@/lib/report/runFile';
 import { splitFileSchema } from '@/lib/report/splitFile';
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
@@ -31,8 +31,8 @@ export async function rerunOf(
   if (rerun !== undefined) return { rerun, failures };
   throw new TrayError(
     'usage',
-    'What a rerun comes to cannot be worked out.',
-    'The run needs middlings and concentrates, each weighed and graded, and so does a run that the split is taken from.',
+    rerunCannotSentence(worked.account, split !== undefined),
+    'Weigh and photograph what is missing.',
   );
 }
 

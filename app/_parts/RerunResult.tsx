@@ -1,5 +1,5 @@
 import type { RerunSplit } from '@/lib/balance/rerunCircuit';
-import { rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
+import { rerunCannotSentence, rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
 import type { DrawnRun } from '@/lib/store/analysis';
 import type { PriceSheet } from '@/lib/value/priceSheet';
 import { type RerunPass, rerunAccountOf } from '@/lib/value/rerunAccount';
@@ -19,12 +19,7 @@ export function RerunResult({
 }) {
   const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
   if (account === undefined) {
-    return (
-      <p className="lead">
-        This can&rsquo;t be worked out yet: the run needs middlings and concentrates, each weighed and graded
-        {split === undefined ? ', and so does the run that the split is taken from' : ''}.
-      </p>
-    );
+    return <p className="lead">{rerunCannotSentence(drawn.account, split !== undefined)}</p>;
   }
   return (
     <section>

@@ -2,6 +2,7 @@ import { type RerunSource, readRerunForm } from '@/app/_forms/rerunForm';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { type RerunSplit, splitOfRun } from '@/lib/balance/rerunCircuit';
 import { TrayError } from '@/lib/errors/TrayError';
+import { rerunCannotSentence } from '@/lib/report/rerunSentences';
 import type { DrawnRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
@@ -47,7 +48,7 @@ export async function askedRerun(
   if (account !== undefined) return account;
   throw new TrayError(
     'usage',
-    "This can't be worked out yet: the run needs middlings and concentrates, each weighed and graded.",
-    'Weigh and photograph them first.',
+    rerunCannotSentence(drawn.account, split !== undefined),
+    'Weigh and photograph what is missing.',
   );
 }

@@ -9,19 +9,16 @@ import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
-import { type ComparableRun, compareRuns, type RunComparison } from '@/lib/balance/compareRuns';
-import { comparisonSentences, notComparedSentence, repeatsSentence } from '@/lib/report/compareSentences';
+import { repeatsSentence } from '@/lib/report/compareSentences';
 import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
-import { worthDifferenceSentence } from '@/lib/report/moneySentences';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import { toldComparisons } from '@/lib/report/toldComparison';
 import { latestPrices } from '@/lib/store/prices';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 import { equalValueRecoveryOf, worthPerKgCopperOf } from '@/lib/value/equalValue';
 import { ratesOf } from '@/lib/value/marginModel';
-import { currencyOf, type PriceSheet } from '@/lib/value/priceSheet';
-import { worthDifferenceOf } from '@/lib/value/worthDifference';
 
 export const metadata: Metadata = { title: 'Compare runs' };
 
@@ -68,10 +65,10 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
   const boards = await Promise.all(ids.map((id) => findOr404(id, (one) => getBoard(store, one))));
   const runs = await comparableRuns(store, pool, boards);
   const names = runs.map(({ name }) => name);
-  const comparisons = compareRuns(runs);
   const settings = boards.map(({ run }) => run.settings);
   const repeats = repeatsOf(repeatedRuns(runs, settings));
   const kept = await latestPrices(store);
+  const comparisons = toldComparisons(runs, kept?.sheet);
   const rates = kept?.sheet.metals.copper === undefined ? undefined : ratesOf(kept.sheet);
   const plot = gradeRecoveryPlotOf(
     runs,
@@ -86,7 +83,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
           <h2>
             {comparison.other} against {comparison.base}
           </h2>
-          {comparisonSentences(comparison).map((sentence, k) => (
+          {comparison.sentences.map((sentence, k) => (
             <p key={sentence} className={k === 0 ? 'lead' : 'narrow'}>
               {sentence}
             </p>
@@ -96,8 +93,11 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
               <p>{warning}</p>
             </div>
           ))}
-          <p className="narrow">{worthSentence(runs, comparison, kept?.sheet)}</p>
-          <p className="narrow">{notComparedSentence(comparison)}</p>
+          {comparison.cannot.map((sentence) => (
+            <p className="narrow" key={sentence}>
+              {sentence}
+            </p>
+          ))}
           <DifferenceTables comparison={comparison} />
         </section>
       ))}
@@ -136,12 +136,4 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
       </div>
     </>
   );
-}
-
-/** What the other run brings more, where there are prices. */
-function worthSentence(runs: readonly ComparableRun[], comparison: RunComparison, sheet: PriceSheet | undefined) {
-  const [base, other] = [comparison.base, comparison.other].map((name) => runs.find((run) => run.name === name));
-  if (sheet === undefined || base === undefined || other === undefined) return undefined;
-  const worth = worthDifferenceOf(base, other, sheet);
-  return worth && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
 }

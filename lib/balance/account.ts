@@ -99,13 +99,19 @@ function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
   );
 }
 
-/** A stream's figures; free copper is its part of the copper as the photos saw it. */
-function streamDrawsAt({ freePart }: Stream, s: number, { massKg, componentKg }: Conserved): StreamDraws {
+/** A stream's figures; free copper is its part of the copper as the photos saw it. A grade needs no weight: it stands as measured. */
+function streamDrawsAt({ freePart, shares }: Stream, s: number, { massKg, componentKg }: Conserved): StreamDraws {
   const contentKg: Partial<Record<Graded, Drawn>> = perComponent(
     (component) => componentKg[s]![COMPONENTS.indexOf(component)],
   );
-  const free = contentKg.copper && freePart && drawnFrom([contentKg.copper, freePart], (copper, part) => copper * part);
-  return streamDrawsOf(massKg[s], free === undefined ? contentKg : { ...contentKg, freeCopper: free });
+  const freeOf = (copper: Drawn | undefined) =>
+    copper && freePart && drawnFrom([copper, freePart], (all, part) => all * part);
+  const withFree = (parts: Partial<Record<Graded, Drawn>>) => {
+    const free = freeOf(parts.copper);
+    return free === undefined ? parts : { ...parts, freeCopper: free };
+  };
+  const drawn = streamDrawsOf(massKg[s], withFree(contentKg));
+  return drawn.massKg === undefined ? { ...drawn, massFraction: withFree(shares) } : drawn;
 }
 
 /** The feed's free copper is what left it: that of the products, and the copper of a loss without photos counted as free. */
@@ -115,6 +121,7 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
   const sum = togetherOf(
     free.map((copper) => streamDrawsOf(undefined, copper === undefined ? {} : { freeCopper: copper })),
   );
+  if (feed.massKg === undefined) return feed;
   const { freeCopper: _own, ...components } = feed.contentKg;
   const freeCopper = sum.contentKg.freeCopper;
   return streamDrawsOf(feed.massKg, freeCopper === undefined ? components : { ...components, freeCopper });

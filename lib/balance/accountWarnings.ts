@@ -13,29 +13,47 @@ export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Con
   ];
 }
 
-function closureWarnings({
-  probability,
-  unaccountedKg,
-  mostSuspicious,
-  closure,
-  misfitRatio = 1,
-}: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+  const { probability, mostSuspicious, misfitRatio = 1 } = account;
   if (probability === undefined || probability >= 0.05) return [];
-  const gap =
-    unaccountedKg === undefined || closure === undefined
-      ? 'Weights and grades disagree'
-      : `Products and stated loss weigh ${percent(closure.value)} of the feed (${kg(Math.abs(unaccountedKg.value))} ` +
-        `${unaccountedKg.value < 0 ? 'too much' : 'missing'})`;
+  const { gap, lookFor } = disagreementOf(account);
   const chance = probability < 0.001 ? 'less than 0.1 %' : percent(probability);
   return [
     {
       code: 'balance-does-not-close',
       message:
         `${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
-        'Look for lost slime or floats, wet weights or a wrong tare before relying on these figures: ' +
+        `Look for ${lookFor} before relying on these figures: ` +
         `until it is found, the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
     },
   ];
+}
+
+/** What disagrees, told by the closures that leave out the whole: the weights first, then a component, else neither alone. */
+function disagreementOf({ unaccountedKg, closure, componentClosure }: Omit<RunAccount, 'warnings'>): {
+  readonly gap: string;
+  readonly lookFor: string;
+} {
+  const leavesOutAll = (one: { readonly low: number; readonly high: number }) => one.low > 1 || one.high < 1;
+  if (closure !== undefined && unaccountedKg !== undefined && leavesOutAll(closure)) {
+    const amount = `${kg(Math.abs(unaccountedKg.value))} ${unaccountedKg.value < 0 ? 'too much' : 'missing'}`;
+    return {
+      gap: `Products and stated loss weigh ${percent(closure.value)} of the feed (${amount})`,
+      lookFor: 'lost slime or floats, wet weights or a wrong tare',
+    };
+  }
+  const lookFor = "a feed sample that does not stand for the feed, a product's grade that is off, or a wrong weight";
+  for (const component of COMPONENTS) {
+    const own = componentClosure[component];
+    if (own === undefined || !leavesOutAll(own)) continue;
+    const weights = closure === undefined ? '' : 'Weights agree, but ';
+    return { gap: capital(`${weights}products hold ${percent(own.value)} of the feed's ${component}`), lookFor };
+  }
+  return { gap: 'Weights and grades disagree', lookFor };
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
@@ -52,7 +70,7 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
       dryMassKg.reconciled === undefined
         ? {
             code: 'mass-unknown',
-            message: `${name} has no weight and nothing else gives it, so its yield and all recoveries stay unknown. Weigh it.`,
+            message: `${name} has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.`,
           }
         : {
             code: 'mass-by-difference',

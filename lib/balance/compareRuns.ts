@@ -44,8 +44,8 @@ export interface RunComparison {
   readonly differences: readonly Difference[];
   /** Figures that only one of the two runs has. */
   readonly notCompared: readonly ComparedFigure[];
-  /** What would tell the runs apart by copper recovered, where that is open. */
-  readonly settle?: Settle;
+  /** What would tell the runs apart by copper recovered, where that is open; `never` where no number of spreads worth laying would. */
+  readonly settle?: Settle | 'never';
   /** What can't be compared and why, and what weakens the rest: plain sentences. */
   readonly warnings: readonly string[];
 }
@@ -93,7 +93,7 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
 }
 
 /** What would settle the copper recovered, where its difference is open. */
-function settled(base: ComparableRun, other: ComparableRun): { readonly settle?: Settle } {
+function settled(base: ComparableRun, other: ComparableRun): Pick<RunComparison, 'settle'> {
   const [first, second] = [base, other].map((run) => figureOf(run, COMPARED_FIGURES[0]!));
   const difference = differenceOf(COMPARED_FIGURES[0]!, first, second);
   if (first === undefined || second === undefined || difference === undefined || difference.isClear) return {};

@@ -11,7 +11,7 @@ export interface Settle {
 }
 
 /** More spreads than this of one bin nobody lays out (our choice). */
-const MOST_SPREADS = 30;
+export const MOST_SPREADS = 30;
 
 /**
  * The bin whose further spreads would settle an open difference with the least work, if the difference stays as it is.
@@ -23,7 +23,7 @@ const MOST_SPREADS = 30;
  *
  * @param difference - draws of the difference, in whose interval zero lies
  * @param spreadsOf - how many spreads of a product a run has; 0 where that is not known
- * @returns undefined where no reasonable number of spreads of one bin would do
+ * @returns `never` where no reasonable number of spreads of one bin would do; undefined where no bin of both runs has spreads
  * @source first-order variance decomposition: Saltelli et al., Global Sensitivity Analysis (2008), chapter 1
  */
 export function settleOf(
@@ -31,7 +31,7 @@ export function settleOf(
   other: ComparableRun,
   difference: Drawn,
   spreadsOf: (run: ComparableRun, productId: string) => number,
-): Settle | undefined {
+): Settle | 'never' | undefined {
   const pairs = base.account.products.flatMap(({ id, name }) => {
     const twin = other.account.products.find((product) => product.name === name);
     const grades = [base.draws.products[id], twin && other.draws.products[twin.id]].map(
@@ -54,7 +54,9 @@ export function settleOf(
     const spreads = fewestSpreads(variance - wanted, own, counts);
     return spreads === undefined ? [] : [{ product: name, spreads }];
   });
-  return found.sort((a, b) => a.spreads - b.spreads).at(0);
+  const fewest = found.sort((a, b) => a.spreads - b.spreads).at(0);
+  if (fewest !== undefined) return fewest;
+  return pairs.some(({ counts }) => counts.every((count) => count > 0)) ? 'never' : undefined;
 }
 
 /** The fewest more spreads a run that take so much variance off. */

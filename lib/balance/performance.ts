@@ -25,6 +25,8 @@ export function streamDrawsOf(massKg: Drawn | undefined, contentKg: StreamDraws[
 
 /** Several streams as if poured together; a figure is missing where it is missing for one of them. */
 export function togetherOf(streams: readonly StreamDraws[]): StreamDraws {
+  // one alone keeps the grade that it has without a weight
+  if (streams.length === 1) return streams[0]!;
   const contentKg = perGraded((component) => sumOfDrawn(streams.map((stream) => stream.contentKg[component])));
   return streamDrawsOf(sumOfDrawn(streams.map((stream) => stream.massKg)), contentKg);
 }

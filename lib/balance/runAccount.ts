@@ -8,6 +8,7 @@ export type PerGraded = Readonly<Partial<Record<Graded, Estimate>>>;
 /** A stream as measured and as reconciled; what is missing could not be measured or worked out. */
 export interface StreamAccount {
   readonly dryMassKg: { readonly measured?: Estimate; readonly reconciled?: Estimate };
+  /** A stream without a mass keeps its measured shares as reconciled: nothing bears on them. */
   readonly massFraction: { readonly measured: PerGraded; readonly reconciled: PerGraded };
 }
 

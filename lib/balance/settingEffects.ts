@@ -58,7 +58,7 @@ export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
   }
   if (runs.length < kept.length + 2) {
     const need = kept.length + 2;
-    const more = `${runs.length} runs are too few for ${kept.length} changed settings. At least ${need} are needed; repeats count.`;
+    const more = `${runs.length} runs are too few for ${kept.length} changed ${kept.length === 1 ? 'setting' : 'settings'}. At least ${need} are needed; repeats count.`;
     return none(runs.length, [...warnings, more]);
   }
   return fitted(runs, kept, columnOf, warnings);

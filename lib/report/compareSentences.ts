@@ -1,6 +1,7 @@
 import type { ComparedFigure } from '../balance/comparedFigures';
 import type { Repeats } from '../balance/compareRepeats';
 import type { Difference, RunComparison } from '../balance/compareRuns';
+import { MOST_SPREADS } from '../balance/compareSettle';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printPercent } from './format';
 
@@ -58,18 +59,19 @@ export function comparisonSentences({ base, other, differences, settle }: RunCom
     ...(recovery === undefined
       ? [`Copper recovered by ${base} and ${other} can't be compared.`]
       : [claim(recovery, `${other} recovered`, ['more', 'less'], `copper than ${base}`, 'copper recovered')]),
-    ...(settle === undefined
-      ? []
-      : [
-          `If the difference stays as it is, ${countOf(settle.spreads)} more ${settle.spreads === 1 ? 'spread' : 'spreads'} of ` +
-            `${settle.product} from each run would settle it.`,
-        ]),
+    ...(settle === undefined ? [] : [settleSentence(settle)]),
     ...(grade === undefined
       ? []
-      : [claim(grade, `Its concentrates are`, ['richer', 'poorer'], 'in copper', "the concentrates' copper grade")]),
-    ...(lost === undefined
-      ? []
-      : [claim(lost, `Its tailings took`, ['more', 'less'], 'of the copper', 'copper lost to the tailings')]),
+      : [
+          claim(
+            grade,
+            `The concentrates of ${other} are`,
+            ['richer', 'poorer'],
+            `in copper than those of ${base}`,
+            "the concentrates' copper grade",
+          ),
+        ]),
+    ...(lost === undefined ? [] : [lostClaim(lost, base, other)]),
   ];
   const opposed = recovery?.isClear && grade?.isClear && recovery.difference.value * grade.difference.value < 0;
   return [
@@ -79,6 +81,37 @@ export function comparisonSentences({ base, other, differences, settle }: RunCom
       : []),
     'This is about these runs. To claim it for a setting, run both settings again: only repeats show how much a run differs from itself.',
   ];
+}
+
+/** What would settle an open difference of copper recovered. */
+function settleSentence(settle: NonNullable<RunComparison['settle']>): string {
+  if (settle === 'never') {
+    return (
+      `If the difference stays as it is, not even ${MOST_SPREADS} more spreads of one bin from each run would settle it: ` +
+      'see under Why this range? what else widens it.'
+    );
+  }
+  const { spreads, product } = settle;
+  return `If the difference stays as it is, ${countOf(spreads)} more ${spreads === 1 ? 'spread' : 'spreads'} of ${product} from each run would settle it.`;
+}
+
+/** What the tailings took of the copper; where only their grade is known, how rich they are. */
+function lostClaim(lost: Difference, base: string, other: string): string {
+  return lost.figure === 'grade'
+    ? claim(
+        lost,
+        `The tailings of ${other} are`,
+        ['richer', 'poorer'],
+        `in copper than those of ${base}`,
+        "the tailings' copper grade",
+      )
+    : claim(
+        lost,
+        `The tailings of ${other} took`,
+        ['more', 'less'],
+        `of the copper than those of ${base}`,
+        'copper lost to the tailings',
+      );
 }
 
 const COUNTS = [
@@ -115,7 +148,7 @@ function claim(
 /** Figures that only one of the runs has; undefined where there are none. */
 export function notComparedSentence({ notCompared }: RunComparison): string | undefined {
   if (notCompared.length === 0) return undefined;
-  return `Not compared, because only one of the runs has the figure: ${notCompared.map(comparedFigureName).join('; ')}.`;
+  return `Not compared, because only one of the runs has the figure: ${notCompared.map(comparedFigureName).join('; ')}. What both have is compared.`;
 }
 
 /** Setting against setting from repeated runs. */

@@ -5,7 +5,7 @@ import type { RunValue } from '../value/runValue';
 import { type CsvCell, csvOf } from './exportCsv';
 import { INPUT_NAMES, LINE_NAMES, TON_NAMES } from './moneySentences';
 
-/** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range. */
+/** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range, then what can't be worked out. */
 export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
   const { currency = '' } = value;
   const perTon = `${currency} per ${TON_NAMES[sheet.perTon]} of dry waste`;
@@ -13,9 +13,9 @@ export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
   const line = (name: string, unit: string, estimate: Estimate | undefined, factor = 1): CsvCell[][] =>
     estimate === undefined
       ? []
-      : [[name, unit, estimate.value * factor, estimate.low * factor, estimate.high * factor]];
+      : [[name, unit, estimate.value * factor, estimate.low * factor, estimate.high * factor, undefined]];
   return csvOf(
-    ['figure', 'unit', 'value', 'low', 'high'],
+    ['figure', 'unit', 'value', 'low', 'high', 'note'],
     [
       ...line('Copper in the waste', 'fraction', value.copperInWaste),
       ...line('Copper in the waste', 'lb per short ton', value.copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb),
@@ -35,7 +35,9 @@ export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
         undefined,
         row.marginAtLow * kg,
         row.marginAtHigh * kg,
+        undefined,
       ]),
+      ...value.cannot.map((note): CsvCell[] => ["Can't be worked out", 'words', undefined, undefined, undefined, note]),
     ],
   );
 }

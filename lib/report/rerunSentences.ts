@@ -1,3 +1,5 @@
+import type { RunAccount } from '../balance/runAccount';
+import { COMPONENTS, type ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
@@ -11,6 +13,40 @@ export function rerunsName(reruns: number | 'steady'): string {
   if (reruns === 0) return 'No rerun, middlings kept';
   if (reruns === 'steady') return 'Every middlings fed again, steady state';
   return `After ${reruns} ${reruns === 1 ? 'rerun' : 'reruns'}`;
+}
+
+/**
+ * Why what a rerun comes to can't be worked out, and what still can.
+ *
+ * @param account - the run whose middlings would be fed again
+ * @param isSplitKnown - whether the run or the assumption that says how they split was enough
+ */
+export function rerunCannotSentence({ products, feed }: RunAccount, isSplitKnown: boolean): string {
+  const names = (some: typeof products) => some.map(({ name }) => name).join(', ');
+  const ofRole = (role: ProductRole) => products.filter((product) => product.role === role);
+  const fed = [...ofRole('middlings'), ...ofRole('concentrate')];
+  const unweighed = products.filter(({ dryMassKg }) => dryMassKg.reconciled === undefined);
+  const partly = fed.filter(({ massFraction }) =>
+    COMPONENTS.some((name) => massFraction.reconciled[name] === undefined),
+  );
+  const ungraded = products.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
+  const reasons = [
+    ...(['middlings', 'concentrate'] as const).flatMap((role) =>
+      ofRole(role).length > 0 ? [] : [`the run has no ${role === 'concentrate' ? 'concentrates' : role}`],
+    ),
+    ...(unweighed.length === 0
+      ? []
+      : [
+          `${names(unweighed)} has no weight${feed.dryMassKg.reconciled === undefined ? ' and the feed has none' : ''}`,
+        ]),
+    ...(partly.length === 0
+      ? []
+      : [`${names(partly)} must be graded in copper, aluminium, insulation and the rest, as a photo does`]),
+    ...(isSplitKnown || ungraded.length === 0 ? [] : [`${names(ungraded)} has no copper grade`]),
+  ];
+  const why =
+    reasons.length === 0 ? 'the run that the split is taken from is not weighed and graded whole' : reasons.join('; ');
+  return `What a rerun comes to can't be worked out yet: ${why}. The bins' own weights and grades stand.`;
 }
 
 /** What a rerun comes to in sentences: whether it pays, the load on the table, and the stock where one was asked for. */

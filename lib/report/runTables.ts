@@ -4,11 +4,13 @@ import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { comparedFigureName } from './compareSentences';
 import { type CsvCell, csvOf } from './exportCsv';
+import type { ToldComparison } from './toldComparison';
 
 const ENDS = ['', ' low', ' high'] as const;
 
 /**
- * An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range).
+ * An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range), then a line
+ * for each thing that its reader must know.
  *
  * @param hasCarryOver - the run was the first after a change: every line says so
  */
@@ -26,15 +28,16 @@ export function accountCsv(account: RunAccount, hasCarryOver = false): string {
     'role',
     ...figures.flatMap((name) => ENDS.map((end) => `${name}${end}`)),
     'may hold carry-over',
+    'note',
   ];
   const feed = cellsOf('Feed', 'feed', account.feed, undefined);
   const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
   const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
   const lines = [feed, ...products, ...loss];
-  return csvOf(
-    header,
-    lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no']),
-  );
+  return csvOf(header, [
+    ...lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no', undefined]),
+    ...account.warnings.map(({ message }) => noteLine(header.length, 'Run', message)),
+  ]);
 }
 
 function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {
@@ -52,14 +55,19 @@ function cellsOf(name: string, role: string, stream: StreamAccount, product: Pro
   ];
 }
 
+/** A line that holds a sentence instead of figures. */
+function noteLine(cells: number, name: string, note: string): CsvCell[] {
+  return [name, ...Array.from({ length: cells - 2 }, () => undefined), note];
+}
+
 function three(estimate: Estimate | undefined): CsvCell[] {
   return [estimate?.value, estimate?.low, estimate?.high];
 }
 
-/** Comparisons as a table: one line a figure; shares are fractions, probabilities 0 to 1. */
-export function comparisonCsv(comparisons: readonly RunComparison[]): string {
+/** Comparisons as a table: one line a figure, then what can't be compared; shares are fractions, probabilities 0 to 1. */
+export function comparisonCsv(comparisons: readonly ToldComparison[]): string {
   const columns = ['base', 'other', 'difference'].flatMap((name) => ENDS.map((end) => `${name} fraction${end}`));
-  const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher'];
+  const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher', 'note'];
   const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
     base,
     other,
@@ -69,9 +77,16 @@ export function comparisonCsv(comparisons: readonly RunComparison[]): string {
     ...three(difference.difference),
     difference.probabilityBetter,
     difference.probabilityHigher,
+    undefined,
   ];
   return csvOf(
     header,
-    comparisons.flatMap((comparison) => comparison.differences.map((difference) => line(comparison, difference))),
+    comparisons.flatMap((comparison) => [
+      ...comparison.differences.map((difference) => line(comparison, difference)),
+      ...[...comparison.warnings, ...comparison.cannot].map((note) => {
+        const [, , ...rest] = noteLine(header.length, '', note);
+        return [comparison.base, comparison.other, ...rest];
+      }),
+    ]),
   );
 }

@@ -2,7 +2,7 @@ import type { AccountDraws } from '../balance/account';
 import { type Drawn, drawnFrom, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
-import { COMPONENTS } from '../material/classes';
+import { COMPONENTS, type Component } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { breakEvenFeedGradeOf, breakEvenPriceOf, paybackYearsOf } from './breakEven';
 import {
@@ -154,15 +154,29 @@ function soldOf(parts: readonly number[]): SoldPerKg {
   return Object.fromEntries(SOLD_PARTS.map((part, k) => [part, parts[k] ?? Number.NaN])) as SoldPerKg; // all parts listed
 }
 
-/** What is sold per kilogram of waste as draws, in the order of `SOLD_PARTS`; undefined where a part is not determined. */
+/**
+ * What is sold per kilogram of waste as draws, in the order of `SOLD_PARTS`; undefined where a part that bears on the margin
+ * is not determined. One that no price and no penalty touches counts as nothing.
+ */
 function soldDraws(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
   const sold = membersOf(account, draws, sheet.sold);
   if (sold === undefined) return undefined;
-  const figures = [sold.massKg, ...COMPONENTS.map((component) => sold.contentKg[component])].map((part) =>
-    ratioOfDrawn(part, draws.feed.massKg),
-  );
+  const idle = { value: 0, draws: new Float64Array(account.drawCount) };
+  const figures = [sold.massKg, ...COMPONENTS.map((component) => sold.contentKg[component])].map((part, k) => {
+    const component = COMPONENTS[k - 1];
+    const isIdle = part === undefined && component !== undefined && !bearsOnMargin(component, sheet);
+    return isIdle ? idle : ratioOfDrawn(part, draws.feed.massKg);
+  });
   const known = figures.filter((figure) => figure !== undefined);
   return known.length === SOLD_PARTS.length ? { figures: known } : undefined;
+}
+
+/** Whether what is sold is paid or charged by its grade of a component. */
+function bearsOnMargin(component: Component, sheet: PriceSheet): boolean {
+  return (
+    PRICED_METALS.some((metal) => metal === component && sheet.metals[metal] !== undefined) ||
+    sheet.penalties.some((penalty) => penalty.component === component)
+  );
 }
 
 function membersOf({ products }: RunAccount, draws: AccountDraws, roles: PriceSheet['sold']) {
@@ -193,16 +207,27 @@ function cannotOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet): 
   const ungraded = of(({ massFraction }) => massFraction.reconciled.copper === undefined);
   if (unweighed.length > 0 && draws.feed.massKg === undefined) {
     found.push(
-      `There is no weight of ${unweighed.join(', ')} and none of the feed: nothing per ton can be worked out.`,
+      `There is no weight of ${unweighed.join(', ')} and none of the feed: nothing per ton can be worked out. Weighing either is enough; grades stand.`,
     );
   } else if (unweighed.length > 0) {
-    found.push(`There is no weight of ${unweighed.join(', ')}: what it took is not known.`);
+    found.push(`There is no weight of ${unweighed.join(', ')}: what it took is not known. The rest stands.`);
   }
   if (ungraded.length > 0) {
-    found.push(`There is no grade of ${ungraded.join(', ')}: the metal in the waste is not known as a whole.`);
+    const isSold = account.products.some(({ name, role }) => ungraded.includes(name) && sheet.sold.includes(role));
+    const margin = isSold ? ', and there is no margin' : '; the margin rests on what is sold alone';
+    found.push(`There is no grade of ${ungraded.join(', ')}: the metal in the waste is not known as a whole${margin}.`);
   }
-  if (membersOf(account, draws, sheet.sold) === undefined) {
-    found.push(`The run has no ${sheet.sold.join(' or ')}, so nothing is sold.`);
+  const sold = membersOf(account, draws, sheet.sold);
+  if (sold === undefined) found.push(`The run has no ${sheet.sold.join(' or ')}, so nothing is sold.`);
+  const unknown = COMPONENTS.filter(
+    (component) =>
+      component !== 'copper' && bearsOnMargin(component, sheet) && sold?.massFraction[component] === undefined,
+  );
+  if (sold !== undefined && unknown.length > 0) {
+    found.push(
+      `What is sold has no grade of ${unknown.join(' and ')}, which a price or penalty rests on, so there is no margin. ` +
+        'A photo gives it; without that price or penalty the margin is worked out.',
+    );
   }
   return found;
 }

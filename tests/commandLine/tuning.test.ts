@@ -76,7 +76,7 @@ test('a rerun of a run of which only copper is known is refused with what it nee
   await writeFile(split, JSON.stringify({ deckside: 'split/1', copper: both, rest: { ...both } }));
   const told = await grade('--json', '--run', files[0]!, '--rerun', split);
   expect(told.status).toBe(1);
-  expect(told.complaint).toContain('each weighed and graded');
+  expect(told.complaint).toContain('must be graded in copper, aluminium, insulation and the rest');
 });
 
 test('a plan of runs lists every combination once, in an order that its seed gives again', async () => {

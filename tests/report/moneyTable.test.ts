@@ -20,6 +20,6 @@ test('the money table has a unit on every line, 80 lb in a short ton of 4 % wast
   const find = (figure: string, unit: string) => lines.find(([name, of]) => name === figure && of === unit);
   expect(Number(find('Copper in the waste', 'lb per short ton')![2])).toBeCloseTo(80, 9);
   expect(Number(find('Net margin', 'USD per short ton of dry waste')![2])).toBeCloseTo(157.6, 9);
-  for (const line of lines) expect(line).toHaveLength(5);
+  for (const line of lines) expect(line).toHaveLength(6);
   for (const [, unit] of lines) expect(unit).not.toBe('');
 });

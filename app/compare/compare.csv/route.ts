@@ -3,9 +3,10 @@ import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
 import { comparableRuns } from '@/app/_parts/comparableRuns';
-import { compareRuns } from '@/lib/balance/compareRuns';
 import { TrayError } from '@/lib/errors/TrayError';
 import { comparisonCsv } from '@/lib/report/runTables';
+import { toldComparisons } from '@/lib/report/toldComparison';
+import { latestPrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -16,7 +17,8 @@ export async function GET(request: NextRequest): Promise<Response> {
     if (ids.length < 2) throw new TrayError('usage', 'Two runs are needed.', 'Pick two runs to compare.');
     const { store, pool } = await theStore();
     const boards = await Promise.all(ids.map((id) => getBoard(store, id)));
-    return csvAnswer(comparisonCsv(compareRuns(await comparableRuns(store, pool, boards))), 'compare.csv');
+    const runs = await comparableRuns(store, pool, boards);
+    return csvAnswer(comparisonCsv(toldComparisons(runs, (await latestPrices(store))?.sheet)), 'compare.csv');
   } catch (error) {
     return answerError(error);
   }

@@ -5,10 +5,10 @@ import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
 import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
-import { compareRuns } from '@/lib/balance/compareRuns';
 import { TrayError } from '@/lib/errors/TrayError';
 import { withCarryOver } from '@/lib/report/carryOver';
-import { comparisonSentences } from '@/lib/report/compareSentences';
+import { toldComparisons } from '@/lib/report/toldComparison';
+import { latestPrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -26,7 +26,7 @@ export async function GET(request: NextRequest): Promise<Response> {
       runs: runs.map(({ name, account }, r) => ({ ...withCarryOver(account, settings[r]), name })),
       settings: settingRowsOf(settings),
       ...(repeats === undefined ? {} : { repeats }),
-      comparisons: compareRuns(runs).map((one) => ({ ...one, sentences: comparisonSentences(one) })),
+      comparisons: toldComparisons(runs, (await latestPrices(store))?.sheet),
     };
     return jsonAnswer('comparison/1', document, 'compare.json');
   } catch (error) {
