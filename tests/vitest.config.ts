@@ -9,6 +9,7 @@ export default defineConfig({
   test: {
     // with KILLS set, only the long form of the kills, against the built app too
     include: process.env.KILLS ? ['tests/store/kills.test.ts', 'tests/store/*.long.ts'] : ['tests/**/*.test.ts'],
+    setupFiles: ['tests/propertySeed.ts'],
     testTimeout: 120_000,
     hookTimeout: 120_000,
     passWithNoTests: false,
