@@ -44,7 +44,7 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const { width, height } = map;
   const labels = map.labels.map((code) => (code === UNJUDGED ? 0 : code));
   const regions = labelRegions(labels, width, height);
-  const widthPx = localWidthsPx(labels, width, height, map.cover);
+  const widthPx = widthsApart(labels, map);
   const sums = new PieceSums(regions.count);
   const geometry = fieldGeometry(surface);
   // Hot loop.
@@ -61,6 +61,39 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
     }
   }
   return { pieces: sums.pieces(), ids: regions.ids, widthPx };
+}
+
+/** Local widths with pieces parted along the map's gaps; a pixel in a gap has the mean width of those beside it. */
+function widthsApart(labels: Uint8Array, { width, height, cover, gaps }: ClassMap): Float32Array {
+  if (gaps === undefined) return localWidthsPx(labels, width, height, cover);
+  const apart = labels.map((label, i) => (gaps[i] === 1 ? 0 : label));
+  const widths = localWidthsPx(apart, width, height, cover);
+  let open = gaps.reduce<number[]>((found, gap, i) => {
+    if (gap === 1 && labels[i] !== 0) found.push(i);
+    return found;
+  }, []);
+  // from the shores inwards; each round fills what lies beside a filled pixel, so it ends
+  while (open.length > 0) {
+    const means = open.map((i) => meanBeside(labels, widths, i, width));
+    const left = open.filter((i, k) => {
+      widths[i] = means[k]!;
+      return means[k] === 0;
+    });
+    if (left.length === open.length) break;
+    open = left;
+  }
+  return widths;
+}
+
+/** Mean width of the neighbours of one label that have one; 0 where none has. */
+function meanBeside(labels: Uint8Array, widths: Float32Array, i: number, width: number): number {
+  let [sum, count] = [0, 0];
+  for (const step of [-width - 1, -width, 1 - width, -1, 1, width - 1, width, width + 1]) {
+    if (labels[i + step] !== labels[i] || !(widths[i + step]! > 0)) continue;
+    sum += widths[i + step]!;
+    count++;
+  }
+  return count === 0 ? 0 : sum / count;
 }
 
 /** Sums over the pixels of each piece; index 0 is unused. */

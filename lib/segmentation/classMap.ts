@@ -13,6 +13,8 @@ export interface ClassMap {
   readonly labels: Uint8Array;
   /** Covered share of each pixel, 0 to 255; absent where every particle pixel counts whole. */
   readonly cover?: Uint8Array;
+  /** 1 at pixels that lie in a gap between two pieces of one label (gaps.ts): they part widths, and count with the area as ever. */
+  readonly gaps?: Uint8Array;
   /** Areas by the model's own rule, where they are not to be counted from the labels. */
   readonly areas?: AreaTiles;
 }

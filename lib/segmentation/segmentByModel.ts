@@ -7,6 +7,7 @@ import type { AreaTiles, ClassMap } from './classMap';
 import { coverFromShares } from './cover';
 import { isTorn, OTHER_LIGHTS } from './doubtfulLight';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
+import { gapsBetween } from './gaps';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { reflectanceTiles } from './reflectanceTiles';
@@ -22,6 +23,8 @@ const MARGIN_ROWS = 48;
 const SIZE_STEP = 8;
 /** Side of the squares that areas are summed over, px: far smaller than the blocks of the field they go to. */
 const TILE_PX = 16;
+/** How far from a gap its two shores are looked for, model pixels: what lens and network blur a gap over, on either side of it. */
+const GAP_REACH_PX = 3;
 /** A pixel whose likeliest class is less likely than this stays unjudged. Chosen by eye: with six classes, about even between two and a rest. */
 const LEAST_CONFIDENCE = 0.4;
 
@@ -74,7 +77,8 @@ export async function segmentByModel(
     }
     spread({ probabilities, favour, ...strip, first, from, to, rows, columns }, box, { labels, covered, tally });
   }
-  const map = { width, height, columnOffset, rowOffset, labels, areas: tally.areas() };
+  const gaps = gapsBetween(labels, covered, width, height, Math.max(1, Math.round(GAP_REACH_PX / scale)));
+  const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
   return coverFromShares(map, thinParts(labels, width, height), (i) => covered[i]! / 255);
 }
 
