@@ -50,7 +50,7 @@ export async function readPhoto(
   const classMap = await segment(raster, surface, light, material, method === 'model' ? model : undefined);
   const measured = measurePieces(classMap, surface);
   const reading = readSpread(classMap, surface, method, measured);
-  refuseNonsense(classMap, measured, reading, surface);
+  refuseNonsense(measured, reading, surface);
   return {
     widthPx: raster.width,
     heightPx: raster.height,

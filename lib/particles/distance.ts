@@ -1,3 +1,5 @@
+import { type Runs, runsOf } from '../segmentation/labelRuns';
+
 /**
  * Exact Euclidean distance, in pixels, from the centre of each labelled pixel to the nearest pixel centre with another
  * label; 0 where the label is 0. Pieces of different classes that touch therefore keep their own widths, in one pass.
@@ -7,48 +9,75 @@
  *
  * @param labels - one label a pixel, height x width, row-major
  * @returns height x width
+ */
+export function distanceToOtherLabel(labels: Uint8Array, width: number, height: number): Float32Array {
+  const runs = runsOf(labels, width, height);
+  return spreadOut(distancesOfRuns(runs, labels), runs);
+}
+
+/** Where each run's first pixel stands among all labelled pixels in reading order; one more entry than runs. */
+export function placesOf({ count, start, end }: Runs): Int32Array {
+  const first = new Int32Array(count + 1);
+  for (let run = 0; run < count; run++) first[run + 1] = first[run]! + end[run]! - start[run]!;
+  return first;
+}
+
+/** A number for each labelled pixel, in reading order, as a picture with 0 elsewhere. */
+export function spreadOut(values: Float32Array, runs: Runs): Float32Array {
+  const out = new Float32Array(runs.width * runs.height);
+  const first = placesOf(runs);
+  for (let run = 0; run < runs.count; run++) out.set(values.subarray(first[run]!, first[run + 1]!), runs.start[run]!);
+  return out;
+}
+
+/**
+ * The distances of `distanceToOtherLabel`, one a labelled pixel in reading order.
+ *
  * @source P. Felzenszwalb, D. Huttenlocher, Distance Transforms of Sampled Functions, Theory of Computing 8 (2012) 415;
  *   runs of one label treated apart, as a run's neighbours are its nearest other labels
  */
-export function distanceToOtherLabel(labels: Uint8Array, width: number, height: number): Float32Array {
-  if (labels.length !== width * height) {
-    throw new RangeError(`labels: ${width} x ${height} pixels expected, got ${labels.length}`);
-  }
-  const alongColumn = distanceAlongColumns(labels, width, height);
-  const out = new Float32Array(width * height);
-  const envelope = new Envelope(width + 2);
-  for (let row = 0; row < height; row++) {
-    const base = row * width;
-    let start = 0;
-    while (start < width) {
-      const label = labels[base + start]!;
-      let end = start + 1;
-      while (end < width && labels[base + end] === label) end++;
-      if (label !== 0) fillRun(out, alongColumn, base, start, end, width, envelope);
-      start = end;
-    }
-  }
+export function distancesOfRuns(runs: Runs, labels: Uint8Array): Float32Array {
+  const first = placesOf(runs);
+  const alongColumn = distanceAlongColumns(runs, labels, first);
+  const out = new Float32Array(alongColumn.length);
+  const envelope = new Envelope(runs.width + 2);
+  for (let run = 0; run < runs.count; run++) fillRun(out, alongColumn, runs, run, first[run]!, envelope);
   return out;
 }
 
 const FAR = 0xffff;
 
-/** Distance up or down to the nearest other label, row-major, for labelled pixels; capped at FAR where the column has none. */
-function distanceAlongColumns(labels: Uint8Array, width: number, height: number): Uint16Array {
-  // Hot loop: two sweeps over whole rows, so that memory is read in order.
-  const out = new Uint16Array(width * height);
-  out.fill(FAR, 0, width);
-  for (let i = width; i < out.length; i++) {
-    const label = labels[i]!;
-    if (label === 0) continue;
-    const above = out[i - width]!;
-    out[i] = label !== labels[i - width] ? 1 : above < FAR ? above + 1 : FAR;
+/** Distance up or down to the nearest other label; capped at FAR where the column has none. */
+function distanceAlongColumns(runs: Runs, labels: Uint8Array, first: Int32Array): Uint16Array {
+  // Hot loop: two sweeps, each carrying one row of distances along. What it carries of unlabelled pixels is never asked for.
+  const { start, end, label, firstOfRow, width, height } = runs;
+  const out = new Uint16Array(first[runs.count]!);
+  const carried = new Uint16Array(width);
+  for (let row = 0; row < height; row++) {
+    const base = row * width;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const own = label[run]!;
+      let k = first[run]!;
+      for (let i = start[run]!; i < end[run]!; i++, k++) {
+        let d = FAR;
+        if (row > 0) d = labels[i - width] === own ? Math.min(FAR, carried[i - base]! + 1) : 1;
+        carried[i - base] = d;
+        out[k] = d;
+      }
+    }
   }
-  for (let i = out.length - width - 1; i >= 0; i--) {
-    const label = labels[i]!;
-    if (label === 0) continue;
-    const below = label !== labels[i + width] ? 1 : out[i + width]! + 1;
-    if (below < out[i]!) out[i] = below;
+  for (let row = height - 1; row >= 0; row--) {
+    const base = row * width;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const own = label[run]!;
+      let k = first[run]!;
+      for (let i = start[run]!; i < end[run]!; i++, k++) {
+        let d = out[k]!;
+        if (row < height - 1) d = labels[i + width] === own ? Math.min(d, carried[i - base]! + 1) : 1;
+        carried[i - base] = d;
+        out[k] = d;
+      }
+    }
   }
   return out;
 }
@@ -81,31 +110,33 @@ class Envelope {
   }
 }
 
-/** Distances of one run of one label, columns `start` to `end` (not included). */
+/** Distances of one run, whose pixels stand from `at` on. */
 function fillRun(
   out: Float32Array,
   alongColumn: Uint16Array,
-  base: number,
-  start: number,
-  end: number,
-  width: number,
+  { start, end, width }: Runs,
+  run: number,
+  at: number,
   envelope: Envelope,
 ): void {
+  const column = start[run]! % width;
+  const length = end[run]! - start[run]!;
   envelope.count = 0;
-  if (start > 0) envelope.add(start - 1, 0);
-  for (let column = start; column < end; column++) {
-    const d = alongColumn[base + column]!;
-    if (d < FAR) envelope.add(column, d * d);
+  // columns count from the run's first pixel
+  if (column > 0) envelope.add(-1, 0);
+  for (let k = 0; k < length; k++) {
+    const d = alongColumn[at + k]!;
+    if (d < FAR) envelope.add(k, d * d);
   }
-  if (end < width) envelope.add(end, 0);
+  if (column + length < width) envelope.add(length, 0);
   if (envelope.count === 0) {
-    out.fill(Number.POSITIVE_INFINITY, base + start, base + end);
+    out.fill(Number.POSITIVE_INFINITY, at, at + length);
     return;
   }
-  let k = 0;
-  for (let column = start; column < end; column++) {
-    while (k + 1 < envelope.count && envelope.from[k + 1]! <= column) k++;
-    const d = column - envelope.apex[k]!;
-    out[base + column] = Math.sqrt(d * d + envelope.height[k]!);
+  let lowest = 0;
+  for (let k = 0; k < length; k++) {
+    while (lowest + 1 < envelope.count && envelope.from[lowest + 1]! <= k) lowest++;
+    const d = k - envelope.apex[lowest]!;
+    out[at + k] = Math.sqrt(d * d + envelope.height[lowest]!);
   }
 }

@@ -1,13 +1,9 @@
-import { labelRegions, type Regions } from '../segmentation/labelRegions';
-import { distanceToOtherLabel } from './distance';
+import { joinRuns, type Runs, runsOf } from '../segmentation/labelRuns';
+import { distancesOfRuns, placesOf, spreadOut } from './distance';
+import { ridgeDistances } from './ridge';
 
 /** Ridge distance, px, up to which a part counts as thin: its width then comes from area over outline. */
 const THIN_RIDGE_PX = 3;
-/**
- * Steepest climb of the distance map (px a px) at which a pixel still lies on the ridge, between a ridge's 0 and a flank's
- * 1. Low, since the map of a tilted bar climbs in steps; a part that tapers by less counts as having the width it has.
- */
-const RIDGE_SLOPE = 0.2;
 /**
  * What twice the ridge distance overstates on the mean over drawn bars of all widths and directions: along the axes a bar
  * of odd width w has ridge (w + 1)/2, one of even width w/2.
@@ -32,78 +28,28 @@ const LONG = 5 + 2 + 1 / 5;
  *   5 % on drawn bars and discs by tests/particles/localWidth.test.ts
  */
 export function localWidthsPx(labels: Uint8Array, width: number, height: number, cover?: Uint8Array): Float32Array {
-  const distance = distanceToOtherLabel(labels, width, height);
-  const out = ridgeDistances(distance, labels, width, height);
-  const thin = new Uint8Array(labels.length);
-  const longest = Math.max(width, height);
-  // Hot loop.
-  for (let i = 0; i < labels.length; i++) {
-    if (labels[i] === 0) continue;
-    const d = out[i]!;
-    out[i] = Math.min(2 * d - RIDGE_EXCESS_PX, longest);
-    if (d <= THIN_RIDGE_PX) thin[i] = labels[i]!;
-  }
-  fillThinWidths(out, thin, labels, width, height, cover);
-  return out;
+  const runs = runsOf(labels, width, height);
+  return spreadOut(widthsOfRuns(runs, labels, cover), runs);
 }
 
-/** For each labelled pixel the distance at the ridge pixel that it reaches by climbing the distance map the steepest way. */
-function ridgeDistances(distance: Float32Array, labels: Uint8Array, width: number, height: number): Float32Array {
-  // Hot loops. A pixel points at its steepest neighbour, by place in the square of nine; ridge pixels point at themselves.
-  const up = new Uint8Array(labels.length);
-  for (let row = 0; row < height; row++) {
-    const top = row > 0 ? -1 : 0;
-    const bottom = row < height - 1 ? 1 : 0;
-    for (let column = 0; column < width; column++) {
-      const i = row * width + column;
-      const label = labels[i]!;
-      if (label === 0) continue;
-      const here = distance[i]!;
-      // a neighbour beyond the picture is the pixel itself, which climbs nothing
-      const left = column > 0 ? -1 : 0;
-      const right = column < width - 1 ? 1 : 0;
-      const steep = here + RIDGE_SLOPE;
-      let best = MIDDLE;
-      let slope = RIDGE_SLOPE;
-      for (let dy = top; dy <= bottom; dy++) {
-        const j = i + dy * width;
-        const corner = dy === 0 ? 1 : Math.SQRT1_2;
-        const [a, b, c] = [distance[j + left]!, distance[j]!, distance[j + right]!];
-        if (a <= steep && b <= steep && c <= steep) continue;
-        const one = (a - here) * corner;
-        if (one > slope && labels[j + left] === label) {
-          slope = one;
-          best = MIDDLE + 3 * dy + left;
-        }
-        const two = b - here;
-        if (two > slope && labels[j] === label) {
-          slope = two;
-          best = MIDDLE + 3 * dy;
-        }
-        const three = (c - here) * corner;
-        if (three > slope && labels[j + right] === label) {
-          slope = three;
-          best = MIDDLE + 3 * dy + right;
-        }
-      }
-      up[i] = best;
+/** The widths of `localWidthsPx`, one a labelled pixel in reading order. */
+export function widthsOfRuns(runs: Runs, labels: Uint8Array, cover?: Uint8Array): Float32Array {
+  const out = ridgeDistances(distancesOfRuns(runs, labels), runs, labels);
+  const thin = new Uint8Array(labels.length);
+  const longest = Math.max(runs.width, runs.height);
+  // Hot loop.
+  let k = 0;
+  for (let run = 0; run < runs.count; run++) {
+    const own = runs.label[run]!;
+    for (let i = runs.start[run]!; i < runs.end[run]!; i++, k++) {
+      const d = out[k]!;
+      out[k] = Math.min(2 * d - RIDGE_EXCESS_PX, longest);
+      if (d <= THIN_RIDGE_PX) thin[i] = own;
     }
   }
-  const steps = Int32Array.from({ length: 9 }, (_, k) => (Math.floor(k / 3) - 1) * width + (k % 3) - 1);
-  const out = new Float32Array(labels.length);
-  for (let i = 0; i < up.length; i++) {
-    if (labels[i] === 0 || out[i] !== 0) continue;
-    let end = i;
-    while (out[end] === 0 && up[end] !== MIDDLE) end += steps[up[end]!]!;
-    const ridge = out[end] === 0 ? distance[end]! : out[end]!;
-    out[end] = ridge;
-    for (let at = i; at !== end; at += steps[up[at]!]!) out[at] = ridge;
-  }
+  fillThinWidths(out, thin, runs, labels, cover);
   return out;
 }
-
-/** Place of a pixel in the square of nine about it. */
-const MIDDLE = 4;
 
 /** Sums over one thin part. */
 interface ThinSums {
@@ -121,26 +67,43 @@ interface ThinSums {
 function fillThinWidths(
   out: Float32Array,
   thin: Uint8Array,
+  runs: Runs,
   labels: Uint8Array,
-  width: number,
-  height: number,
   cover: Uint8Array | undefined,
 ): void {
-  const parts = labelRegions(thin, width, height);
-  const sums = sumThinParts(out, parts, thin, labels, width, height, cover);
-  const widths = Float32Array.from({ length: parts.count + 1 }, (_, k) => (k === 0 ? 0 : thinWidth(sums, k)));
-  for (let i = 0; i < out.length; i++) if (thin[i] !== 0) out[i] = widths[parts.ids[i]!]!;
+  const parts = runsOf(thin, runs.width, runs.height);
+  const { count, region } = joinRuns(parts);
+  const places = placesWithin(parts, runs);
+  const sums = sumThinParts(out, parts, region, count, places, thin, labels, cover);
+  for (let k = 0; k < parts.count; k++) {
+    const at = places[k]!;
+    out.fill(thinWidth(sums, region[k]!), at, at + parts.end[k]! - parts.start[k]!);
+  }
+}
+
+/** Where the first pixel of each run stands among the labelled pixels of the runs that it is a part of. */
+function placesWithin(parts: Runs, runs: Runs): Int32Array {
+  const first = placesOf(runs);
+  const places = new Int32Array(parts.count);
+  let run = 0;
+  for (let k = 0; k < parts.count; k++) {
+    while (runs.end[run]! <= parts.start[k]!) run++;
+    places[k] = first[run]! + parts.start[k]! - runs.start[run]!;
+  }
+  return places;
 }
 
 function sumThinParts(
   ridgeWidths: Float32Array,
-  { ids, count }: Regions,
+  parts: Runs,
+  region: Int32Array,
+  count: number,
+  places: Int32Array,
   thin: Uint8Array,
   labels: Uint8Array,
-  width: number,
-  height: number,
   cover: Uint8Array | undefined,
 ): ThinSums {
+  const { width, height, start, end } = parts;
   const sums: ThinSums = {
     area: new Float64Array(count + 1),
     covered: new Float64Array(count + 1),
@@ -150,22 +113,24 @@ function sumThinParts(
     attached: new Uint8Array(count + 1),
   };
   // Hot loop.
-  for (let i = 0; i < thin.length; i++) {
-    const label = thin[i]!;
-    if (label === 0) continue;
-    const k = ids[i]!;
-    sums.area[k]! += 1;
-    sums.ridge[k]! += ridgeWidths[i]!;
-    sums.covered[k]! += cover === undefined ? 1 : cover[i]! / 255;
-    const column = i % width;
-    for (let dy = -1; dy <= 1; dy++) {
-      for (let dx = -1; dx <= 1; dx++) {
-        const j = i + dy * width + dx;
-        if (column + dx < 0 || column + dx >= width || j < 0 || j >= width * height) continue;
-        if (labels[j] === label) {
-          if (thin[j] === 0) sums.attached[k] = 1;
-        } else if (dx === 0 || dy === 0) sums.sides[k]! += 1;
-        else sums.corners[k]! += Math.SQRT1_2;
+  for (let run = 0; run < parts.count; run++) {
+    const id = region[run]!;
+    const label = parts.label[run]!;
+    sums.area[id]! += end[run]! - start[run]!;
+    let k = places[run]!;
+    for (let i = start[run]!; i < end[run]!; i++, k++) {
+      sums.ridge[id]! += ridgeWidths[k]!;
+      sums.covered[id]! += cover === undefined ? 1 : cover[i]! / 255;
+      const column = i % width;
+      for (let dy = -1; dy <= 1; dy++) {
+        for (let dx = -1; dx <= 1; dx++) {
+          const j = i + dy * width + dx;
+          if (column + dx < 0 || column + dx >= width || j < 0 || j >= width * height) continue;
+          if (labels[j] === label) {
+            if (thin[j] === 0) sums.attached[id] = 1;
+          } else if (dx === 0 || dy === 0) sums.sides[id]! += 1;
+          else sums.corners[id]! += Math.SQRT1_2;
+        }
       }
     }
   }

@@ -1,9 +1,9 @@
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../material/classes';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
-import { labelRegions } from '../segmentation/labelRegions';
+import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
 import { fieldGeometry } from './fieldGeometry';
-import { localWidthsPx } from './localWidth';
+import { localWidthsPx, widthsOfRuns } from './localWidth';
 import { sheetShare } from './sheetShare';
 
 /** One connected piece of one class as the photo shows it; pieces that touch count as one. */
@@ -25,9 +25,13 @@ export interface Piece {
 /** The pieces of a spread and where they are. */
 export interface Measured {
   readonly pieces: readonly Piece[];
-  /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
-  readonly ids: Int32Array;
-  /** Local width of the piece at each pixel, photo pixels. */
+  /** The pieces' pixels along the rows of the class map. */
+  readonly runs: Runs;
+  /** Pixels of the class map that are not judged. */
+  readonly unjudged: Runs;
+  /** Piece number of each run plus one. */
+  readonly pieceOfRun: Int32Array;
+  /** Local width of the piece at each of these pixels, in reading order, photo pixels. */
   readonly widthPx: Float32Array;
 }
 
@@ -41,31 +45,46 @@ const CLASS_OF_CODE = new Map<number, MaterialClass>(MATERIAL_CLASSES.map((name)
  * Limit: a tilted camera shortens one direction; widths use the mean scale, exact for pieces that lie every way.
  */
 export function measurePieces(map: ClassMap, surface: Surface): Measured {
-  const { width, height } = map;
-  const labels = map.labels.map((code) => (code === UNJUDGED ? 0 : code));
-  const regions = labelRegions(labels, width, height);
-  const widthPx = widthsApart(labels, map);
-  const sums = new PieceSums(regions.count);
+  const { width, height, labels, cover } = map;
+  const all = runsOf(labels, width, height);
+  const runs = runsWhere(all, (label) => label !== UNJUDGED);
+  const unjudged = runsWhere(all, (label) => label === UNJUDGED);
+  const { count, region: pieceOfRun } = joinRuns(runs);
+  const widthPx =
+    map.gaps === undefined ? widthsOfRuns(runs, labels, cover) : gathered(widthsApart(map, map.gaps), runs);
+  const sums = new PieceSums(count);
   const geometry = fieldGeometry(surface);
   // Hot loop.
+  let k = 0;
   for (let row = 0; row < height; row++) {
     const line = geometry.line(row + map.rowOffset);
-    for (let column = 0; column < width; column++) {
-      const i = row * width + column;
-      const id = regions.ids[i]!;
-      if (id === 0) continue;
-      const area = line.areaMm2(column + map.columnOffset);
-      if (area === 0) sums.onEdge[id] = 1;
-      else sums.add(id, labels[i]!, map.cover === undefined ? area : (area * map.cover[i]!) / 255, widthPx[i]!, area);
-      if (column === 0 || row === 0 || column === width - 1 || row === height - 1) sums.onEdge[id] = 1;
+    const base = row * width;
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const id = pieceOfRun[run]!;
+      const from = runs.start[run]!;
+      const to = runs.end[run]!;
+      sums.code[id] = runs.label[run]!;
+      if (row === 0 || row === height - 1 || from === base || to === base + width) sums.onEdge[id] = 1;
+      for (let i = from; i < to; i++, k++) {
+        const area = line.areaMm2(i - base + map.columnOffset);
+        if (area === 0) sums.onEdge[id] = 1;
+        else sums.add(id, cover === undefined ? area : (area * cover[i]!) / 255, widthPx[k]!, area);
+      }
     }
   }
-  return { pieces: sums.pieces(), ids: regions.ids, widthPx };
+  return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, widthPx };
+}
+
+/** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
+export function pieceIds({ runs, pieceOfRun }: Measured): Int32Array {
+  const ids = new Int32Array(runs.width * runs.height);
+  for (let run = 0; run < runs.count; run++) ids.fill(pieceOfRun[run]!, runs.start[run]!, runs.end[run]!);
+  return ids;
 }
 
 /** Local widths with pieces parted along the map's gaps; a pixel in a gap has the mean width of those beside it. */
-function widthsApart(labels: Uint8Array, { width, height, cover, gaps }: ClassMap): Float32Array {
-  if (gaps === undefined) return localWidthsPx(labels, width, height, cover);
+function widthsApart({ width, height, labels: codes, cover }: ClassMap, gaps: Uint8Array): Float32Array {
+  const labels = codes.map((code) => (code === UNJUDGED ? 0 : code));
   const apart = labels.map((label, i) => (gaps[i] === 1 ? 0 : label));
   const widths = localWidthsPx(apart, width, height, cover);
   let open = gaps.reduce<number[]>((found, gap, i) => {
@@ -83,6 +102,17 @@ function widthsApart(labels: Uint8Array, { width, height, cover, gaps }: ClassMa
     open = left;
   }
   return widths;
+}
+
+/** A picture's numbers at the runs' pixels, in reading order. */
+function gathered(picture: Float32Array, runs: Runs): Float32Array {
+  const out = new Float32Array(pixelsOf(runs));
+  let k = 0;
+  for (let run = 0; run < runs.count; run++) {
+    out.set(picture.subarray(runs.start[run]!, runs.end[run]!), k);
+    k += runs.end[run]! - runs.start[run]!;
+  }
+  return out;
 }
 
 /** Mean width of the neighbours of one label that have one; 0 where none has. */
@@ -110,9 +140,8 @@ class PieceSums {
     this.squaredWidthArea = new Float64Array(count + 1);
     this.onEdge = new Uint8Array(count + 1);
   }
-  add(id: number, code: number, areaMm2: number, widthPx: number, pixelMm2: number): void {
+  add(id: number, areaMm2: number, widthPx: number, pixelMm2: number): void {
     const widthMm = widthPx * Math.sqrt(pixelMm2);
-    this.code[id] = code;
     this.area[id]! += areaMm2;
     this.widthArea[id]! += areaMm2 * widthMm;
     this.squaredWidthArea[id]! += areaMm2 * widthMm * widthMm;

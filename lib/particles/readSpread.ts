@@ -1,8 +1,8 @@
-import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, perClass, UNJUDGED } from '../material/classes';
+import { CLASS_CODE, MATERIAL_CLASSES, perClass } from '../material/classes';
 import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
 import type { Surface } from '../photo/surface';
 import type { AreaTiles, ClassMap } from '../segmentation/classMap';
-import { fieldGeometry } from './fieldGeometry';
+import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces, type Piece } from './measure';
 import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading';
 
@@ -25,25 +25,27 @@ export function readSpread(
   measured: Measured = measurePieces(map, surface),
 ): SpreadReading {
   const grid = new BlockGrid(surface);
-  const { pieces, ids, widthPx } = measured;
+  const { pieces, pieceOfRun, runs, unjudged, widthPx } = measured;
   const share = Float64Array.from(pieces, (piece) => piece.sheetShare);
   const geometry = fieldGeometry(surface);
-  // Hot loop over the box.
+  // Hot loop.
+  let k = 0;
   for (let row = 0; row < map.height; row++) {
     const line = geometry.line(row + map.rowOffset);
-    for (let column = 0; column < map.width; column++) {
-      const x = column + map.columnOffset;
-      const pixelMm2 = line.areaMm2(x);
-      if (pixelMm2 === 0) continue;
-      const block = grid.blockAt(line.xMm(x), line.yMm(x));
-      grid.fieldMm2[block]! += pixelMm2;
-      const i = row * map.width + column;
-      const code = map.labels[i]!;
-      if (code === BACKGROUND) continue;
-      if (code === UNJUDGED) grid.unjudgedMm2[block]! += pixelMm2;
-      else {
+    grid.addField(line, map.columnOffset, map.columnOffset + map.width);
+    const offset = map.columnOffset - row * map.width;
+    for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
+      for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++)
+        grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const code = runs.label[run]!;
+      const sheet = share[pieceOfRun[run]! - 1]!;
+      for (let i = runs.start[run]!; i < runs.end[run]!; i++, k++) {
+        const x = i + offset;
+        const pixelMm2 = line.areaMm2(x);
+        if (pixelMm2 === 0) continue;
         const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[i]!) / 255;
-        grid.add(block, code, areaMm2, widthPx[i]! * Math.sqrt(pixelMm2), share[ids[i]! - 1]!);
+        grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthPx[k]! * Math.sqrt(pixelMm2), sheet);
       }
     }
   }
@@ -80,6 +82,7 @@ class BlockGrid {
   private readonly down: number;
   private readonly perMmX: number;
   private readonly perMmY: number;
+  private readonly borders: Int32Array;
   readonly fieldMm2: Float64Array;
   readonly unjudgedMm2: Float64Array;
   private readonly areaMm2: Float64Array;
@@ -90,12 +93,32 @@ class BlockGrid {
     this.down = Math.max(1, Math.round(fieldHeightMm / BLOCK_MM));
     this.perMmX = this.across / fieldWidthMm;
     this.perMmY = this.down / fieldHeightMm;
+    this.borders = new Int32Array(this.across + this.down + 3);
     const count = this.across * this.down;
     this.fieldMm2 = new Float64Array(count);
     this.unjudgedMm2 = new Float64Array(count);
     this.areaMm2 = new Float64Array(count * CODES);
     this.widthAreaMm3 = new Float64Array(count * CODES);
     this.sheetAreaMm2 = new Float64Array(count * CODES);
+  }
+  /** Add the field's pixels of one row of the photo: what lies between the blocks' borders at once. */
+  addField(line: FieldLine, from: number, to: number): void {
+    const borders = this.borders;
+    let count = 0;
+    const cut = (at: number) => {
+      const column = Math.ceil(at);
+      if (column > from && column < to) borders[count++] = column;
+    };
+    for (let k = 0; k <= this.across; k++) cut(line.columnAtX(k / this.perMmX));
+    for (let k = 0; k <= this.down; k++) cut(line.columnAtY(k / this.perMmY));
+    borders[count++] = to;
+    let left = from;
+    for (const right of borders.subarray(0, count).sort()) {
+      const middle = (left + right) >> 1;
+      if (right > left && line.areaMm2(middle) > 0)
+        this.fieldMm2[this.blockAt(line.xMm(middle), line.yMm(middle))]! += line.areaOf(left, right);
+      left = right;
+    }
   }
   blockAt(xMm: number, yMm: number): number {
     const column = within(Math.floor(xMm * this.perMmX), this.across);

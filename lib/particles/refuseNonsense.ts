@@ -1,7 +1,7 @@
 import { TrayError } from '../errors/TrayError';
-import { BACKGROUND, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import { MATERIAL_CLASSES } from '../material/classes';
 import type { Surface } from '../photo/surface';
-import type { ClassMap } from '../segmentation/classMap';
+import { pixelsOf } from '../segmentation/labelRuns';
 import type { Measured } from './measure';
 import type { SpreadReading } from './spreadReading';
 
@@ -21,7 +21,7 @@ const MOST_UNJUDGED = 1 / 2;
  *
  * @throws TrayError `nothing-spread`: no grade is better than one from nonsense
  */
-export function refuseNonsense(map: ClassMap, measured: Measured, reading: SpreadReading, surface: Surface): void {
+export function refuseNonsense(measured: Measured, reading: SpreadReading, surface: Surface): void {
   const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
   if (pieces === 0) {
     throw new TrayError(
@@ -30,18 +30,12 @@ export function refuseNonsense(map: ClassMap, measured: Measured, reading: Sprea
       'Spread a scoop in one layer and take the photo again, or check that the corners lie on the tray.',
     );
   }
-  let found = 0;
+  const found = measured.widthPx.length;
+  const widest = WIDEST_MM * surface.pxPerMm;
   let wide = 0;
-  let unjudged = 0;
   // Hot loop.
-  for (let i = 0; i < map.labels.length; i++) {
-    const code = map.labels[i]!;
-    if (code === UNJUDGED) unjudged++;
-    else if (code !== BACKGROUND) {
-      found++;
-      if (measured.widthPx[i]! > WIDEST_MM * surface.pxPerMm) wide++;
-    }
-  }
+  for (let k = 0; k < found; k++) if (measured.widthPx[k]! > widest) wide++;
+  const unjudged = pixelsOf(measured.unjudged);
   if (wide <= MOST_WIDE * found && unjudged <= MOST_UNJUDGED * (unjudged + found)) return;
   throw new TrayError(
     'nothing-spread',

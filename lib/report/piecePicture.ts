@@ -1,7 +1,7 @@
 import { pieceMassMg } from '../grade/pieceMass';
 import { type MaterialClass, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
-import { measurePieces } from '../particles/measure';
+import { measurePieces, pieceIds } from '../particles/measure';
 import { traceOutlines } from '../particles/traceOutlines';
 import type { Surface } from '../photo/surface';
 import type { Estimate } from '../quantity/quantity';
@@ -49,11 +49,12 @@ export function piecePicture(
   material: Material,
   photo: { readonly widthPx: number; readonly heightPx: number },
 ): PiecePicture {
-  const { pieces, ids } = measurePieces(map, surface);
+  const measured = measurePieces(map, surface);
+  const { pieces } = measured;
   const pixelMm = 1 / surface.pxPerMm;
   const shift = (rings: readonly (readonly number[])[]) =>
     rings.map((ring) => ring.map((at, i) => at + (i % 2 === 0 ? map.columnOffset : map.rowOffset)));
-  const rims = traceOutlines(ids, pieces.length, map.width, map.height, OUTLINE_TOLERANCE_PX);
+  const rims = traceOutlines(pieceIds(measured), pieces.length, map.width, map.height, OUTLINE_TOLERANCE_PX);
   const judged = pieces.flatMap((piece, k): DrawnPiece[] =>
     piece.areaMm2 > 0
       ? [

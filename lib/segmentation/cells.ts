@@ -35,6 +35,9 @@ export interface Cells {
   readonly cielab: Float64Array;
 }
 
+/** How often each cell comes, and the colours of those that come. */
+export type CellCounts = Omit<Cells, 'cell'>;
+
 /**
  * Sort the field's pixels into cells of light-corrected colour: one pass, table look-ups only.
  *
@@ -42,39 +45,95 @@ export interface Cells {
  * are about evenly spaced to the eye; reflectances above 1 (shine) go to the last step.
  */
 export function cellsOf(raster: Raster, surface: Surface, light: Light, box: FieldBox): Cells {
-  const { width, height, inside } = box;
-  const cell = new Int32Array(width * height).fill(OUTSIDE);
+  const cell = new Int32Array(box.width * box.height).fill(OUTSIDE);
+  const table = stepTable(surface, light, box);
   const count = new Uint32Array(CELLS);
-  const tables = new StepTables(light);
-  const data = raster.data;
+  const { data } = raster;
+  const { steps } = table;
   let clipped = 0;
-  // Hot loop.
-  for (let top = 0; top < height; top += TILE_PX) {
-    for (let left = 0; left < width; left += TILE_PX) {
-      const [red, green, blue] = tables.at(surface, box.columnOffset + left, box.rowOffset + top);
-      const bottom = Math.min(height, top + TILE_PX);
-      const right = Math.min(width, left + TILE_PX);
-      for (let row = top; row < bottom; row++) {
-        for (let column = left; column < right; column++) {
-          const i = row * width + column;
-          if (inside[i] === 0) continue;
-          const at = 3 * ((row + box.rowOffset) * raster.width + column + box.columnOffset);
-          const r = data[at]!;
-          const g = data[at + 1]!;
-          const b = data[at + 2]!;
-          if (r >= CLIPPED_CODE && g >= CLIPPED_CODE && b >= CLIPPED_CODE) {
-            cell[i] = CLIPPED;
-            clipped++;
-          } else {
-            const k = (red[r]! * STEPS + green[g]!) * STEPS + blue[b]!;
-            cell[i] = k;
-            count[k]! += 1;
-          }
-        }
+  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
+    for (let i = from; i < to; i++, at += 3) {
+      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+      if ((r & g & b) >= CLIPPED_CODE) {
+        cell[i] = CLIPPED;
+        clipped++;
+      } else {
+        const k = (steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!;
+        cell[i] = k;
+        count[k]! += 1;
       }
     }
-  }
+  });
   return { cell, count, clipped, ...coloursOf(count) };
+}
+
+/** The same without keeping each pixel's cell; `labelsOfCells` finds them again. */
+export function countCells(raster: Raster, box: FieldBox, table: StepTable): CellCounts {
+  const count = new Uint32Array(CELLS);
+  const { data } = raster;
+  const { steps } = table;
+  let clipped = 0;
+  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
+    for (const end = at + 3 * (to - from); at < end; at += 3) {
+      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+      if ((r & g & b) >= CLIPPED_CODE) clipped++;
+      else count[(steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!]! += 1;
+    }
+  });
+  return { count, clipped, ...coloursOf(count) };
+}
+
+/** What `code` says of each pixel's cell, `ofClipped` where the colour is lost, 0 outside the field; height x width. */
+export function labelsOfCells(
+  raster: Raster,
+  box: FieldBox,
+  table: StepTable,
+  code: Uint8Array,
+  ofClipped: number,
+): Uint8Array {
+  const labels = new Uint8Array(box.width * box.height);
+  const { data } = raster;
+  const { steps } = table;
+  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
+    for (let i = from; i < to; i++, at += 3) {
+      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+      labels[i] =
+        (r & g & b) >= CLIPPED_CODE
+          ? ofClipped
+          : code[(steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!]!;
+    }
+  });
+  return labels;
+}
+
+/**
+ * Go over the field's pixels row by row, in pieces that share one light.
+ *
+ * @param visit - `at`: the first pixel's place in the photo's bytes; `from`, `to`: places in the box; then where the step tables of
+ *   the three channels start
+ */
+function overSquares(
+  raster: Raster,
+  { width, height, columnOffset, rowOffset, inside }: FieldBox,
+  { across, starts }: StepTable,
+  visit: (at: number, from: number, to: number, red: number, green: number, blue: number) => void,
+): void {
+  for (let row = 0; row < height; row++) {
+    const base = row * width;
+    // the field is convex: a row's pixels inside follow one another
+    const first = inside.indexOf(1, base) - base;
+    if (first < 0 || first >= width) continue;
+    const last = inside.lastIndexOf(1, base + width - 1) - base;
+    let left = first;
+    while (left <= last) {
+      const square = Math.floor(left / TILE_PX);
+      const right = Math.min(last + 1, (square + 1) * TILE_PX);
+      const tile = 3 * (Math.floor(row / TILE_PX) * across + square);
+      const at = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
+      visit(at, base + left, base + right, starts[tile]!, starts[tile + 1]!, starts[tile + 2]!);
+      left = right;
+    }
+  }
 }
 
 function coloursOf(count: Uint32Array): Pick<Cells, 'used' | 'cielab'> {
@@ -98,30 +157,46 @@ export function reflectanceOfCell(cell: number): [number, number, number] {
 
 const DECODED = Float64Array.from({ length: STEPS }, (_, k) => decodeSrgb((k + 0.5) / STEPS));
 
-/** Tables from a photo's byte to the step of corrected colour, per channel and light level, made when first needed. */
-class StepTables {
-  private readonly made: Map<number, Uint8Array>[] = [new Map(), new Map(), new Map()];
-  constructor(private readonly light: Light) {}
-  at(surface: Surface, left: number, top: number): readonly [Uint8Array, Uint8Array, Uint8Array] {
-    const falloff = this.light.falloff;
-    if (falloff === undefined) return [this.table(0, 0), this.table(1, 0), this.table(2, 0)];
-    const m = surface.pxToMm;
-    const x = left + TILE_PX / 2;
-    const y = top + TILE_PX / 2;
-    const w = m[6] * x + m[7] * y + m[8];
-    const [r, g, b] = lightAt(falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
-    return [this.table(0, levelOf(r)), this.table(1, levelOf(g)), this.table(2, levelOf(b))];
-  }
-  private table(channel: 0 | 1 | 2, level: number): Uint8Array {
-    const made = this.made[channel]!;
-    let table = made.get(level);
-    if (table === undefined) {
-      const light = Math.exp(level / LEVELS_PER_E);
-      table = Uint8Array.from(this.light.tables[channel], (corrected) => stepOf(corrected / light));
-      made.set(level, table);
+/** Tables from a photo's byte to the step of corrected colour: 256 steps per channel and light level. */
+export interface StepTable {
+  readonly steps: Uint8Array;
+  /** Squares of a row of the box. */
+  readonly across: number;
+  /** Where each square's tables start in `steps`: three a square, row by row. */
+  readonly starts: Int32Array;
+}
+
+/** The step tables of a box, one for each light level that comes. */
+export function stepTable(surface: Surface, light: Light, box: FieldBox): StepTable {
+  const across = Math.ceil(box.width / TILE_PX);
+  const down = Math.ceil(box.height / TILE_PX);
+  const starts = new Int32Array(3 * across * down);
+  const made: Map<number, number>[] = [new Map(), new Map(), new Map()];
+  const tables: Uint8Array[] = [];
+  const startOf = (channel: 0 | 1 | 2, level: number): number => {
+    let start = made[channel]!.get(level);
+    if (start === undefined) {
+      start = 256 * tables.length;
+      const there = Math.exp(level / LEVELS_PER_E);
+      tables.push(Uint8Array.from(light.tables[channel], (corrected) => stepOf(corrected / there)));
+      made[channel]!.set(level, start);
     }
-    return table;
+    return start;
+  };
+  const m = surface.pxToMm;
+  for (let tile = 0; tile < across * down; tile++) {
+    let there: readonly number[] = [1, 1, 1];
+    if (light.falloff !== undefined) {
+      const x = box.columnOffset + (tile % across) * TILE_PX + TILE_PX / 2;
+      const y = box.rowOffset + Math.floor(tile / across) * TILE_PX + TILE_PX / 2;
+      const w = m[6] * x + m[7] * y + m[8];
+      there = lightAt(light.falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
+    }
+    for (const c of [0, 1, 2] as const) starts[3 * tile + c] = startOf(c, levelOf(there[c]!));
   }
+  const steps = new Uint8Array(256 * tables.length);
+  for (const [k, table] of tables.entries()) steps.set(table, 256 * k);
+  return { steps, across, starts };
 }
 
 function levelOf(light: number): number {

@@ -1,9 +1,7 @@
-import { labelRegions } from './labelRegions';
+import { joinRuns, type Runs, runsOf } from './labelRuns';
 
 /** Fewest pixels that a lens and a colour filter array resolve as a spot of their own: some two by two. */
 const LEAST_PIXELS = 4;
-/** Stand-in for label 0, which the region finder leaves out. */
-const SHIFT = 1;
 
 /**
  * Give specks smaller than the optics resolve, and patches of lost colour, the class around them.
@@ -25,74 +23,72 @@ export function cleanUp(
   unjudged: number,
   mostGlintPx: number,
 ): Uint8Array {
-  const out = Uint8Array.from(labels);
-  // Shifted by one so that the surface (0) has regions too; 0 is then the world outside the field.
-  const shifted = new Uint8Array(labels.length);
-  for (let i = 0; i < shifted.length; i++)
-    if (inside[i] !== 0) shifted[i] = labels[i] === unjudged ? UNJUDGED_SHIFTED : labels[i]! + SHIFT;
-  const { ids, count } = labelRegions(shifted, width, height);
+  const runs = runsOf(labels, width, height, inside);
+  const { count, region } = joinRuns(runs);
   const size = new Uint32Array(count + 1);
   const label = new Uint8Array(count + 1);
-  for (let i = 0; i < ids.length; i++) {
-    size[ids[i]!]! += 1;
-    label[ids[i]!] = shifted[i]!;
+  for (let run = 0; run < runs.count; run++) {
+    size[region[run]!]! += runs.end[run]! - runs.start[run]!;
+    label[region[run]!] = runs.label[run]!;
   }
   const wanted = new Uint8Array(count + 1);
   for (let id = 1; id <= count; id++)
-    if (size[id]! < LEAST_PIXELS || (label[id] === UNJUDGED_SHIFTED && size[id]! <= mostGlintPx)) wanted[id] = 1;
-  const touches = countTouches(ids, shifted, width, height, wanted);
-  const becomes = new Uint8Array(count + 1);
-  for (let id = 1; id <= count; id++) {
-    const counted = touches.get(id);
-    becomes[id] = counted === undefined ? label[id]! : choose(counted, label[id]!);
-  }
-  for (let i = 0; i < out.length; i++) {
-    const id = ids[i]!;
-    if (id !== 0 && becomes[id] !== label[id]) out[i] = becomes[id]! - SHIFT;
+    if (size[id]! < LEAST_PIXELS || (label[id] === unjudged && size[id]! <= mostGlintPx)) wanted[id] = 1;
+  const touches = countTouches(runs, region, wanted, labels, inside);
+  const becomes = label.slice();
+  for (const [id, counted] of touches) becomes[id] = choose(counted, label[id]!, unjudged);
+  const out = labels.slice();
+  for (let run = 0; run < runs.count; run++) {
+    const id = region[run]!;
+    if (wanted[id] === 1) out.fill(becomes[id]!, runs.start[run]!, runs.end[run]!);
   }
   return out;
 }
 
-const UNJUDGED_SHIFTED = 255;
 /** Share of the border that one class must hold for a patch of lost colour to take it. */
 const SURROUNDED = 2 / 3;
 
-/** For the wanted regions, how often their pixels touch each label by a side. */
+/** For the wanted regions, how often their pixels touch each other label by a side. */
 function countTouches(
-  ids: Int32Array,
-  labels: Uint8Array,
-  width: number,
-  height: number,
+  runs: Runs,
+  region: Int32Array,
   wanted: Uint8Array,
+  labels: Uint8Array,
+  inside: Uint8Array,
 ): Map<number, Map<number, number>> {
+  const { width, start, end } = runs;
   const touches = new Map<number, Map<number, number>>();
-  for (let i = 0; i < ids.length; i++) {
-    const id = ids[i]!;
+  for (let run = 0; run < runs.count; run++) {
+    const id = region[run]!;
     if (wanted[id] === 0) continue;
     const counted = touches.get(id) ?? new Map<number, number>();
     touches.set(id, counted);
-    const column = i % width;
-    const sides = [column > 0 ? i - 1 : -1, column < width - 1 ? i + 1 : -1, i - width, i + width];
-    for (const j of sides) {
-      if (j < 0 || j >= width * height || ids[j] === id || labels[j] === 0) continue;
-      counted.set(labels[j]!, (counted.get(labels[j]!) ?? 0) + 1);
+    const own = runs.label[run]!;
+    for (let i = start[run]!; i < end[run]!; i++) {
+      const column = i % width;
+      const sides = [column > 0 ? i - 1 : -1, column < width - 1 ? i + 1 : -1, i - width, i + width];
+      for (const j of sides) {
+        // side neighbours of one label are of one region
+        if (j < 0 || j >= labels.length || inside[j] === 0 || labels[j] === own) continue;
+        counted.set(labels[j]!, (counted.get(labels[j]!) ?? 0) + 1);
+      }
     }
   }
   return touches;
 }
 
 /** The label that most of the border touches; for lost colour only where it surrounds the patch. */
-function choose(counted: ReadonlyMap<number, number>, own: number): number {
+function choose(counted: ReadonlyMap<number, number>, own: number, unjudged: number): number {
   let best = own;
   let most = 0;
   let all = 0;
   for (const [label, touched] of counted) {
     all += touched;
-    if (label !== UNJUDGED_SHIFTED && touched > most) {
+    if (label !== unjudged && touched > most) {
       best = label;
       most = touched;
     }
   }
-  if (own === UNJUDGED_SHIFTED && most < SURROUNDED * all) return own;
+  if (own === unjudged && most < SURROUNDED * all) return own;
   return best;
 }

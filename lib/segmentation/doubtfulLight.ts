@@ -29,6 +29,7 @@ export function isTorn(one: number, other: number): boolean {
 
 /** The map with those pixels not judged on which the others, read in other lights, disagree between copper and insulation. */
 export function leaveTornOut(map: ClassMap, others: readonly ClassMap[]): ClassMap {
+  if (others.length === 0) return map;
   const labels = map.labels.map((own, i) => (others.some((other) => isTorn(own, other.labels[i]!)) ? UNJUDGED : own));
   return { ...map, labels };
 }

@@ -1,7 +1,7 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
-import { type Ellipsoid, ellipsoidOf, squaredDistance } from '../material/ellipsoid';
+import { type Ellipsoid, ellipsoidOf } from '../material/ellipsoid';
 import type { Material } from '../material/material';
-import { CELLS, type Cells, STEPS } from './cells';
+import { CELLS, type CellCounts, STEPS } from './cells';
 import type { SharedPatch } from './surfaceColour';
 
 /**
@@ -43,20 +43,29 @@ interface Colour {
  * @source A. Dempster, N. Laird, D. Rubin, J. R. Stat. Soc. B 39 (1977) 1; priors fitted on unlabelled data: M. Saerens,
  *   P. Latinne, C. Decaestecker, Neural Computation 14 (2002) 21 (from memory)
  */
-export function compileLookupTable(cells: Cells, surface: readonly SharedPatch[], material: Material): LookupTable {
+export function compileLookupTable(
+  cells: CellCounts,
+  surface: readonly SharedPatch[],
+  material: Material,
+): LookupTable {
   const colours = coloursOf(surface, material);
   const { used } = cells;
-  const { density, near } = densities(cells.cielab, colours, material.farthestDistance);
+  const { first, colour, density, near } = densities(cells.cielab, colours, material.farthestDistance);
   const weights = fitShares(colours, cells);
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
+  const codes = Uint8Array.from(colours, (one) => one.code);
   const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
   const shares = new Float64Array(MATERIAL_CLASSES.length + 1);
+  // Hot loop: places x colours that play a part there.
   for (let k = 0; k < used.length; k++) {
+    if (near[k] === 0) continue;
     sums.fill(0);
-    for (let c = 0; c < colours.length; c++) sums[colours[c]!.code]! += weights[c]! * density[k * colours.length + c]!;
-    if (near[k] === 1) code[used[k]!] = sums.indexOf(Math.max(...sums));
+    for (let i = first[k]!; i < first[k + 1]!; i++) sums[codes[colour[i]!]!]! += weights[colour[i]!]! * density[i]!;
+    let best = 0;
+    for (let c = 1; c < sums.length; c++) if (sums[c]! > sums[best]!) best = c;
+    code[used[k]!] = best;
   }
-  for (const [c, colour] of colours.entries()) shares[colour.code]! += weights[c]!;
+  for (let c = 0; c < codes.length; c++) shares[codes[c]!]! += weights[c]!;
   return { code, shares };
 }
 
@@ -80,40 +89,64 @@ function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[
 /** Logarithm of the density ratio below which a colour plays no part. */
 const NEGLIGIBLE = -30;
 
+/** Densities of colours at places: those that play a part at place k are numbers `first[k]` to `first[k + 1]` (not included). */
+interface Densities {
+  readonly first: Int32Array;
+  readonly colour: Uint8Array;
+  /** Scaled per place so that the largest is 1. */
+  readonly density: Float64Array;
+  /** 1 where any colour is near. */
+  readonly near: Uint8Array;
+}
+
 /**
- * Density of each colour at each place, scaled per place so that the largest is 1; and whether any colour is near.
+ * Density of each colour at each place, and whether any colour is near.
  *
  * @param cielab - L, a, b of each place
  */
-function densities(cielab: Float64Array, colours: readonly Colour[], farthest: number) {
+function densities(cielab: Float64Array, colours: readonly Colour[], farthest: number): Densities {
   const places = cielab.length / 3;
   const n = colours.length;
+  const first = new Int32Array(places + 1);
+  const colour = new Uint8Array(places * n);
   const density = new Float64Array(places * n);
   const near = new Uint8Array(places);
-  // Hot loop: places x colours.
+  const logs = new Float64Array(n);
+  const ellipsoids = Float64Array.from(colours.flatMap(({ ellipsoid: e }) => [e.L, e.a, e.b, ...e.inverse, e.logDet]));
+  let count = 0;
+  // Hot loop: places x colours; squared distances as in lib/material/ellipsoid.ts.
   for (let k = 0; k < places; k++) {
+    const [L, a, b] = [cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!];
     let largest = Number.NEGATIVE_INFINITY;
-    for (let c = 0; c < n; c++) {
-      const { ellipsoid } = colours[c]!;
-      const squared = squaredDistance(ellipsoid, cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!);
+    for (let c = 0, e = 0; c < n; c++, e += 10) {
+      const x = L - ellipsoids[e]!;
+      const y = a - ellipsoids[e + 1]!;
+      const z = b - ellipsoids[e + 2]!;
+      const squared =
+        x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
+        y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
+        ellipsoids[e + 8]! * z * z;
       if (squared <= farthest * farthest) near[k] = 1;
-      const log = -0.5 * (squared + ellipsoid.logDet);
-      density[k * n + c] = log;
+      const log = -0.5 * (squared + ellipsoids[e + 9]!);
+      logs[c] = log;
       if (log > largest) largest = log;
     }
-    for (let i = k * n; i < (k + 1) * n; i++) {
-      const log = density[i]! - largest;
-      density[i] = log < NEGLIGIBLE ? 0 : Math.exp(log);
+    for (let c = 0; c < n; c++) {
+      const log = logs[c]! - largest;
+      if (log < NEGLIGIBLE) continue;
+      colour[count] = c;
+      density[count++] = Math.exp(log);
     }
+    first[k + 1] = count;
   }
-  return { density, near };
+  return { first, colour, density, near };
 }
 
 /**
  * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
  * and there are five times fewer.
  */
-function coarseCounts({ count, used, cielab }: Cells): {
+function coarseCounts({ count, used, cielab }: CellCounts): {
   readonly pixels: Float64Array;
   readonly cielab: Float64Array;
 } {
@@ -135,23 +168,23 @@ function coarseCounts({ count, used, cielab }: Cells): {
 }
 
 /** How common each colour is on the photo. */
-function fitShares(colours: readonly Colour[], cells: Cells): Float64Array {
+function fitShares(colours: readonly Colour[], cells: CellCounts): Float64Array {
   const { pixels, cielab } = coarseCounts(cells);
-  const { density } = densities(cielab, colours, 0);
+  const { first, colour, density } = densities(cielab, colours, 0);
   const n = colours.length;
   const prior = Float64Array.from(colours, (colour) => colour.share);
   const weights = Float64Array.from(prior);
   const total = pixels.reduce((sum, some) => sum + some, 0);
   const expected = new Float64Array(n);
-  // Hot loop: rounds x used cells x colours.
+  // Hot loop: rounds x cells x colours.
   for (let round = 0; round < ROUNDS && total > 0; round++) {
     expected.fill(0);
     for (let k = 0; k < pixels.length; k++) {
-      const at = k * n;
       let sum = 0;
-      for (let c = 0; c < n; c++) sum += weights[c]! * density[at + c]!;
+      for (let i = first[k]!; i < first[k + 1]!; i++) sum += weights[colour[i]!]! * density[i]!;
       const scale = sum > 0 ? pixels[k]! / (sum * total) : 0;
-      for (let c = 0; c < n; c++) expected[c]! += scale * weights[c]! * density[at + c]!;
+      for (let i = first[k]!; i < first[k + 1]!; i++)
+        expected[colour[i]!]! += scale * weights[colour[i]!]! * density[i]!;
     }
     for (let c = 0; c < n; c++) weights[c] = (expected[c]! + PRIOR_WEIGHT * prior[c]!) / (1 + PRIOR_WEIGHT);
     holdOther(weights, colours);

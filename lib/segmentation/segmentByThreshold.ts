@@ -2,7 +2,7 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { type Cells, CLIPPED, cellsOf, OUTSIDE } from './cells';
+import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSIDE, stepTable } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
@@ -21,20 +21,25 @@ const GLINT_MM = 1;
  */
 export function segmentByThreshold(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
   const box = fieldBoxOf(raster, surface);
-  const cells = cellsOf(raster, surface, light, box);
-  return labelCells(cells, box, surface, material);
+  const steps = stepTable(surface, light, box);
+  const { code } = colourTable(countCells(raster, box, steps), surface, material);
+  return cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED), box, surface);
 }
 
 /** Classes of pixels already sorted into cells of colour: what teaching does over again when the material changes. */
 export function labelCells(cells: Cells, box: FieldBox, surface: Surface, material: Material): ClassMap {
   const table = colourTable(cells, surface, material);
-  const { width, height, columnOffset, rowOffset } = box;
-  const labels = new Uint8Array(width * height);
+  const labels = new Uint8Array(box.width * box.height);
   for (let i = 0; i < labels.length; i++) {
     const cell = cells.cell[i]!;
     if (cell === OUTSIDE) continue;
     labels[i] = cell === CLIPPED ? UNJUDGED : table.code[cell]!;
   }
+  return cleaned(labels, box, surface);
+}
+
+function cleaned(labels: Uint8Array, box: FieldBox, surface: Surface): ClassMap {
+  const { width, height, columnOffset, rowOffset } = box;
   const mostGlintPx = (GLINT_MM * surface.pxPerMm) ** 2;
   return {
     width,
@@ -46,7 +51,7 @@ export function labelCells(cells: Cells, box: FieldBox, surface: Surface, materi
 }
 
 /** The class of every colour on one photo: bare surface as found on it and as taught, and the material's classes. */
-export function colourTable(cells: Cells, surface: Surface, material: Material): LookupTable {
+export function colourTable(cells: CellCounts, surface: Surface, material: Material): LookupTable {
   const found = surfacePatches(cells, surface.kind);
   const taught = material.surfaceColours ?? [];
   const bare: SharedPatch[] = [

@@ -1,6 +1,6 @@
 import { cielabOf, linearOfCielab } from '../colour/cielab';
 import type { ColourPatch } from '../material/material';
-import type { Cells } from './cells';
+import type { CellCounts } from './cells';
 
 /** Bin width of the search for the commonest colour, CIELAB units, and bins per axis: enough for -200 to 200. */
 const BIN = 4;
@@ -50,7 +50,7 @@ export type SharedPatch = ColourPatch & { readonly share: number };
  * @param kind - a mat is looked for among light colours only
  * @returns none where no pixel can be the surface
  */
-export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[] {
+export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedPatch[] {
   const least = kind === 'mat' ? PAPER_LIGHTNESS : 0;
   const heaps = new Map<number, number>();
   let best: { readonly key: number; readonly count: number } | undefined;
@@ -78,7 +78,7 @@ export function surfacePatches(cells: Cells, kind: 'mat' | 'tray'): SharedPatch[
 }
 
 function meanNear(
-  { used, cielab, count }: Cells,
+  { used, cielab, count }: CellCounts,
   L: number,
   a: number,
   b: number,
