@@ -14,18 +14,3 @@ export function totalLoadOf(returnedFraction: number, passes = Number.POSITIVE_I
   }
   return (1 - returnedFraction ** passes) / (1 - returnedFraction);
 }
-
-/**
- * Recovery to concentrate at steady state when middlings are returned without end; limit as for `totalLoadOf`.
- *
- * @param toConcentrate - share of the metal fed that one pass puts into the concentrate
- * @param toMiddlings - share of the metal fed that one pass puts into the middlings, below 1
- * @throws RangeError when the shares are not shares of one whole
- * @source sum of the geometric series
- */
-export function closedCircuitRecoveryOf(toConcentrate: number, toMiddlings: number): number {
-  if (!(toConcentrate >= 0 && toConcentrate + toMiddlings <= 1)) {
-    throw new RangeError(`the shares must lie between 0 and 1 together, got ${toConcentrate} and ${toMiddlings}`);
-  }
-  return toConcentrate * totalLoadOf(toMiddlings);
-}

@@ -1,6 +1,12 @@
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import { gySampleMassG } from '../grade/gySampling';
-import { type PlanLine, type SpreadSampling, samplingPlan, spreadSamplingOf } from '../grade/samplingPlan';
+import {
+  type PlanLine,
+  perSpreadUOf,
+  type SpreadSampling,
+  samplingPlan,
+  spreadSamplingOf,
+} from '../grade/samplingPlan';
 import type { Material } from '../material/material';
 import { BUDGET_DRAWS, type Budget, budgetOfRun, recoveryOf } from './budget';
 import type { GradedRun } from './gradedRun';
@@ -65,8 +71,7 @@ function explainedProduct(
   material: Material,
 ): ExplainedProduct {
   const sampling = spreadSamplingOf(spreads, material);
-  // a scatter no larger than counting explains says nothing that counting does not say better
-  const perSpreadU = sampling.isScattered ? (sampling.seenU ?? 0) : sampling.fundamentalU;
+  const perSpreadU = perSpreadUOf(sampling);
   const otherU = Math.sqrt(budget.lines.reduce((sum, { cause, u }) => (cause === 'sampling' ? sum : sum + u ** 2), 0));
   return {
     budget,

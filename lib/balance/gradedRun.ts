@@ -10,7 +10,7 @@ import type { Lesson } from '../grade/lesson';
 import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import { withStrippedCopper } from '../grade/strippedCopper';
-import type { Component, ProductRole } from '../material/classes';
+import { type Component, GRADED, type Graded, type ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { estimateOf } from '../quantity/estimateOf';
@@ -166,15 +166,44 @@ export function workOutRun(
 /** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */
 function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
   if (grade === undefined) {
-    return checked === undefined ? {} : { grade: { copper: { value: checked.combined.value, u: checked.combined.u } } };
+    if (checked === undefined) return {};
+    const { value, u, high } = checked.combined;
+    const missing = value > CRITICAL * u ? {} : { copper: { value, low: 0, high, belowDetectionLimit: true } };
+    return { grade: { copper: { value, u } }, massFraction: missing };
   }
   const draws = checked?.draws ?? grade.draws;
   return {
     gradeDraws: componentDraws({ ...grade, draws }),
     freeCopperDraws: draws.freeCopper,
-    // tables of the photos no longer hold where checks moved the draws
-    ...(draws === grade.draws ? { massFraction: grade.tables.massFraction } : {}),
+    massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined),
   };
+}
+
+/** One-sided normal quantile of Currie's critical level, 5 % false alarms. */
+const CRITICAL = 1.645;
+
+/**
+ * What still can't be told from nothing where checks moved the draws: copper by the critical level of all its estimates together,
+ * the others as the photos had it, since no check looked at them.
+ *
+ * @source Currie, Analytical Chemistry 40 (1968) 586
+ */
+function notTold(
+  { tables }: ProductGrade,
+  draws: GradeDraws,
+  copper: CheckedGrade['combined'] | undefined,
+): Partial<Record<Graded, Estimate>> {
+  const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
+  return Object.fromEntries(
+    GRADED.flatMap((name) => {
+      const isCopper = name === 'copper' || name === 'freeCopper';
+      if (isCopper ? isCopperTold : tables.massFraction[name].belowDetectionLimit !== true) return [];
+      const value = meanOf(draws[name]);
+      const seen = isCopper ? 0 : tables.massFraction[name].high;
+      const high = Math.max(estimateOf(draws[name], value).high, seen);
+      return [[name, { value, low: 0, high, belowDetectionLimit: true }]];
+    }),
+  );
 }
 
 function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {

@@ -15,10 +15,10 @@ export type Settlement =
   /** Nothing was seen, and more than the limit could have been missed. */
   | { readonly kind: 'detection' };
 
-/** How a copper grade narrows with more spreads; see lib/balance/explainRun.ts. */
+/** How a share narrows with more spreads. */
 export interface Narrowing {
   readonly spreads: number;
-  /** Standard deviation of one spread's grade. */
+  /** Standard deviation of one spread's share. */
   readonly perSpreadU: number;
   /** Standard deviation that more spreads do not shrink. */
   readonly otherU: number;
@@ -30,7 +30,7 @@ const MOST_SPREADS = 30;
 /**
  * What would settle a limit, if the best value stays where it is; undefined where the limit is decided.
  *
- * @param narrowing - of the copper grade, which holds for all that is foreign as well; absent for other shares
+ * @param narrowing - of the share that is limited; absent where it is not known
  */
 export function settlementOf(
   { limit, measured, probability, verdict }: LimitStanding,
@@ -44,8 +44,7 @@ export function settlementOf(
   if (rule.kind === 'simple') return undefined;
   const u = standardUncertaintyOf(measured);
   const readsAt = Math.min(1, Math.max(0, acceptanceLimit(limit, u, rule.risk)));
-  const isCopper = limit.share === 'copper' || limit.share === 'foreign';
-  if (!isCopper || narrowing === undefined) return { kind: 'check', readsAt };
+  if (narrowing === undefined) return { kind: 'check', readsAt };
   const neededU = Math.abs(measured.value - limit.fraction) / normalQuantile(1 - rule.risk, 0, 1);
   const needed = spreadsNeeded(1.96 * neededU, narrowing.perSpreadU, narrowing.otherU);
   if (needed === undefined || needed > MOST_SPREADS) return { kind: 'check', readsAt };

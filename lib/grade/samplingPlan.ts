@@ -1,5 +1,5 @@
 import chisquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
-import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { type Component, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { meanOf, standardDeviationOf } from '../quantity/moments';
@@ -7,7 +7,7 @@ import { nominalMassG } from './samplingVariance';
 
 /** How well one spread stands for its bin, by the pieces counted and by how the spreads differ. */
 export interface SpreadSampling {
-  /** Free copper of each spread by its areas and widths alone, 0 to 1. */
+  /** The component's share of each spread by its areas and widths alone (copper without what is locked), 0 to 1. */
   readonly gradePerSpread: readonly number[];
   /** Mean mass on one spread by areas and widths, grams. */
   readonly spreadMassG: number;
@@ -31,14 +31,18 @@ export interface PlanLine {
 /**
  * Fundamental sampling error of a product's spreads beside the scatter between them.
  *
- * For pieces of class k with copper share x_k and mass m: var g = sum m^2 (x_k - g)^2 / (sum m)^2, piece by piece.
+ * For pieces of class k with share x_k of the component and mass m: var g = sum m^2 (x_k - g)^2 / (sum m)^2, piece by piece.
  *
  * @param spreads - one list a spread, one reading a photo; the first photo of each spread counts
  * @source the sum over pieces is Gy's fundamental error before it is simplified; the two-part form for a liberated mix is
  *   g (1-g) [(1-g) m1 + g m2] / M (derived)
  */
-export function spreadSamplingOf(spreads: readonly (readonly SpreadReading[])[], material: Material): SpreadSampling {
-  const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material)]));
+export function spreadSamplingOf(
+  spreads: readonly (readonly SpreadReading[])[],
+  material: Material,
+  component: Component = 'copper',
+): SpreadSampling {
+  const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material, component)]));
   if (each.length === 0) throw new RangeError('spreadSamplingOf needs at least one spread');
   const gradePerSpread = each.map(({ grade }) => grade);
   const fundamentalU = Math.sqrt(meanOf(each.map(({ variance }) => variance)));
@@ -56,7 +60,20 @@ export function spreadSamplingOf(spreads: readonly (readonly SpreadReading[])[],
   };
 }
 
-function oneSpread(reading: SpreadReading, material: Material) {
+/** Standard deviation of one spread's share to go by: a scatter no larger than counting explains says nothing that counting does not say better. */
+export function perSpreadUOf({ isScattered, seenU, fundamentalU }: SpreadSampling): number {
+  return isScattered ? (seenU ?? 0) : fundamentalU;
+}
+
+/** Share of a component in pieces of a class; what a copper class holds beside copper counts as other. */
+function shareIn(name: MaterialClass, component: Component, { classes }: Material): number {
+  const copper = classes[name].copperFraction.value;
+  if (component === 'copper') return copper;
+  const own = name === 'aluminium' || name === 'insulation' ? name : 'other';
+  return own === component ? 1 - copper : 0;
+}
+
+function oneSpread(reading: SpreadReading, material: Material, component: Component) {
   const mass = new Map<MaterialClass, number>(
     MATERIAL_CLASSES.map((name) => [
       name,
@@ -64,13 +81,13 @@ function oneSpread(reading: SpreadReading, material: Material) {
     ]),
   );
   const massG = [...mass.values()].reduce((sum, grams) => sum + grams, 0);
-  const copperOf = (name: MaterialClass) => material.classes[name].copperFraction.value;
-  const grade = [...mass].reduce((sum, [name, grams]) => sum + grams * copperOf(name), 0) / Math.max(massG, 1e-12);
+  const of = (name: MaterialClass) => shareIn(name, component, material);
+  const grade = [...mass].reduce((sum, [name, grams]) => sum + grams * of(name), 0) / Math.max(massG, 1e-12);
   const variance = [...mass].reduce((sum, [name, grams]) => {
     const { count, meanWidthAreaMm3, weightedMeanWidthAreaMm3 } = reading.pieces[name];
     if (count === 0 || grams === 0) return sum;
     const floor = weightedMeanWidthAreaMm3 / (count * meanWidthAreaMm3);
-    return sum + floor * (grams / massG) ** 2 * (copperOf(name) - grade) ** 2;
+    return sum + floor * (grams / massG) ** 2 * (of(name) - grade) ** 2;
   }, 0);
   return { grade, massG, variance };
 }

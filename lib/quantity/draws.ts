@@ -12,15 +12,6 @@ export function normalDraws({ value, u }: Quantity, count: number, random: Rando
 }
 
 /**
- * Draws from the rectangular distribution between two limits.
- *
- * @source JCGM 101:2008 6.4.2
- */
-export function rectangularDraws(low: number, high: number, count: number, random: Random): Float64Array {
-  return Float64Array.from({ length: count }, () => low + (high - low) * random.uniform());
-}
-
-/**
  * Draws of an amount that cannot be negative, such as a mass: normal where zero is more than five standard
  * uncertainties away, else a gamma distribution with the same mean and standard deviation, so that nothing is clipped
  * and the mean stays where it was measured.

@@ -27,13 +27,6 @@ export interface PixelModel {
   readonly scalePxPerMm: number;
   /** Class shares of the pixels it was trained on, to which its probabilities are calibrated. */
   readonly prior: readonly number[];
-  /**
-   * What each class's probability is multiplied by before the likeliest is called, so that rare classes are not swallowed by
-   * common ones. For calling pixels only: sums of the bare probabilities are what estimates area.
-   *
-   * @source cross-validation over held-out scenes, models/CARD.md
-   */
-  readonly callWeights: readonly number[];
   readonly head: ModelHead;
   /** SHA-256 of the weights, hex: a last layer fitted anew belongs to these weights alone. */
   readonly checksum: string;
@@ -69,7 +62,6 @@ const ModelFile = z.object({
   userDefinedMetadata: z.object({
     scalePxPerMm: z.number().positive(),
     prior: z.array(z.number().positive()).length(6),
-    callWeights: z.array(z.number().positive()).length(6),
   }),
 });
 export type ModelFile = z.infer<typeof ModelFile>;

@@ -6,14 +6,17 @@ import type { LimitClass } from '../conformity/limit';
 import { NOT_LOOKED_FOR } from '../conformity/notLookedFor';
 import { PUBLISHED_CLASSES } from '../conformity/publishedClasses';
 import { type Narrowing, settlementOf } from '../conformity/settle';
-import { type Standing, standingOf } from '../conformity/standing';
+import { type LimitStanding, type Standing, standingOf } from '../conformity/standing';
 import { TrayError } from '../errors/TrayError';
 import { checkSchema } from '../grade/checkEntry';
 import { lockedIsChecked } from '../grade/lockedCopper';
+import { perSpreadUOf, spreadSamplingOf } from '../grade/samplingPlan';
 import { withStrippedCopper } from '../grade/strippedCopper';
-import { GRADED, type Graded } from '../material/classes';
+import { type Component, GRADED, type Graded } from '../material/classes';
+import type { Material } from '../material/material';
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { canonicalJson } from '../report/canonicalJson';
 import { carryOverWarning } from '../report/carryOver';
 import { agreementSentence, contradictionSentence } from '../report/checkSentences';
@@ -69,9 +72,12 @@ export async function makeRecord(
   const readings = spreadsOf(photos);
   const print = await getMatPrint(store);
   const limits = classesOf(entry).map((one) => standingOf({ estimates: composition, draws }, one, entry.rule));
-  const narrowing = limits.some((one) => one.limits.some(({ verdict }) => verdict === 'notDecided'))
+  const ofCopper = limits.some((one) => one.limits.some(({ verdict }) => verdict === 'notDecided'))
     ? await narrowingOf(store, pool, board, label, readings.length)
     : undefined;
+  // all that is foreign is what is not copper, so it narrows alike
+  const narrowing = ({ limit: { share }, measured }: LimitStanding) =>
+    share === 'copper' || share === 'foreign' ? ofCopper : narrowingOfShare(readings, material, share, measured);
   const checks = product.checks.map(({ entry: check, spreadId }) =>
     checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
   );
@@ -185,7 +191,24 @@ async function narrowingOf(
   return explained && { spreads, perSpreadU: explained.perSpreadU, otherU: explained.otherU };
 }
 
-function standingLine(standing: Standing, rule: DecisionRule, narrowing: Narrowing | undefined): RecordStanding {
+/** How the share of a component other than copper narrows: what its pieces' scatter does not explain stays. */
+function narrowingOfShare(
+  readings: ReturnType<typeof spreadsOf>,
+  material: Material,
+  component: Component,
+  measured: Estimate,
+): Narrowing {
+  const spreads = readings.length;
+  const perSpreadU = perSpreadUOf(spreadSamplingOf(readings, material, component));
+  const otherU = Math.sqrt(Math.max(0, standardUncertaintyOf(measured) ** 2 - perSpreadU ** 2 / spreads));
+  return { spreads, perSpreadU, otherU };
+}
+
+function standingLine(
+  standing: Standing,
+  rule: DecisionRule,
+  narrowing: (line: LimitStanding) => Narrowing | undefined,
+): RecordStanding {
   const { id, kind, name, item, conditions } = standing.class;
   return {
     id,
@@ -194,7 +217,7 @@ function standingLine(standing: Standing, rule: DecisionRule, narrowing: Narrowi
     item,
     limits: standing.limits.map((line) => {
       const { limit, measured, probability, verdict } = line;
-      const settlement = settlementOf(line, rule, narrowing);
+      const settlement = settlementOf(line, rule, narrowing(line));
       return {
         share: limit.share,
         side: limit.side,

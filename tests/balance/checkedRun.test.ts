@@ -36,6 +36,7 @@ function runWith(checks: readonly CheckInput[]): GradedRun {
     ],
   };
 }
+const assay = (share: number, u: number) => checkSchema.parse({ kind: 'assay', share, u });
 const workOut = (checks: readonly CheckInput[]) =>
   workOutRun(runWith(checks), material, madeRates(0.01, 0.3), { draws: 1000, seed: 2 });
 
@@ -54,6 +55,33 @@ test('a laboratory result beside the photos reaches the balance', () => {
 test('a laboratory result far from the photos is said to disagree, with its size', () => {
   const { checked } = workOut([{ kind: 'assay', share: 0.2, u: 0.005 }]);
   expect(agreementSentence(checked.c!)).toMatch(/disagree: .*: \d+\.\d standard deviations from the rest/);
+});
+
+test('what the photos could not tell from nothing stays so marked when a check moves the copper', () => {
+  const without = workOut([]);
+  expect(without.grades.c!.massFraction.aluminium.belowDetectionLimit).toBe(true);
+  const { account, checked } = workOut([{ kind: 'assay', share: 0.9, u: 0.005 }]);
+  const [concentrate] = account.products;
+  const { aluminium, copper } = concentrate!.massFraction.measured;
+  expect(aluminium!.belowDetectionLimit).toBe(true);
+  expect(aluminium!.low).toBe(0);
+  expect(aluminium!.high).toBeGreaterThanOrEqual(without.grades.c!.massFraction.aluminium.high);
+  expect(concentrate!.massFraction.reconciled.aluminium!.belowDetectionLimit).toBe(true);
+  expect(copper!.belowDetectionLimit).toBeUndefined();
+  expect(copper!.value).toBeCloseTo(checked.c!.combined.value, 2);
+});
+
+test('a laboratory result that its own uncertainty can make of nothing is below detection', () => {
+  const run = runWith([]);
+  const products = [
+    { id: 't', name: 'Tailings', role: 'tailings' as const, spreads: [], checks: [assay(0.001, 0.001)] },
+    { id: 'u', name: 'Tailings 2', role: 'tailings' as const, spreads: [], checks: [assay(0.01, 0.001)] },
+  ];
+  const { account } = workOutRun({ ...run, products }, material, madeRates(0.01, 0.3), { draws: 1000, seed: 2 });
+  const [lean, told] = account.products.map(({ massFraction }) => massFraction.reconciled.copper!);
+  expect(lean!.belowDetectionLimit).toBe(true);
+  expect(lean!.low).toBe(0);
+  expect(told!.belowDetectionLimit).toBeUndefined();
 });
 
 test('a hand sort of the concentrate helps the tailings too, since they share the material', () => {

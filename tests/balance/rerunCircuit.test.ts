@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
-import { closedCircuitRecoveryOf } from '@/lib/balance/circulatingLoad';
+import { totalLoadOf } from '@/lib/balance/circulatingLoad';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { afterReruns, splitOfRun } from '@/lib/balance/rerunCircuit';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -36,7 +36,7 @@ test('middlings that split like fresh feed bring the closed-circuit recovery: 75
   const [steady] = afterReruns(run, splitOfRun(run)!, [Number.POSITIVE_INFINITY])!;
   // p / (1 - q), sum of the geometric series
   expect(steady!.recovery!.value).toBeCloseTo(0.75 / 0.85, 9);
-  expect(steady!.recovery!.value).toBeCloseTo(closedCircuitRecoveryOf(0.75, 0.15), 9);
+  expect(steady!.recovery!.value).toBeCloseTo(0.75 * totalLoadOf(0.15), 9);
 });
 
 test('each rerun adds the next member of the series, and many come to the steady state', () => {

@@ -1,7 +1,6 @@
 import { differenceCiede2000 } from 'culori';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { bradfordMatrix, whiteOf } from '@/lib/colour/bradford';
 import {
   CIELAB_EPSILON,
   CIELAB_KAPPA,
@@ -16,6 +15,7 @@ import { ciede2000 } from '@/lib/colour/difference';
 import { codeOf, linearise } from '@/lib/colour/linearise';
 import { P3_PRIMARIES, rgbToXyzMatrix, transform } from '@/lib/colour/primaries';
 import { decodeSrgb, encodeSrgb } from '@/lib/photo/srgbCurve';
+import { bradfordMatrix, whiteOf } from './bradford';
 import { flat, reference } from './referenceColours';
 
 type Triple = [number, number, number];

@@ -104,6 +104,15 @@ describe('what would settle a limit', () => {
     expect(settlement?.kind === 'spreads' && settlement.more).toBe(3);
   });
 
+  test('more spreads for a limit on insulation too, where its pieces are what scatters', () => {
+    const contract = contractClass(contractLimitsSchema.parse({ name: 'C', year: '2026', insulationAtMost: 0.02 }));
+    // 1.5 % of insulation, 0.4 % uncertain, against 2 %
+    const [standing] = standingOf(made(0.98, 0.0053), contract, RULE).limits;
+    expect(standing!.limit.share).toBe('insulation');
+    const settlement = settlementOf(standing!, RULE, { spreads: 3, perSpreadU: 0.0068, otherU: 0.0005 });
+    expect(settlement).toMatchObject({ kind: 'spreads' });
+  });
+
   test('a check of another kind where other causes are too wide, and nothing where it is decided', () => {
     const wide = { spreads: 3, perSpreadU: 0.004, otherU: 0.01 };
     expect(settlementOf(copperOf(made(0.975, 0.004)), RULE, wide)).toMatchObject({ kind: 'check' });

@@ -20,6 +20,14 @@ test("a spread's fundamental error is the two-part form g (1-g) [(1-g) m1 + g m2
   expect(fundamentalU ** 2).toBeCloseTo((g * (1 - g) * ((1 - g) * m1 + g * m2)) / massG, 12);
 });
 
+test('in a mix of two, the other component scatters as copper does, and one that is not there not at all', () => {
+  const of = (component: 'copper' | 'insulation' | 'aluminium') =>
+    spreadSamplingOf([[withCopper(400)]], madeMaterial(), component);
+  expect(of('insulation').fundamentalU).toBeCloseTo(of('copper').fundamentalU, 12);
+  expect(of('insulation').gradePerSpread[0]).toBeCloseTo(1 - of('copper').gradePerSpread[0]!, 12);
+  expect(of('aluminium').fundamentalU).toBe(0);
+});
+
 test('scatter between spreads is given from two spreads on', () => {
   expect(spreadSamplingOf([[withCopper(400)]], madeMaterial()).seenU).toBeUndefined();
   const { seenU, fundamentalU } = spreadSamplingOf([[withCopper(100)], [withCopper(700)]], madeMaterial());

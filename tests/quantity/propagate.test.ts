@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { normalDraws, positiveDraws, rectangularDraws, shareDraws } from '@/lib/quantity/draws';
+import { normalDraws, positiveDraws, shareDraws } from '@/lib/quantity/draws';
 import { estimateOf } from '@/lib/quantity/estimateOf';
 import { covarianceOf, meanOf, standardDeviationOf } from '@/lib/quantity/moments';
 import { propagate } from '@/lib/quantity/propagate';
@@ -9,6 +9,9 @@ import references from '@/tests/reference/uncertainty.json';
 /** As many draws as JCGM 101:2008 7.2.1 advises for a 95 % interval to be stable in its second digit, and more. */
 const COUNT = 400_000;
 
+/** JCGM 101:2008 6.4.2. */
+const rectangularDraws = (low: number, high: number, count: number, random: Random) =>
+  Float64Array.from({ length: count }, () => low + (high - low) * random.uniform());
 const rectangular = (half: number, count: number, random: Random) => rectangularDraws(-half, half, count, random);
 const near = (found: number, expected: number, tolerance: number) =>
   expect(Math.abs(found - expected), `${found}, expected ${expected}`).toBeLessThanOrEqual(tolerance);

@@ -1,6 +1,6 @@
+import { transform, type Xyz } from '@/lib/colour/primaries';
 import { invertHomography, multiply } from '@/lib/photo/homography';
 import type { Matrix3 } from '@/lib/photo/surface';
-import { transform, type Xyz } from './primaries';
 
 /** XYZ to the cone responses of the Bradford transform. */
 const CONES: Matrix3 = [0.8951, 0.2664, -0.1614, -0.7502, 1.7135, 0.0367, 0.0389, -0.0685, 1.0296];
