@@ -29,6 +29,7 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     locked: still.includes('locked') ? flat(shared.locked) : shared.locked,
     ratesOf: still.includes('confusion') ? (kind) => meanRates(shared.ratesOf(kind)) : shared.ratesOf,
     areaGainOf: (kind) => when('confusion', shared.areaGainOf(kind)),
+    minorAreaGainOf: (kind) => when('confusion', shared.minorAreaGainOf(kind)),
   };
 }
 

@@ -23,9 +23,13 @@ export const errorRatesSchema = z
     scenes: z.number().int().positive(),
     rate: z.array(row).length(ERROR_CLASSES),
     logSd: z.array(row).length(ERROR_CLASSES),
-    /** Per material class: ln of (true area over area seen), and its scatter from scene to scene; area seen is all where absent. */
+    /**
+     * Per material class: ln of (true area over area seen), and its scatter from scene to scene, where much of the pieces was seen
+     * to be of the class and (`logSdMinor`; as for much where absent) where little was: edges and false calls tell more there. Area
+     * seen is all where the whole is absent.
+     */
     areaGain: z
-      .array(z.object({ logMean: z.number(), logSd: z.number().min(0) }))
+      .array(z.object({ logMean: z.number(), logSd: z.number().min(0), logSdMinor: z.number().min(0).optional() }))
       .length(MATERIAL_CLASSES.length)
       .optional(),
   })
@@ -47,8 +51,8 @@ export type ErrorRatesByKind = Readonly<z.infer<typeof errorRatesByKindSchema>>;
 const LARGEST_LOG_SD = 1.5;
 /** Scatter taken where fewer than three scenes tell. */
 const UNKNOWN_LOG_SD = 1;
-/** Standard deviation over median absolute deviation of a normal distribution. */
-const MAD_TO_SD = 1.4826;
+/** Share of the pieces' area, as seen, from which a class counts as much of them: edges of a rarer one are most of it. Our choice. */
+export const MUCH_SHARE = 0.15;
 /** Largest share of a class that counts as called otherwise. */
 const MOST_WRONG = 0.95;
 /** Fewest pieces of a class for a scene to tell how often that class is missed. */
@@ -156,19 +160,38 @@ function spreadOf(scenes: readonly { readonly log: number; readonly counting: nu
   return { mean, sd: Math.sqrt(between) };
 }
 
-/** True area over the area called so, as its log's median and scatter over scenes that hold more than a little, few stray ones apart. */
+/** Fewer scenes than this tell no scatter of their own. */
+const FEWEST_OF_A_KIND = 5;
+
+/**
+ * True area over the area called so, over scenes that hold more than a little: the log's median over all of them, which a few stray
+ * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was.
+ */
 function gainOf(tables: readonly Table[], k: number, perPiece: number) {
-  const logs = tables
+  const scenes = tables
     .filter((table) => pixels(table[k]!) / perPiece >= FEWEST_PIECES && shareOf(table, k) > MINOR_SHARE)
     .map((table) => {
-      const called = table.reduce((sum, row) => sum + row[k]!, 0);
-      return Math.log((pixels(table[k]!) / perPiece + 0.5) / (called / perPiece + 0.5));
+      const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
+      const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
+      const log = Math.log((pixels(table[k]!) / perPiece + 0.5) / (calledAs(k) / perPiece + 0.5));
+      return { log, isMuch: calledAs(k) >= MUCH_SHARE * all };
     })
-    .sort((one, other) => one - other);
-  if (logs.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };
-  const middle = quantileOf(logs, 0.5);
-  const off = logs.map((log) => Math.abs(log - middle)).sort((one, other) => one - other);
-  // a class that a method hardly ever finds can't be scaled up to what is there
-  const logMean = Math.max(-LARGEST_LOG_SD, Math.min(LARGEST_LOG_SD, middle));
-  return { logMean, logSd: Math.min(LARGEST_LOG_SD, MAD_TO_SD * quantileOf(off, 0.5)) };
+    .sort((one, other) => one.log - other.log);
+  if (scenes.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };
+  const middle = quantileOf(
+    scenes.map(({ log }) => log),
+    0.5,
+  );
+  const scatterOf = (isMuch: boolean) => {
+    const own = scenes.filter((scene) => scene.isMuch === isMuch);
+    const telling = own.length < FEWEST_OF_A_KIND ? scenes : own;
+    const squares = telling.reduce((sum, { log }) => sum + (log - middle) ** 2, 0);
+    return Math.min(LARGEST_LOG_SD, Math.sqrt(squares / telling.length));
+  };
+  return {
+    // a class that a method hardly ever finds can't be scaled up to what is there
+    logMean: Math.max(-LARGEST_LOG_SD, Math.min(LARGEST_LOG_SD, middle)),
+    logSd: scatterOf(true),
+    logSdMinor: scatterOf(false),
+  };
 }

@@ -23,8 +23,10 @@ export interface SharedErrors {
    * Drawn when first asked for; the same draws whenever asked again.
    */
   readonly ratesOf: (kind: ReadingKind) => Float64Array;
-  /** Per kind of reading and class: factor from the area seen to the true area. */
+  /** Per kind of reading and class: factor from the area seen to the true area, where the class is much of the pieces. */
   readonly areaGainOf: (kind: ReadingKind) => PerClass;
+  /** The same worlds where it is little of them. */
+  readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
   /** Whether that factor was measured; 1 otherwise. */
   readonly hasAreaGain: (kind: ReadingKind) => boolean;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
@@ -71,6 +73,9 @@ export function drawSharedErrors(
     areaGainOf: onceFor((kind) =>
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws),
     ),
+    minorAreaGainOf: onceFor((kind) =>
+      drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
+    ),
     hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
     locked: Float64Array.from(
       { length: draws },
@@ -114,10 +119,16 @@ function betaShare(random: Random, { value, u }: { readonly value: number; reado
   };
 }
 
-function drawGains(random: Random, { areaGain }: ErrorRates, draws: number): PerClass {
+/** Areas that no table corrects stay as seen. */
+const UNSEEN_GAIN: NonNullable<ErrorRates['areaGain']>[number] = { logMean: 0, logSd: 0 };
+
+/** Log-normal about the mean that the scatter of much gives; that of little widens it and leaves the mean. */
+function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: 'minor'): PerClass {
   return perClass((name) => {
-    const { logMean, logSd } = areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? { logMean: 0, logSd: 0 };
-    return Float64Array.from({ length: draws }, () => Math.exp(logMean + logSd * random.normal()));
+    const { logMean, logSd, logSdMinor = logSd } = areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? UNSEEN_GAIN;
+    const sd = part === 'minor' ? logSdMinor : logSd;
+    const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
+    return Float64Array.from({ length: draws }, () => Math.exp(middle + sd * random.normal()));
   });
 }
 
