@@ -39,6 +39,8 @@ export default defineConfig({
   use: {
     baseURL: `http://127.0.0.1:${PORT}`,
     trace: 'retain-on-failure',
+    // a control that never comes is told as such, long before the test's own time is up
+    actionTimeout: 120_000,
     launchOptions: {
       executablePath: process.env.E2E_BROWSER,
       args: ['--no-sandbox', '--disable-background-networking', '--disable-component-update', '--no-first-run'],
