@@ -46,40 +46,16 @@ export type CellCounts = Omit<Cells, 'cell'>;
  */
 export function cellsOf(raster: Raster, surface: Surface, light: Light, box: FieldBox): Cells {
   const cell = new Int32Array(box.width * box.height).fill(OUTSIDE);
-  const table = stepTable(surface, light, box);
   const count = new Uint32Array(CELLS);
-  const { data } = raster;
-  const { steps } = table;
-  let clipped = 0;
-  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
-    for (let i = from; i < to; i++, at += 3) {
-      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
-      if ((r & g & b) >= CLIPPED_CODE) {
-        cell[i] = CLIPPED;
-        clipped++;
-      } else {
-        const k = (steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!;
-        cell[i] = k;
-        count[k]! += 1;
-      }
-    }
-  });
+  const table = stepTable(surface, light, box);
+  const clipped = countPieces(raster.data, piecesOf(raster, box, table), table.steps, count, cell);
   return { cell, count, clipped, ...coloursOf(count) };
 }
 
 /** The same without keeping each pixel's cell; `labelsOfCells` finds them again. */
 export function countCells(raster: Raster, box: FieldBox, table: StepTable): CellCounts {
   const count = new Uint32Array(CELLS);
-  const { data } = raster;
-  const { steps } = table;
-  let clipped = 0;
-  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
-    for (const end = at + 3 * (to - from); at < end; at += 3) {
-      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
-      if ((r & g & b) >= CLIPPED_CODE) clipped++;
-      else count[(steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!]! += 1;
-    }
-  });
+  const clipped = countPieces(raster.data, piecesOf(raster, box, table), table.steps, count);
   return { count, clipped, ...coloursOf(count) };
 }
 
@@ -94,46 +70,86 @@ export function labelsOfCells(
   const labels = new Uint8Array(box.width * box.height);
   const { data } = raster;
   const { steps } = table;
-  overSquares(raster, box, table, (at, from, to, red, green, blue) => {
-    for (let i = from; i < to; i++, at += 3) {
-      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+  const pieces = piecesOf(raster, box, table);
+  // Hot loop.
+  for (let piece = 0; piece < pieces.length; piece += PIECE) {
+    let at = pieces[piece]!;
+    const red = pieces[piece + 3]!;
+    const green = pieces[piece + 4]!;
+    const blue = pieces[piece + 5]!;
+    for (let i = pieces[piece + 1]!, to = pieces[piece + 2]!; i < to; i++, at += 3) {
+      const r = data[at]!;
+      const g = data[at + 1]!;
+      const b = data[at + 2]!;
       labels[i] =
         (r & g & b) >= CLIPPED_CODE
           ? ofClipped
           : code[(steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!]!;
     }
-  });
+  }
   return labels;
 }
 
+/** Count cells and, where asked, keep each pixel's; returns the clipped pixels. */
+function countPieces(
+  data: Uint8Array,
+  pieces: Int32Array,
+  steps: Uint8Array,
+  count: Uint32Array,
+  cell?: Int32Array,
+): number {
+  let clipped = 0;
+  // Hot loop.
+  for (let piece = 0; piece < pieces.length; piece += PIECE) {
+    let at = pieces[piece]!;
+    const red = pieces[piece + 3]!;
+    const green = pieces[piece + 4]!;
+    const blue = pieces[piece + 5]!;
+    for (let i = pieces[piece + 1]!, to = pieces[piece + 2]!; i < to; i++, at += 3) {
+      const r = data[at]!;
+      const g = data[at + 1]!;
+      const b = data[at + 2]!;
+      let k = CLIPPED;
+      if ((r & g & b) >= CLIPPED_CODE) clipped++;
+      else {
+        k = (steps[red + r]! << 12) | (steps[green + g]! << 6) | steps[blue + b]!;
+        count[k]!++;
+      }
+      if (cell !== undefined) cell[i] = k;
+    }
+  }
+  return clipped;
+}
+
+/** Numbers a piece. */
+const PIECE = 6;
+
 /**
- * Go over the field's pixels row by row, in pieces that share one light.
- *
- * @param visit - `at`: the first pixel's place in the photo's bytes; `from`, `to`: places in the box; then where the step tables of
- *   the three channels start
+ * The field's pixels row by row, in pieces that share one light: the first pixel's place in the photo's bytes, the first and the
+ * last (not included) place in the box, and where the step tables of the three channels start.
  */
-function overSquares(
-  raster: Raster,
-  { width, height, columnOffset, rowOffset, inside }: FieldBox,
-  { across, starts }: StepTable,
-  visit: (at: number, from: number, to: number, red: number, green: number, blue: number) => void,
-): void {
+function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable): Int32Array {
+  const { width, height, columnOffset, rowOffset, inside } = box;
+  const pieces = new Int32Array(PIECE * height * (across + 1));
+  let count = 0;
   for (let row = 0; row < height; row++) {
     const base = row * width;
     // the field is convex: a row's pixels inside follow one another
-    const first = inside.indexOf(1, base) - base;
-    if (first < 0 || first >= width) continue;
+    const first = inside.subarray(base, base + width).indexOf(1);
+    if (first < 0) continue;
     const last = inside.lastIndexOf(1, base + width - 1) - base;
-    let left = first;
-    while (left <= last) {
+    for (let left = first; left <= last; ) {
       const square = Math.floor(left / TILE_PX);
       const right = Math.min(last + 1, (square + 1) * TILE_PX);
       const tile = 3 * (Math.floor(row / TILE_PX) * across + square);
-      const at = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
-      visit(at, base + left, base + right, starts[tile]!, starts[tile + 1]!, starts[tile + 2]!);
+      pieces[count++] = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
+      pieces[count++] = base + left;
+      pieces[count++] = base + right;
+      for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
       left = right;
     }
   }
+  return pieces.subarray(0, count);
 }
 
 function coloursOf(count: Uint32Array): Pick<Cells, 'used' | 'cielab'> {
