@@ -2,7 +2,7 @@ import { BACKGROUND, CLASS_CODE, UNJUDGED } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
-import { labelRegions } from './labelRegions';
+import { joinRuns, type Runs, runAt, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains, lightGains, reflectanceTiles } from './reflectanceTiles';
 import { thinParts } from './thinParts';
@@ -32,11 +32,13 @@ for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_ME
  * @source linear mixing, a = ((c - c2).(c1 - c2))/|c1 - c2|^2; bounded by tests/segmentation/cover.test.ts
  */
 export function coverOf(raster: Raster, surface: Surface, light: Light, map: ClassMap): ClassMap {
-  const thin = thinParts(map.labels, map.width, map.height);
-  for (let i = 0; i < thin.length; i++) if (IS_METAL[thin[i]!] === 0) thin[i] = BACKGROUND;
+  const runs = runsOf(map.labels, map.width, map.height);
+  const thin = thinParts(map.labels, map.width, map.height, runs);
+  for (let run = 0; run < runs.count; run++)
+    if (IS_METAL[runs.label[run]!] === 0) thin.fill(BACKGROUND, runs.start[run]!, runs.end[run]!);
   const gains = lightGains(surface, light, map);
   const colour = reflectanceTiles(raster, surface, light, map, gains);
-  const { bareAt, metal } = meanColours(raster, light, map, thin, gains);
+  const { bareAt, metal } = meanColours(raster, light, map, thin, runs, gains);
   const rgb = new Float64Array(3);
   return coverFromShares(map, thin, (i, code) => {
     colour(i, rgb);
@@ -57,37 +59,44 @@ export function coverFromShares(
   shareAt: (i: number, code: number) => number,
 ): ClassMap {
   const { width, height, labels } = map;
-  const { ids, count } = labelRegions(thin, width, height);
+  const parts = runsOf(thin, width, height);
+  const { count, region } = joinRuns(parts);
   const sums = new Float64Array(count + 1);
   const pixels = new Uint32Array(count + 1);
-  const rim = bareRim(map, thin);
   // Hot loops.
-  for (let i = 0; i < labels.length; i++) {
-    const id = ids[i]!;
-    if (id !== 0) {
-      pixels[id]! += 1;
-      sums[id]! += shareAt(i, thin[i]!);
-    } else if (rim[i] === 1) {
+  for (let run = 0; run < parts.count; run++) {
+    const part = region[run]!;
+    const [from, to] = [parts.start[run]!, parts.end[run]!];
+    pixels[part]! += to - from;
+    for (let i = from; i < to; i++) sums[part]! += shareAt(i, parts.label[run]!);
+  }
+  const rim = runsOf(bareRim(map, parts), width, height);
+  for (let run = 0; run < rim.count; run++) {
+    for (let i = rim.start[run]!; i < rim.end[run]!; i++) {
       const owner = borderedPart(i, map, thin);
-      if (owner >= 0) sums[ids[owner]!]! += shareAt(i, thin[owner]!);
+      if (owner >= 0) sums[region[runAt(parts, owner)]!]! += shareAt(i, thin[owner]!);
     }
   }
   const cover = new Uint8Array(labels.length).fill(255);
-  for (let i = 0; i < cover.length; i++) {
-    const id = ids[i]!;
-    if (id !== 0) cover[i] = Math.max(0, Math.min(255, Math.round((255 * sums[id]!) / pixels[id]!)));
+  for (let run = 0; run < parts.count; run++) {
+    const part = region[run]!;
+    const share = Math.max(0, Math.min(255, Math.round((255 * sums[part]!) / pixels[part]!)));
+    cover.fill(share, parts.start[run]!, parts.end[run]!);
   }
   return { ...map, cover };
 }
 
 /** 1 on bare pixels that touch a thin part. */
-function bareRim({ width, height, labels }: ClassMap, thin: Uint8Array): Uint8Array {
+function bareRim({ width, height, labels }: ClassMap, parts: Runs): Uint8Array {
   const rim = new Uint8Array(labels.length);
   for (let row = 1; row < height - 1; row++) {
-    for (let i = row * width + 1; i < (row + 1) * width - 1; i++) {
-      if (thin[i] === BACKGROUND) continue;
-      for (let up = i - width; up <= i + width; up += width) {
-        for (let j = up - 1; j <= up + 1; j++) if (labels[j] === BACKGROUND) rim[j] = 1;
+    for (let run = parts.firstOfRow[row]!; run < parts.firstOfRow[row + 1]!; run++) {
+      const from = Math.max(row * width, parts.start[run]! - 1);
+      const to = Math.min((row + 1) * width - 1, parts.end[run]!);
+      for (let i = from; i <= to; i++) {
+        if (labels[i - width] === BACKGROUND) rim[i - width] = 1;
+        if (labels[i] === BACKGROUND) rim[i] = 1;
+        if (labels[i + width] === BACKGROUND) rim[i + width] = 1;
       }
     }
   }
@@ -138,41 +147,67 @@ function meanColours(
   { tables: [reds, greens, blues] }: Light,
   { width, height, columnOffset, rowOffset, labels }: ClassMap,
   thin: Uint8Array,
+  runs: Runs,
   { across: lightsAcross, gain }: LightGains,
 ): MeanColours {
   const { data } = raster;
   const across = Math.ceil(width / TILE_PX);
   const metals = new Sums(UNJUDGED);
   const squares = new Sums(across * Math.ceil(height / TILE_PX));
-  // Hot loop.
+  const { start, end, label, firstOfRow } = runs;
+  // Hot loops: along each row the bare gaps and the runs between them, cut where the light's squares end.
   for (let row = 0; row < height; row++) {
-    const inner = row > 0 && row < height - 1;
     const lights = 3 * lightsAcross * Math.floor(row / LIGHT_TILE_PX);
     const squaresOfRow = across * Math.floor(row / TILE_PX);
-    for (let from = 0; from < width; from += LIGHT_TILE_PX) {
-      const tile = lights + 3 * (from / LIGHT_TILE_PX);
-      const [gr, gg, gb] = [gain[tile]!, gain[tile + 1]!, gain[tile + 2]!];
-      const to = Math.min(width, from + LIGHT_TILE_PX);
-      let at = 3 * ((row + rowOffset) * raster.width + from + columnOffset);
-      let count = 0;
-      let [r, g, b] = [0, 0, 0];
-      for (let i = row * width + from; i < row * width + to; i++, at += 3) {
-        const label = labels[i]!;
-        if (label === BACKGROUND) {
-          // beyond the box's sides lies the next row's other end, which is left out below
-          if (!inner || (labels[i - 1]! | labels[i + 1]! | labels[i - width]! | labels[i + width]!) !== BACKGROUND)
-            continue;
-          if (i === row * width || i === (row + 1) * width - 1) continue;
+    const base = row * width;
+    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
+    const inner = row > 0 && row < height - 1;
+    let bareFrom = base + 1;
+    for (let run = firstOfRow[row]!; run <= firstOfRow[row + 1]!; run++) {
+      const isRun = run < firstOfRow[row + 1]!;
+      const bareTo = isRun ? start[run]! - 1 : base + width - 1;
+      for (let from = bareFrom; inner && from < bareTo; ) {
+        const square = Math.floor((from - base) / LIGHT_TILE_PX);
+        const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
+        let count = 0;
+        let [r, g, b] = [0, 0, 0];
+        for (let i = from, at = 3 * from + shift; i < to; i++, at += 3) {
+          if ((labels[i - width]! | labels[i + width]!) !== BACKGROUND) continue;
           r += reds[data[at]!]!;
           g += greens[data[at + 1]!]!;
           b += blues[data[at + 2]!]!;
           count++;
-        } else if (IS_METAL[label] === 1 && thin[i] === BACKGROUND) {
-          const [red, green, blue] = [reds[data[at]!]!, greens[data[at + 1]!]!, blues[data[at + 2]!]!];
-          metals.add(label, 1, red * gr, green * gg, blue * gb);
         }
+        const tile = lights + 3 * square;
+        if (count > 0)
+          squares.add(
+            squaresOfRow + Math.floor((from - base) / TILE_PX),
+            count,
+            r * gain[tile]!,
+            g * gain[tile + 1]!,
+            b * gain[tile + 2]!,
+          );
+        from = to;
       }
-      if (count > 0) squares.add(squaresOfRow + Math.floor(from / TILE_PX), count, r * gr, g * gg, b * gb);
+      if (!isRun) break;
+      bareFrom = end[run]! + 1;
+      if (IS_METAL[label[run]!] === 0) continue;
+      for (let from = start[run]!; from < end[run]!; ) {
+        const square = Math.floor((from - base) / LIGHT_TILE_PX);
+        const to = Math.min(end[run]!, base + (square + 1) * LIGHT_TILE_PX);
+        let count = 0;
+        let [r, g, b] = [0, 0, 0];
+        for (let i = from, at = 3 * from + shift; i < to; i++, at += 3) {
+          if (thin[i] !== BACKGROUND) continue;
+          r += reds[data[at]!]!;
+          g += greens[data[at + 1]!]!;
+          b += blues[data[at + 2]!]!;
+          count++;
+        }
+        const tile = lights + 3 * square;
+        metals.add(label[run]!, count, r * gain[tile]!, g * gain[tile + 1]!, b * gain[tile + 2]!);
+        from = to;
+      }
     }
   }
   const everywhere = squares.total();

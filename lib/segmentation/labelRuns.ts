@@ -78,6 +78,19 @@ export function runsOf(labels: Uint8Array, width: number, height: number, inside
   return { count: run, start: start.subarray(0, run), end: end.subarray(0, run), label, firstOfRow, width, height };
 }
 
+/** The run that holds a pixel which some run holds. */
+export function runAt({ start, firstOfRow, width }: Runs, pixel: number): number {
+  const row = Math.floor(pixel / width);
+  let low = firstOfRow[row]!;
+  let high = firstOfRow[row + 1]! - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (start[middle]! <= pixel) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
 /** Pixels in all runs. */
 export function pixelsOf({ count, start, end }: Runs): number {
   let pixels = 0;

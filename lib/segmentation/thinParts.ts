@@ -9,8 +9,12 @@ const SQUARE = 5;
  *
  * @returns the label where the part is thin, else 0; height x width
  */
-export function thinParts(labels: Uint8Array, width: number, height: number): Uint8Array {
-  const runs = runsOf(labels, width, height);
+export function thinParts(
+  labels: Uint8Array,
+  width: number,
+  height: number,
+  runs = runsOf(labels, width, height),
+): Uint8Array {
   const thin = labels.slice();
   leaveSquaresOut(thin, SQUARE, labels, runs);
   for (let run = 0; run < runs.count; run++)
