@@ -40,7 +40,8 @@ export function distancesOfRuns(runs: Runs, labels: Uint8Array): Float32Array {
   const first = placesOf(runs);
   const alongColumn = distanceAlongColumns(runs, labels, first);
   const out = new Float32Array(alongColumn.length);
-  const envelope = new Envelope(runs.width + 2);
+  const numbers = () => new Float64Array(runs.width + 2);
+  const envelope = { apex: numbers(), height: numbers(), from: numbers() };
   for (let run = 0; run < runs.count; run++) fillRun(out, alongColumn, runs, run, first[run]!, envelope);
   return out;
 }
@@ -82,32 +83,11 @@ function distanceAlongColumns(runs: Runs, labels: Uint8Array, first: Int32Array)
   return out;
 }
 
-/** Parabolas of the lower envelope: where each has its apex, how high, and from where on it is the lowest. */
-class Envelope {
+/** Parabolas of the lower envelope of one run: where each has its apex, its height there, and from where on it is the lowest. */
+interface Envelope {
   readonly apex: Float64Array;
   readonly height: Float64Array;
   readonly from: Float64Array;
-  count = 0;
-  constructor(size: number) {
-    this.apex = new Float64Array(size);
-    this.height = new Float64Array(size);
-    this.from = new Float64Array(size);
-  }
-  add(apex: number, height: number): void {
-    let from = Number.NEGATIVE_INFINITY;
-    while (this.count > 0) {
-      const k = this.count - 1;
-      const other = this.apex[k]!;
-      from = (height + apex * apex - (this.height[k]! + other * other)) / (2 * (apex - other));
-      if (from > this.from[k]!) break;
-      this.count--;
-      from = Number.NEGATIVE_INFINITY;
-    }
-    this.apex[this.count] = apex;
-    this.height[this.count] = height;
-    this.from[this.count] = from;
-    this.count++;
-  }
 }
 
 /** Distances of one run, whose pixels stand from `at` on. */
@@ -117,26 +97,60 @@ function fillRun(
   { start, end, width }: Runs,
   run: number,
   at: number,
-  envelope: Envelope,
+  { apex, height, from }: Envelope,
 ): void {
   const column = start[run]! % width;
   const length = end[run]! - start[run]!;
-  envelope.count = 0;
-  // columns count from the run's first pixel
-  if (column > 0) envelope.add(-1, 0);
-  for (let k = 0; k < length; k++) {
-    const d = alongColumn[at + k]!;
-    if (d < FAR) envelope.add(k, d * d);
+  // columns count from the run's first pixel; the last parabola added is kept at hand
+  let count = 0;
+  let lastApex = -1;
+  let lastHeight = 0;
+  let lastFrom = Number.NEGATIVE_INFINITY;
+  if (column > 0) {
+    apex[0] = -1;
+    height[0] = 0;
+    from[0] = Number.NEGATIVE_INFINITY;
+    count = 1;
   }
-  if (column + length < width) envelope.add(length, 0);
-  if (envelope.count === 0) {
+  const stop = column + length < width ? length : length - 1;
+  // Hot loop.
+  for (let k = 0; k <= stop; k++) {
+    const d = k < length ? alongColumn[at + k]! : 0;
+    if (d >= FAR) continue;
+    const here = d * d;
+    let begin = Number.NEGATIVE_INFINITY;
+    while (count > 0) {
+      begin = (here + k * k - (lastHeight + lastApex * lastApex)) / (2 * (k - lastApex));
+      if (begin > lastFrom) break;
+      count--;
+      begin = Number.NEGATIVE_INFINITY;
+      if (count === 0) break;
+      lastApex = apex[count - 1]!;
+      lastHeight = height[count - 1]!;
+      lastFrom = from[count - 1]!;
+    }
+    apex[count] = k;
+    height[count] = here;
+    from[count] = begin;
+    count++;
+    lastApex = k;
+    lastHeight = here;
+    lastFrom = begin;
+  }
+  if (count === 0) {
     out.fill(Number.POSITIVE_INFINITY, at, at + length);
     return;
   }
   let lowest = 0;
+  let [middle, least] = [apex[0]!, height[0]!];
+  let next = count > 1 ? from[1]! : Number.POSITIVE_INFINITY;
   for (let k = 0; k < length; k++) {
-    while (lowest + 1 < envelope.count && envelope.from[lowest + 1]! <= k) lowest++;
-    const d = k - envelope.apex[lowest]!;
-    out[at + k] = Math.sqrt(d * d + envelope.height[lowest]!);
+    while (next <= k) {
+      lowest++;
+      middle = apex[lowest]!;
+      least = height[lowest]!;
+      next = lowest + 1 < count ? from[lowest + 1]! : Number.POSITIVE_INFINITY;
+    }
+    out[at + k] = Math.sqrt((k - middle) * (k - middle) + least);
   }
 }
