@@ -5,6 +5,8 @@ import type { Surface } from '../photo/surface';
 export interface FieldLine {
   /** Area that the pixel covers on the surface, mm2; 0 where its centre lies outside the field. */
   areaMm2(column: number): number;
+  /** The same where the centre is known to lie inside. */
+  insideMm2(column: number): number;
   /**
    * Areas of the pixels from one column to another (not included) that all lie inside the field, summed: the integral of the area
    * along the row, off the sum by (step of w / w)^2 / 2 of it, some 1e-8 on a photo.
@@ -54,6 +56,10 @@ class Line implements FieldLine {
     const x = (this.x0 + this.xStep * column) / w;
     const y = (this.y0 + this.yStep * column) / w;
     if (x < 0 || y < 0 || x > this.fieldWidthMm || y > this.fieldHeightMm) return 0;
+    return Math.abs(this.det / (w * w * w));
+  }
+  insideMm2(column: number): number {
+    const w = this.w0 + this.wStep * column;
     return Math.abs(this.det / (w * w * w));
   }
   areaOf(from: number, to: number): number {

@@ -31,6 +31,9 @@ export interface Measured {
   readonly unjudged: Runs;
   /** Piece number of each run plus one. */
   readonly pieceOfRun: Int32Array;
+  /** Areas of each run's pixels inside the field, and widths times areas, summed. */
+  readonly runAreaMm2: Float64Array;
+  readonly runWidthAreaMm3: Float64Array;
   /** Local width of the piece at each of these pixels, in reading order, photo pixels. */
   readonly widthPx: Float32Array;
 }
@@ -53,6 +56,8 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const widthPx =
     map.gaps === undefined ? widthsOfRuns(runs, labels, cover) : gathered(widthsApart(map, map.gaps), runs);
   const sums = new PieceSums(count);
+  const runAreaMm2 = new Float64Array(runs.count);
+  const runWidthAreaMm3 = new Float64Array(runs.count);
   const geometry = fieldGeometry(surface);
   // Hot loop.
   let k = 0;
@@ -65,14 +70,28 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
       const to = runs.end[run]!;
       sums.code[id] = runs.label[run]!;
       if (row === 0 || row === height - 1 || from === base || to === base + width) sums.onEdge[id] = 1;
+      const shift = map.columnOffset - base;
+      // the field is convex: between two pixels inside it all are
+      const isInside = line.areaMm2(from + shift) > 0 && line.areaMm2(to - 1 + shift) > 0;
+      let [area, widthArea, squared] = [0, 0, 0];
       for (let i = from; i < to; i++, k++) {
-        const area = line.areaMm2(i - base + map.columnOffset);
-        if (area === 0) sums.onEdge[id] = 1;
-        else sums.add(id, cover === undefined ? area : (area * cover[i]!) / 255, widthPx[k]!, area);
+        const pixelMm2 = isInside ? line.insideMm2(i + shift) : line.areaMm2(i + shift);
+        if (pixelMm2 === 0) {
+          sums.onEdge[id] = 1;
+          continue;
+        }
+        const covered = cover === undefined ? pixelMm2 : (pixelMm2 * cover[i]!) / 255;
+        const widthMm = widthPx[k]! * Math.sqrt(pixelMm2);
+        area += covered;
+        widthArea += covered * widthMm;
+        squared += covered * widthMm * widthMm;
       }
+      runAreaMm2[run] = area;
+      runWidthAreaMm3[run] = widthArea;
+      sums.add(id, area, widthArea, squared);
     }
   }
-  return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, widthPx };
+  return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, runAreaMm2, runWidthAreaMm3, widthPx };
 }
 
 /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
@@ -140,11 +159,10 @@ class PieceSums {
     this.squaredWidthArea = new Float64Array(count + 1);
     this.onEdge = new Uint8Array(count + 1);
   }
-  add(id: number, areaMm2: number, widthPx: number, pixelMm2: number): void {
-    const widthMm = widthPx * Math.sqrt(pixelMm2);
+  add(id: number, areaMm2: number, widthAreaMm3: number, squaredWidthAreaMm4: number): void {
     this.area[id]! += areaMm2;
-    this.widthArea[id]! += areaMm2 * widthMm;
-    this.squaredWidthArea[id]! += areaMm2 * widthMm * widthMm;
+    this.widthArea[id]! += widthAreaMm3;
+    this.squaredWidthArea[id]! += squaredWidthAreaMm4;
   }
   pieces(): Piece[] {
     return Array.from({ length: this.code.length - 1 }, (_, k) => this.piece(k + 1));

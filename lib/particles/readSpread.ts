@@ -40,12 +40,21 @@ export function readSpread(
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
       const code = runs.label[run]!;
       const sheet = share[pieceOfRun[run]! - 1]!;
-      for (let i = runs.start[run]!; i < runs.end[run]!; i++, k++) {
-        const x = i + offset;
+      const from = runs.start[run]! + offset;
+      const last = runs.end[run]! - 1 + offset;
+      const block = grid.blockAt(line.xMm(from), line.yMm(from));
+      // blocks are convex: a run that begins and ends in one lies in it
+      if (block === grid.blockAt(line.xMm(last), line.yMm(last))) {
+        grid.add(block, code, measured.runAreaMm2[run]!, measured.runWidthAreaMm3[run]!, sheet);
+        k += last - from + 1;
+        continue;
+      }
+      for (let x = from; x <= last; x++, k++) {
         const pixelMm2 = line.areaMm2(x);
         if (pixelMm2 === 0) continue;
-        const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[i]!) / 255;
-        grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthPx[k]! * Math.sqrt(pixelMm2), sheet);
+        const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[x - offset]!) / 255;
+        const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
+        grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3, sheet);
       }
     }
   }
@@ -124,10 +133,10 @@ class BlockGrid {
     const column = within(Math.floor(xMm * this.perMmX), this.across);
     return within(Math.floor(yMm * this.perMmY), this.down) * this.across + column;
   }
-  add(block: number, code: number, areaMm2: number, widthMm: number, sheetShare: number): void {
+  add(block: number, code: number, areaMm2: number, widthAreaMm3: number, sheetShare: number): void {
     const k = block * CODES + code;
     this.areaMm2[k]! += areaMm2;
-    this.widthAreaMm3[k]! += areaMm2 * widthMm * (1 - sheetShare);
+    this.widthAreaMm3[k]! += widthAreaMm3 * (1 - sheetShare);
     this.sheetAreaMm2[k]! += areaMm2 * sheetShare;
   }
   /** Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's. */

@@ -90,7 +90,9 @@ function shrinkToGrey(raster: Raster, step: number): { width: number; height: nu
     for (let dy = 0; dy < step; dy++) {
       let at = 3 * (row * step + dy) * raster.width;
       for (let column = 0; column < width; column++) {
-        let [red, green, blue] = [0, 0, 0];
+        let red = 0;
+        let green = 0;
+        let blue = 0;
         for (const end = at + 3 * step; at < end; at += 3) {
           red += data[at]!;
           green += data[at + 1]!;

@@ -4,7 +4,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { joinRuns, type Runs, runAt, runsOf } from './labelRuns';
 import type { Light } from './light';
-import { LIGHT_TILE_PX, type LightGains, lightGains, reflectanceTiles } from './reflectanceTiles';
+import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
 import { thinParts } from './thinParts';
 
 /** Side of the squares in which the bare surface's colour is averaged, px. */
@@ -37,13 +37,11 @@ export function coverOf(raster: Raster, surface: Surface, light: Light, map: Cla
   for (let run = 0; run < runs.count; run++)
     if (IS_METAL[runs.label[run]!] === 0) thin.fill(BACKGROUND, runs.start[run]!, runs.end[run]!);
   const gains = lightGains(surface, light, map);
-  const colour = reflectanceTiles(raster, surface, light, map, gains);
-  const { bareAt, metal } = meanColours(raster, light, map, thin, runs, gains);
-  const rgb = new Float64Array(3);
-  return coverFromShares(map, thin, (i, code) => {
-    colour(i, rgb);
-    return shareOf(rgb, metal[code], bareAt(i));
-  });
+  return coverFromShares(
+    map,
+    thin,
+    sharesBetween(raster, light, map, gains, meanColours(raster, light, map, thin, runs, gains)),
+  );
 }
 
 /**
@@ -51,12 +49,12 @@ export function coverOf(raster: Raster, surface: Surface, light: Light, map: Cla
  * border it alone, and spread evenly over the part's pixels. Everything else is covered whole.
  *
  * @param thin - class code where a thin part is, else 0 (lib/segmentation/thinParts.ts)
- * @param shareAt - share of pixel `i` that a piece of class `code` covers
+ * @param shares - shares that a piece of class `code` covers of the pixels from one to another (not included) of a row, summed
  */
 export function coverFromShares(
   map: ClassMap,
   thin: Uint8Array,
-  shareAt: (i: number, code: number) => number,
+  shares: (from: number, to: number, code: number) => number,
 ): ClassMap {
   const { width, height, labels } = map;
   const parts = runsOf(thin, width, height);
@@ -68,13 +66,13 @@ export function coverFromShares(
     const part = region[run]!;
     const [from, to] = [parts.start[run]!, parts.end[run]!];
     pixels[part]! += to - from;
-    for (let i = from; i < to; i++) sums[part]! += shareAt(i, parts.label[run]!);
+    sums[part]! += shares(from, to, parts.label[run]!);
   }
   const rim = runsOf(bareRim(map, parts), width, height);
   for (let run = 0; run < rim.count; run++) {
     for (let i = rim.start[run]!; i < rim.end[run]!; i++) {
       const owner = borderedPart(i, map, thin);
-      if (owner >= 0) sums[region[runAt(parts, owner)]!]! += shareAt(i, thin[owner]!);
+      if (owner >= 0) sums[region[runAt(parts, owner)]!]! += shares(i, i + 1, thin[owner]!);
     }
   }
   const cover = new Uint8Array(labels.length).fill(255);
@@ -121,13 +119,47 @@ function borderedPart(i: number, { width, height, labels }: ClassMap, thin: Uint
 
 type Rgb = readonly [number, number, number];
 
-/** Place of a colour between the surface (0) and the metal (1); 1 where they are too much alike to tell. */
-function shareOf(c: Float64Array, metal: Rgb | undefined, bare: Rgb | undefined): number {
-  if (metal === undefined || bare === undefined) return 1;
-  const d = [metal[0] - bare[0], metal[1] - bare[1], metal[2] - bare[2]] as const;
-  const square = d[0] * d[0] + d[1] * d[1] + d[2] * d[2];
-  if (square < LEAST_CONTRAST) return 1;
-  return ((c[0]! - bare[0]) * d[0] + (c[1]! - bare[1]) * d[1] + (c[2]! - bare[2]) * d[2]) / square;
+/** Places of colours between the surface (0) and the metal (1), summed along a row; 1 where the two are too much alike to tell. */
+function sharesBetween(
+  raster: Raster,
+  { tables: [reds, greens, blues] }: Light,
+  { width, columnOffset, rowOffset }: ClassMap,
+  { across, gain }: LightGains,
+  { bareAt, metal }: MeanColours,
+): (from: number, to: number, code: number) => number {
+  const { data } = raster;
+  return (first, last, code) => {
+    const row = Math.floor(first / width);
+    const base = row * width;
+    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
+    const pure = metal[code];
+    let sum = 0;
+    for (let from = first; from < last; ) {
+      const square = Math.floor((from - base) / LIGHT_TILE_PX);
+      const to = Math.min(last, base + (square + 1) * LIGHT_TILE_PX);
+      const bare = bareAt(from);
+      const step = pure === undefined || bare === undefined ? undefined : stepBetween(bare, pure);
+      if (step === undefined || bare === undefined) sum += to - from;
+      else {
+        const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * across + square);
+        const [gr, gg, gb] = [gain[tile]!, gain[tile + 1]!, gain[tile + 2]!];
+        for (let at = 3 * from + shift, end = 3 * to + shift; at < end; at += 3)
+          sum +=
+            (reds[data[at]!]! * gr - bare[0]) * step[0] +
+            (greens[data[at + 1]!]! * gg - bare[1]) * step[1] +
+            (blues[data[at + 2]!]! * gb - bare[2]) * step[2];
+      }
+      from = to;
+    }
+    return sum;
+  };
+}
+
+/** What a colour's distance from the surface is multiplied by for its place towards the metal. */
+function stepBetween(bare: Rgb, metal: Rgb): Rgb | undefined {
+  const [r, g, b] = [metal[0] - bare[0], metal[1] - bare[1], metal[2] - bare[2]];
+  const square = r * r + g * g + b * b;
+  return square < LEAST_CONTRAST ? undefined : [r / square, g / square, b / square];
 }
 
 /** Colours that shares are measured between. */

@@ -79,7 +79,11 @@ export async function segmentByModel(
   }
   const gaps = gapsBetween(labels, covered, width, height, Math.max(1, Math.round(GAP_REACH_PX / scale)));
   const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
-  return coverFromShares(map, thinParts(labels, width, height), (i) => covered[i]! / 255);
+  return coverFromShares(map, thinParts(labels, width, height), (from, to) => {
+    let sum = 0;
+    for (let i = from; i < to; i++) sum += covered[i]! / 255;
+    return sum;
+  });
 }
 
 /** Below any confidence: what a torn pixel's probabilities are scaled to. */
