@@ -11,6 +11,7 @@ import {
   paybackText,
   printMoney,
   TON_NAMES,
+  tailingsText,
 } from '@/lib/report/moneySentences';
 import type { PriceSheet } from '@/lib/value/priceSheet';
 import type { RunValue } from '@/lib/value/runValue';
@@ -22,6 +23,7 @@ export function moneyText(value: RunValue, sheet: PriceSheet): string {
   const currency = value.currency ?? '';
   const breakEven = breakEvenPriceText(value, sheet);
   const payback = paybackText(value);
+  const inTailings = tailingsText(value, perTon);
   const line = (name: string, text: string) => `  ${name.padEnd(34)}${text}`;
   return [
     `Money, per ${TON_NAMES[perTon]} of dry waste`,
@@ -36,6 +38,7 @@ export function moneyText(value: RunValue, sheet: PriceSheet): string {
       ? []
       : [line('Break-even copper in the waste', printShare(value.breakEvenFeedGrade))]),
     ...(payback === undefined ? [] : [line('Payback', payback)]),
+    ...(inTailings === undefined ? [] : [line('Copper left in the tailings', inTailings)]),
     ...(value.sensitivities.length === 0 ? [] : ['  What moves the margin most']),
     ...value.sensitivities.map((row) => {
       const ends = [row.marginAtLow, row.marginAtHigh].map((margin) => (margin * kg).toFixed(2)).join(' to ');

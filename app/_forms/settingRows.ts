@@ -11,7 +11,9 @@ export interface SettingRow {
   readonly label: string;
   /** One text a run; `not noted` where nothing was written down. */
   readonly values: readonly string[];
+  /** Two runs noted different values. What a run did not note may have been the same. */
   readonly differs: boolean;
+  readonly isNotedByAll: boolean;
 }
 
 const NOT_NOTED = 'not noted';
@@ -25,16 +27,18 @@ export function settingRowsOf(runs: readonly Settings[]): readonly SettingRow[] 
     rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
       filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
     ),
-    rowOf('First after a change, not washed through', runs, ({ firstAfterChange }) =>
-      firstAfterChange ? 'yes' : undefined,
-    ),
+    // only ever noted where it is so
+    ...(runs.some(({ firstAfterChange }) => firstAfterChange)
+      ? [rowOf('First after a change, not washed through', runs, (run) => (run.firstAfterChange ? 'yes' : 'no'))]
+      : []),
   ];
   return rows.filter(({ values }) => values.some((value) => value !== NOT_NOTED));
 }
 
 function rowOf(label: string, runs: readonly Settings[], textOf: (run: Settings) => string | undefined): SettingRow {
   const values = runs.map((run) => textOf(run) ?? NOT_NOTED);
-  return { label, values, differs: new Set(values).size > 1 };
+  const noted = values.filter((value) => value !== NOT_NOTED);
+  return { label, values, differs: new Set(noted).size > 1, isNotedByAll: noted.length === values.length };
 }
 
 function withUnit(value: number | undefined, unit: string): string | undefined {

@@ -54,9 +54,9 @@ export async function BalanceSection({
       <MassTable account={account} />
       <h3>Grades and recoveries</h3>
       <p className="hint narrow">
-        Measured is what the photos say. Reconciled is the smallest change, within the uncertainties, that makes every
-        part come out in the products as it went in with the feed. Recovery is the share of the feed&rsquo;s part that
-        the product holds.
+        Measured is what photos and checks say. Reconciled is the smallest change, within the uncertainties, that makes
+        every part come out in the products as it went in with the feed. Recovery is the share of the feed&rsquo;s part
+        that the product holds.
       </p>
       <GradeTable account={account} component="copper" name={GRADED_NAMES.copper} />
       {COMPONENTS.filter((component) => component !== 'copper').map((component) => (

@@ -28,7 +28,7 @@ export function SettingsTable({
         </tr>
       </thead>
       <tbody>
-        {rows.map(({ label, values, differs }) => (
+        {rows.map(({ label, values, differs, isNotedByAll }) => (
           <tr key={label}>
             <th scope="row">{label}</th>
             {values.map((value, k) => (
@@ -36,7 +36,7 @@ export function SettingsTable({
                 {value}
               </td>
             ))}
-            <td data-head="Differs">{differs ? <strong>changed</strong> : 'same'}</td>
+            <td data-head="Differs">{differs ? <strong>changed</strong> : isNotedByAll ? 'same' : 'not known'}</td>
           </tr>
         ))}
       </tbody>

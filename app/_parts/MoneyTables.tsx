@@ -1,5 +1,5 @@
 import { KG_PER_UNIT } from '@/lib/quantity/units';
-import { printDay, printEstimate, printPercent, printShare } from '@/lib/report/format';
+import { printDay, printPercent, printShare } from '@/lib/report/format';
 import {
   breakEvenPriceText,
   LINE_NAMES,
@@ -7,6 +7,7 @@ import {
   printAmount,
   printMoney,
   TON_NAMES,
+  tailingsText,
 } from '@/lib/report/moneySentences';
 import { PRICED_METALS, type PriceSheet } from '@/lib/value/priceSheet';
 import type { RunValue } from '@/lib/value/runValue';
@@ -104,8 +105,7 @@ function MarginTable({ value, sheet }: Money) {
 function BreakEven({ value, sheet }: Money) {
   const breakEven = breakEvenPriceText(value, sheet);
   const payback = paybackText(value);
-  const { copperInTailings, worthInTailings, currency = '' } = value;
-  const kg = KG_PER_UNIT[sheet.perTon];
+  const inTailings = tailingsText(value, sheet.perTon);
   return (
     <dl className="figures">
       {breakEven === undefined ? null : (
@@ -126,13 +126,10 @@ function BreakEven({ value, sheet }: Money) {
           <dd>{payback}</dd>
         </>
       )}
-      {copperInTailings === undefined ? null : (
+      {inTailings === undefined ? null : (
         <>
           <dt>Copper left in the tailings</dt>
-          <dd>
-            {printEstimate(copperInTailings, kg).value} kg per {TON_NAMES[sheet.perTon]} of waste
-            {worthInTailings === undefined ? '' : `, at the entered price ${printMoney(worthInTailings, currency, kg)}`}
-          </dd>
+          <dd>{inTailings}</dd>
         </>
       )}
     </dl>

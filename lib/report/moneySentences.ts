@@ -83,6 +83,27 @@ export function metalSentence({ copperInWaste, worthInWaste, currency }: RunValu
   );
 }
 
+/** Copper that the tailings took, by the ton of waste, and its worth; undefined where it is not known. */
+export function tailingsText(
+  { copperInTailings, worthInTailings, currency }: RunValue,
+  perTon: 'shortTon' | 't',
+): string | undefined {
+  if (copperInTailings === undefined) return undefined;
+  const [unit, factor] =
+    perTon === 't' ? (['kg', KG_PER_UNIT.t] as const) : (['lb', KG_PER_UNIT.shortTon / KG_PER_UNIT.lb] as const);
+  const { value, low, high } = printEstimate(copperInTailings, factor);
+  const isTold = copperInTailings.belowDetectionLimit !== true;
+  const amount = isTold ? `${value}\u00a0${unit}` : `below detection, under ${high}\u00a0${unit}`;
+  const worth = (estimate: Estimate) =>
+    isTold
+      ? printMoney(estimate, currency ?? '', KG_PER_UNIT[perTon])
+      : `under ${printAmount(estimate.high * KG_PER_UNIT[perTon], currency ?? '')}`;
+  return (
+    `${amount} per ${TON_NAMES[perTon]} of waste${isTold ? ` (${low} to ${high})` : ''}` +
+    (worthInTailings === undefined || currency === undefined ? '' : `, at the entered price ${worth(worthInTailings)}`)
+  );
+}
+
 /** The margin in one sentence with the chance that it pays. */
 export function marginSentence({ marginPerKg, probabilityPays, currency }: RunValue, perTon: 'shortTon' | 't'): string {
   if (marginPerKg === undefined || currency === undefined) return 'The net margin can\u2019t be worked out yet.';

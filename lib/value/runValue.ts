@@ -63,15 +63,21 @@ export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): Ru
   const copperInWaste = feed.massFraction.copper;
   const tailings = membersOf(account, draws, ['tailings']);
   const lost = tailings && ratioOfDrawn(tailings.contentKg.copper, feed.massKg);
+  const isLostTold = account.together.tailings?.massFraction.copper?.belowDetectionLimit !== true;
   const price = sheet.metals.copper === undefined ? undefined : rates.pricePerKg.copper;
-  const atPrice = (kg: Drawn | undefined) =>
-    kg && price !== undefined ? estimateOfDrawn(drawnFrom([kg], (amount) => amount * price)) : undefined;
+  const atPrice = (kg: Drawn | undefined, isTold = true) =>
+    kg && price !== undefined
+      ? estimateOfDrawn(
+          drawnFrom([kg], (amount) => amount * price),
+          !isTold,
+        )
+      : undefined;
   return present({
     currency,
     copperInWaste: estimateOfDrawn(copperInWaste),
-    copperInTailings: estimateOfDrawn(lost),
+    copperInTailings: estimateOfDrawn(lost, !isLostTold),
     worthInWaste: atPrice(copperInWaste),
-    worthInTailings: atPrice(lost),
+    worthInTailings: atPrice(lost, isLostTold),
     ...marginOfRun({ account, draws }, sheet, rates),
   });
 }

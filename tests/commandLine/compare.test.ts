@@ -47,7 +47,7 @@ test('two runs are compared: settings side by side, differences with ranges, and
   const { runs, settings, comparisons } = JSON.parse(output);
   expect(runs).toHaveLength(2);
   expect(settings.filter((row: { differs: boolean }) => row.differs)).toEqual([
-    { label: 'Deck slope, across', values: ['4.5 degrees', '6 degrees'], differs: true },
+    { label: 'Deck slope, across', values: ['4.5 degrees', '6 degrees'], differs: true, isNotedByAll: true },
   ]);
   const [{ base, other, differences, sentences, worth }] = comparisons;
   expect(worth.perKg.value).toBeLessThan(0);

@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { settingRowsOf } from '@/app/_forms/settingRows';
 import { accountRun } from '@/lib/balance/account';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
+import { tailingsText } from '@/lib/report/moneySentences';
 import { rerunCannotSentence } from '@/lib/report/rerunSentences';
 import { accountCsv, comparisonCsv } from '@/lib/report/runTables';
 import { toldComparisons } from '@/lib/report/toldComparison';
@@ -100,4 +102,24 @@ test('products that hold more copper than the feed are told as that, and not as 
   expect(first!.message).toContain('a feed sample that does not stand for the feed');
   expect(second!.message).toMatch(/^Before reconciling, the products hold 13\d % of the feed's copper/);
   for (const { recovery } of account.products) expect(recovery.copper!.high).toBeLessThanOrEqual(1);
+});
+
+test('copper left in the tailings comes with its range, and as a limit where it is below detection', () => {
+  const run = assayed('run 1', { tailingsKg: 30 });
+  // 0.6 % of 30 kg, of 33 kg of waste: 5.5 kg per tonne, 10.9 lb per short ton, known to a third
+  expect(tailingsText(valueOfRun(run, sheet()), 't')).toMatch(/^5\u00a0kg per tonne of waste \(2 to \d+\), at/);
+  expect(tailingsText(valueOfRun(run, sheet()), 'shortTon')).toMatch(/^1\d\u00a0lb per short ton of waste \(/);
+  const copper = { ...run.account.together.tailings!.massFraction.copper!, belowDetectionLimit: true };
+  const tailings = { ...run.account.together.tailings!, massFraction: { copper } };
+  const account = { ...run.account, together: { ...run.account.together, tailings } };
+  const told = tailingsText(valueOfRun({ ...run, account }, sheet()), 't');
+  expect(told).toMatch(
+    /^below detection, under \d+\.?\d*\u00a0kg per tonne of waste, at the entered price under USD\u00a0\d+/,
+  );
+});
+
+test('a setting that one run did not note is not called changed', () => {
+  const [slope, water] = settingRowsOf([{ deckSlopeCrossDeg: 4, washWaterLPerMin: 9 }, { deckSlopeCrossDeg: 5 }]);
+  expect(slope).toMatchObject({ label: 'Deck slope, across', differs: true, isNotedByAll: true });
+  expect(water).toMatchObject({ label: 'Wash water', differs: false, isNotedByAll: false });
 });
