@@ -8,6 +8,7 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
   await page.getByRole('link', { name: 'Spread 1' }).click();
   await page.getByRole('link', { name: 'Teach what is what on this photo' }).click();
   const toPhoto = page.getByRole('button', { name: 'On to the photo' });
+  await expect(toPhoto).toBeVisible();
   // what was taught before stands first once there is any
   for (const known of await page.getByLabel('Go on with').all()) await known.selectOption('');
   await toPhoto.click();
