@@ -1,8 +1,17 @@
+import { setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobReply } from './analysisPool';
 import { analysePhoto, drawRun, explainRun, outlinePieces, workOutRun } from './engine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
+
+/** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
+const NICE = 5;
+
+/** Photos yield to whoever waits for a page. On Linux a thread has a priority of its own; elsewhere it would be the whole server's. */
+function yieldToPages(): void {
+  if (process.platform === 'linux') setPriority(NICE);
+}
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job }: { job: Job }) => {
@@ -12,7 +21,10 @@ parentPort?.on('message', async ({ job }: { job: Job }) => {
 
 async function answer(job: Job): Promise<JobReply> {
   try {
-    if (job.kind === 'photo') return { ok: true, value: await analysePhoto(job.bytes, job.options) };
+    if (job.kind === 'photo') {
+      yieldToPages();
+      return { ok: true, value: await analysePhoto(job.bytes, job.options) };
+    }
     if (job.kind === 'locate') return { ok: true, value: await locateField(job.order) };
     if (job.kind === 'study') return { ok: true, value: await studySpots(job.order, job.spots) };
     if (job.kind === 'refit') return { ok: true, value: await refitModel(job.spots) };
