@@ -1,5 +1,5 @@
 import type { LightCorrection } from '../colour/correctLight';
-import { BACKGROUND, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { shareOfLikeliest } from './areaRule';
@@ -25,15 +25,25 @@ const SIZE_STEP = 8;
 const TILE_PX = 16;
 /** How far from a gap its two shores are looked for, model pixels: what lens and network blur a gap over, on either side of it. */
 const GAP_REACH_PX = 3;
-/** A pixel whose likeliest class is less likely than this stays unjudged. Chosen by eye: with six classes, about even between two and a rest. */
+/**
+ * A pixel whose called class is less likely than this, the prior taken back as far as it is for the call, stays unjudged. Chosen
+ * by eye: with six classes, about even between two and a rest.
+ */
 const LEAST_CONFIDENCE = 0.4;
 
 /**
  * How far the model's prior is taken back before the likeliest class is called: 0 calls what is likeliest among the pixels it was
- * trained on, where rare classes hardly ever win, 1 calls all classes alike. Chosen by cross-validation on rendered close-ups
- * (models/CARD.md): a quarter keeps area shares as true as 0 does and finds more of the rare classes.
+ * trained on, where rare classes hardly ever win, 1 calls all classes alike. Cross-validation over scenes found 0.6 best for
+ * single pixels and 0.25 best for areas (models/CARD.md); labels lie between, since strands called more often are also called
+ * wider. Areas hardly hang on it: they have a rule of their own (areaRule.ts).
  */
-const PRIOR_TAKEN_BACK = 0.25;
+const PRIOR_TAKEN_BACK = 0.4;
+
+/**
+ * A pixel called bright copper stays unjudged where insulation is more than this part as likely: copper is believed from four to
+ * one, since wrong copper costs the user money; along edges and on browns neither is sure. A round bound, not fitted.
+ */
+const MOST_RIVAL = 0.25;
 
 /**
  * Read the field into classes with the pixel model, at the model's own scale, in strips so that memory stays bounded.
@@ -86,7 +96,7 @@ export async function segmentByModel(
   });
 }
 
-/** Below any confidence: what a torn pixel's probabilities are scaled to. */
+/** Below any confidence: what a torn pixel's probabilities, which sum to 1, are scaled to. */
 const TORN = 0.1;
 
 /** Take the confidence from pixels that another light would make copper of insulation, or the reverse. */
@@ -177,6 +187,8 @@ function spread(strip: Strip, box: FieldBox, { labels, covered, tally }: Filled)
       const lower = (Math.min(y1, strip.first + strip.height - 1) - strip.first) * stride;
       let best = BACKGROUND;
       let most = -1;
+      let sum = 0;
+      let all = 0;
       let likeliest = BACKGROUND;
       for (let c = 0; c < CLASSES; c++) {
         const top = p[(upper + x0) * CLASSES + c]! * (1 - fx) + p[(upper + x1) * CLASSES + c]! * fx;
@@ -185,18 +197,27 @@ function spread(strip: Strip, box: FieldBox, { labels, covered, tally }: Filled)
         if (c === BACKGROUND) covered[i] = Math.round(255 * Math.min(1, Math.max(0, 1 - value)));
         six[c] = value;
         if (value > six[likeliest]!) likeliest = c;
-        if (value * favour[c]! > most) {
-          most = value * favour[c]!;
+        const favoured = value * favour[c]!;
+        all += favoured;
+        sum += value;
+        if (favoured > most) {
+          most = favoured;
           best = c;
         }
       }
-      if (six[best]! < LEAST_CONFIDENCE) labels[i] = UNJUDGED;
+      if (most * sum < LEAST_CONFIDENCE * all || isRivalled(best, six)) labels[i] = UNJUDGED;
       else {
         labels[i] = best;
         tally.add(column, row, six, likeliest);
       }
     }
   }
+}
+
+/** Whether insulation is too likely for a call of bright copper to be believed. */
+function isRivalled(called: number, six: Float64Array): boolean {
+  const copper = CLASS_CODE.brightCopper;
+  return called === copper && six[CLASS_CODE.insulation]! > MOST_RIVAL * six[copper]!;
 }
 
 /** The two grid points about a place and how far it is towards the upper one. */
