@@ -64,19 +64,20 @@ function readSpot(
   const column = Math.floor(x);
   const row = Math.floor(y);
   if (column < 1 || row < 1 || column > raster.width - 2 || row > raster.height - 2) return undefined;
-  const sum = [0, 0, 0];
+  let [red, green, blue] = [0, 0, 0];
+  const { data } = raster;
   for (let dy = -1; dy <= 1; dy++) {
     for (let dx = -1; dx <= 1; dx++) {
       const at = 3 * ((row + dy) * raster.width + column + dx);
-      for (let c = 0; c < 3; c++) {
-        const code = raster.data[at + c]!;
-        if (code >= CLIPPED_CODE) return undefined;
-        sum[c]! += LINEAR_OF_CODE[code]!;
-      }
+      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+      if (r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE) return undefined;
+      red += LINEAR_OF_CODE[r]!;
+      green += LINEAR_OF_CODE[g]!;
+      blue += LINEAR_OF_CODE[b]!;
     }
   }
-  const [r, g, b] = sum.map((s) => Math.log(Math.max(1e-4, straighten(s / 9)))) as [number, number, number];
-  return [r, g, b];
+  const log = (sum: number) => Math.log(Math.max(1e-4, straighten(sum / 9)));
+  return [log(red), log(green), log(blue)];
 }
 
 function isWithin(rect: RectMm, x: number, y: number, clear: number): boolean {

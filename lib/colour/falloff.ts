@@ -76,9 +76,11 @@ export function fitFalloff(
   for (const [round, widening] of WIDENING.entries()) {
     if (kept.length < LEAST_SPOTS) return undefined;
     const coefficients = solveSurfaces(kept, field);
-    const rest = kept.map((s) => {
-      const t = terms(field, s.xMm, s.yMm);
-      return { ...s, value: coefficients.reduce((sum, c, i) => sum + (s.log[i]! - dot(c, t)) / 3, 0) };
+    const [red, green, blue] = coefficients;
+    const rest = kept.map(({ xMm, yMm, log }) => {
+      const t = terms(field, xMm, yMm);
+      const value = (log[0] - dot(red, t)) / 3 + (log[1] - dot(green, t)) / 3 + (log[2] - dot(blue, t)) / 3;
+      return { xMm, yMm, value };
     });
     const fitted: Falloff = { ...sizeOf(field), coefficients, shadows: fitGrid(rest) };
     misses = spots.map((s) => missOf(s, fitted));
@@ -95,9 +97,13 @@ export function fitFalloff(
 }
 
 /** How far the worst channel of a spot lies from the fitted light. */
-function missOf(spot: BareSpot, falloff: Falloff): number {
-  const there = lightAt(falloff, spot.xMm, spot.yMm);
-  return Math.max(...spot.log.map((v, c) => Math.abs(v - Math.log(there[c]!))));
+function missOf({ xMm, yMm, log }: BareSpot, falloff: Falloff): number {
+  const t = terms(falloff, xMm, yMm);
+  const shadow = gridAt(falloff.shadows, xMm, yMm);
+  const [r, g, b] = falloff.coefficients;
+  const red = Math.abs(log[0] - dot(r, t) - shadow);
+  const green = Math.abs(log[1] - dot(g, t) - shadow);
+  return Math.max(red, green, Math.abs(log[2] - dot(b, t) - shadow));
 }
 
 function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
@@ -110,15 +116,17 @@ function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
 
 function solveSurfaces(spots: readonly BareSpot[], field: Field): [Surface2, Surface2, Surface2] {
   // normal equations: six unknowns, coordinates within about -1.3 to 1.3, so they are well conditioned
-  const left = Matrix.zeros(6, 6);
-  const right = Matrix.zeros(6, 3);
+  const products = new Float64Array(6 * 6);
+  const sums = new Float64Array(6 * 3);
   for (const { xMm, yMm, log } of spots) {
     const t = terms(field, xMm, yMm);
     for (let i = 0; i < 6; i++) {
-      for (let j = 0; j < 6; j++) left.set(i, j, left.get(i, j) + t[i]! * t[j]!);
-      for (let c = 0; c < 3; c++) right.set(i, c, right.get(i, c) + t[i]! * log[c]!);
+      for (let j = 0; j < 6; j++) products[6 * i + j]! += t[i]! * t[j]!;
+      for (let c = 0; c < 3; c++) sums[3 * i + c]! += t[i]! * log[c]!;
     }
   }
+  const left = Matrix.from1DArray(6, 6, Array.from(products));
+  const right = Matrix.from1DArray(6, 3, Array.from(sums));
   for (let i = 0; i < 6; i++) left.set(i, i, left.get(i, i) + 1e-9 * spots.length);
   const solved = solve(left, right);
   const column = (c: number) => solved.getColumn(c) as unknown as Surface2; // six rows

@@ -59,11 +59,19 @@ export function fitGrid(spots: readonly GridSpot[]): ShadowGrid {
   };
   // knots are bound to neighbours at most two rows on
   const system = new BandedSystem(empty.columns * empty.rows, 2 * empty.columns);
+  const knots = [0, 0, 0, 0];
+  const weights = [0, 0, 0, 0];
   for (const spot of spots) {
     const { column, row, fx, fy } = cellOf(empty, spot.xMm, spot.yMm);
     const at = row * empty.columns + column;
-    const knots = [at, at + 1, at + empty.columns, at + empty.columns + 1];
-    const weights = [(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy];
+    knots[0] = at;
+    knots[1] = at + 1;
+    knots[2] = at + empty.columns;
+    knots[3] = at + empty.columns + 1;
+    weights[0] = (1 - fx) * (1 - fy);
+    weights[1] = fx * (1 - fy);
+    weights[2] = (1 - fx) * fy;
+    weights[3] = fx * fy;
     system.addSquare(knots, weights, 1);
     for (let i = 0; i < 4; i++) system.right[knots[i]!]! += weights[i]! * spot.value;
   }
