@@ -63,7 +63,7 @@ test('95 % intervals of grades and recoveries hold what is truly there in 93 to 
   if (process.env.COVERAGE_RUNS !== undefined) console.log(shares);
   for (const [name, share] of Object.entries(shares)) {
     expect(share, name).toBeGreaterThanOrEqual(0.93);
-    // at very low grades an interval that starts at nought misses on one side only
-    expect(share, name).toBeLessThanOrEqual(name.includes('very low') ? 0.985 : 0.97);
+    // 400 runs know a share to one point; at very low grades the first 400 lie above what 1000 give (94 to 96 in 100)
+    expect(share, name).toBeLessThanOrEqual(RUNS === 400 && name.includes('very low') ? 0.975 : 0.97);
   }
 }, 600_000);
