@@ -11,10 +11,10 @@ const COLUMNS = ['Bright copper', 'Tinned', 'Aluminium', 'Insulation'] as const;
 const MEDIANS = [
   ['Model', 'mats', '1.5', '0.5', '0.6', '1.4'],
   ['Model', 'plain trays', '1.4', '0.3', '0.6', '2.2'],
-  ['Colours alone', 'mats', '19.6', '15.0', '0.0', '11.1'],
-  ['Colours alone', 'plain trays', '13.7', '4.5', '3.0', '34.4'],
-  ['Plain hue rule', 'mats', '17.1', '–', '–', '–'],
-  ['Plain hue rule', 'plain trays', '33.1', '–', '–', '–'],
+  ['Colours alone', 'mats', '11.9', '1.7', '0.0', '5.2'],
+  ['Colours alone', 'plain trays', '7.5', '1.1', '2.2', '22.2'],
+  ['Plain hue rule', 'mats', '20.3', '–', '–', '–'],
+  ['Plain hue rule', 'plain trays', '32.1', '–', '–', '–'],
 ] as const;
 
 const WORST = [
@@ -160,8 +160,8 @@ export default function Method() {
           <li>Where much aluminium lies on a mat it is read 5 to 9 points too low: half of its pixels are found.</li>
           <li>A tray of wood or orange plastic hides copper.</li>
           <li>
-            Colours alone are for when the model is missing: they tell copper from neutral surfaces, little else. Teach
-            them, or sort by hand.
+            Colours alone are for when the model is missing: they tell copper from neutral surfaces, little else, call a
+            quarter of red to brown plastic copper, and lose half of the hair wire. Teach them, or sort by hand.
           </li>
         </ul>
         <h3>The three worst of the twenty</h3>
