@@ -1,4 +1,5 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import { traceOutlines } from '../particles/traceOutlines';
 import { labelRegions } from '../segmentation/labelRegions';
 import { CLASS_STYLES, type ClassStyle, UNJUDGED_STYLE } from './classPalette';
 
@@ -27,9 +28,13 @@ export function classOutlines(
   lineWidth: number,
   smooth: number,
 ): string {
-  const paths = DRAWN.map(([code, style]) => ({
+  // all pieces of a class together are one region here
+  const place = new Map(DRAWN.map(([code], k) => [code, k + 1]));
+  const ids = Int32Array.from(codes, (code) => place.get(code) ?? 0);
+  const rims = traceOutlines(ids, DRAWN.length, width, height);
+  const paths = DRAWN.map(([, style], k) => ({
     style,
-    path: pathOf(loopsOf(codes, width, height, code).map((loop) => smoothed(loop, smooth))),
+    path: pathOf((rims[k] ?? []).map((ring) => smoothed(ring, smooth))),
   })).filter(({ path }) => path !== '');
   const all = paths.map(({ path }) => path).join('');
   const number = (value: number) => value.toFixed(2);
@@ -51,68 +56,18 @@ export function classOutlines(
   ].join('');
 }
 
-/**
- * Closed loops along the pixel edges of all pixels of one code, the code's side on the right.
- *
- * @source boundary following by crack edges: A. Rosenfeld, A. Kak, Digital Picture Processing (1982), from memory
- */
-export function loopsOf(codes: Uint8Array, width: number, height: number, code: number): readonly Loop[] {
-  const across = width + 1;
-  const onward = new CornerEdges(across * (height + 1));
-  const is = (x: number, y: number) => x >= 0 && y >= 0 && x < width && y < height && codes[y * width + x] === code;
-  // hot loop over the picture
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      if (codes[y * width + x] !== code) continue;
-      const corner = y * across + x;
-      if (!is(x, y - 1)) onward.add(corner, corner + 1);
-      if (!is(x + 1, y)) onward.add(corner + 1, corner + across + 1);
-      if (!is(x, y + 1)) onward.add(corner + across + 1, corner + across);
-      if (!is(x - 1, y)) onward.add(corner + across, corner);
-    }
-  }
-  const loops: (readonly [number, number])[][] = [];
-  for (const start of onward.starts) {
-    let at = onward.take(start);
-    if (at < 0) continue;
-    const loop: (readonly [number, number])[] = [[start % across, Math.floor(start / across)]];
-    for (; at !== start; at = onward.take(at)) loop.push([at % across, Math.floor(at / across)]);
-    loops.push(loop);
-  }
-  return loops;
-}
-
-/** Where the edges that begin at each pixel corner lead: at most two, since every corner has four pixels. */
-class CornerEdges {
-  readonly starts: number[] = [];
-  private readonly first: Int32Array;
-  private readonly second: Int32Array;
-  constructor(corners: number) {
-    this.first = new Int32Array(corners).fill(-1);
-    this.second = new Int32Array(corners).fill(-1);
-  }
-  add(from: number, to: number): void {
-    this.starts.push(from);
-    (this.first[from]! < 0 ? this.first : this.second)[from] = to;
-  }
-  /** The next edge from a corner, which is used up by this; -1 where none is left. */
-  take(from: number): number {
-    const edges = this.second[from]! < 0 ? this.first : this.second;
-    const to = edges[from]!;
-    edges[from] = -1;
-    return to;
-  }
-}
-
-/** Running mean along the loop, every `half`-th point kept. */
-function smoothed(loop: Loop, half: number): Loop {
-  if (half < 1 || loop.length < 4 * half) return loop.filter((point, i) => isCorner(loop, point, i));
-  const n = loop.length;
+/** Running mean along the ring, every `half`-th step kept; a ring too short for that keeps its corners. */
+function smoothed(ring: readonly number[], half: number): Loop {
+  const corners = Array.from({ length: ring.length / 2 }, (_, k) => [ring[2 * k]!, ring[2 * k + 1]!] as const);
+  if (half < 1) return corners;
+  const steps = stepsAlong(corners);
+  const n = steps.length;
+  if (n < 4 * half) return corners;
   const window = 2 * half + 1;
   return Array.from({ length: Math.floor(n / half) }, (_, part) => {
     let [x, y] = [0, 0];
     for (let k = -half; k <= half; k++) {
-      const point = loop[(part * half + k + n) % n]!;
+      const point = steps[(part * half + k + n) % n]!;
       x += point[0];
       y += point[1];
     }
@@ -120,11 +75,14 @@ function smoothed(loop: Loop, half: number): Loop {
   });
 }
 
-/** Points on a straight line between their neighbours draw nothing. */
-function isCorner(loop: Loop, [x, y]: Loop[number], i: number): boolean {
-  const before = loop[(i - 1 + loop.length) % loop.length]!;
-  const after = loop[(i + 1) % loop.length]!;
-  return !((before[0] === x && after[0] === x) || (before[1] === y && after[1] === y));
+/** Every pixel corner that the ring passes; from one of its own corners to the next it runs along a row or a column. */
+function stepsAlong(corners: Loop): Loop {
+  return corners.flatMap(([x, y], k) => {
+    const [nextX, nextY] = corners[(k + 1) % corners.length]!;
+    const length = Math.abs(nextX - x) + Math.abs(nextY - y);
+    const [acrossPx, downPx] = [Math.sign(nextX - x), Math.sign(nextY - y)];
+    return Array.from({ length }, (_, step) => [x + step * acrossPx, y + step * downPx] as const);
+  });
 }
 
 function pathOf(loops: readonly Loop[]): string {

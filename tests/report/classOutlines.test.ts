@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { CLASS_CODE } from '@/lib/material/classes';
 import type { Raster } from '@/lib/photo/raster';
-import { classOutlines, loopsOf, pieceLetters } from '@/lib/report/classOutlines';
+import { classOutlines, pieceLetters } from '@/lib/report/classOutlines';
+import { CLASS_STYLES } from '@/lib/report/classPalette';
 import { fieldLabels, fieldPicture, fieldToPhoto, typicalWindow } from '@/lib/report/fieldPicture';
 
 /** A small picture written out in digits. */
@@ -14,20 +15,36 @@ function drawn(...rows: readonly string[]) {
   };
 }
 
+/** Loops of the line in one class's colour. */
+function loopsIn(svg: string, colour: string): readonly (readonly (readonly number[])[])[] {
+  const path = new RegExp(`<path d="([^"]*)" stroke="${colour}"`).exec(svg)?.[1] ?? '';
+  return path
+    .split('Z')
+    .filter(Boolean)
+    .map((loop) =>
+      loop
+        .slice(1)
+        .split('L')
+        .map((point) => point.split(' ').map(Number)),
+    );
+}
+
 /** Area that loops enclose, holes taken off (shoelace). */
-function areaOf(loops: ReturnType<typeof loopsOf>): number {
+function areaOf(loops: ReturnType<typeof loopsIn>): number {
   const area = (loop: (typeof loops)[number]) =>
-    loop.reduce((sum, [x, y], i) => {
-      const [nextX, nextY] = loop[(i + 1) % loop.length]!;
+    loop.reduce((sum, [x = 0, y = 0], i) => {
+      const [nextX = 0, nextY = 0] = loop[(i + 1) % loop.length]!;
       return sum + (x * nextY - nextX * y) / 2;
     }, 0);
   return loops.reduce((sum, loop) => sum + area(loop), 0);
 }
 
+const COPPER = CLASS_STYLES.brightCopper.colour;
+
 describe('outlines', () => {
   test('run round a piece and its hole', () => {
     const { codes, width, height } = drawn('00000', '01110', '01010', '01110', '00000');
-    const loops = loopsOf(codes, width, height, 1);
+    const loops = loopsIn(classOutlines(codes, width, height, 1, 0), COPPER);
     expect(loops).toHaveLength(2);
     expect(areaOf(loops)).toBe(8);
   });
@@ -36,10 +53,23 @@ describe('outlines', () => {
     const picture = fc.array(fc.constantFrom(0, 1, 2), { minLength: 48, maxLength: 48 });
     fc.assert(
       fc.property(picture, (cells) => {
-        const loops = loopsOf(Uint8Array.from(cells), 8, 6, 1);
+        const loops = loopsIn(classOutlines(Uint8Array.from(cells), 8, 6, 1, 0), COPPER);
         expect(areaOf(loops)).toBe(cells.filter((cell) => cell === 1).length);
       }),
     );
+  });
+
+  test('smoothed, stay about as large and have no more points than steps', () => {
+    const square = Array.from({ length: 40 }, (_, y) =>
+      y < 10 || y > 29 ? '0'.repeat(40) : `${'0'.repeat(10)}${'1'.repeat(20)}${'0'.repeat(10)}`,
+    );
+    const { codes, width, height } = drawn(...square);
+    const [loop] = loopsIn(classOutlines(codes, width, height, 1, 2), COPPER);
+    // 80 steps round it, every second one kept; its corners are cut
+    expect(loop).toHaveLength(40);
+    const area = areaOf([loop ?? []]);
+    expect(area).toBeLessThan(400);
+    expect(area).toBeGreaterThan(390);
   });
 
   test('are white, black and the colour of the class with its dashes, from outside in', () => {
