@@ -1,3 +1,4 @@
+import type { RunAccount } from '@/lib/balance/runAccount';
 import { COMPONENTS } from '@/lib/material/classes';
 import { printSentence } from '@/lib/report/format';
 import { CLOSURE_MEANING, RECOVERY_MEANING } from '@/lib/report/meanings';
@@ -13,6 +14,9 @@ import type { RunBoard } from '@/lib/store/workedRun';
 import { GradeTable, MassTable } from './BalanceTables';
 import { FigureLine } from './FigureLine';
 
+/** The warning that names what is most suspicious itself. */
+const DOES_NOT_CLOSE = 'balance-does-not-close';
+
 /** The balance: closure and test in words, masses and grades measured and reconciled side by side, recoveries. */
 export async function BalanceSection({
   board,
@@ -23,6 +27,7 @@ export async function BalanceSection({
 }) {
   const { account } = await worked;
   const recovered = recoverySentence(account);
+  const isGraded = account.products.some(({ massFraction }) => massFraction.reconciled.copper !== undefined);
   const weighed = board.products.some(({ weighing }) => weighing !== undefined);
   if (!weighed) {
     return (
@@ -45,13 +50,23 @@ export async function BalanceSection({
       )}
       <FigureLine name="Closure" words={closureSentence(account)} share={account.closure} meaning={CLOSURE_MEANING} />
       <p>{testSentence(account)}</p>
-      {account.mostSuspicious === undefined ? null : <p>{suspicionSentence(account.mostSuspicious)}</p>}
+      {account.mostSuspicious === undefined || account.warnings.some(({ code }) => code === DOES_NOT_CLOSE) ? null : (
+        <p>{suspicionSentence(account.mostSuspicious)}</p>
+      )}
       {account.warnings.map(({ code, message }) => (
         <div className="caution" key={code + message}>
           <p>{printSentence(message)}</p>
         </div>
       ))}
       <MassTable account={account} />
+      {isGraded ? <GradeTables account={account} /> : <p>Grades and recoveries follow once a bin is photographed.</p>}
+    </section>
+  );
+}
+
+function GradeTables({ account }: { readonly account: RunAccount }) {
+  return (
+    <>
       <h3>Grades and recoveries</h3>
       <p className="hint narrow">
         Measured is what photos and checks say. Reconciled is the smallest change, within the uncertainties, that makes
@@ -65,6 +80,6 @@ export async function BalanceSection({
           <GradeTable account={account} component={component} name={GRADED_NAMES[component]} />
         </details>
       ))}
-    </section>
+    </>
   );
 }

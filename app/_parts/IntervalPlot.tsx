@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import type { Estimate } from '@/lib/quantity/quantity';
-import { printPercent, printShare } from '@/lib/report/format';
+import { printPercent, printRatioPercent, printShare } from '@/lib/report/format';
 
 const WIDTH = 240;
 const HEIGHT = 22;
@@ -8,7 +8,8 @@ const LABELS = 16;
 const MARGIN = 18;
 
 /**
- * A share on the axis from nothing to all: a line for the range, a dot for the best value. The numbers stand beside it.
+ * A share on the axis from nothing to all, or on to what passes the whole: a line for the range, a dot for the best value.
+ * The numbers stand beside it.
  *
  * @param isLabelled - the axis says its ends; tables say them in their head
  */
@@ -18,13 +19,15 @@ export function IntervalPlot(props: {
   readonly isLabelled?: boolean;
 }) {
   const { share, label, isLabelled = false } = props;
-  const x = scaleLinear([0, 1], [MARGIN, WIDTH - MARGIN]).clamp(true);
+  const passesWhole = share.low > 1;
+  const x = scaleLinear([0, passesWhole ? 2 : 1], [MARGIN, WIDTH - MARGIN]).clamp(true);
+  const words = passesWhole ? printRatioPercent(share) : printShare(share);
   const middle = HEIGHT / 2;
   const height = isLabelled ? HEIGHT + LABELS : HEIGHT;
   return (
-    <svg className="plot" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${label}: ${printShare(share)}`}>
-      <line className="axis" x1={x(0)} x2={x(1)} y1={middle} y2={middle} strokeWidth="1" />
-      {[0, 0.5, 1].map((tick) => (
+    <svg className="plot" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${label}: ${words}`}>
+      <line className="axis" x1={x(0)} x2={WIDTH - MARGIN} y1={middle} y2={middle} strokeWidth="1" />
+      {(passesWhole ? [0, 1, 2] : [0, 0.5, 1]).map((tick) => (
         <g key={tick}>
           <line className="axis" x1={x(tick)} x2={x(tick)} y1={middle - 4} y2={middle + 4} strokeWidth="1" />
           {isLabelled ? (

@@ -1,5 +1,5 @@
 import type { ExplainedProduct, ExplainedRun } from '@/lib/balance/explainRun';
-import { neededSentence, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
+import { neededSentences, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
 import { printNumber, printShare } from '@/lib/report/format';
 import { BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
 
@@ -51,8 +51,8 @@ function Spreading({ product }: { readonly product: ExplainedProduct }) {
       <h2>How much to spread, and how many spreads</h2>
       <p>{samplingSentence(product)}</p>
       <ul>
-        {WANTED.map((halfWidth) => (
-          <li key={halfWidth}>{neededSentence(halfWidth, product)}</li>
+        {neededSentences(WANTED, product).map((sentence) => (
+          <li key={sentence}>{sentence}</li>
         ))}
       </ul>
       <PlanCurve {...product} />

@@ -82,24 +82,31 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
 }
 
 function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
-  return products.flatMap(({ name, massFraction }) => {
-    if (massFraction.measured.copper !== undefined) return [];
-    return massFraction.reconciled.copper === undefined
-      ? [
-          {
-            code: 'grade-unknown',
-            message:
-              `${name} has no photo, so its grade is unknown. Recoveries of the others are given as limits: ` +
-              `as if ${name} held none of the metal, and as if it were all metal.`,
-          },
-        ]
-      : [
-          {
-            code: 'grade-by-difference',
-            message: `${name} has no photo; its grade was worked out as what the feed holds and the other products don't.`,
-          },
-        ];
-  });
+  const bare = products.filter(({ massFraction }) => massFraction.measured.copper === undefined);
+  const unknown = bare.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
+  const byDifference = bare.filter(({ massFraction }) => massFraction.reconciled.copper !== undefined);
+  return [
+    ...(unknown.length === 0 ? [] : [{ code: 'grade-unknown', message: unknownGrades(unknown, products.length) }]),
+    ...byDifference.map(({ name }) => ({
+      code: 'grade-by-difference',
+      message: `${name} has no photo; its grade was worked out as what the feed holds and the other products don't.`,
+    })),
+  ];
+}
+
+function unknownGrades(unknown: RunAccount['products'], products: number): string {
+  const names = listed(unknown.map(({ name }) => name));
+  const first =
+    unknown.length === 1
+      ? `${names} has no photo, so its grade is unknown.`
+      : `${names} have no photos, so their grades are unknown.`;
+  if (unknown.length === products) return `${first} Photograph a spread of each.`;
+  const [held, were] = unknown.length === 1 ? [`${names} held`, 'it were'] : ['they held', 'they were'];
+  return `${first} Recoveries of the others are given as limits: as if ${held} none of the metal, and as if ${were} all metal.`;
+}
+
+function listed(names: readonly string[]): string {
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }
 
 function impossibleRecoveries(

@@ -90,7 +90,8 @@ const IN_WORDS = ['None', 'Only one', 'Only two', 'Only three'] as const;
 
 function shortOf(count: number): string {
   const verb = count === 0 || count === 1 ? 'is' : 'are';
-  return `${IN_WORDS[count] ?? 'Not all'} of the mat's four corner marks ${verb} in the picture, or the others are covered or blurred. Uncover the corners and photograph the whole mat, or give the tray's corners.`;
+  const orHidden = count === 0 ? 'or they are' : 'or the others are';
+  return `${IN_WORDS[count] ?? 'Not all'} of the mat's four corner marks ${verb} in the picture, ${orHidden} covered or blurred. Uncover the corners and photograph the whole mat, or give the tray's corners.`;
 }
 
 function centreOf(quad: readonly PointPx[]): PointPx {

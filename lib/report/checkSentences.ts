@@ -84,8 +84,18 @@ export function samplingSentence({ sampling }: ExplainedProduct): string {
 export function neededSentence(halfWidth: number, { perSpreadU, otherU }: ExplainedProduct): string {
   const needed = spreadsNeeded(halfWidth, perSpreadU, otherU);
   return needed === undefined
-    ? `± ${printPoints(halfWidth)}: out of reach by spreading alone; the other causes leave ± ${printPoints(1.96 * otherU)}.`
+    ? `± ${printPoints(halfWidth)} or closer: out of reach by spreading alone; the other causes leave ± ${printPoints(1.96 * otherU)}.`
     : `± ${printPoints(halfWidth)}: ${needed} ${needed === 1 ? 'spread' : 'spreads'} like these.`;
+}
+
+/** The same for several widths, narrowest first; those that spreading can't reach are told once, by the widest of them. */
+export function neededSentences(halfWidths: readonly number[], product: ExplainedProduct): readonly string[] {
+  const { perSpreadU, otherU } = product;
+  const isReached = (halfWidth: number) => spreadsNeeded(halfWidth, perSpreadU, otherU) !== undefined;
+  const widestBeyond = halfWidths.findLast((halfWidth) => !isReached(halfWidth));
+  return halfWidths
+    .filter((halfWidth) => halfWidth === widestBeyond || isReached(halfWidth))
+    .map((halfWidth) => neededSentence(halfWidth, product));
 }
 
 /** Whether the estimates agree, with the size of a disagreement. */

@@ -81,7 +81,12 @@ export function printShare(share: Estimate): string {
   const least = LEAST_LIMIT_PERCENT / 100;
   if (share.low > 1 - least) return `over ${printPercent(1 - least, MOST_PERCENT_DECIMALS)}`;
   if (share.high < least) return `under ${printPercent(least, MOST_PERCENT_DECIMALS)}`;
-  const { value, low, high } = printPercentEstimate(share);
+  return printRatioPercent(share);
+}
+
+/** A ratio that may pass one, products over feed for example, in per cent with its range: `108 % (107 to 109)`. */
+export function printRatioPercent(ratio: Estimate): string {
+  const { value, low, high } = printPercentEstimate(ratio);
   return `${value}${NBSP}% (${low} to ${high})`;
 }
 

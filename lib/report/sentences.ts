@@ -1,7 +1,7 @@
 import type { RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
-import { printMass, printNumber, printPercent, printShare } from './format';
+import { printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
 
 /** Said once on every page that shows a range. */
 export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
@@ -72,7 +72,7 @@ export function closureSentence({ closure, unaccountedKg }: RunAccount): string 
   if (closure === undefined) {
     return 'Closure is not known yet: weigh the feed and every product to compare them.';
   }
-  const first = `Products weigh ${printShare(closure)} of the feed`;
+  const first = `Products weigh ${printRatioPercent(closure)} of the feed`;
   if (unaccountedKg === undefined) return `${first}.`;
   const missing = unaccountedKg.value >= 0;
   const amount = missing
