@@ -40,9 +40,7 @@ export default async function Shell({ children }: { readonly children: ReactNode
                 <a className="house" href="/">
                   Deckside
                 </a>
-                <nav aria-label="Pages" className="pages">
-                  <NavLinks />
-                </nav>
+                <NavLinks />
               </>
             )}
           </div>
