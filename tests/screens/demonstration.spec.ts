@@ -75,51 +75,6 @@ test('a spread whose outlines the disk has lost says so and offers to read the p
   }
 });
 
-test('every other page can be read aloud, fits its screen and asks nobody else for anything', async ({ page }) => {
-  const foreign: string[] = [];
-  page.on('request', (request) => {
-    if (!request.url().startsWith('http://127.0.0.1:')) foreign.push(request.url());
-  });
-  // what the page was kept from doing, scripts without their nonce for example
-  page.on('console', (said) => /Content Security Policy/.test(said.text()) && foreign.push(said.text()));
-  for (const address of [
-    '/',
-    '/runs',
-    '/lots',
-    '/lots/new',
-    '/runs/new',
-    '/mat',
-    '/devices',
-    '/join',
-    '/licences',
-    '/materials',
-    '/method',
-    '/cautions',
-    '/units',
-    '/help',
-    '/help/mat',
-    '/help/spreading',
-    '/help/shooting',
-    '/help/warnings',
-    '/help/grade',
-    '/help/glossary',
-  ]) {
-    await page.goto(address);
-    await expectAccessible(page);
-  }
-  expect(foreign).toEqual([]);
-});
-
-test('the pages can be read in the dark as well', async ({ page }) => {
-  await page.emulateMedia({ colorScheme: 'dark' });
-  for (const address of ['/', '/lots/new', '/mat', '/help/spreading', '/help/warnings', '/units']) {
-    await page.goto(address);
-    await expectAccessible(page);
-  }
-  await openDemo(page);
-  await expectAccessible(page);
-});
-
 test('masses and numbers are shown as this device has chosen, everywhere at once', async ({ page }) => {
   await page.goto('/');
   await page.getByRole('link', { name: 'Units and numbers' }).click();

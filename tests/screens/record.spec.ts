@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from '@playwright/test';
 import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
-import { expectAccessible } from './axe';
+import { expectAccessible, expectLegibleInTheDark } from './axe';
 import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
@@ -33,6 +33,16 @@ test('a record is made of the demonstration, checked, shared and revoked', async
   await expect(heading).toBeVisible({ timeout: 180_000 });
   await expect(page.getByText("Buyer's analysis governs.")).toBeVisible();
   await expectAccessible(page);
+  await expectLegibleInTheDark(page);
+
+  // on paper: the record alone, black on white however dark the screen is
+  await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+  await expect(page.getByRole('navigation', { name: 'Pages' })).toBeHidden();
+  await expect(page.getByRole('heading', { name: 'Share it' })).toBeHidden();
+  await expect(page.getByRole('button', { name: 'Print this page' })).toBeHidden();
+  await expect(page.getByText(/^End of record \d{8}-\w{5}\.$/)).toBeVisible();
+  await expect(page.locator('body')).toHaveCSS('color', 'rgb(23, 25, 28)');
+  await page.emulateMedia({ media: 'screen', colorScheme: 'light' });
 
   // the PDF says what the screen says
   const pdf = await page.request.get(`${page.url()}/A4.pdf`);
@@ -78,6 +88,7 @@ test('a record is made of the demonstration, checked, shared and revoked', async
   const pictures = buyer.locator('.record-picture img');
   await expect.poll(() => pictures.first().evaluate((one: HTMLImageElement) => one.naturalWidth)).toBeGreaterThan(500);
   await expectAccessible(buyer);
+  await expectLegibleInTheDark(buyer);
   await page.getByRole('button', { name: 'Revoke this link' }).click();
   await expect(page.getByText(/, revoked on/)).toBeVisible();
   const answer = await buyer.reload();
@@ -87,9 +98,6 @@ test('a record is made of the demonstration, checked, shared and revoked', async
   expect(guessed?.status()).toBe(404);
   await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing stands here');
   await buyer.close();
-
-  await page.goto('/records/key');
-  await expectAccessible(page);
   await page.goto('/records');
   await expectAccessible(page);
 });

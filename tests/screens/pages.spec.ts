@@ -1,0 +1,126 @@
+import { readdirSync } from 'node:fs';
+import path from 'node:path';
+import { expect, type Page, test } from '@playwright/test';
+import { expectAccessible, expectLegibleInTheDark } from './axe';
+import { openDemo } from './openDemo';
+import { READ_WITHIN_MS } from './readWithin';
+
+// the demonstration's photos may still be read when this file's turn comes
+test.setTimeout(READ_WITHIN_MS + 400_000);
+
+/** Pages that need more than the demonstration; the file named walks them. */
+const WALKED_IN: Readonly<Record<string, string>> = {
+  '/records/[recordId]': 'record.spec.ts',
+  '/shared/[token]': 'record.spec.ts',
+};
+
+/** An id that nothing has. */
+const NOBODY = '00000000-0000-4000-8000-000000000000';
+
+test('every page can be read aloud and in the dark, fits its screen and asks nobody else for anything', async ({
+  page,
+}) => {
+  const foreign: string[] = [];
+  page.on('request', (request) => {
+    if (!request.url().startsWith('http://127.0.0.1:')) foreign.push(request.url());
+  });
+  // what the page was kept from doing, scripts without their nonce for example
+  page.on('console', (said) => /Content Security Policy/.test(said.text()) && foreign.push(said.text()));
+  const ids = await demoIds(page);
+  for (const route of routes()) {
+    if (route in WALKED_IN) continue;
+    await test.step(route, async () => {
+      await page.goto(addressOf(route, ids));
+      await expect(page.getByRole('status').filter({ hasText: /^Working out/ })).toHaveCount(0);
+      await expectAccessible(page);
+      await expectLegibleInTheDark(page);
+    });
+  }
+  expect(foreign).toEqual([]);
+});
+
+test('pages that the table does not need lie behind a button on a phone, for the keyboard as well', async ({ page }, {
+  project,
+}) => {
+  await page.goto('/');
+  const pages = page.getByRole('navigation', { name: 'Pages' });
+  const more = pages.getByRole('button', { name: 'More' });
+  const mat = pages.getByRole('link', { name: 'Mat', exact: true });
+  await expect(pages.getByRole('link', { name: 'Today' })).toHaveAttribute('aria-current', 'page');
+  if (project.name === 'phone') {
+    await expect(mat).toBeHidden();
+    await more.press('Enter');
+    await expect(mat).toBeVisible();
+    await mat.press('Escape');
+    await expect(mat).toBeHidden();
+    await expect(more).toBeFocused();
+    await more.press('Enter');
+  } else {
+    await expect(more).toBeHidden();
+  }
+  await mat.press('Enter');
+  await expect(page.getByRole('heading', { level: 1, name: 'Spread mat' })).toBeVisible();
+  await expect(pages.getByRole('link')).toHaveCount(project.name === 'phone' ? 3 : 12);
+});
+
+test('a pressed button moves, but not for who asked for less motion', async ({ page }) => {
+  await page.goto('/');
+  const button = page.getByRole('link', { name: 'Grade one photo, without a run' });
+  const shift = async () => {
+    await button.hover();
+    await page.mouse.down();
+    const moved = await button.evaluate((element) => getComputedStyle(element).transform);
+    // let go elsewhere, so that nothing is opened
+    await page.mouse.move(0, 0);
+    await page.mouse.up();
+    return moved;
+  };
+  expect(await shift()).toBe('matrix(1, 0, 0, 1, 0, 2)');
+  await page.emulateMedia({ reducedMotion: 'reduce' });
+  expect(await shift()).toBe('none');
+  const moving = await page.evaluate(() =>
+    [...document.querySelectorAll('*')]
+      .filter((element) => {
+        const { animationName, transitionDuration } = getComputedStyle(element);
+        return animationName !== 'none' || transitionDuration !== '0s';
+      })
+      .map(({ tagName }) => tagName),
+  );
+  expect(moving).toEqual([]);
+});
+
+/** Each page that there is, by its folder: a new one is walked without being named here. */
+function routes(): readonly string[] {
+  const app = path.resolve(import.meta.dirname, '../../app');
+  return readdirSync(app, { recursive: true, encoding: 'utf8' })
+    .filter((file) => path.basename(file) === 'page.tsx')
+    .map((file) => `/${path.dirname(file).split(path.sep).join('/')}`.replace(/^\/\.$/, '/'))
+    .sort();
+}
+
+type Ids = Readonly<Record<'lotId' | 'runId' | 'productId' | 'spreadId' | 'photoId' | 'checkId', string>>;
+
+/** What the demonstration's things are called in addresses. */
+async function demoIds(page: Page): Promise<Ids> {
+  await openDemo(page);
+  await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
+  const last = (address: string | null) => /([^/#?]+)(?:[#?].*)?$/.exec(address ?? '')?.[1] ?? '';
+  const runId = last(page.url());
+  const lotId = last(await page.getByRole('link', { name: /^Lot: / }).getAttribute('href'));
+  await page.getByRole('link', { name: /^Middlings/ }).click();
+  const spread = page.getByRole('link', { name: 'Spread 1' });
+  await expect(spread).toBeVisible();
+  const productId = last(page.url());
+  const spreadId = last(await spread.getAttribute('href'));
+  await spread.click();
+  const photoId = last(await page.getByRole('link', { name: /^Teach what is what/ }).getAttribute('href'));
+  return { lotId, runId, productId, spreadId, photoId, checkId: NOBODY };
+}
+
+/** The page's address with the demonstration's ids, and what it can't be opened without. */
+function addressOf(route: string, ids: Ids): string {
+  const address = route.replace(/\[(\w+)\]/g, (_, name: keyof Ids) => ids[name]);
+  if (route === '/compare/settings') return `${address}?lot=${ids.lotId}`;
+  if (route === '/records/new') return `${address}?product=${ids.productId}`;
+  return address;
+}
