@@ -35,8 +35,12 @@ export function BudgetTable({ budget }: Explained) {
       <thead>
         <tr>
           <th scope="col">Cause</th>
-          <th scope="col">Share of variance</th>
-          <th scope="col">Standard deviation, alone</th>
+          <th scope="col" className="number">
+            Share of variance
+          </th>
+          <th scope="col" className="number">
+            Standard deviation, alone
+          </th>
           <th scope="col">What it is</th>
         </tr>
       </thead>
@@ -44,15 +48,23 @@ export function BudgetTable({ budget }: Explained) {
         {budget.lines.map(({ cause, u, varianceShare }) => (
           <tr key={cause}>
             <th scope="row">{CAUSE_NAMES[cause]}</th>
-            <td data-head="Share of variance">{printPercent(varianceShare)}</td>
-            <td data-head="Standard deviation, alone">{printPoints(u)}</td>
+            <td className="number" data-head="Share of variance">
+              {printPercent(varianceShare)}
+            </td>
+            <td className="number" data-head="Standard deviation, alone">
+              {printPoints(u)}
+            </td>
             <td className="wide">{CAUSE_NOTES[cause]}</td>
           </tr>
         ))}
         <tr>
           <th scope="row">All together</th>
-          <td data-head="Share of variance">100 %</td>
-          <td data-head="Standard deviation">{printPoints(budget.u)}</td>
+          <td className="number" data-head="Share of variance">
+            100 %
+          </td>
+          <td className="number" data-head="Standard deviation">
+            {printPoints(budget.u)}
+          </td>
           <td className="wide">Not exactly the sum: causes act on each other.</td>
         </tr>
       </tbody>
@@ -70,7 +82,9 @@ export function NextTable({ next }: Explained) {
         <tr>
           <th scope="col">Measurement</th>
           <th scope="col">Range expected, if the value stays</th>
-          <th scope="col">Width, of today&rsquo;s</th>
+          <th scope="col" className="number">
+            Width, of today&rsquo;s
+          </th>
         </tr>
       </thead>
       <tbody>
@@ -80,7 +94,9 @@ export function NextTable({ next }: Explained) {
               {ACTION_NAMES[action]} ({product})
             </th>
             <td data-head="Range expected">{printShare(expected)}</td>
-            <td data-head="Width, of today’s">{printPercent(widthRatio)}</td>
+            <td className="number" data-head="Width, of today’s">
+              {printPercent(widthRatio)}
+            </td>
           </tr>
         ))}
       </tbody>
@@ -151,18 +167,30 @@ export function PlanTable({ plan }: ExplainedProduct) {
       <thead>
         <tr>
           <th scope="col">Spreads</th>
-          <th scope="col">Grams in all, about</th>
-          <th scope="col">± from sampling alone</th>
-          <th scope="col">± with all other causes</th>
+          <th scope="col" className="number">
+            Grams in all, about
+          </th>
+          <th scope="col" className="number">
+            ± from sampling alone
+          </th>
+          <th scope="col" className="number">
+            ± with all other causes
+          </th>
         </tr>
       </thead>
       <tbody>
         {plan.map(({ spreads, massG, samplingHalfWidth, halfWidth }) => (
           <tr key={spreads}>
             <th scope="row">{spreads}</th>
-            <td data-head="Grams in all, about">{printNumber(massG, 0)}</td>
-            <td data-head="± from sampling alone">{printPoints(samplingHalfWidth)}</td>
-            <td data-head="± with all other causes">{printPoints(halfWidth)}</td>
+            <td className="number" data-head="Grams in all, about">
+              {printNumber(massG, 0)}
+            </td>
+            <td className="number" data-head="± from sampling alone">
+              {printPoints(samplingHalfWidth)}
+            </td>
+            <td className="number" data-head="± with all other causes">
+              {printPoints(halfWidth)}
+            </td>
           </tr>
         ))}
       </tbody>

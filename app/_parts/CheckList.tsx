@@ -21,7 +21,7 @@ export function CheckList({
           <li key={id}>
             {checkText(entry, spread?.number)}
             {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
-            <ActionButton action={deleteCheck} id={id} className="button small">
+            <ActionButton action={deleteCheck} id={id} className="button quiet small">
               Remove
             </ActionButton>
           </li>

@@ -22,9 +22,11 @@ export function ChooseRuns({
           </label>
         ))}
       </fieldset>
-      <button type="submit" className="button main">
-        Compare these runs
-      </button>
+      <div className="form-end">
+        <button type="submit" className="button main">
+          Compare these runs
+        </button>
+      </div>
     </form>
   );
 }

@@ -5,17 +5,40 @@ import { chanceOfImprovement, comparedFigureName, printPoints } from '@/lib/repo
 import { printEstimate } from '@/lib/report/format';
 import { EstimateCell } from './EstimateCell';
 
-/** Settings of the runs side by side; what differs is marked in words. */
-export function SettingsTable({
+/** Settings of the runs side by side: those that differ, and the others a tap away. */
+export function SettingsTables(props: { readonly rows: readonly SettingRow[]; readonly names: readonly string[] }) {
+  const { rows, names } = props;
+  const changed = rows.filter(({ differs }) => differs);
+  const same = rows.filter(({ differs }) => !differs);
+  return (
+    <>
+      {changed.length === 0 ? (
+        <p>No setting was changed.</p>
+      ) : (
+        <SettingsTable caption="Settings that were changed" rows={changed} names={names} />
+      )}
+      {same.length === 0 ? null : (
+        <details>
+          <summary>Settings that were the same</summary>
+          <SettingsTable caption="Settings that were the same" rows={same} names={names} />
+        </details>
+      )}
+    </>
+  );
+}
+
+function SettingsTable({
+  caption,
   rows,
   names,
 }: {
+  readonly caption: string;
   readonly rows: readonly SettingRow[];
   readonly names: readonly string[];
 }) {
   return (
     <table className="stack">
-      <caption>Settings</caption>
+      <caption>{caption}</caption>
       <thead>
         <tr>
           <th scope="col">Setting</th>
@@ -32,7 +55,7 @@ export function SettingsTable({
           <tr key={label}>
             <th scope="row">{label}</th>
             {values.map((value, k) => (
-              <td key={names[k]} data-head={names[k]}>
+              <td className="words" key={names[k]} data-head={names[k]}>
                 {value}
               </td>
             ))}

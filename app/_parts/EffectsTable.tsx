@@ -22,9 +22,7 @@ export function EffectsTable({ effects, outcome }: { readonly effects: SettingEf
             <thead>
               <tr>
                 <th scope="col">Setting</th>
-                <th scope="col" className="number">
-                  {head.effect}
-                </th>
+                <th scope="col">{head.effect}</th>
                 <th scope="col" className="number">
                   {head.overlap}
                 </th>
@@ -36,7 +34,7 @@ export function EffectsTable({ effects, outcome }: { readonly effects: SettingEf
                   <th scope="row">
                     {setting}, per {settingUnit(setting)}
                   </th>
-                  <td className="number" data-head={head.effect}>
+                  <td className="words" data-head={head.effect}>
                     {printPoints(perUnit)}
                     {perUnit.low > 0 || perUnit.high < 0 ? ', clear' : ', not told apart from none'}
                   </td>

@@ -64,7 +64,7 @@ export async function LotTrends({ lotId }: { readonly lotId: string }) {
 
 const HEADS = { recovery: 'Copper recovery, %', grade: 'Copper grade, %' } as const;
 
-const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 150, 48, 12, 22, 22] as const;
+const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 150, 58, 12, 22, 22] as const;
 
 /** One figure over the runs in their order: a thin line for the range, a dot for the best value. */
 function TrendPlot({

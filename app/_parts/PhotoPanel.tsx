@@ -51,9 +51,11 @@ export function PhotoPanel({
         />
       )}
       {analysis === undefined ? null : <Figures analysis={analysis} />}
-      <p>
-        <Link href={`/teach/${photo.id}`}>Teach what is what on this photo</Link>
-      </p>
+      <div className="actions">
+        <Link className="button" href={`/teach/${photo.id}`}>
+          Teach what is what on this photo
+        </Link>
+      </div>
       <details open={state.kind === 'refused'}>
         <summary>Read this photo in another way</summary>
         <ReadingForm

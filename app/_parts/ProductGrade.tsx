@@ -23,8 +23,8 @@ export async function ProductGrade({ label, worked }: { readonly label: string; 
         besideHead="If all pieces were equally thick"
       />
       <p className="hint narrow">
-        The last column weighs areas by density alone. It is there to show what reading widths does to the figure; do
-        not use it.
+        &ldquo;If all pieces were equally thick&rdquo; weighs areas by density alone. It shows what reading widths does
+        to the figure; do not use it.
       </p>
     </>
   );

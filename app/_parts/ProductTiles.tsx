@@ -25,7 +25,9 @@ export async function ProductTiles({
           <li key={product.id}>
             <Link className="tile" href={`/runs/${run.id}/products/${product.id}`}>
               <h3>{product.name}</h3>
-              <p className="soft">{ROLE_NAMES[product.role]}</p>
+              {product.name.startsWith(ROLE_NAMES[product.role]) ? null : (
+                <p className="soft">{ROLE_NAMES[product.role]}</p>
+              )}
               <p>{weightSentence(product.weighing)}</p>
               <p>{photoSentence(product)}</p>
               {grade === undefined ? null : (

@@ -162,7 +162,9 @@ function Standings({ sheet }: { readonly sheet: RecordSheet }) {
                 {lines.map(({ limit, measured, chance, mark, verdict }) => (
                   <tr key={limit}>
                     <th scope="row">{limit}</th>
-                    <td data-head="Measured (range)">{measured}</td>
+                    <td className="words" data-head="Measured (range)">
+                      {measured}
+                    </td>
                     <td data-head="Chance to meet it">{chance}</td>
                     <td className="wide">
                       <strong>

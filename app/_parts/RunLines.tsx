@@ -2,19 +2,29 @@ import Link from 'next/link';
 import { printDay } from '@/lib/report/format';
 import type { RunLine } from '@/lib/store/runs';
 
-/** Runs as a list of links. */
-export function RunLines({ runs }: { readonly runs: readonly RunLine[] }) {
+/**
+ * Runs as a list of links.
+ *
+ * @param ofOneLot - the page is the lot's own, so that its name need not stand in every line
+ */
+export function RunLines({
+  runs,
+  ofOneLot = false,
+}: {
+  readonly runs: readonly RunLine[];
+  readonly ofOneLot?: boolean;
+}) {
   return (
     <ul className="lines">
       {runs.map((run) => (
         <li key={run.id}>
-          <div className="line-link">
-            <Link href={`/runs/${run.id}`}>
+          <Link className="line-link" href={`/runs/${run.id}`}>
+            <span>
               {run.name}, {printDay(run.runDate)}
-            </Link>
-            <span className="soft">from lot {run.lotName}</span>
+            </span>
+            {ofOneLot ? null : <span className="soft">lot {run.lotName}</span>}
             {run.demo ? <span className="demo-mark">demonstration</span> : null}
-          </div>
+          </Link>
         </li>
       ))}
     </ul>

@@ -47,7 +47,9 @@ export function ShareTable({
               <IntervalPlot share={share} label={name} />
             </td>
             {besideHead === undefined ? null : (
-              <td data-head={besideHead}>{beside === undefined ? notKnown : printShare(beside)}</td>
+              <td data-head={besideHead} {...(beside?.belowDetectionLimit ? { className: 'words' } : {})}>
+                {beside === undefined ? notKnown : printShare(beside)}
+              </td>
             )}
           </tr>
         ))}

@@ -77,7 +77,7 @@ export function TornadoTable({ value, sheet }: { readonly value: RunValue; reado
         {sensitivities.map((row) => (
           <tr key={row.input}>
             <th scope="row">{INPUT_NAMES[row.input]}</th>
-            <td className="number" data-head="From its low to its high end">
+            <td className="number words" data-head="From its low to its high end">
               {inputRangeText(row, sheet, currency)}
             </td>
             <td className="number" data-head={`Margin, ${per}`}>

@@ -2,7 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
-import { DifferenceTables, SettingsTable } from '@/app/_parts/CompareTables';
+import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
 import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
@@ -103,7 +103,7 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
       ))}
       <section>
         <h2>Settings side by side</h2>
-        <SettingsTable rows={settingRowsOf(settings)} names={names} />
+        <SettingsTables rows={settingRowsOf(settings)} names={names} />
       </section>
       {plot.runs.length === 0 ? null : (
         <section>

@@ -28,8 +28,8 @@ export default async function Lots({ searchParams }: PageProps<'/lots'>) {
         <ul className="lines">
           {lots.map((lot) => (
             <li key={lot.id}>
-              <div className="line-link">
-                <Link href={`/lots/${lot.id}`}>{lot.name}</Link>
+              <Link className="line-link" href={`/lots/${lot.id}`}>
+                <span>{lot.name}</span>
                 <span className="soft">
                   {lot.receivedMassKg === null
                     ? ''
@@ -37,7 +37,7 @@ export default async function Lots({ searchParams }: PageProps<'/lots'>) {
                   {lot.runs === 1 ? '1 run' : `${lot.runs} runs`}
                 </span>
                 {lot.demo ? <span className="demo-mark">demonstration</span> : null}
-              </div>
+              </Link>
             </li>
           ))}
         </ul>

@@ -1,4 +1,5 @@
 import type { Metadata } from 'next';
+import Link from 'next/link';
 import copperSun from './copper-sun.webp';
 import copperWood from './copper-wood.webp';
 import tinnedLamp from './tinned-lamp.webp';
@@ -202,22 +203,9 @@ export default function Method() {
       </section>
       <section className="narrow">
         <h2>Words</h2>
-        <dl className="figures">
-          <dt>Grade</dt>
-          <dd>share of a part in the dry mass of a product</dd>
-          <dt>Recovery</dt>
-          <dd>share of the feed&rsquo;s part that a product holds</dd>
-          <dt>Yield</dt>
-          <dd>dry mass of a product over that of the feed</dd>
-          <dt>Upgrade ratio</dt>
-          <dd>grade of a product over grade of the feed</dd>
-          <dt>Closure</dt>
-          <dd>mass of all products over that of the feed, before anything is adjusted</dd>
-          <dt>Spread</dt>
-          <dd>a sub-sample laid out one layer thick and photographed</dd>
-          <dt>Free copper</dt>
-          <dd>copper without the part locked in insulation: what a photo can see</dd>
-        </dl>
+        <p>
+          Grade, recovery, closure and the others: <Link href="/help/glossary">words of the trade</Link>.
+        </p>
       </section>
     </>
   );

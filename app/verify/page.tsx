@@ -11,10 +11,13 @@ export default function VerifyPage() {
       <Trail steps={[{ href: '/records', label: 'Records' }]} />
       <h1>Check a record</h1>
       <p className="narrow">
-        Drop the record&rsquo;s data file here, and the original photos if you have them. Nothing of it is kept. The
-        same is done by <code>npm run --silent grade -- --verify RECORD.json PHOTO...</code>
+        Choose the record&rsquo;s data file, and the original photos if you have them, or drop them here. Nothing of it
+        is kept.
       </p>
       <CheckRecord />
+      <p className="hint">
+        The same on the command line: <code>npm run --silent grade -- --verify RECORD.json PHOTO...</code>
+      </p>
     </>
   );
 }

@@ -28,7 +28,7 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
   const { plan, fields } = readPlanForm(typed);
   return (
     <>
-      <Trail steps={[{ href: `/lots/${lot.id}`, label: `Lot ${lot.name}` }]} />
+      <Trail steps={[{ href: `/lots/${lot.id}`, label: `Lot: ${lot.name}` }]} />
       <h1>What did a setting do?</h1>
       <nav aria-label="What is looked at" className="actions">
         {OUTCOMES.map((one) => (

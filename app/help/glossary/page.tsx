@@ -19,6 +19,7 @@ const WORDS: readonly (readonly [string, string])[] = [
   ['Feed', 'what is put on the table'],
   ['Floats', 'wire and plastic that ride on the skin of the water'],
   ['Grade', 'the share of a metal in the dry mass of a product'],
+  ['Free copper', 'copper without the part locked in insulation: what a photo can see'],
   ['Gross, tare, net', 'bin with content, the empty bin, the difference'],
   ['Hair wire', 'strands thinner than about a quarter of a millimetre'],
   ['Increment', 'one scoop of the several that make a sample'],

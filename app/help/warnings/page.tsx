@@ -12,6 +12,15 @@ export default function Warnings() {
         A warning never stops a reading. It says what the figures of that photo suffer from. Take the photo again while
         the spread still lies there.
       </p>
+      <nav aria-label="All warnings" className="find-word">
+        <ul>
+          {WARNING_HELP.map(({ code, title }) => (
+            <li key={code}>
+              <a href={`#${code}`}>{title}</a>
+            </li>
+          ))}
+        </ul>
+      </nav>
       {WARNING_HELP.map(({ code, title, means, does, remedy }) => (
         <section key={code} id={code} className="narrow">
           <h2>{title}</h2>

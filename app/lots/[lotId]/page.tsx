@@ -56,7 +56,7 @@ export default async function LotPage({ params }: PageProps<'/lots/[lotId]'>) {
       </div>
       <section>
         <h2>Runs</h2>
-        {runs.length === 0 ? <p>No runs from this lot yet.</p> : <RunLines runs={runs} />}
+        {runs.length === 0 ? <p>No runs from this lot yet.</p> : <RunLines runs={runs} ofOneLot />}
       </section>
       <Suspense fallback={<p role="status">Working out the runs over time …</p>}>
         <LotTrends lotId={lot.id} />

@@ -42,25 +42,27 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
       <Trail
         steps={[
           { href: '/runs', label: 'Runs' },
-          { href: `/lots/${run.lotId}`, label: `Lot ${run.lotName}` },
+          { href: `/lots/${run.lotId}`, label: `Lot: ${run.lotName}` },
         ]}
       />
       <h1>{run.name}</h1>
       <p>
-        {printDay(run.runDate)}, from lot {run.lotName}. {COVERAGE_SENTENCE}
+        {printDay(run.runDate)}. {COVERAGE_SENTENCE}
       </p>
       {run.demo ? <DemoNotice /> : null}
       <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <div className="actions">
+        <Link className="button main" href={`/runs/${run.id}/table`}>
+          Work at the table
+        </Link>
+      </div>
       <section>
         <h2>Products</h2>
         <Suspense fallback={<p role="status">Working out the grades …</p>}>
           <ProductTiles board={board} worked={worked} />
         </Suspense>
         <div className="actions">
-          <Link className="button main" href={`/runs/${run.id}/table`}>
-            Work at the table
-          </Link>
-          <Link className="button" href={`/runs/${run.id}/products/new`}>
+          <Link className="button quiet" href={`/runs/${run.id}/products/new`}>
             Add a product
           </Link>
         </div>

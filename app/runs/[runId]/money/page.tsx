@@ -30,7 +30,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
-      <h1>What {run.name} is worth</h1>
+      <h1>What it is worth: {run.name}</h1>
       <CarryOverNote settings={run.settings} />
       <p className="lead">{metalSentence(value, sheet.perTon)}</p>
       {kept === undefined ? (

@@ -42,7 +42,8 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
       <Trail steps={[{ href: `/runs/${runId}`, label: board.run.name }]} />
       <h1>{product.name}</h1>
       <p>
-        {ROLE_NAMES[product.role]}. {COVERAGE_SENTENCE}
+        {product.name.startsWith(ROLE_NAMES[product.role]) ? '' : `${ROLE_NAMES[product.role]}. `}
+        {COVERAGE_SENTENCE}
       </p>
       {board.run.demo ? <DemoNotice /> : null}
       <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
@@ -103,9 +104,11 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
           )}
         </div>
       </section>
-      <Link className="button quiet" href={`/runs/${runId}/products/${product.id}/edit`}>
-        Change name or kind, or remove
-      </Link>
+      <div className="actions">
+        <Link className="button quiet" href={`/runs/${runId}/products/${product.id}/edit`}>
+          Change name or kind, or remove
+        </Link>
+      </div>
     </>
   );
 }

@@ -31,7 +31,7 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
           { href: back, label: product.name },
         ]}
       />
-      <h1>Why this range? {product.name}</h1>
+      <h1>Why this range: {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
       <Suspense fallback={<p role="status">Working out what the range is made of; this takes some seconds …</p>}>
         <WhyThisRange label={labelsOf(board.products).get(product.id) ?? ''} explained={explained} />

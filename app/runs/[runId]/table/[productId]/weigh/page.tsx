@@ -34,7 +34,11 @@ export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/ta
       <EntryForm
         action={saveWeighing}
         submit={next === undefined ? 'Save weight' : `Save, then ${next.name}`}
-        beside={<Link href={tableAddress(run.id, next)}>Not weighed</Link>}
+        beside={
+          <Link className="button quiet" href={tableAddress(run.id, next)}>
+            Not weighed
+          </Link>
+        }
       >
         <input type="hidden" name="id" value={bin.id} />
         <input type="hidden" name="then" value="table" />
