@@ -3,7 +3,13 @@ import { explainRun } from '@/lib/balance/explainRun';
 import { type GradedRun, workOutRun } from '@/lib/balance/gradedRun';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
-import { agreementSentence, neededSentence, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
+import {
+  agreementSentence,
+  neededSentence,
+  neededSentences,
+  nextSentence,
+  samplingSentence,
+} from '@/lib/report/checkSentences';
 import { runFileSchema } from '@/lib/report/runFile';
 import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
 
@@ -116,6 +122,11 @@ test('a run explained names its causes, its next measurement and its spreads in 
   expect(samplingSentence(products.c!)).toMatch(/^Counting pieces alone, one spread of about .* g can tell/);
   expect(neededSentence(0.2, products.c!)).toMatch(/± 20\.0 points: 1 spread like these\./);
   expect(neededSentence(0.0001, products.c!)).toMatch(/out of reach by spreading alone/);
+  // what can't be reached is told once, by the widest of it
+  expect(neededSentences([0.0001, 0.0002, 0.2], products.c!)).toEqual([
+    neededSentence(0.0002, products.c!),
+    neededSentence(0.2, products.c!),
+  ]);
   expect(recovery!.budget.lines.some(({ cause, u }) => cause === 'weights' && u > 0)).toBe(true);
 });
 

@@ -44,6 +44,17 @@ describe('a product with a weight and no photo', () => {
     expect(account.warnings.map(({ code }) => code)).toContain('grade-unknown');
   });
 
+  test('is told in one warning, however many photos are missing', () => {
+    const told = (ids: readonly string[]) =>
+      accountRun(ids.reduce((run, id) => changed(id, ['gradeDraws'], run), whole))
+        .account.warnings.filter(({ code }) => code === 'grade-unknown')
+        .map(({ message }) => message);
+    expect(told(['middlings'])).toHaveLength(1);
+    const all = told(whole.products.map(({ id }) => id));
+    expect(all).toHaveLength(1);
+    expect(all[0]).toMatch(/ and .+ have no photos, so their grades are unknown\. Photograph a spread of each\.$/);
+  });
+
   test('the limits hold the recovery that the missing photo would have given', () => {
     const full = accountRun(whole).account.products[0]!.recovery.copper!;
     const { low, high } = accountRun(input).account.products[0]!.recoveryBounds!.copper!;

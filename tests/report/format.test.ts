@@ -6,6 +6,7 @@ import {
   printMass,
   printNumber,
   printQuantity,
+  printRatioPercent,
   printShare,
 } from '@/lib/report/format';
 
@@ -22,6 +23,10 @@ test('two digits where the first is a 1', () => {
 
 test('no share is printed finer than a hundredth of a per cent', () => {
   expect(plain(printShare({ value: 0.99968, low: 0.999577, high: 0.999799 }))).toBe('99.97 % (99.96 to 99.98)');
+});
+
+test('products over feed may pass the whole, and say by how much', () => {
+  expect(plain(printRatioPercent({ value: 1.08, low: 1.071, high: 1.089 }))).toBe('108.0 % (107.1 to 108.9)');
 });
 
 test('a range too narrow to show does not pretend to be exact', () => {
