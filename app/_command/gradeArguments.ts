@@ -20,7 +20,7 @@ All photos named are spreads of one product.
   --material M         name of a built-in material, or a material file
   --method METHOD      auto (default), threshold or model
   --class-map DIR      write NAME.png per photo: 0 surface, 1 bright copper, 2 tinned copper, 3 aluminium,
-                       4 insulation, 5 other, 255 not judged
+                       4 insulation, 5 other, 255 not decided
   --photos FILE.json   photos with their own surface, corners and fieldMm
   --run RUN.json       a whole run: feed, products with weights and photos
   --explain            with --run: what each range is made of, and what to measure next

@@ -14,7 +14,7 @@ export function RunOffice({
 }) {
   return (
     <section>
-      <h2>What the run says</h2>
+      <h2>More about this run</h2>
       <CarryOverNote settings={settings} />
       <div className="actions">
         <Link className="button quiet" href={`/runs/${runId}/flow`}>

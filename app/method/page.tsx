@@ -52,13 +52,13 @@ export default function Method() {
           </li>
           <li>
             The grey patches, or a tray&rsquo;s own neutral colour, take the colour of the light out. Where there is
-            neither, what one likely light makes copper and another insulation is left unjudged.
+            neither, what one likely light makes copper and another insulation is left not decided.
           </li>
           <li>
             Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or
             other: by a small trained model that looks at some 6 mm around it, or, where its files are missing or you
             choose so, by the material&rsquo;s colours alone. The photo&rsquo;s page says which. What fits nothing is
-            left unjudged.
+            left not decided.
           </li>
           <li>
             The picture is checked for blur, shine, exposure, scale, tilt and crowding. What fails is a warning beside
@@ -181,7 +181,8 @@ export default function Method() {
           </figure>
         ))}
         <p>
-          Blue: bright copper. Light blue: tinned. Yellow: aluminium. Orange: insulation. Grey: other. Black: unjudged.
+          Blue: bright copper. Light blue: tinned. Yellow: aluminium. Orange: insulation. Grey: other. Black: not
+          decided.
         </p>
       </section>
       <section className="narrow">

@@ -53,7 +53,7 @@ export default async function Units({ searchParams }: PageProps<'/units'>) {
         </div>
       </form>
       <section>
-        <h2>So it looks</h2>
+        <h2>What it looks like</h2>
         <dl className="figures">
           <dt>A share with its range</dt>
           <dd>{printShare({ value: 0.9612, low: 0.9503, high: 0.9736 })}</dd>

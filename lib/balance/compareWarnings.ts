@@ -22,7 +22,7 @@ function differentOrigins(base: ComparableRun, other: ComparableRun): string[] {
   if (base.material !== other.material) {
     found.push(
       `${base.name} and ${other.name} were read with different materials, so errors of density and colour don't cancel ` +
-        'and the intervals are wide. Read both with one material.',
+        'and the ranges are wide. Read both with one material.',
     );
   }
   return found;

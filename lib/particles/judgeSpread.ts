@@ -67,7 +67,7 @@ function tooFew(pieces: number): PhotoWarning {
 function leftUnjudged(share: number): PhotoWarning {
   return {
     code: 'unjudged-share',
-    message: `${percent(share)} of the field could not be judged (glare, deep shadow or a colour that fits nothing). Change the light or teach the colours; until then the interval is wider.`,
+    message: `${percent(share)} of the field is not decided (glare, deep shadow or a colour that fits nothing). Change the light or teach the colours; until then the range is wider.`,
   };
 }
 

@@ -119,7 +119,7 @@ function burntOut({ clippedShare, clippedPatchShare }: PhotoMeasures): PhotoWarn
   if (clippedPatchShare > LIMITS.glareShare) {
     return {
       code: 'glare',
-      message: `A lamp mirrors in ${percent(clippedPatchShare)} of the field. Tilt the phone or move the lamp, dry the sample. Those places are left unjudged or may pass for bright metal.`,
+      message: `A lamp mirrors in ${percent(clippedPatchShare)} of the field. Tilt the phone or move the lamp, dry the sample. Those places are not decided, or may pass for bright metal.`,
     };
   }
   return undefined;

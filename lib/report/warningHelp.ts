@@ -23,7 +23,7 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     code: 'glare',
     title: 'A lamp mirrors',
     means: 'Patches of the field are burnt out to white because a lamp is reflected by wet pieces or film.',
-    does: 'Those places are left unjudged, which widens the range. At their rims they can pass for bright metal.',
+    does: 'Those places are not decided, which widens the range. At their rims they can pass for bright metal.',
     remedy: 'Move the lamp to the side, drain or dry the sample, shade the sky with a board.',
   },
   {
@@ -134,9 +134,9 @@ export const WARNING_HELP: readonly WarningHelp[] = [
   },
   {
     code: 'unjudged-share',
-    title: 'Much left unjudged',
+    title: 'Much not decided',
     means: 'Glare, deep shadow, or colours that fit nothing known.',
-    does: 'What is not judged could be anything, so the range is wider.',
+    does: 'What is not decided could be anything, so the range is wider.',
     remedy: 'Change the light, or teach the colours on this photo.',
   },
   {

@@ -15,7 +15,7 @@ export default function GradeHelp() {
           <li>
             The mat&rsquo;s marks turn pixels into millimetres, its grey patches take the colour of the light out.
           </li>
-          <li>Each pixel is called bare surface or one of five classes, or is left unjudged.</li>
+          <li>Each pixel is called bare surface or one of five classes, or is left not decided.</li>
           <li>For every piece area and width are measured. Width gives thickness, and density gives mass.</li>
           <li>Copper locked in insulation is added by estimate, until you strip a few pieces and weigh it.</li>
           <li>The copper&rsquo;s mass over the mass of all pieces is the grade.</li>
