@@ -35,13 +35,14 @@ const LEAST_CONFIDENCE = 0.4;
  * How far the model's prior is taken back before the likeliest class is called: 0 calls what is likeliest among the pixels it was
  * trained on, where rare classes hardly ever win, 1 calls all classes alike. Cross-validation over scenes found 0.6 best for
  * single pixels and 0.25 best for areas (models/CARD.md); labels lie between, since strands called more often are also called
- * wider. Areas hardly hang on it: they have a rule of their own (areaRule.ts).
+ * wider: where between was picked on the twenty whole trays of the card. Areas hardly hang on it: they have a rule of their own (areaRule.ts).
  */
 const PRIOR_TAKEN_BACK = 0.4;
 
 /**
  * A pixel called bright copper stays unjudged where insulation is more than this part as likely: copper is believed from four to
- * one, since wrong copper costs the user money; along edges and on browns neither is sure. A round bound, not fitted.
+ * one, since wrong copper costs the user money; along edges and on browns neither is sure. A round bound, one of
+ * three looked at on the card's twenty whole trays.
  */
 const MOST_RIVAL = 0.25;
 
