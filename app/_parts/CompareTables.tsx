@@ -13,14 +13,14 @@ export function SettingsTables(props: { readonly rows: readonly SettingRow[]; re
   return (
     <>
       {changed.length === 0 ? (
-        <p>No setting was changed.</p>
+        <p>No setting is known to have been changed.</p>
       ) : (
         <SettingsTable caption="Settings that were changed" rows={changed} names={names} />
       )}
       {same.length === 0 ? null : (
         <details>
-          <summary>Settings that were the same</summary>
-          <SettingsTable caption="Settings that were the same" rows={same} names={names} />
+          <summary>All other settings</summary>
+          <SettingsTable caption="All other settings" rows={same} names={names} />
         </details>
       )}
     </>
