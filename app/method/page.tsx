@@ -147,7 +147,7 @@ export default function Method() {
           <li>
             Red to brown plastic: 1.4 % of its pixels are called copper (aimed at: 1), most of them along edges where
             the lens mixes it with copper; inside pieces it is 0.4 % on mats. Where plastic is a quarter as likely as
-            copper or more, the pixel is left unjudged.
+            copper or more, the pixel is left not decided.
           </li>
           <li>
             Pixels found, surface and classes weighing alike, of those judged: 0.72 on mats and 0.75 on trays (aimed at:

@@ -129,7 +129,7 @@ const NO_FALLOFF: PhotoWarning = {
 const FROM_SURFACE: PhotoWarning = {
   code: 'colour-from-surface',
   message:
-    "There are no grey patches, so the light's colour was estimated from the surface, taken as neutral grey. Use the printed mat for better colours. The interval is wider for it.",
+    "There are no grey patches, so the light's colour was estimated from the surface, taken as neutral grey. Use the printed mat for better colours. The range is wider for it.",
 };
 
 const UNREFERENCED: PhotoWarning = {
