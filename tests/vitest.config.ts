@@ -3,12 +3,24 @@ import { defineConfig } from 'vitest/config';
 
 const top = path.resolve(import.meta.dirname, '..');
 
+/** What holds whichever database the store is on; the other tests of the store are about the data directory itself. */
+const ON_POSTGRES = [
+  ...['analysisQueue', 'checks', 'demo', 'devices', 'exif', 'importRun', 'lessons', 'prices', 'quickChecks'],
+  ...['records', 'runs', 'sealRecord', 'teaching'],
+].map((name) => `tests/store/${name}.test.ts`);
+
+/** Usually all tests; with KILLS set only the long form of the kills, with TEST_DATABASE_URL the store on PostgreSQL. */
+function wanted(): string[] {
+  if (process.env.KILLS) return ['tests/store/kills.test.ts', 'tests/store/*.long.ts'];
+  if (process.env.TEST_DATABASE_URL === undefined) return ['tests/**/*.test.ts'];
+  return [...ON_POSTGRES, 'tests/http/*Routes.test.ts', 'tests/store/*.postgres.ts'];
+}
+
 export default defineConfig({
   root: top,
   resolve: { alias: { '@': top, 'server-only': path.join(top, 'tests/empty.ts') } },
   test: {
-    // with KILLS set, only the long form of the kills, against the built app too
-    include: process.env.KILLS ? ['tests/store/kills.test.ts', 'tests/store/*.long.ts'] : ['tests/**/*.test.ts'],
+    include: wanted(),
     setupFiles: ['tests/propertySeed.ts'],
     testTimeout: 120_000,
     hookTimeout: 120_000,

@@ -18,6 +18,10 @@ async function main([what, ...given]: readonly string[]): Promise<number> {
   const files = given.filter((word) => !word.startsWith('--'));
   const switches = given.filter((word) => word.startsWith('--'));
   const [file] = files;
+  if (process.env.DATABASE_URL) {
+    console.error("The data is on the server of DATABASE_URL. Back it up and restore it by that server's own means.");
+    return WRONG_USAGE;
+  }
   const allowed = { backup: [], restore: ['--replace'], check: ['--json'] }[what ?? ''];
   const needsFile = what !== 'check';
   if (

@@ -6,6 +6,7 @@ export type StorageTrouble =
   | 'in-use'
   | 'damaged'
   | 'unreachable'
+  | 'away'
   | 'newer'
   | 'photo-missing'
   | 'photo-altered'
@@ -37,6 +38,10 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
     unreachable: {
       message: 'The data directory cannot be used.',
       hint: 'Check that the folder exists, that this user may write in it and that its disk is there, then try again.',
+    },
+    away: {
+      message: 'The database server cannot be reached.',
+      hint: 'What you sent just now was not saved; everything before it is safe. See that the server of DATABASE_URL runs and lets Deckside in, then send it again.',
     },
     newer: {
       message: 'The saved data is from another version of Deckside and was left untouched.',

@@ -1,8 +1,5 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import { existsSync } from 'node:fs';
-import path from 'node:path';
-import { sql } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { classMapPng } from '../report/classMapFile';
 import type { AnalysedPhoto, AnalysisOptions, PhotoAnalysis } from './analysis';
@@ -13,10 +10,10 @@ import { readingChoiceSchema } from './entries';
 import { holdWaiting, releaseStopped } from './heldPhotos';
 import { nextInstant } from './instant';
 import { getMaterial } from './materials';
-import { readPhoto, writeWhole } from './photoFiles';
-import { QUICK_RUN_ID } from './quickIds';
+import { readPhoto } from './photoFiles';
+import { jobsOf, type PhotoJob, type PhotoJobs } from './photoJobs';
 import { getMatPrint } from './settings';
-import { isPhotoLost, isStorageTrouble, keepIfPossible } from './storageFault';
+import { isAway, isPhotoLost, isStorageTrouble } from './storageFault';
 
 /** Photos waiting to be read, worked off in the background; what waits is in the database, so a restart goes on with it. */
 export interface AnalysisQueue {
@@ -30,61 +27,32 @@ export interface AnalysisQueue {
   settled(): Promise<void>;
 }
 
-/** Where the class map of an analysis lies, a grey PNG of class codes for the field's box. */
-export function classMapPath(directory: string, key: string): string {
-  return path.join(directory, 'maps', `${key}.png`);
+/** The name that the class map of an analysis is kept under, a grey PNG of class codes. */
+export function classMapName(key: string): string {
+  return `maps/${key}.png`;
 }
 
-/** Start the queue. Photos that a stop caught half-read wait again. */
-export async function startAnalysisQueue(
-  store: Store,
-  pool: Pick<AnalysisPool, 'size' | 'analysePhoto'>,
-): Promise<AnalysisQueue> {
-  await keepIfPossible(store.db.updateTable('photo').set({ state: 'queued' }).where('state', '=', 'reading').execute());
-  let running = 0;
-  let settlers: (() => void)[] = [];
-  const underWay = new Map<string, AbortController>();
-  /** Photos whose outcome could not be written (a full disk, a lock): still `reading` in the database, though nobody reads. */
-  const stranded = new Set<string>();
+type ReadingPool = Pick<AnalysisPool, 'size' | 'analysePhoto'>;
 
-  async function work(): Promise<void> {
-    await putBack(store, stranded);
-    for (let id = await takeNext(store); id !== undefined; id = await takeNext(store)) await readTaken(id);
-  }
-
-  async function readTaken(id: string): Promise<void> {
-    const stop = new AbortController();
-    underWay.set(id, stop);
-    store.changes.announce();
-    try {
-      await readOne(store, pool, id, stop.signal);
-    } catch (error) {
-      stranded.add(id);
-      throw error;
-    } finally {
-      underWay.delete(id);
+/** Start the queue of one data directory. Photos that a stop caught half-read wait again. */
+export async function startAnalysisQueue(store: Store, pool: ReadingPool): Promise<AnalysisQueue> {
+  const reader = await startReader(jobsOf(store), pool);
+  return {
+    ...queueFor(store, reader.wake),
+    stop: async (runId) => {
+      reader.abort(await holdWaiting(store, runId));
       store.changes.announce();
-    }
-  }
+    },
+    settled: reader.settled,
+  };
+}
 
-  function wake(): void {
-    while (running < pool.size) {
-      running++;
-      work()
-        .catch((error) => console.error('The queue of photos stopped:', error))
-        .finally(() => {
-          running--;
-          if (running > 0) return;
-          for (const settle of settlers) settle();
-          settlers = [];
-        });
-    }
-  }
-
+/** The queue of a yard whose photos other programs read: they hear of what waits and of what is to be left off. */
+export function queueFor(store: Store, wake = store.changes.announce): AnalysisQueue {
   return {
     wake,
     stop: async (runId) => {
-      for (const id of await holdWaiting(store, runId)) underWay.get(id)?.abort();
+      await holdWaiting(store, runId);
       store.changes.announce();
     },
     resume: async (runId) => {
@@ -92,52 +60,107 @@ export async function startAnalysisQueue(
       wake();
       store.changes.announce();
     },
-    settled: () => (running === 0 ? Promise.resolve() : new Promise((resolve) => settlers.push(resolve))),
+    settled: async () => {},
   };
 }
 
-async function putBack(store: Store, stranded: Set<string>): Promise<void> {
-  if (stranded.size === 0) return;
-  const ids = [...stranded];
-  await store.db
-    .updateTable('photo')
-    .set({ state: 'queued' })
-    .where('state', '=', 'reading')
-    .where('id', 'in', ids)
-    .execute();
-  for (const id of ids) stranded.delete(id);
+/** What reads photos one after the other, as many at a time as there are workers. */
+export interface Reader {
+  /** Look for waiting photos and start on them; returns at once. */
+  wake(): void;
+  /** Leave off reading these. */
+  abort(ids: readonly string[]): void;
+  /** Show signs of life, and leave off what is this program's no longer. */
+  holdOn(): Promise<void>;
+  /** Take no more, leave off what is under way and put it back into the line. */
+  leave(): Promise<void>;
+  /** Resolves when nothing waits or runs. */
+  settled(): Promise<void>;
 }
 
-/** Take the photo that has waited longest, a quick check before others: its person stands waiting. No two workers can take the same one. */
-async function takeNext(store: Store): Promise<string | undefined> {
-  const row = await store.db
-    .updateTable('photo')
-    .set({ state: 'reading' })
-    .where('id', '=', (eb) =>
-      eb
-        .selectFrom('photo')
-        .select('id')
-        .where('state', '=', 'queued')
-        .where('held', 'is', null)
-        .where('deleted_at', 'is', null)
-        .orderBy(isQuick, 'desc')
-        .orderBy('created_at')
-        .orderBy('id')
-        .limit(1),
-    )
-    .returning('id')
-    .executeTakeFirst();
-  return row?.id;
+/** Start reading the photos that wait. */
+export async function startReader(jobs: PhotoJobs, pool: ReadingPool): Promise<Reader> {
+  await jobs.start();
+  let [running, leaving] = [0, false];
+  let settlers: (() => void)[] = [];
+  /** How often there was word of waiting photos. */
+  let woken = 0;
+  /** By claim. */
+  const underWay = new Map<string, { readonly id: string; readonly stop: AbortController }>();
+  /** Claims whose outcome could not be written (a full disk, a lock): still `reading` in the database, though nobody reads. */
+  const stranded = new Set<string>();
+
+  async function work(): Promise<void> {
+    const claims = [...stranded];
+    if (claims.length > 0) await jobs.putBack(claims);
+    for (const claim of claims) stranded.delete(claim);
+    while (!leaving) {
+      const wokenBefore = woken;
+      const job = await jobs.take();
+      if (job !== undefined && leaving) return jobs.putBack([job.claim]);
+      if (job !== undefined) await readTaken(job);
+      // what came while this looked may have been missed
+      else if (woken === wokenBefore) return;
+    }
+  }
+
+  async function readTaken(job: PhotoJob): Promise<void> {
+    const stop = new AbortController();
+    underWay.set(job.claim, { id: job.id, stop });
+    job.store.changes.announce();
+    try {
+      await readOne(jobs, job, pool, stop.signal);
+    } catch (error) {
+      stranded.add(job.claim);
+      throw error;
+    } finally {
+      underWay.delete(job.claim);
+      job.store.changes.announce();
+    }
+  }
+
+  const settled = () => (running === 0 ? Promise.resolve() : new Promise<void>((resolve) => settlers.push(resolve)));
+  return {
+    wake: () => {
+      woken++;
+      while (running < pool.size && !leaving) {
+        running++;
+        work()
+          .catch((error) => console.error('The queue of photos stopped:', error))
+          .finally(() => {
+            running--;
+            if (running > 0) return;
+            for (const settle of settlers) settle();
+            settlers = [];
+          });
+      }
+    },
+    abort: (ids) => {
+      for (const { id, stop } of underWay.values()) if (ids.includes(id)) stop.abort();
+    },
+    holdOn: async () => {
+      for (const claim of await jobs.holdOn([...underWay.keys()])) underWay.get(claim)?.stop.abort();
+    },
+    leave: async () => {
+      leaving = true;
+      const left = [...underWay];
+      if (left.length > 0) await jobs.putBack(left.map(([claim]) => claim));
+      for (const [, { stop }] of left) stop.abort();
+      await settled();
+    },
+    settled,
+  };
 }
 
 async function readOne(
-  store: Store,
+  jobs: PhotoJobs,
+  job: PhotoJob,
   pool: Pick<AnalysisPool, 'analysePhoto'>,
-  id: string,
   stop: AbortSignal,
 ): Promise<void> {
-  // a photo that was put back into the queue meanwhile is no longer `reading` and keeps its place there
-  const outcome = store.db.updateTable('photo').where('id', '=', id).where('state', '=', 'reading');
+  const { id, store } = job;
+  // a photo that was put back into the queue meanwhile, or taken by another program, is no longer ours and keeps its place there
+  const outcome = jobs.outcome(job);
   try {
     const { sha256, options } = await orderFor(store, id);
     const key = analysisKey(sha256, options);
@@ -150,6 +173,8 @@ async function readOne(
     const known = error instanceof TrayError;
     // who stopped it has said what becomes of the photo
     if (known && error.code === 'stopped') return;
+    // nothing is wrong with the photo: once the server is back it waits for its turn again
+    if (isAway(error)) throw error;
     if (!known) console.error(`Photo ${id} could not be read:`, error);
     await outcome
       .set({
@@ -166,10 +191,6 @@ function hintFor(error: TrayError): string {
   if (!isStorageTrouble(error) || isPhotoLost(error)) return error.hint;
   return 'The photo itself is kept. Once that is put right, read it again.';
 }
-
-/** 1 for the photo of a quick check. */
-const isQuick = sql`exists (select 1 from spread join product on product.id = spread.product_id
-  where spread.id = photo.spread_id and product.run_id = ${QUICK_RUN_ID})`;
 
 /** The photo's bytes by name, and how it is to be read as things stand now. */
 async function orderFor(store: Store, id: string): Promise<{ sha256: string; options: AnalysisOptions }> {
@@ -216,8 +237,8 @@ async function analyseUnlessKept(
   stop: AbortSignal,
 ): Promise<void> {
   const kept = await store.db.selectFrom('analysis').select('key').where('key', '=', key).executeTakeFirst();
-  if (kept !== undefined && existsSync(classMapPath(store.directory, key))) return;
-  const bytes = await readPhoto(store.directory, sha256);
+  if (kept !== undefined && (await store.files.sizeOf(classMapName(key))) !== undefined) return;
+  const bytes = await readPhoto(store.files, sha256);
   if (stop.aborted) throw new TrayError('stopped', 'The reading was stopped.', 'Read it when you are ready.');
   const started = performance.now();
   const analysed = await pool.analysePhoto(bytes, options, stop);
@@ -238,7 +259,7 @@ async function analyseUnlessKept(
 
 async function keepClassMap(store: Store, key: string, { classMap, analysis }: AnalysedPhoto): Promise<void> {
   const png = await classMapPng(classMap, { width: analysis.widthPx, height: analysis.heightPx });
-  await writeWhole(store.directory, classMapPath(store.directory, key), png);
+  await store.files.write(classMapName(key), png);
 }
 
 /** The kept analyses with these keys. */

@@ -9,7 +9,8 @@ import { pack } from 'tar-stream';
 import { TrayError } from '../errors/TrayError';
 import { type BackupManifest, MANIFEST_NAME, readBackup } from './backupFile';
 import { databasePath, migrationsIn, openReadOnly } from './database';
-import { photoPath, stateOnDisk } from './photoFiles';
+import { localFiles } from './localFiles';
+import { photoName, stateOfPhoto } from './photoFiles';
 import { inPlainWords, storageError } from './storageFault';
 
 /** One file of the archive and where its bytes lie now. */
@@ -67,8 +68,9 @@ async function listFiles(
   const lostPhotos: string[] = [];
   const sources: Source[] = [{ name: 'deckside.sqlite', from: snapshot }];
   for (const sha256 of photos) {
-    const name = `photos/${sha256.slice(0, 2)}/${sha256.slice(2)}`;
-    if ((await stateOnDisk(directory, sha256)) === 'whole') sources.push({ name, from: photoPath(directory, sha256) });
+    const name = photoName(sha256);
+    const isWhole = (await stateOfPhoto(localFiles(directory), sha256)) === 'whole';
+    if (isWhole) sources.push({ name, from: path.join(directory, name) });
     else lostPhotos.push(sha256);
   }
   for (const name of filesBeside(directory)) sources.push({ name, from: path.join(directory, name) });

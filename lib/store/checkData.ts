@@ -10,10 +10,11 @@ import { checkSchema } from '../grade/checkEntry';
 import { materialSchema } from '../material/material';
 import { STORAGE_SENTENCES } from '../report/storageSentences';
 import { priceSheetSchema } from '../value/priceSheet';
-import { classMapPath } from './analysisQueue';
+import { classMapName } from './analysisQueue';
 import { databasePath, MIGRATIONS, migrationsIn, openReadOnly } from './database';
 import { feedSchema, readingChoiceSchema, tableSettingsSchema, typedWeighingSchema } from './entries';
-import { stateOnDisk } from './photoFiles';
+import { localFiles } from './localFiles';
+import { stateOfPhoto } from './photoFiles';
 import { inPlainWords } from './storageFault';
 
 /** One thing found: what it is, and what to do. */
@@ -155,7 +156,7 @@ async function checkPhotos(directory: string, handle: BetterSqlite3.Database) {
     );
   const findings: Finding[] = [];
   for (const { sha256, name, deleted } of rows) {
-    const state = await stateOnDisk(directory, sha256);
+    const state = await stateOfPhoto(localFiles(directory), sha256);
     if (state === 'whole') continue;
     const what = `The original of ${name} (${sha256.slice(0, 12)}) ${state === 'missing' ? 'is missing' : 'was altered'}.`;
     findings.push(
@@ -185,7 +186,7 @@ async function checkClassMaps(directory: string, handle: BetterSqlite3.Database)
   );
   const findings: Finding[] = [];
   for (const { key, result, name } of rows) {
-    const wrong = await wrongWithMap(classMapPath(directory, key), result);
+    const wrong = await wrongWithMap(path.join(directory, classMapName(key)), result);
     if (wrong !== undefined) findings.push(trouble(`${wrong} of ${name} (${key.slice(0, 12)}).`, READ_AGAIN));
   }
   const known = new Set(handle.prepare('select key from analysis').pluck().all());

@@ -6,7 +6,10 @@ import Database from 'better-sqlite3';
 import { Kysely, type Migration, Migrator } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { type Changes, startChanges } from './changes';
+import { StoreSqliteDialect } from './dialects';
 import { lockDirectory } from './directoryLock';
+import type { Files } from './files';
+import { localFiles } from './localFiles';
 import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
@@ -16,14 +19,16 @@ import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
 import { taughtChecks } from './migrations/taughtChecks';
 import { taughtSpots } from './migrations/taughtSpots';
+import { yards } from './migrations/yards';
 import type { Tables } from './schema';
-import { StoreSqliteDialect } from './sqliteDialect';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
 
 /** One data directory, open: the database and where the files lie. */
 export interface Store {
   readonly db: Kysely<Tables>;
   readonly directory: string;
+  /** Originals and what was made from them, by name. */
+  readonly files: Files;
   /** Word of what changed, for pages that are open. */
   readonly changes: Changes;
   readonly close: () => Promise<void>;
@@ -40,6 +45,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0007-devices': devices,
   '0009-taught-checks': taughtChecks,
   '0010-indexes': indexes,
+  '0011-yards': yards,
 };
 
 /** Where the database of a data directory lies. */
@@ -72,13 +78,17 @@ export async function openStore(directory: string): Promise<Store> {
     handle.pragma('foreign_keys = ON');
     const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
     await migrate(db, handle);
-    return { db, directory, changes: startChanges(), close: () => db.destroy().finally(release) };
+    return localStore(db, directory, () => db.destroy().finally(release));
   } catch (error) {
     release();
     const plain = inPlainWords(error);
     if (plain instanceof TrayError) throw plain;
     throw storageError('unreachable', error);
   }
+}
+
+function localStore(db: Kysely<Tables>, directory: string, close: () => Promise<void>): Store {
+  return { db, directory, files: localFiles(directory), changes: startChanges(), close };
 }
 
 /** How long a statement waits for another program's lock, ms. Chosen by eye: longer than a backup holds one. */
@@ -106,7 +116,7 @@ function openForReading(directory: string): Store {
     throw error;
   }
   const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
-  return { db, directory, changes: startChanges(), close: () => db.destroy().finally(close) };
+  return localStore(db, directory, () => db.destroy().finally(close));
 }
 
 /**

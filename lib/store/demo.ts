@@ -89,7 +89,7 @@ async function addProducts(store: Store, runId: string, file: RunFileInput, fold
       for (const request of photos) {
         const name = typeof request === 'string' ? request : request.photo;
         const bytes = createReadStream(/* turbopackIgnore: true */ path.join(folder, path.basename(name)));
-        const kept = await keepPhoto(store.directory, bytes);
+        const kept = await keepPhoto(store.files, bytes);
         const sent = { id: randomUUID(), spreadId, productId: product.id, originalName: path.basename(name) };
         await addPhoto(store, sent, kept, readingChoiceSchema.parse({}));
       }

@@ -1,6 +1,5 @@
 import 'server-only';
 import { randomUUID } from 'node:crypto';
-import { stat } from 'node:fs/promises';
 import { ZodError } from 'zod';
 import { netMassOf } from '../balance/dryMass';
 import { TrayError } from '../errors/TrayError';
@@ -13,7 +12,7 @@ import { type ReadingChoice, readingChoiceSchema } from './entries';
 import { LOST_BYTES } from './lostPhotos';
 import { addLot, listLots } from './lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
-import { photoPath } from './photoFiles';
+import { photoName } from './photoFiles';
 import { addPhoto, weighSpread } from './photos';
 import { listProducts, weighProduct } from './products';
 import { addRun, removeRun } from './runs';
@@ -171,7 +170,7 @@ async function addContent(
         unknown.push(originalName);
         continue;
       }
-      const sizeBytes = await sizeOf(store, sha256);
+      const sizeBytes = await store.files.sizeOf(photoName(sha256));
       if (sizeBytes === undefined) missing.push(originalName);
       const sent = { id: randomUUID(), spreadId, productId, originalName };
       await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
@@ -200,13 +199,4 @@ function choiceOf(request: ReturnType<typeof photoRequestSchema.parse>): Reading
     ...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
     ...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
   });
-}
-
-async function sizeOf({ directory }: Store, sha256: string): Promise<number | undefined> {
-  try {
-    return (await stat(photoPath(directory, sha256))).size;
-  } catch (cause) {
-    if (cause instanceof Error && 'code' in cause && cause.code === 'ENOENT') return undefined;
-    throw cause;
-  }
 }

@@ -52,6 +52,7 @@ export async function listLots(store: Store): Promise<readonly (Lot & { readonly
     .where('lot.deleted_at', 'is', null)
     .where('lot.id', '!=', QUICK_LOT_ID)
     .orderBy('lot.created_at', 'desc')
+    .orderBy('lot.id')
     .execute();
   return rows.map((row) => ({ ...lotOf(row), runs: Number(row.runs ?? 0) }));
 }

@@ -1,9 +1,10 @@
 import 'server-only';
 import { createHash, randomUUID } from 'node:crypto';
-import { lstat, mkdir, open, readFile, rename, rm } from 'node:fs/promises';
+import { open, readFile, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
 import { MAX_PHOTO_BYTES } from '../photo/decode';
+import type { Files } from './files';
 import { inPlainWords, storageError } from './storageFault';
 
 /** A photo that lies safely in the photo folder. */
@@ -12,9 +13,9 @@ export interface KeptPhoto {
   readonly sizeBytes: number;
 }
 
-/** Where the original with this checksum lies: photos/ab/cdef... */
-export function photoPath(directory: string, sha256: string): string {
-  return path.join(directory, 'photos', sha256.slice(0, 2), sha256.slice(2));
+/** The name that the original with this checksum is kept under: photos/ab/cdef... */
+export function photoName(sha256: string): string {
+  return `photos/${sha256.slice(0, 2)}/${sha256.slice(2)}`;
 }
 
 /**
@@ -27,7 +28,7 @@ export function photoPath(directory: string, sha256: string): string {
  * @throws TrayError `photo-too-large` or `photo-unreadable`; a broken connection's own error goes through. Nothing stays behind.
  */
 export async function keepPhoto(
-  directory: string,
+  files: Files,
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   rules: {
     readonly expectedSha256?: string | undefined;
@@ -36,7 +37,7 @@ export async function keepPhoto(
   } = {},
 ): Promise<KeptPhoto> {
   const { expectedSha256, maxBytes = MAX_PHOTO_BYTES, check } = rules;
-  const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
+  const passing = path.join(files.passing, `${randomUUID()}.part`);
   const file = await openNew(passing);
   const hash = createHash('sha256');
   let sizeBytes = 0;
@@ -59,7 +60,7 @@ export async function keepPhoto(
       throw new TrayError('photo-unreadable', 'The photo was damaged on its way here.', 'Send it again.');
     }
     await check?.(await readFile(passing));
-    await settle(passing, directory, sha256);
+    await settle(passing, files, sha256);
     return { sha256, sizeBytes };
   } catch (error) {
     await rm(passing, { force: true });
@@ -85,20 +86,14 @@ async function openNew(name: string) {
 }
 
 /** An original that lies there whole stays; a lost or altered one is put right by the bytes that just came. */
-async function settle(passing: string, directory: string, sha256: string): Promise<void> {
-  if ((await stateOnDisk(directory, sha256)) === 'whole') return rm(passing, { force: true });
-  const final = photoPath(directory, sha256);
-  await mkdir(path.dirname(final), { recursive: true });
-  await rename(passing, final);
-  // the name itself must be on disk before anybody is told that the photo is kept
-  const folder = await open(path.dirname(final), 'r');
-  await folder.sync();
-  await folder.close();
+async function settle(passing: string, files: Files, sha256: string): Promise<void> {
+  if ((await stateOfPhoto(files, sha256)) === 'whole') return rm(passing, { force: true });
+  await files.moveIn(photoName(sha256), passing);
 }
 
-/** How the original with this checksum lies on the disk. */
-export async function stateOnDisk(directory: string, sha256: string): Promise<'whole' | 'missing' | 'altered'> {
-  const bytes = await bytesOnDisk(directory, sha256);
+/** How the original with this checksum is kept. */
+export async function stateOfPhoto(files: Files, sha256: string): Promise<'whole' | 'missing' | 'altered'> {
+  const bytes = await files.read(photoName(sha256));
   if (bytes === undefined) return 'missing';
   return hashOf(bytes) === sha256 ? 'whole' : 'altered';
 }
@@ -108,8 +103,8 @@ export async function stateOnDisk(directory: string, sha256: string): Promise<'w
  *
  * @throws TrayError `storage` when the file is gone or no longer matches its checksum
  */
-export async function readPhoto(directory: string, sha256: string): Promise<Uint8Array> {
-  const bytes = await bytesOnDisk(directory, sha256);
+export async function readPhoto(files: Files, sha256: string): Promise<Uint8Array> {
+  const bytes = await files.read(photoName(sha256));
   if (bytes === undefined) throw storageError('photo-missing');
   if (hashOf(bytes) !== sha256) throw storageError('photo-altered');
   return bytes;
@@ -117,37 +112,4 @@ export async function readPhoto(directory: string, sha256: string): Promise<Uint
 
 function hashOf(bytes: Uint8Array): string {
   return createHash('sha256').update(bytes).digest('hex');
-}
-
-async function bytesOnDisk(directory: string, sha256: string): Promise<Uint8Array | undefined> {
-  const file = photoPath(directory, sha256);
-  try {
-    // a link in the place of an original is not followed, wherever it leads: it reads as altered
-    return (await lstat(file)).isFile() ? await readFile(file) : new Uint8Array();
-  } catch (error) {
-    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return undefined;
-    throw inPlainWords(error);
-  }
-}
-
-/**
- * Write a file that can be made again (class map, preview), whole or not at all.
- *
- * @throws TrayError `storage` when the disk is full or may not be written
- */
-export async function writeWhole(directory: string, final: string, bytes: Uint8Array): Promise<void> {
-  const passing = path.join(directory, 'incoming', `${randomUUID()}.part`);
-  const file = await openNew(passing);
-  try {
-    try {
-      await file.writeFile(bytes);
-      await file.sync();
-    } finally {
-      await file.close();
-    }
-    await rename(passing, final);
-  } catch (error) {
-    await rm(passing, { force: true });
-    throw inPlainWords(error);
-  }
 }

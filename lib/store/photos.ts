@@ -109,6 +109,7 @@ export async function listSpreads(store: Store, productId: string): Promise<read
     .where('photo.deleted_at', 'is', null)
     .orderBy('spread.position')
     .orderBy('photo.created_at')
+    .orderBy('photo.id')
     .execute();
   const spreads = new Map<string, Spread & { photos: Photo[] }>();
   for (const row of rows) {
@@ -182,9 +183,13 @@ export async function requeueRun(store: Store, runId: string): Promise<void> {
 
 /** Read all photos again that are read with this material, after it changed. */
 export async function requeueMaterial(store: Store, name: string): Promise<void> {
-  await requeue(store, (run) =>
-    run.where((eb) => eb.or([eb('run.material', '=', name), eb(sql`photo.choice ->> 'material'`, '=', name)])),
-  );
+  await requeue(store, (run) => run.where((eb) => eb.or([eb('run.material', '=', name), namesMaterial(name)])));
+}
+
+/** Both databases know `like`; each has its own way of looking into JSON. */
+function namesMaterial(name: string) {
+  const quoted = JSON.stringify(name).replaceAll(/[%_!]/g, '!$&');
+  return sql<boolean>`photo.choice like ${`%"material":${quoted}%`} escape '!'`;
 }
 
 async function requeue(store: Store, narrow: (query: PhotoQuery) => PhotoQuery): Promise<void> {

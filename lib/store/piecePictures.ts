@@ -1,14 +1,10 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import { existsSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
-import path from 'node:path';
 import type { AnalysisPool } from './analysisPool';
-import { classMapPath, getAnalyses } from './analysisQueue';
+import { classMapName, getAnalyses } from './analysisQueue';
 import type { Store } from './database';
 import { getMaterial } from './materials';
 import { notFound } from './notFound';
-import { writeWhole } from './photoFiles';
 import { getPhoto } from './photos';
 import { getRun } from './runs';
 import { keepIfPossible, storageError } from './storageFault';
@@ -33,14 +29,14 @@ export async function piecePictureOf(
   const name = createHash('sha256')
     .update(JSON.stringify([OUTLINE_VERSION, key, material]))
     .digest('hex');
-  const kept = path.join(store.directory, 'previews', `${name}-pieces.json`);
-  if (existsSync(kept)) return readFile(kept);
+  const keptName = `previews/${name}-pieces.json`;
+  const kept = await store.files.read(keptName);
+  if (kept !== undefined) return kept;
   const analysis = (await getAnalyses(store, [key])).get(key);
   if (analysis === undefined) return notFound('outline yet');
-  const map = classMapPath(store.directory, key);
-  if (!existsSync(map)) throw storageError('map-missing');
-  const classMapPng = await readFile(map);
+  const classMapPng = await store.files.read(classMapName(key));
+  if (classMapPng === undefined) throw storageError('map-missing');
   const json = Buffer.from(JSON.stringify(await pool.outlinePieces({ classMapPng, analysis, material })));
-  await keepIfPossible(writeWhole(store.directory, kept, json));
+  await keepIfPossible(store.files.write(keptName, json));
   return json;
 }

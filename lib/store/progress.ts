@@ -118,5 +118,5 @@ async function estimateLeft(store: Store, open: number, workers: number): Promis
     .execute();
   if (latest.length === 0) return undefined;
   const meanMs = latest.reduce((sum, { took_ms }) => sum + took_ms, 0) / latest.length;
-  return Math.ceil((meanMs / 1000) * Math.ceil(open / workers));
+  return Math.ceil((meanMs / 1000) * Math.ceil(open / Math.max(1, workers)));
 }

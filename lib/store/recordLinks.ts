@@ -55,6 +55,7 @@ export async function listRecordLinks(store: Store, recordId: string): Promise<r
     .selectAll()
     .where('record_id', '=', recordId)
     .orderBy('created_at', 'desc')
+    .orderBy('id')
     .execute();
   return rows.map((row) => ({
     id: row.id,

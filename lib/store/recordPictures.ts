@@ -1,7 +1,5 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import { mkdir, readFile } from 'node:fs/promises';
-import path from 'node:path';
 import sharp from 'sharp';
 import { decodePhoto } from '../photo/decode';
 import { classOutlines, pieceLetters } from '../report/classOutlines';
@@ -15,10 +13,10 @@ import {
 } from '../report/fieldPicture';
 import type { RecordPicture } from '../report/recordSchema';
 import type { PhotoAnalysis } from './analysis';
-import { classMapPath } from './analysisQueue';
+import { classMapName } from './analysisQueue';
 import type { Store } from './database';
 import { notFound } from './notFound';
-import { readPhoto, writeWhole } from './photoFiles';
+import { readPhoto } from './photoFiles';
 
 /** Longest side of a picture of the whole field, px. */
 const FIELD_SIDE_PX = 900;
@@ -48,11 +46,9 @@ export async function drawRecordPictures(
 ): Promise<readonly RecordPicture[]> {
   const { analysis, sha256, spread } = photo;
   const { fieldWidthMm, fieldHeightMm, cornersPx, pxPerMm } = analysis;
-  const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
-  const labels = await sharp(classMapPath(store.directory, photo.analysisKey))
-    .extractChannel(0)
-    .raw()
-    .toBuffer({ resolveWithObject: true });
+  const { raster } = await decodePhoto(await readPhoto(store.files, sha256));
+  const kept = (await store.files.read(classMapName(photo.analysisKey))) ?? notFound('class picture');
+  const labels = await sharp(kept).extractChannel(0).raw().toBuffer({ resolveWithObject: true });
   const map = { data: labels.data, width: labels.info.width, height: labels.info.height };
   const mmToPx = fieldToPhoto(cornersPx, fieldWidthMm, fieldHeightMm);
   const finest = FIELD_SIDE_PX / Math.max(fieldWidthMm, fieldHeightMm);
@@ -94,15 +90,13 @@ export async function drawRecordPictures(
   return [await draw('closeUp', window, 2.2), whole];
 }
 
-function picturePath(directory: string, sha256: string): string {
-  return path.join(directory, 'records', sha256.slice(0, 2), `${sha256.slice(2)}.jpg`);
+function pictureName(sha256: string): string {
+  return `records/${sha256.slice(0, 2)}/${sha256.slice(2)}.jpg`;
 }
 
 async function keepPicture(store: Store, bytes: Uint8Array): Promise<string> {
   const sha256 = createHash('sha256').update(bytes).digest('hex');
-  const final = picturePath(store.directory, sha256);
-  await mkdir(path.dirname(final), { recursive: true });
-  await writeWhole(store.directory, final, bytes);
+  await store.files.write(pictureName(sha256), bytes);
   return sha256;
 }
 
@@ -112,6 +106,6 @@ async function keepPicture(store: Store, bytes: Uint8Array): Promise<string> {
  * @throws TrayError `not-found` when it is missing or no longer what the record says
  */
 export async function readRecordPicture(store: Store, sha256: string): Promise<Uint8Array> {
-  const bytes = await readFile(picturePath(store.directory, sha256)).catch(() => notFound('picture'));
+  const bytes = (await store.files.read(pictureName(sha256))) ?? notFound('picture');
   return createHash('sha256').update(bytes).digest('hex') === sha256 ? bytes : notFound('picture');
 }

@@ -86,7 +86,7 @@ export async function getRecord(store: Store, id: string): Promise<KeptRecord> {
 export async function listRecords(store: Store, productId?: string): Promise<readonly KeptRecord[]> {
   let query = recordRows(store);
   if (productId !== undefined) query = query.where('record.product_id', '=', productId);
-  const rows = await query.orderBy('record.created_at', 'desc').limit(500).execute();
+  const rows = await query.orderBy('record.created_at', 'desc').orderBy('record.id').limit(500).execute();
   return rows.map((row) => keptOf(row, false));
 }
 

@@ -90,7 +90,12 @@ export async function listRuns(
     .where('lot.deleted_at', 'is', null)
     .where('run.id', '!=', QUICK_RUN_ID);
   if (lotId !== undefined) query = query.where('run.lot_id', '=', lotId);
-  const rows = await query.orderBy('run.run_date', 'desc').orderBy('run.created_at', 'desc').limit(limit).execute();
+  const rows = await query
+    .orderBy('run.run_date', 'desc')
+    .orderBy('run.created_at', 'desc')
+    .orderBy('run.id')
+    .limit(limit)
+    .execute();
   return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
 }
 

@@ -1,8 +1,9 @@
-import type { Generated } from 'kysely';
+import type { ColumnType, Generated } from 'kysely';
 
 /**
- * Tables of the one SQLite file. Times are ISO 8601 text in UTC, masses kilograms, JSON columns text that is parsed with the
- * schemas of lib/store/entries.ts when read. A row with `deleted_at` is out of sight until it is brought back.
+ * Tables of the database. Each also has a `yard_id`: `home` in a data directory, else read and written by lib/store/yardScope.ts
+ * alone. Times are ISO 8601 text in UTC, masses kilograms, JSON columns text that is parsed with the schemas of
+ * lib/store/entries.ts when read. A row with `deleted_at` is out of sight until it is brought back.
  */
 export interface Tables {
   lot: LotRow;
@@ -20,6 +21,7 @@ export interface Tables {
   record_link: RecordLinkRow;
   device: DeviceRow;
   taught_spot: TaughtSpotRow;
+  stored_file: StoredFileRow;
 }
 
 interface LotRow {
@@ -102,6 +104,11 @@ interface PhotoRow {
   analysis_key: string | null;
   /** `stopped` or `redone`: neither read nor counted until asked for; null otherwise. */
   held: string | null;
+  /** The program that reads the photo now, and until when it may be thought alive; null unless `reading`. */
+  claimed_by: Unsaid;
+  claimed_until: Unsaid;
+  /** How often it was taken since it last waited; counted where several programs read. */
+  claims: Generated<number>;
   created_at: string;
   deleted_at: string | null;
 }
@@ -191,3 +198,13 @@ interface DeviceRow {
   seen_at: string;
   forgotten_at: string | null;
 }
+
+/** A file where there is no data directory: PostgreSQL only. */
+interface StoredFileRow {
+  name: string;
+  bytes: Uint8Array;
+  size_bytes: number;
+}
+
+/** Null unless something is said when the row is made. */
+type Unsaid = ColumnType<string | null, string | null | undefined, string | null>;

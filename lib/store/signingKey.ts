@@ -1,16 +1,5 @@
 import 'server-only';
-import {
-  createHash,
-  createPrivateKey,
-  createPublicKey,
-  generateKeyPairSync,
-  type KeyObject,
-  randomUUID,
-  sign,
-} from 'node:crypto';
-import { existsSync } from 'node:fs';
-import { chmod, link, mkdir, open, readdir, readFile, rename, rm } from 'node:fs/promises';
-import path from 'node:path';
+import { createHash, createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import { TrayError } from '../errors/TrayError';
 import type { Store } from './database';
 
@@ -26,8 +15,7 @@ export interface SigningKey {
 /** Shortest passphrase that a backup of the key is locked with. */
 export const SHORTEST_PASSPHRASE = 10;
 
-const keyFolder = (store: Store) => path.join(store.directory, 'keys');
-const keyFile = (store: Store) => path.join(keyFolder(store), 'record-signing.pem');
+const KEY_NAME = 'keys/record-signing.pem';
 
 /**
  * The installation's signing key; made when it is first asked for, readable by its owner alone.
@@ -36,44 +24,23 @@ const keyFile = (store: Store) => path.join(keyFolder(store), 'record-signing.pe
  * @source Ed25519: RFC 8032, through node:crypto
  */
 export async function signingKey(store: Store): Promise<SigningKey> {
-  if (!existsSync(keyFile(store))) await makeFirst(store);
+  const kept = await store.files.read(KEY_NAME);
+  // of two that make the first key at once one wins and both use it
+  if (kept === undefined) await store.files.writeFirst(KEY_NAME, bytesOf(generateKeyPairSync('ed25519').privateKey));
   return keyOf(await readKey(store));
 }
 
 async function readKey(store: Store): Promise<KeyObject> {
   try {
-    return createPrivateKey(await readFile(keyFile(store)));
+    return createPrivateKey(Buffer.from((await store.files.read(KEY_NAME)) ?? ''));
   } catch (cause) {
     const hint = 'Take it in from its backup, or make a new one, on the page of the signing key.';
     throw new TrayError('storage', 'The signing key cannot be read.', hint, { cause });
   }
 }
 
-/** A link never replaces a file, so of two processes that make the first key at once one wins and both use it. */
-async function makeFirst(store: Store): Promise<void> {
-  const passing = await writeKey(store, generateKeyPairSync('ed25519').privateKey);
-  try {
-    await link(passing, keyFile(store));
-  } catch (error) {
-    if (!existsSync(keyFile(store))) throw error;
-  } finally {
-    await rm(passing, { force: true });
-  }
-}
-
-async function writeKey(store: Store, key: KeyObject): Promise<string> {
-  await mkdir(keyFolder(store), { recursive: true, mode: 0o700 });
-  // the folder may have been made by hand, with wider rights
-  await chmod(keyFolder(store), 0o700);
-  const passing = path.join(keyFolder(store), `${randomUUID()}.part`);
-  const file = await open(passing, 'wx', 0o600);
-  try {
-    await file.writeFile(key.export({ type: 'pkcs8', format: 'pem' }));
-    await file.sync();
-  } finally {
-    await file.close();
-  }
-  return passing;
+function bytesOf(key: KeyObject): Uint8Array {
+  return Buffer.from(key.export({ type: 'pkcs8', format: 'pem' }));
 }
 
 function keyOf(privateKey: KeyObject): SigningKey {
@@ -124,22 +91,23 @@ export async function restoreKey(store: Store, pem: string, passphrase: string):
 }
 
 async function putInPlace(store: Store, key: KeyObject): Promise<SigningKey> {
-  if (existsSync(keyFile(store))) await keepPublicPart(store);
-  await rename(await writeKey(store, key), keyFile(store));
+  if ((await store.files.sizeOf(KEY_NAME)) !== undefined) await keepPublicPart(store);
+  await store.files.write(KEY_NAME, bytesOf(key));
   return keyOf(key);
 }
+
+const earlierName = (fingerprint: string) => `keys/${fingerprint}.earlier`;
 
 /** The fingerprint of a replaced key stays on file, so that its records are still known as our own. */
 async function keepPublicPart(store: Store): Promise<void> {
   const old = await readKey(store).catch(() => undefined);
   if (old === undefined) return;
-  const file = await open(path.join(keyFolder(store), `${keyOf(old).fingerprint}.earlier`), 'w', 0o600);
-  await file.close();
+  await store.files.write(earlierName(keyOf(old).fingerprint), new Uint8Array());
 }
 
 /** Whose a key is, by its fingerprint. */
 export async function keyOwner(store: Store, fingerprint: string): Promise<'present' | 'earlier' | 'unknown'> {
-  if (existsSync(keyFile(store)) && (await signingKey(store)).fingerprint === fingerprint) return 'present';
-  const names = await readdir(keyFolder(store)).catch((): string[] => []);
-  return names.includes(`${fingerprint}.earlier`) ? 'earlier' : 'unknown';
+  const isThere = (await store.files.sizeOf(KEY_NAME)) !== undefined;
+  if (isThere && (await signingKey(store)).fingerprint === fingerprint) return 'present';
+  return (await store.files.sizeOf(earlierName(fingerprint))) === undefined ? 'unknown' : 'earlier';
 }

@@ -2,16 +2,17 @@ import { TrayError } from '../errors/TrayError';
 import { STORAGE_SENTENCES, type StorageTrouble, storageDigest } from '../report/storageSentences';
 
 /**
- * Codes of the operating system and of SQLite, by what they mean to the person at the table. SQLite's codes also come with an
+ * Codes of the operating system, of SQLite and of PostgreSQL, by what they mean to the person at the table. SQLite's codes also come with an
  * ending (`SQLITE_READONLY_DIRECTORY`, `SQLITE_IOERR_WRITE`).
  *
- * @source errno(3) of POSIX.1-2017; the result codes of sqlite.org/rescode.html
+ * @source errno(3) of POSIX.1-2017; the result codes of sqlite.org/rescode.html; PostgreSQL 17 documentation, appendix A, SQLSTATE
  */
 const TROUBLE_OF: readonly (readonly [RegExp, StorageTrouble])[] = [
-  [/^(ENOSPC|EDQUOT|EFBIG|SQLITE_FULL)/, 'full'],
-  [/^(EROFS|EACCES|EPERM|SQLITE_READONLY|SQLITE_PERM|SQLITE_AUTH)/, 'read-only'],
-  [/^(SQLITE_BUSY|SQLITE_LOCKED|SQLITE_PROTOCOL)/, 'locked'],
-  [/^(SQLITE_CORRUPT|SQLITE_NOTADB|SQLITE_FORMAT)/, 'damaged'],
+  [/^(ENOSPC|EDQUOT|EFBIG|SQLITE_FULL|53100$)/, 'full'],
+  [/^(EROFS|EACCES|EPERM|SQLITE_READONLY|SQLITE_PERM|SQLITE_AUTH|25006$|42501$)/, 'read-only'],
+  [/^(SQLITE_BUSY|SQLITE_LOCKED|SQLITE_PROTOCOL|55P03$|40P01$|40001$)/, 'locked'],
+  [/^(SQLITE_CORRUPT|SQLITE_NOTADB|SQLITE_FORMAT|XX00[12]$)/, 'damaged'],
+  [/^(ECONN|EPIPE|ETIMEDOUT|EHOSTUNREACH|ENOTFOUND|EAI_|08...$|57P0.$|53[23]00$|28...$|3D000$)/, 'away'],
   [/^(EIO|ENOENT|ENOTDIR|EEXIST|EMFILE|ENFILE|SQLITE_CANTOPEN|SQLITE_IOERR)/, 'unreachable'],
 ];
 
@@ -47,6 +48,11 @@ export function isStorageTrouble(error: unknown): boolean {
 export function isPhotoLost(error: unknown): boolean {
   const lost: readonly StorageTrouble[] = ['photo-missing', 'photo-altered'];
   return error instanceof Error && 'digest' in error && lost.some((trouble) => error.digest === storageDigest(trouble));
+}
+
+/** True when the database server could not be reached. */
+export function isAway(error: unknown): boolean {
+  return error instanceof Error && 'digest' in error && error.digest === storageDigest('away');
 }
 
 /** Keep what can be made again; a full or read-only disk costs only the time to make it again, so it is noted and gone on. */

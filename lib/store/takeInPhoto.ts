@@ -28,7 +28,7 @@ export async function takeInPhoto(
   expectedSha256?: string,
 ): Promise<KeptPhoto & { readonly id: string }> {
   await getProduct(store, sent.productId);
-  const kept = await keepPhoto(store.directory, chunks, { expectedSha256, check: checkPhotoHead });
+  const kept = await keepPhoto(store.files, chunks, { expectedSha256, check: checkPhotoHead });
   const id = (await returnLostPhoto(store, sent.productId, kept)) ?? (await addPhoto(store, sent, kept));
   if (sent.instead !== undefined && sent.instead !== id) await setAside(store, sent.instead, sent.spreadId);
   store.changes.announce();

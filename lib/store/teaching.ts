@@ -181,7 +181,7 @@ async function orderOf(store: Store, photoId: string): Promise<PhotoOrder | unde
   const { sha256, choice } = row;
   const print = await getMatPrint(store);
   return {
-    bytes: await readPhoto(store.directory, sha256),
+    bytes: await readPhoto(store.files, sha256),
     choice: readingChoiceSchema.parse(JSON.parse(choice)),
     matScale: print === undefined ? 1 : print.checkLineMm / 100,
   };

@@ -1,10 +1,13 @@
 import 'server-only';
+import { TrayError } from '../errors/TrayError';
 import { type AnalysisPool, startAnalysisPool } from './analysisPool';
-import { type AnalysisQueue, startAnalysisQueue } from './analysisQueue';
+import { type AnalysisQueue, queueFor, startAnalysisQueue } from './analysisQueue';
 import { dataDirectory, openStore, type Store } from './database';
 import { loadDemoOnFirstStart } from './demo';
 import { openDeviceDoor } from './deviceDoor';
 import { deviceOf } from './devices';
+import { openPostgres } from './postgres';
+import { HOME_YARD } from './yardScope';
 
 /** The one open store of this process with its workers. */
 export interface Running {
@@ -29,7 +32,13 @@ export function theStore(): Promise<Running> {
   return holder.decksideRunning;
 }
 
-async function start(): Promise<Running> {
+function start(): Promise<Running> {
+  const url = process.env.DATABASE_URL;
+  return url === undefined || url === '' ? startLocal() : startShared(url);
+}
+
+/** One program, one data directory: it also reads the photos. */
+async function startLocal(): Promise<Running> {
   const store = await openStore(dataDirectory());
   const pool = startAnalysisPool();
   const queue = await startAnalysisQueue(store, pool);
@@ -37,4 +46,20 @@ async function start(): Promise<Running> {
   await loadDemoOnFirstStart(store);
   queue.wake();
   return { store, pool, queue };
+}
+
+/** One of any number of programs on a PostgreSQL database: it serves one yard, keeps nothing of its own, and leaves photos to workers. */
+async function startShared(url: string): Promise<Running> {
+  const yards = await openPostgres(url);
+  const store = yards.storeOf(yardName());
+  openDeviceDoor((token) => deviceOf(store, token));
+  return { store, pool: startAnalysisPool(0), queue: queueFor(store) };
+}
+
+/** Whose data this program serves: DECKSIDE_YARD, else the yard that an installation of one's own has. */
+function yardName(): string {
+  const name = process.env.DECKSIDE_YARD || HOME_YARD;
+  if (/^[a-z0-9-]{1,60}$/.test(name)) return name;
+  const hint = 'Use small letters, digits and dashes, 60 at most.';
+  throw new TrayError('usage', `DECKSIDE_YARD can't be "${name}".`, hint);
 }

@@ -1,9 +1,8 @@
 import { randomUUID } from 'node:crypto';
-import { existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
-import { classMapPath, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { classMapName, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import { analysePhoto } from '@/lib/store/engine';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
@@ -54,7 +53,7 @@ test('a photo waits, is read, and its figures and class map are kept; the same p
   await queue.settled();
   const { state } = await getPhoto(store, id);
   if (state.kind !== 'graded') throw new Error(`graded expected, got ${state.kind}`);
-  expect(existsSync(classMapPath(store.directory, state.analysisKey))).toBe(true);
+  expect(await store.files.sizeOf(classMapName(state.analysisKey))).toBeGreaterThan(100);
   const analysis = (await getAnalyses(store, [state.analysisKey])).get(state.analysisKey);
   expect(analysis?.surface).toBe('mat');
   const sum = Object.values(analysis?.areaFraction ?? {}).reduce((total, { value }) => total + value, 0);

@@ -6,12 +6,12 @@ import { pipeline } from 'node:stream/promises';
 import { sql } from 'kysely';
 import { pack } from 'tar-stream';
 import { expect, test } from 'vitest';
-import { classMapPath } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analysisQueue';
 import { backUp } from '@/lib/store/backup';
 import { readBackup } from '@/lib/store/backupFile';
 import { checkData } from '@/lib/store/checkData';
 import { databasePath, type openStore } from '@/lib/store/database';
-import { photoPath } from '@/lib/store/photoFiles';
+import { photoName } from '@/lib/store/photoFiles';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { restore } from '@/lib/store/restore';
 import { addRun, listRuns } from '@/lib/store/runs';
@@ -42,8 +42,8 @@ test('a backup made while the store is open, brought back elsewhere, is the same
   expect(await getBoard(again, runId)).toEqual(board);
   expect((await signingKey(again)).fingerprint).toBe(fingerprint);
   for (const { sha256, key } of photos) {
-    expect(readFileSync(photoPath(back, sha256))).toEqual(readFileSync(photoPath(data, sha256)));
-    expect(readFileSync(classMapPath(back, key))).toEqual(readFileSync(classMapPath(data, key)));
+    expect(readFileSync(path.join(back, photoName(sha256)))).toEqual(readFileSync(path.join(data, photoName(sha256))));
+    expect(readFileSync(path.join(back, classMapName(key)))).toEqual(readFileSync(path.join(data, classMapName(key))));
   }
 });
 
@@ -151,10 +151,7 @@ test('an archive that would write outside the data directory is refused', async 
 test('a backup of a newer version is refused', async () => {
   const { data, file, back } = await places();
   const { store } = await filledStore(data);
-  await store.db
-    .insertInto('kysely_migration' as 'setting')
-    .values({ name: '9999-newer', timestamp: '2030' } as never)
-    .execute();
+  await sql`insert into kysely_migration (name, timestamp) values ('9999-newer', '2030')`.execute(store.db);
   await backUp(data, file);
   await store.close();
   await expect(restore(file, back)).rejects.toMatchObject({ message: expect.stringContaining('another version') });
@@ -163,7 +160,7 @@ test('a backup of a newer version is refused', async () => {
 test('a backup goes on where an original is lost, and names it', async () => {
   const { data, file } = await places();
   const { store, photos } = await filledStore(data);
-  rmSync(photoPath(data, photos[0]!.sha256));
+  rmSync(path.join(data, photoName(photos[0]!.sha256)));
   expect((await backUp(data, file)).lostPhotos).toEqual([photos[0]!.sha256]);
   await store.close();
   expect((await readBackup(file, async () => {})).lostPhotos).toEqual([photos[0]!.sha256]);
@@ -184,14 +181,22 @@ test('a sound data directory is called sound, and the check changes nothing in i
 });
 
 test.each([
-  ['a missing original', 'Send the photo again', ({ data, sha256 }: Spoil) => rmSync(photoPath(data, sha256))],
+  [
+    'a missing original',
+    'Send the photo again',
+    ({ data, sha256 }: Spoil) => rmSync(path.join(data, photoName(sha256))),
+  ],
   [
     'an altered original',
     'Send the photo again',
-    ({ data, sha256 }: Spoil) => writeFileSync(photoPath(data, sha256), 'x'),
+    ({ data, sha256 }: Spoil) => writeFileSync(path.join(data, photoName(sha256)), 'x'),
   ],
-  ['a missing class map', 'Read again', ({ data, key }: Spoil) => rmSync(classMapPath(data, key))],
-  ['an altered class map', 'Read again', ({ data, key }: Spoil) => writeFileSync(classMapPath(data, key), 'x')],
+  ['a missing class map', 'Read again', ({ data, key }: Spoil) => rmSync(path.join(data, classMapName(key)))],
+  [
+    'an altered class map',
+    'Read again',
+    ({ data, key }: Spoil) => writeFileSync(path.join(data, classMapName(key)), 'x'),
+  ],
   [
     'a row that points nowhere',
     'restore the last backup',

@@ -19,7 +19,7 @@ async function fateOf(store: Store, productId: string, { name, bytes }: BadPhoto
   try {
     const { sha256 } = await takeInPhoto(store, sent, inPieces(bytes, 4096));
     fate = 'refused when read';
-    const { raster } = await decodePhoto(await readPhoto(store.directory, sha256));
+    const { raster } = await decodePhoto(await readPhoto(store.files, sha256));
     expect(raster.data.length, name).toBe(3 * raster.width * raster.height);
     return 'read';
   } catch (error) {

@@ -3,20 +3,23 @@ import { readFileSync, writeSync } from 'node:fs';
 import { seededRandom } from '../../lib/quantity/seededRandom';
 import { openStore } from '../../lib/store/database';
 import { addLot } from '../../lib/store/lots';
+import { openPostgres } from '../../lib/store/postgres';
 import { listProducts, weighProduct } from '../../lib/store/products';
 import { addRun, listRuns } from '../../lib/store/runs';
 import { takeInPhoto } from '../../lib/store/takeInPhoto';
+import { HOME_YARD } from '../../lib/store/yardScope';
 import type { Entry } from './ledger';
 import { LOT, RUN } from './madeUp';
 
 /**
  * Takes in photos and edits without end, several at a time, and says what it asked for and what it was told: to be killed.
- * Arguments: data directory, seed.
+ * Arguments: data directory, seed. With DATABASE_URL it works on that database instead.
  */
 const [directory = '', seed = '1'] = process.argv.slice(2);
 const random = seededRandom(Number(seed), 'busy');
 const head = readFileSync('demo-images/dev-run-conc1-tray1.jpg').subarray(0, 60_000);
-const store = await openStore(directory);
+const url = process.env.DATABASE_URL;
+const store = url ? (await openPostgres(url)).storeOf(HOME_YARD) : await openStore(directory);
 await addLot(store, 'lot', LOT);
 
 /** At once and whole: what was said before the kill is read after it. */

@@ -25,7 +25,7 @@ test('where a photo was taken, with what and by whom stays in the original; no p
     .toBuffer();
   const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'tray.jpg' };
   const { sha256 } = await takeInPhoto(store, sent, inPieces(photo));
-  const original = Buffer.from(await readPhoto(store.directory, sha256));
+  const original = Buffer.from(await readPhoto(store.files, sha256));
   expect(original.equals(photo)).toBe(true);
   expect((await sharp(original).metadata()).exif?.includes('Nobody')).toBe(true);
   for (const side of [PREVIEW_SIDE_PX, THUMBNAIL_SIDE_PX]) {

@@ -1,16 +1,16 @@
 import { createHash, randomUUID } from 'node:crypto';
 import { classMapPng } from '@/lib/report/classMapFile';
-import { classMapPath } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analysisQueue';
 import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
-import { keepPhoto, writeWhole } from '@/lib/store/photoFiles';
+import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
 import { inPieces, storedRun } from './temporaryStore';
 
 /** A photo that was read; its figures are not of interest here, only that they are there and how large its picture is. */
 export async function gradedPhoto(store: Store, productId: string, name: string) {
-  const kept = await keepPhoto(store.directory, inPieces(Buffer.from(name.repeat(300))));
+  const kept = await keepPhoto(store.files, inPieces(Buffer.from(name.repeat(300))));
   const id = await addPhoto(
     store,
     { id: randomUUID(), spreadId: randomUUID(), productId, originalName: `${name}.jpg` },
@@ -20,7 +20,7 @@ export async function gradedPhoto(store: Store, productId: string, name: string)
   const size = { width: 6, height: 4 };
   const labels = new Uint8Array(24).map((_, at) => at % 3);
   const map = await classMapPng({ ...size, columnOffset: 0, rowOffset: 0, labels }, size);
-  await writeWhole(store.directory, classMapPath(store.directory, key), map);
+  await store.files.write(classMapName(key), map);
   const result = JSON.stringify({ widthPx: 6, heightPx: 4 });
   await store.db
     .insertInto('analysis')

@@ -1,3 +1,4 @@
+import { localFiles } from '../../lib/store/localFiles';
 import { keepPhoto } from '../../lib/store/photoFiles';
 
 /** Takes in half a photo, says so, and waits for the rest for ever: to be killed. */
@@ -7,4 +8,4 @@ async function* half(): AsyncGenerator<Uint8Array> {
   await new Promise(() => setInterval(() => undefined, 1000));
 }
 
-await keepPhoto(process.argv[2] ?? '', half());
+await keepPhoto(localFiles(process.argv[2] ?? ''), half());

@@ -20,7 +20,7 @@ async function filledRun(store: Store): Promise<string> {
   await weighProduct(store, productId, { gross: '5,07', tare: '0.78', unit: 'kg', scale: 'hanging scale' });
   const spreadId = randomUUID();
   for (const name of ['first.jpg', 'second.jpg']) {
-    const kept = await keepPhoto(store.directory, jpeg(name));
+    const kept = await keepPhoto(store.files, jpeg(name));
     const choice =
       name === 'first.jpg'
         ? { surface: 'mat', method: 'threshold', material: 'Mixed cable waste' }
@@ -69,10 +69,10 @@ test('a missing photo keeps its place with the sort of its spread, and goes ther
   const product = products.find(({ spreads }) => spreads.length > 0)!;
   expect(product.checks.map(({ entry }) => entry.kind)).toEqual(['handSort', 'magnet']);
   const sent = { id: randomUUID(), spreadId: randomUUID(), productId: product.id, originalName: 'first.jpg' };
-  const lost = await returnLostPhoto(other, product.id, await keepPhoto(other.directory, jpeg('first.jpg')));
+  const lost = await returnLostPhoto(other, product.id, await keepPhoto(other.files, jpeg('first.jpg')));
   expect(lost).toBe(product.spreads[0]!.photos[0]!.id);
   // once it is back, the same bytes are a photo like any other
-  const again = await keepPhoto(other.directory, jpeg('first.jpg'));
+  const again = await keepPhoto(other.files, jpeg('first.jpg'));
   expect(await returnLostPhoto(other, sent.productId, again)).toBeUndefined();
   expect(await exportRun(other, await getBoard(other, runId))).toEqual(saved);
 });

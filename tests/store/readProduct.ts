@@ -43,7 +43,7 @@ export async function readProduct(store: Store) {
   const { runId, productId } = await storedRun(store);
   await weighProduct(store, productId, { gross: '5.07', tare: '0.78', unit: 'kg' });
   const bytes = await telltalePhoto();
-  const kept = await keepPhoto(store.directory, [bytes]);
+  const kept = await keepPhoto(store.files, [bytes]);
   const photo = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'spread.jpg' };
   await addPhoto(store, photo, kept, readingChoiceSchema.parse({ method: 'threshold' }));
   const queue = await startAnalysisQueue(store, POOL);

@@ -1,6 +1,5 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
-import { openStore } from '@/lib/store/database';
 import { addLot, getLot, listLots, removeLot, restoreLot } from '@/lib/store/lots';
 import {
   addProduct,
@@ -15,7 +14,7 @@ import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporar
 
 test('a lot, its run and a weight are there after a stop, as they were typed', async () => {
   const folder = await temporaryFolder();
-  const first = await openStore(folder);
+  const first = await temporaryStore(folder);
   const { lotId, runId, productId } = await storedRun(first);
   const weighing = {
     gross: '27,5 lb',

@@ -7,10 +7,10 @@ import { sql } from 'kysely';
 import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { AnalysedPhoto } from '@/lib/store/analysis';
-import { classMapPath, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { classMapName, startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { databasePath, openStore, type Store } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
-import { photoPath } from '@/lib/store/photoFiles';
+import { photoName } from '@/lib/store/photoFiles';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
@@ -197,7 +197,7 @@ test('a lost or altered original leaves its figures; the same photo sent again p
   const id = await send(store, productId);
   await readAll(store);
   const { sha256, spreadId } = await getPhoto(store, id);
-  const file = photoPath(store.directory, sha256);
+  const file = path.join(store.directory, photoName(sha256));
   const again = () =>
     takeInPhoto(store, { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' }, inPieces(PHOTO, 65_536));
   for (const spoil of [() => rmSync(file), () => writeFileSync(file, PHOTO.subarray(0, 1000))]) {
@@ -219,7 +219,7 @@ test('a lost picture of the classes is told in a sentence and made anew when the
   await readAll(store);
   const photo = await getPhoto(store, id);
   if (photo.state.kind !== 'graded') throw new Error(`graded expected, got ${photo.state.kind}`);
-  rmSync(classMapPath(store.directory, photo.state.analysisKey));
+  rmSync(path.join(store.directory, classMapName(photo.state.analysisKey)));
   await expect(piecePictureOf(store, { outlinePieces }, id)).rejects.toMatchObject({
     hint: expect.stringContaining('Read the photo'),
   });
