@@ -206,11 +206,10 @@ function spread(strip: Strip, box: FieldBox, { labels, covered, tally }: Filled)
           best = c;
         }
       }
-      if (most * sum < LEAST_CONFIDENCE * all || isRivalled(best, six)) labels[i] = UNJUDGED;
-      else {
-        labels[i] = best;
-        tally.add(column, row, six, likeliest);
-      }
+      const isSure = most * sum >= LEAST_CONFIDENCE * all;
+      labels[i] = isSure && !isRivalled(best, six) ? best : UNJUDGED;
+      // a copper that insulation rivals is no label to rely on, yet left out it would pull the areas from copper
+      if (isSure) tally.add(column, row, six, likeliest);
     }
   }
 }
