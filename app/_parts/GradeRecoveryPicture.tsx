@@ -2,7 +2,10 @@ import { scaleLinear } from 'd3-scale';
 import { printPercent } from '@/lib/report/format';
 import type { GradeRecoveryPlot, PlotPoint } from '@/lib/report/gradeRecoveryPlot';
 
-const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 300, 48, 26, 14, 42] as const;
+const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 310, 48, 26, 24, 42] as const;
+
+/** How far from its point a run's number stands. */
+const LABEL_REACH = 15;
 
 /** Line styles tell runs apart without colour; the number stands at each run's point. */
 const DASHES = ['', '7 3', '2 2', '8 3 2 3', '1 3'] as const;
@@ -15,6 +18,7 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
     points
       .map(({ grade, recovery }, i) => `${i === 0 ? 'M' : 'L'}${x(grade).toFixed(1)} ${y(recovery).toFixed(1)}`)
       .join('') + end;
+  const points = plot.runs.map(({ grade, recovery }): Place => [x(grade.value), y(recovery.value)]);
   return (
     <>
       <svg
@@ -40,7 +44,7 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
         <text x={(LEFT + WIDTH - RIGHT) / 2} y={HEIGHT - 6} textAnchor="middle" className="strong">
           Copper grade
         </text>
-        <text x={LEFT + 6} y={TOP + 16} className="strong">
+        <text x={4} y={TOP - 9} className="strong">
           Copper recovery
         </text>
         <g clipPath="url(#plot-field)">
@@ -57,15 +61,10 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
             </g>
           ))}
         </g>
-        {plot.runs.map(({ name, grade, recovery }, k) => (
-          <g key={name}>
-            <circle className="best" cx={x(grade.value)} cy={y(recovery.value)} r="4" />
-            <text
-              className="strong"
-              x={x(grade.value) - 15 * Math.cos(k * 1.1)}
-              y={y(recovery.value) + 5 - 15 * Math.sin(k * 1.1)}
-              textAnchor="middle"
-            >
+        {labelsOutward(points).map(({ at: [px, py], label: [lx, ly] }, k) => (
+          <g key={plot.runs[k]!.name}>
+            <circle className="best" cx={px} cy={py} r="4" />
+            <text className="strong" x={lx} y={ly + 5} textAnchor="middle">
               {k + 1}
             </text>
           </g>
@@ -85,6 +84,19 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
       </p>
     </>
   );
+}
+
+type Place = readonly [number, number];
+
+/** Numbers stand away from the middle of all points, so that runs close together keep theirs apart. */
+function labelsOutward(points: readonly Place[]): readonly { readonly at: Place; readonly label: Place }[] {
+  const middle = [0, 1].map((axis) => points.reduce((sum, at) => sum + at[axis]!, 0) / points.length);
+  return points.map((at, k) => {
+    const [dx, dy] = [at[0] - middle[0]!, at[1] - middle[1]!];
+    // all in one place: round about it
+    const angle = Math.hypot(dx, dy) < 1 ? Math.PI + (2 * Math.PI * k) / points.length : Math.atan2(dy, dx);
+    return { at, label: [at[0] + LABEL_REACH * Math.cos(angle), at[1] + LABEL_REACH * Math.sin(angle)] };
+  });
 }
 
 function decimalsOf([low, high]: readonly [number, number]): number {

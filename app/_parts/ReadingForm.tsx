@@ -29,7 +29,7 @@ export function ReadingForm(props: {
   readonly found?: readonly number[];
 }) {
   const { photoId, choice, materials, runMaterial, found } = props;
-  const own = { value: '', label: `As the run: ${runMaterial}` };
+  const own = { value: '', label: `As set before: ${runMaterial}` };
   return (
     <EntryForm action={saveReading} submit="Read it this way">
       <input type="hidden" name="id" value={photoId} />
@@ -37,7 +37,7 @@ export function ReadingForm(props: {
       <SelectField
         name="material"
         label="Material"
-        hint="Its colours tell the classes apart on this photo. Masses are reckoned with the run's material."
+        hint="Its colours tell the classes apart on this photo. Masses are reckoned with the one set before."
         initial={choice.material ?? ''}
         options={[own, ...materials.map((value) => ({ value, label: value }))]}
       />
