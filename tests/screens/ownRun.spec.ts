@@ -21,7 +21,7 @@ async function weigh(page: Page, gross: string, tare: string): Promise<void> {
   await expect(page.getByText(/^Weighed: /)).toBeVisible();
 }
 
-test('lot, run, weights and photos become grades and a balance', async ({ page }, { project }) => {
+test('lot, run, weights and photos become grades, a balance and a record', async ({ page }, { project }) => {
   await startRun(page, `Run on the ${project.name}`);
   await openProduct(page, 'Concentrate 1');
   await weigh(page, '3.10', '0,40');
@@ -45,6 +45,15 @@ test('lot, run, weights and photos become grades and a balance', async ({ page }
   await expect(page.getByText(/Products weigh 99(\.\d+)?\s% \(.+\) of the feed/)).toBeVisible();
   await expect(page.getByRole('table', { name: 'Copper' })).toContainText('Concentrates together');
   await expectAccessible(page);
+  await openProduct(page, 'Concentrate 1');
+  await page.getByRole('link', { name: 'Make the record' }).click();
+  await page.getByLabel('Who issues it').fill('Invented yard');
+  await page.getByLabel('How the sample was taken').fill('Scoops from the mixed bin');
+  await page.getByRole('button', { name: 'Make the record' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: /^Cleanliness record/ })).toBeVisible({
+    timeout: READ_WITHIN_MS,
+  });
+  await expect(page.getByRole('table', { name: /^Shares of the dry mass/ })).toContainText(/Copper\s*(over )?\d/);
 });
 
 test('a removed product can be brought back', async ({ page }, { project }) => {
