@@ -117,9 +117,15 @@ function widthsApart({ width, height, labels: codes, cover }: ClassMap, gaps: Ui
       widths[i] = means[k]!;
       return means[k] === 0;
     });
-    if (left.length === open.length) break;
+    if (left.length === open.length) return withWhole(widths, open, localWidthsPx(labels, width, height, cover));
     open = left;
   }
+  return widths;
+}
+
+/** A piece that lies wholly in gaps has no shore to take a width from: it keeps the width that it shows. */
+function withWhole(widths: Float32Array, open: readonly number[], whole: Float32Array): Float32Array {
+  for (const i of open) widths[i] = whole[i]!;
   return widths;
 }
 
@@ -180,7 +186,7 @@ class PieceSums {
       widthAreaMm3: this.widthArea[id]!,
       meanWidthMm,
       lengthMm,
-      sheetShare: name === 'aluminium' && areaMm2 > 0 ? sheetShare({ meanWidthMm, lengthMm, widthScatter }) : 0,
+      sheetShare: name === 'aluminium' && meanWidthMm > 0 ? sheetShare({ meanWidthMm, lengthMm, widthScatter }) : 0,
       touchesEdge: this.onEdge[id] === 1,
     };
   }

@@ -1,4 +1,5 @@
-"""Writes whole trays that neither the weights nor the error rates have seen: make_fresh.py OUTDIR
+"""Writes whole trays that neither the weights nor the error rates have seen: make_fresh.py OUTDIR [PARTS [SET]]
+SET 1 and on gives others: seeds 100 higher each, lamps and surfaces moved on by seven products.
 Products, lights and surfaces are laid out by hand so that each occurs; colours, sizes, tarnish, camera and lamps' places are
 drawn. Seeds start at 9001 (training used others), insulation colours are drawn freely, not from the training palettes alone."""
 import sys, os, json
@@ -76,17 +77,17 @@ LIST = [  # product, light, tray (None: mat), coverage, wet
 ]
 
 
-def scene(i):
-    kind, lamp, tray, cover, wet = LIST[i]; r = np.random.default_rng(9001 + i)
-    s = dict(name='fresh-%02d' % (i + 1), set='fresh', seed=9001 + i, product=kind, surface='tray' if tray else 'mat', coverage=cover, components=product(kind, r), wet=wet, size=[2016, 1512],
+def scene(i, other=0):
+    kind = LIST[i][0]; _, lamp, tray, cover, wet = LIST[(i + 7 * other) % len(LIST)]; seed = 9001 + 100 * other + i; r = np.random.default_rng(seed)
+    s = dict(name='fresh-%02d' % (i + 1), set='fresh', seed=seed, product=kind, surface='tray' if tray else 'mat', coverage=cover, components=product(kind, r), wet=wet, size=[2016, 1512],
              light=light(lamp), camera=cam(r), shot=shot(r), table=TABLES[int(r.integers(0, 4))], jpeg_q=int(r.integers(84, 94)), samples=8, threads=1, tarnish_cover=U(r, .1, .8), prio=i)
     if tray: s['tray'] = TRAYS[tray] if tray in TRAYS else TRAY[tray]
     return s
 
 
 if __name__ == '__main__':
-    d, parts = sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 1
+    d, parts, other = sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 1, int(sys.argv[3]) if len(sys.argv) > 3 else 0
     for i in range(len(LIST)):
         o = os.path.join(d, str(i % parts)) if parts > 1 else d; os.makedirs(o, exist_ok=True)
-        s = scene(i); json.dump(s, open(os.path.join(o, s['name'] + '.job.json'), 'w'), indent=1)
+        s = scene(i, other); json.dump(s, open(os.path.join(o, s['name'] + '.job.json'), 'w'), indent=1)
     print(len(LIST), 'scenes')

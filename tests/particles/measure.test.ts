@@ -106,3 +106,23 @@ test('turning the photo by 90 degrees changes no area', () => {
     { numRuns: 60 },
   );
 });
+
+test('whatever lies in gaps, every piece seen has a width, and its numbers are numbers', () => {
+  const [width, height] = [14, 9];
+  const code = fc.constantFrom(0, ...Object.values(CLASS_CODE), 255);
+  fc.assert(
+    fc.property(
+      fc.array(code, { minLength: width * height, maxLength: width * height }),
+      fc.array(fc.constantFrom(0, 1), { minLength: width * height, maxLength: width * height }),
+      (labels, gaps) => {
+        const map = { width, height, columnOffset: 0, rowOffset: 0, labels: Uint8Array.from(labels) };
+        const { pieces } = measurePieces({ ...map, gaps: Uint8Array.from(gaps) }, flatSurface(width, height, 8));
+        for (const piece of pieces.filter(({ areaMm2 }) => areaMm2 > 0)) {
+          expect(piece.meanWidthMm).toBeGreaterThan(0);
+          for (const value of [piece.lengthMm, piece.widthAreaMm3, piece.sheetShare])
+            expect(value).toBeGreaterThanOrEqual(0);
+        }
+      },
+    ),
+  );
+});
