@@ -6,6 +6,8 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-prac
 /** No violation of WCAG 2.2 AA that a program can find, no sideways scrolling, one main heading. */
 export async function expectAccessible(page: Page): Promise<void> {
   await expect(page.locator('h1')).toHaveCount(1);
+  // on the way from page to page the title may come after the heading
+  await expect(page).toHaveTitle(/\S/);
   expect(await violationsOf(page, { type: 'tag', values: TAGS })).toEqual([]);
   // a phone's window grows with a page that is too wide: only the screen itself stays
   const width = await page.evaluate(() => document.documentElement.scrollWidth);
