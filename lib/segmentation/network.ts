@@ -1,5 +1,5 @@
 import { layoutOf, type Plane, type Planes } from './networkMemory';
-import { type LayerWeights, type Packed, packLayers } from './networkWeights';
+import { type LayerWeights, type Packed, type PackedLayer, packLayers } from './networkWeights';
 import { type Kernels, kernelModule } from './simdKernels';
 
 /** What the network makes of one tile; valid until the next tile is read. */
@@ -45,7 +45,7 @@ export function networkOf(layers: ReadonlyMap<string, LayerWeights>): PixelNetwo
   if (!WebAssembly.validate(code)) return undefined;
   const packed = packLayers(layers);
   const memory = new WebAssembly.Memory({ initial: Math.ceil(packed.bytes / PAGE) });
-  new Float32Array(memory.buffer).set(packed.values);
+  new Uint8Array(memory.buffer).set(packed.values);
   const instance = new WebAssembly.Instance(new WebAssembly.Module(code), { host: { memory } });
   // the module above exports exactly these functions
   const kernels = instance.exports as unknown as Kernels;
@@ -75,9 +75,9 @@ function forward(run: Runner, p: Planes): void {
   run.halve('d3', p.x2, p.x3);
   run.convolve('e3a', p.x3, p.h3);
   run.convolveOnto('e3b', p.h3, p.x3);
-  run.mix('u2', p.x3, p.h3);
+  run.mix('u2', p.x3, p.wide3);
   run.mix('j2', p.x2, p.y2);
-  run.widenOnto(p.h3, p.y2);
+  run.widenOnto(p.wide3, p.y2);
   run.convolve('f2', p.y2, p.s2);
   run.mix('u1', p.s2, p.u1);
   run.mix('j1', p.x1, p.y1);
@@ -111,75 +111,120 @@ class Runner {
   }
 
   private byTiles(name: string, from: Plane, to: Plane, finish: Kernels['fromTiles']): void {
-    const { weights, bias, inputs, outputs } = this.layer(name);
-    const { tilesAtOnce, spread, products } = this.planes;
+    const layer = this.layer(name);
+    const { outputs } = layer;
+    const { tilesAtOnce, products } = this.planes;
     const across = Math.ceil(to.width / 4);
-    const spreadStep = 4 * tilesAtOnce * inputs;
     const productStep = 4 * tilesAtOnce * outputs;
     for (let row = 0; row < to.height; row += 4) {
       for (let first = 0; first < across; first += tilesAtOnce) {
         const tiles = Math.min(tilesAtOnce, across - first);
         const corner = from.at + (row - 1) * from.rowStep + (4 * first - 1) * from.pixelStep;
-        this.kernels.toTiles(corner, from.pixelStep, from.rowStep, spread, spreadStep, tiles, inputs / 4);
-        for (let plane = 0; plane < 36; plane++)
-          this.kernels.multiply(
-            spread + plane * spreadStep,
-            4 * inputs,
-            weights + 4 * plane * inputs * outputs,
-            this.packed.zeros,
-            products + plane * productStep,
-            4 * outputs,
-            Math.ceil(tiles / 4),
-            outputs,
-            inputs / 4,
-            NO_FLOOR,
-          );
+        if (layer.scales === undefined) this.multiplyTiles(layer, corner, from, tiles);
+        else this.multiplyShortTiles(layer, layer.scales, corner, from, tiles);
         const into = to.at + row * to.rowStep + 4 * first * to.pixelStep;
-        finish(products, productStep, into, to.pixelStep, to.rowStep, tiles, outputs / 4, bias, 0);
+        finish(products, productStep, into, to.pixelStep, to.rowStep, tiles, outputs / 4, layer.bias, 0);
       }
     }
     this.tidy(to);
   }
 
-  /** 2 x 2 with a stride of two, ramp. */
-  halve(name: string, from: Plane, to: Plane): void {
-    const { weights, bias, inputs, outputs } = this.layer(name);
-    for (let row = 0; row < to.height; row++) {
-      const pair = from.at + 2 * row * from.rowStep;
-      this.kernels.squares(pair, from.pixelStep, from.rowStep, this.planes.spread, to.width, inputs / 16);
+  private multiplyTiles({ inputs, outputs, weights }: PackedLayer, corner: number, from: Plane, tiles: number): void {
+    const { tilesAtOnce, spread, products } = this.planes;
+    const spreadStep = 4 * tilesAtOnce * inputs;
+    this.kernels.toTiles(corner, from.pixelStep, from.rowStep, spread, spreadStep, tiles, inputs / 4);
+    for (let plane = 0; plane < 36; plane++)
       this.kernels.multiply(
-        this.planes.spread,
+        spread + plane * spreadStep,
         4 * inputs,
-        weights,
-        bias,
-        to.at + row * to.rowStep,
-        to.pixelStep,
-        Math.ceil(to.width / 4),
+        weights + 4 * plane * inputs * outputs,
+        this.packed.zeros,
+        products + 4 * plane * tilesAtOnce * outputs,
+        4 * outputs,
+        Math.ceil(tiles / 4),
         outputs,
         inputs / 4,
-        0,
+        NO_FLOOR,
       );
+  }
+
+  private multiplyShortTiles(
+    { inputs, outputs, weights }: PackedLayer,
+    scales: number,
+    corner: number,
+    from: Plane,
+    tiles: number,
+  ): void {
+    const { tilesAtOnce, spread, short, scales: rowScales, products } = this.planes;
+    // one tile at a time, so that its 36 rows are still in the first cache when they are shortened
+    for (let tile = 0; tile < tiles; tile++) {
+      const at = corner + 4 * tile * from.pixelStep;
+      this.kernels.toTiles(at, from.pixelStep, from.rowStep, spread, 4 * inputs, 1, inputs / 4);
+      const [to, scale] = [short + 2 * tile * inputs, rowScales + 4 * tile];
+      this.kernels.shorten(spread, 4 * inputs, to, 2 * tilesAtOnce * inputs, scale, 4 * tilesAtOnce, 36, inputs / 4);
+    }
+    for (let plane = 0; plane < 36; plane++)
+      this.kernels.multiplyShort(
+        short + 2 * plane * tilesAtOnce * inputs,
+        2 * inputs,
+        rowScales + 4 * plane * tilesAtOnce,
+        weights + 2 * plane * inputs * outputs,
+        scales + 4 * plane * outputs,
+        this.packed.zeros,
+        products + 4 * plane * tilesAtOnce * outputs,
+        4 * outputs,
+        Math.ceil(tiles / 4),
+        outputs,
+        inputs / 4,
+        NO_FLOOR,
+      );
+  }
+
+  /** 2 x 2 with a stride of two, ramp. */
+  halve(name: string, from: Plane, to: Plane): void {
+    const layer = this.layer(name);
+    const { spread } = this.planes;
+    for (let row = 0; row < to.height; row++) {
+      const pair = from.at + 2 * row * from.rowStep;
+      this.kernels.squares(pair, from.pixelStep, from.rowStep, spread, to.width, layer.inputs / 16);
+      this.multiplyRow(layer, spread, 4 * layer.inputs, to, row, 0);
     }
     this.tidy(to);
   }
 
   /** 1 x 1, no ramp. */
   mix(name: string, from: Plane, to: Plane): void {
-    const { weights, bias, inputs, outputs } = this.layer(name);
+    const layer = this.layer(name);
     for (let row = 0; row < to.height; row++)
-      this.kernels.multiply(
-        from.at + row * from.rowStep,
-        from.pixelStep,
+      this.multiplyRow(layer, from.at + row * from.rowStep, from.pixelStep, to, row, NO_FLOOR);
+    this.tidy(to);
+  }
+
+  /** One row of results from as many rows of inputs. */
+  private multiplyRow(layer: PackedLayer, from: number, step: number, to: Plane, row: number, floor: number): void {
+    const { inputs, outputs, weights, bias, scales } = layer;
+    const { short, scales: rowScales } = this.planes;
+    const into = to.at + row * to.rowStep;
+    const fours = Math.ceil(to.width / 4);
+    if (scales === undefined)
+      this.kernels.multiply(from, step, weights, bias, into, to.pixelStep, fours, outputs, inputs / 4, floor);
+    else {
+      this.kernels.shorten(from, step, short, 2 * inputs, rowScales, 4, to.width, inputs / 4);
+      this.kernels.multiplyShort(
+        short,
+        2 * inputs,
+        rowScales,
         weights,
+        scales,
         bias,
-        to.at + row * to.rowStep,
+        into,
         to.pixelStep,
-        Math.ceil(to.width / 4),
+        fours,
         outputs,
         inputs / 4,
-        NO_FLOOR,
+        floor,
       );
-    this.tidy(to);
+    }
   }
 
   /** Each pixel four times. */
@@ -204,7 +249,7 @@ class Runner {
       );
   }
 
-  private layer(name: string) {
+  private layer(name: string): PackedLayer {
     const layer = this.packed.layers.get(name);
     if (layer === undefined) throw new RangeError(`the network has no layer ${name}`);
     return layer;

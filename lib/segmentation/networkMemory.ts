@@ -32,11 +32,16 @@ export interface Planes {
   readonly u1: Plane;
   readonly x3: Plane;
   readonly h3: Plane;
+  /** On `h3`, as wide as the planes of a quarter's scale. */
+  readonly wide3: Plane;
   /** Planes that own their memory; the others lie in one of them. */
   readonly all: readonly Plane[];
   /** Tiles of 4 x 4 pixels worked on at once, and where their transforms and products lie. */
   readonly tilesAtOnce: number;
   readonly spread: number;
+  /** The same in 16 bits, and the rows' scales. */
+  readonly short: number;
+  readonly scales: number;
   readonly products: number;
   /** All memory needed. */
   readonly bytes: number;
@@ -69,35 +74,38 @@ export function layoutOf(width: number, height: number, { bytes: used, layers }:
   const picture = plane(0, 4);
   // one layout for both of its uses, so that its rim stays zero
   const full = plane(0, Math.max(a, channelsOf('f0a')));
-  const joined = plane(0, 2 * a);
-  const [x1, h1, y1] = [plane(1, b), plane(1, b), plane(1, b)];
-  const [s2, x2, y2] = [plane(2, c), plane(2, c), plane(2, c)];
-  const [x3, h3] = [plane(3, d), plane(3, d)];
+  const joined = plane(0, Math.max(2 * a, feats));
+  const [x1, h1, y1] = [plane(1, Math.max(a, b)), plane(1, b), plane(1, b)];
+  const [s2, x2, y2] = [plane(2, c), plane(2, Math.max(b, c)), plane(2, c)];
+  const [x3, h3] = [plane(3, d), plane(3, Math.max(c, d))];
   const within = (owner: Plane, channels: number): Plane => ({ ...owner, channels });
   const widest = Math.max(...Array.from(layers.values(), ({ inputs, outputs }) => Math.max(inputs, outputs)));
   const scratch = Math.max(36 * 4 * TILES_AT_ONCE * widest, (width / 2 + 4) * 4 * 4 * Math.max(a, b, c));
   return {
     picture,
     full: within(full, a),
-    joined,
+    joined: within(joined, 2 * a),
     coarse: within(joined, a),
     fine: { ...within(joined, a), at: joined.at + 4 * a },
     f0: within(full, channelsOf('f0a')),
     features: within(joined, feats),
     scores: within(full, channelsOf('classes')),
-    x1,
+    x1: within(x1, b),
     h1,
     y1,
     u0: within(x1, channelsOf('u0')),
     s2,
-    x2,
+    x2: within(x2, c),
     y2,
     u1: within(x2, channelsOf('u1')),
     x3,
-    h3,
+    h3: within(h3, d),
+    wide3: within(h3, c),
     all,
     tilesAtOnce: TILES_AT_ONCE,
     spread: take(scratch),
+    short: take(scratch / 2),
+    scales: take(4 * Math.max(36 * TILES_AT_ONCE, width + 4)),
     products: take(scratch),
     bytes,
   };

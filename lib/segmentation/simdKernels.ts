@@ -1,3 +1,4 @@
+import { multiplyShort, shorten } from './shortKernels';
 import { fromTiles, toTiles } from './tileKernels';
 import {
   and,
@@ -50,6 +51,35 @@ export interface Kernels {
     k: number,
     floor: number,
   ): void;
+  /**
+   * Rows of `k4` times four floats as 16-bit numbers, each row with a scale of its own (float = number x scale), such that its
+   * length (the root of its sum of squares) is that of the longest row that can't overflow in `multiplyShort`.
+   */
+  shorten(
+    from: number,
+    fromStep: number,
+    to: number,
+    toStep: number,
+    scales: number,
+    scaleStep: number,
+    rows: number,
+    k4: number,
+  ): void;
+  /** As `multiply`, on 16-bit numbers with a scale for each row of A and each column of B; sums are whole numbers. */
+  multiplyShort(
+    a: number,
+    aStep: number,
+    aScales: number,
+    b: number,
+    bScales: number,
+    bias: number,
+    c: number,
+    cStep: number,
+    m: number,
+    n: number,
+    k: number,
+    floor: number,
+  ): void;
   /** 6 x 6 pixels of each of a row of tiles into 36 planes, `planeStep` apart, tile by tile, channels together. */
   toTiles(
     from: number,
@@ -89,6 +119,8 @@ const FOUR = 16;
 export function kernelModule(): Uint8Array<ArrayBuffer> {
   return wasmModule([
     multiply,
+    shorten,
+    multiplyShort,
     toTiles,
     fromTiles('fromTiles', false),
     fromTiles('fromTilesOnto', true),

