@@ -59,3 +59,29 @@ export function reflectanceTiles(
     rgb[at + 2] = blue[raster.data[k + 2]!]! * gain[tile + 2]!;
   };
 }
+
+/** The same row by row: writes the three channels of the pixels of row `row` of the box into `line`. */
+export function reflectanceRows(
+  raster: Raster,
+  surface: Surface,
+  light: Light,
+  box: Box,
+): (row: number, line: Float32Array) => void {
+  const { across, gain } = lightGains(surface, light, box);
+  const [red, green, blue] = light.tables;
+  const { data } = raster;
+  return (row, line) => {
+    let tile = 3 * Math.floor(row / LIGHT_TILE_PX) * across;
+    let k = 3 * ((row + box.rowOffset) * raster.width + box.columnOffset);
+    // Hot loop.
+    for (let from = 0, at = 0; from < box.width; from += LIGHT_TILE_PX, tile += 3) {
+      const [r, g, b] = [gain[tile]!, gain[tile + 1]!, gain[tile + 2]!];
+      const to = 3 * Math.min(box.width, from + LIGHT_TILE_PX);
+      for (; at < to; at += 3, k += 3) {
+        line[at] = red[data[k]!]! * r;
+        line[at + 1] = green[data[k + 1]!]! * g;
+        line[at + 2] = blue[data[k + 2]!]! * b;
+      }
+    }
+  };
+}

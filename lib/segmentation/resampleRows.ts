@@ -1,9 +1,9 @@
-/** A picture of three linear channels, read pixel by pixel. */
+/** A picture of three linear channels, read row by row. */
 export interface Source {
   readonly width: number;
   readonly height: number;
-  /** Write the three channels of pixel `i` (row-major) into `rgb` from `at` on. */
-  readonly read: (i: number, rgb: Float32Array, at: number) => void;
+  /** Write the three channels of the pixels of row `y`. */
+  readonly readRow: (y: number, line: Float32Array) => void;
 }
 
 /** Which part of the source at which size: rows `first` on of a picture of `rows` x `columns`, padded at right and bottom. */
@@ -26,65 +26,102 @@ export function resampleRows(source: Source, target: Target): Float32Array {
   const out = new Float32Array(target.width * target.height * 3);
   const across = tents(source.width, target.columns);
   const down = tents(source.height, target.rows);
+  const rows = new RowsInUse(source);
   const line = new Float32Array(source.width * 3);
-  const kept = new Map<number, Float32Array>();
   for (let row = 0; row < target.height; row++) {
-    const tent = down[Math.min(target.rows - 1, target.first + row)]!;
-    for (const y of kept.keys()) if (y < tent.from) kept.delete(y);
+    const k = Math.min(target.rows - 1, target.first + row);
+    sumOfRows(rows, down, k, line);
     const into = out.subarray(row * target.width * 3, (row + 1) * target.width * 3);
-    for (const [k, weight] of tent.weights.entries()) {
-      const narrow = narrowed(source, tent.from + k, across, line, kept);
-      for (let i = 0; i < narrow.length; i++) into[i]! += weight * narrow[i]!;
-    }
+    narrow(line, across, into);
     for (let i = target.columns * 3; i < into.length; i++) into[i] = into[i - 3]!;
   }
   return out;
 }
 
-/** One source row at the target's width, kept while later target rows may need it. */
-function narrowed(
-  source: Source,
-  y: number,
-  across: readonly Tent[],
-  line: Float32Array,
-  kept: Map<number, Float32Array>,
-): Float32Array {
-  const known = kept.get(y);
-  if (known !== undefined) return known;
-  // Hot loop.
-  for (let x = 0; x < source.width; x++) source.read(y * source.width + x, line, 3 * x);
-  const narrow = new Float32Array(across.length * 3);
-  for (let column = 0; column < across.length; column++) {
-    const { from, weights } = across[column]!;
-    for (let k = 0; k < weights.length; k++) {
-      const weight = weights[k]!;
-      const at = 3 * (from + k);
-      narrow[3 * column]! += weight * line[at]!;
-      narrow[3 * column + 1]! += weight * line[at + 1]!;
-      narrow[3 * column + 2]! += weight * line[at + 2]!;
+/** Source rows, kept while the next target rows may need them. */
+class RowsInUse {
+  private readonly kept: { y: number; line: Float32Array }[] = [];
+  constructor(private readonly source: Source) {}
+  /** Row `y`; rows before `from` are needed no more. */
+  at(y: number, from: number): Float32Array {
+    const known = this.kept.find((row) => row.y === y);
+    if (known !== undefined) return known.line;
+    let row = this.kept.find((old) => old.y < from);
+    if (row === undefined) {
+      row = { y, line: new Float32Array(this.source.width * 3) };
+      this.kept.push(row);
     }
+    row.y = y;
+    this.source.readRow(y, row.line);
+    return row.line;
   }
-  kept.set(y, narrow);
-  return narrow;
 }
 
-/** Weights of the source pixels, `from` on, that make one target pixel; they sum to 1. */
-interface Tent {
-  readonly from: number;
+/** Weighted sum of the source rows under tent `k`. */
+function sumOfRows(rows: RowsInUse, { from, start, weights }: Tents, k: number, line: Float32Array): void {
+  const top = from[k]!;
+  const count = start[k + 1]! - start[k]!;
+  for (let y = 0; y < count; y += 2) {
+    const row = rows.at(top + y, top);
+    const weight = weights[start[k]! + y]!;
+    // two at a time; where one is left over it stands for both, the second with no weight
+    const isPair = y + 1 < count;
+    const next = isPair ? rows.at(top + y + 1, top) : row;
+    const nextWeight = isPair ? weights[start[k]! + y + 1]! : 0;
+    // Hot loops.
+    if (y === 0) for (let i = 0; i < line.length; i++) line[i] = weight * row[i]! + nextWeight * next[i]!;
+    else for (let i = 0; i < line.length; i++) line[i] = line[i]! + weight * row[i]! + nextWeight * next[i]!;
+  }
+}
+
+/** A line at the tents' width. */
+function narrow(line: Float32Array, { count, from, start, weights }: Tents, into: Float32Array): void {
+  // Hot loop.
+  for (let column = 0; column < count; column++) {
+    let at = 3 * from[column]!;
+    let [red, green, blue] = [0, 0, 0];
+    for (let k = start[column]!; k < start[column + 1]!; k++, at += 3) {
+      const weight = weights[k]!;
+      red += weight * line[at]!;
+      green += weight * line[at + 1]!;
+      blue += weight * line[at + 2]!;
+    }
+    into[3 * column] = red;
+    into[3 * column + 1] = green;
+    into[3 * column + 2] = blue;
+  }
+}
+
+/** Weights of the source pixels that make each target pixel. */
+interface Tents {
+  readonly count: number;
+  /** First source pixel of each. */
+  readonly from: Int32Array;
+  /** Where its weights start, one entry more than targets; each target's sum to 1. */
+  readonly start: Int32Array;
   readonly weights: Float64Array;
 }
 
-function tents(size: number, count: number): Tent[] {
+function tents(size: number, count: number): Tents {
   const step = size / count;
   const reach = Math.max(1, step);
-  return Array.from({ length: count }, (_, k) => {
+  const first = new Int32Array(count);
+  const start = new Int32Array(count + 1);
+  const weights: number[] = [];
+  for (let k = 0; k < count; k++) {
     const centre = (k + 0.5) * step - 0.5;
     const from = Math.max(0, Math.ceil(centre - reach));
     const to = Math.min(size - 1, Math.floor(centre + reach));
-    const raw = Float64Array.from({ length: to - from + 1 }, (_unused, i) => 1 - Math.abs(from + i - centre) / reach);
-    const sum = raw.reduce((total, weight) => total + weight, 0);
-    return sum > 0
-      ? { from, weights: raw.map((weight) => weight / sum) }
-      : { from: Math.min(size - 1, Math.max(0, Math.round(centre))), weights: Float64Array.of(1) };
-  });
+    let sum = 0;
+    for (let i = from; i <= to; i++) sum += 1 - Math.abs(i - centre) / reach;
+    if (sum > 0) {
+      first[k] = from;
+      for (let i = from; i <= to; i++) weights.push((1 - Math.abs(i - centre) / reach) / sum);
+    } else {
+      first[k] = Math.min(size - 1, Math.max(0, Math.round(centre)));
+      weights.push(1);
+    }
+    start[k + 1] = weights.length;
+  }
+  return { count, from: first, start, weights: Float64Array.from(weights) };
 }

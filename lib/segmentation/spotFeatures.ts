@@ -4,7 +4,7 @@ import type { Surface } from '../photo/surface';
 import { thinnedOut } from './colourSamples';
 import type { Light } from './light';
 import type { PixelModel } from './pixelModel';
-import { reflectanceTiles } from './reflectanceTiles';
+import { reflectanceRows } from './reflectanceTiles';
 import { resampleRows } from './resampleRows';
 
 /** What the network sees around a pixel, at its own scale. */
@@ -36,8 +36,8 @@ export async function withFeatures(
   const columns = Math.max(1, Math.round(width * scale));
   const rows = Math.max(1, Math.round(height * scale));
   const window = { width: upTo(columns), height: upTo(rows) };
-  const read = reflectanceTiles(raster, surface, light, { width, height, columnOffset, rowOffset });
-  const linear = resampleRows({ width, height, read }, { columns, rows, first: 0, ...window });
+  const readRow = reflectanceRows(raster, surface, light, { width, height, columnOffset, rowOffset });
+  const linear = resampleRows({ width, height, readRow }, { columns, rows, first: 0, ...window });
   const out = await model.features({ ...window, linear });
   const many = out.length / (window.width * window.height);
   const [x, y] = [((spot.xPx - columnOffset) * columns) / width, ((spot.yPx - rowOffset) * rows) / height];

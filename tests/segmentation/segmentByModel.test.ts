@@ -66,7 +66,7 @@ test('with a model the model reads, without one the thresholds do', async () => 
 
 test('a picture brought to another size keeps its light', () => {
   const pixels = Float32Array.from({ length: 37 * 23 * 3 }, (_, i) => ((i * 7919) % 101) / 100);
-  const read = (i: number, rgb: Float32Array, at: number) => rgb.set(pixels.subarray(3 * i, 3 * i + 3), at);
+  const readRow = (y: number, line: Float32Array) => line.set(pixels.subarray(111 * y, 111 * (y + 1)));
   const mean = (values: Float32Array) => values.reduce((sum, v) => sum + v, 0) / values.length;
   for (const [columns, rows] of [
     [37, 23],
@@ -74,7 +74,7 @@ test('a picture brought to another size keeps its light', () => {
     [61, 40],
   ] as const) {
     const out = resampleRows(
-      { width: 37, height: 23, read },
+      { width: 37, height: 23, readRow },
       { columns, rows, first: 0, width: columns, height: rows },
     );
     if (columns === 37) for (const [i, v] of pixels.entries()) expect(out[i]).toBeCloseTo(v, 5);
@@ -83,8 +83,10 @@ test('a picture brought to another size keeps its light', () => {
 });
 
 test('a strip read alone is that part of the whole', () => {
-  const read = (i: number, rgb: Float32Array, at: number) => rgb.fill((i % 97) / 97, at, at + 3);
-  const source = { width: 40, height: 60, read };
+  const readRow = (y: number, line: Float32Array) => {
+    for (let i = 0; i < line.length; i++) line[i] = ((40 * y + Math.floor(i / 3)) % 97) / 97;
+  };
+  const source = { width: 40, height: 60, readRow };
   const whole = resampleRows(source, { columns: 24, rows: 36, first: 0, width: 24, height: 36 });
   const strip = resampleRows(source, { columns: 24, rows: 36, first: 10, width: 24, height: 8 });
   expect([...strip]).toEqual([...whole.subarray(10 * 24 * 3, 18 * 24 * 3)]);
