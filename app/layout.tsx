@@ -2,6 +2,8 @@ import type { Metadata, Viewport } from 'next';
 import { headers } from 'next/headers';
 import Link from 'next/link';
 import type { ReactNode } from 'react';
+import { yardAsking } from '@/lib/store/askingYard';
+import { HOME_YARD } from '@/lib/store/ownYard';
 import { presentationOfRequest, presentRequests } from './_http/presentRequest';
 import { seatOf } from './_http/seat';
 import { NavLinks } from './_parts/NavLinks';
@@ -24,6 +26,7 @@ presentRequests();
 
 export default async function Shell({ children }: { readonly children: ReactNode }) {
   const guest = seatOf(await headers()).kind === 'guest';
+  const yard = yardAsking();
   return (
     <html lang="en-GB">
       <body>
@@ -51,6 +54,7 @@ export default async function Shell({ children }: { readonly children: ReactNode
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
           {guest ? null : (
             <p>
+              {yard === undefined || yard === HOME_YARD ? null : <>Yard: {yard} &middot; </>}
               <Link href="/units">Units and numbers</Link> &middot; <Link href="/licences">Licences</Link>
             </p>
           )}

@@ -13,7 +13,7 @@ const ON_POSTGRES = [
 function wanted(): string[] {
   if (process.env.KILLS) return ['tests/store/kills.test.ts', 'tests/store/*.long.ts'];
   if (process.env.TEST_DATABASE_URL === undefined) return ['tests/**/*.test.ts'];
-  return [...ON_POSTGRES, 'tests/http/*Routes.test.ts', 'tests/store/*.postgres.ts'];
+  return [...ON_POSTGRES, 'tests/http/*Routes.test.ts', 'tests/{http,store}/*.postgres.ts'];
 }
 
 export default defineConfig({

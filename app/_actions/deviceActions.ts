@@ -18,6 +18,7 @@ export async function forgetThisDevice(form: FormData): Promise<void> {
   const { store } = await theStore();
   await forgetDevice(store, id);
   deviceDoor()?.letGo(id);
+  store.changes.announce();
   redirect('/devices');
 }
 

@@ -19,6 +19,8 @@ process.env.NODE_ENV ??= values.dev ? 'development' : 'production';
 const { default: next } = await import('next');
 const { createServer } = await import('node:http');
 const { serve } = await tsImport('../_http/serve.ts', import.meta.url);
+const whose = await tsImport('../../lib/store/ownYard.ts', import.meta.url);
+const ownYard = said(whose.ownYard);
 
 // the framework would take web sockets past the gate on a server of ours: it gets one that never listens, and hears there of
 // those that the gate lets through
@@ -29,7 +31,8 @@ const app = {
   handle: framework.getRequestHandler(),
   upgrade: (...given) => sockets.emit('upgrade', ...given),
 };
-const servers = await serve(app, { port, own: OWN, network, names: listOf(process.env.DECKSIDE_HOSTS) }, values.dev);
+const names = listOf(process.env.DECKSIDE_HOSTS);
+const servers = await serve(app, { port, own: OWN, network, names, ownYard }, values.dev);
 console.log(`ready on http://${OWN}:${port}`);
 
 for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, stop);
@@ -41,6 +44,17 @@ function stop() {
     server.closeAllConnections();
   }
   process.exit(0);
+}
+
+/** What was set wrongly is told in a sentence. */
+function said(setting) {
+  try {
+    return setting();
+  } catch (trouble) {
+    if (trouble.code !== 'usage') throw trouble;
+    console.error(`${trouble.message} ${trouble.hint}`);
+    return process.exit(1);
+  }
 }
 
 function listOf(text = '') {

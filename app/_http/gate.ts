@@ -12,6 +12,8 @@ export interface Asked {
   readonly listener: Listener;
   /** True when the request carries the cookie of a device that has joined and was not forgotten. */
   readonly joined: boolean;
+  /** True where sitting at this machine lets nobody in: it serves many yards, and only a device that joined says which. */
+  readonly isShared?: boolean;
 }
 
 /** Why a request is refused: a status (RFC 9110) and the sentence that goes with it. */
@@ -33,8 +35,8 @@ const CHANGING = ['POST', 'PUT', 'PATCH', 'DELETE'];
  * Decide whether a request is let through to the app.
  *
  * Every request must name a host that this server answers to, so that a foreign name pointed at this machine (DNS rebinding)
- * reaches nothing. A change must come from our own page. On the network nothing is let through without a joined device, but
- * the door itself, the program's own files and records that were made to be shown.
+ * reaches nothing. A change must come from our own page. On the network, and everywhere where many yards are served, nothing is
+ * let through without a joined device, but the door itself, the program's own files and records that were made to be shown.
  *
  * @param hostNames - host names answered to on this listener, without ports, lower case
  * @returns the refusal, or undefined when the request may pass
@@ -102,12 +104,15 @@ function originRefusal({ method, headers }: Asked): Refusal | undefined {
   return own && fromHere ? undefined : refusal;
 }
 
-function strangerRefusal({ listener, joined, method, target }: Asked): Refusal | undefined {
-  if (listener === 'own' || joined || isOpen(method, target)) return undefined;
+function strangerRefusal({ listener, joined, isShared = false, method, target }: Asked): Refusal | undefined {
+  if (joined || isOpen(method, target)) return undefined;
+  // whoever starts this server, or puts it behind others, asks whether it is up
+  if (listener === 'own' && (!isShared || (READING.includes(method) && target === '/api/ready'))) return undefined;
+  const hint = isShared ? 'Type the code of your yard' : 'Scan the code on the laptop, or type it';
   return {
     status: 403,
     message: 'This device has not joined.',
-    hint: 'Scan the code on the laptop, or type it on the page /join.',
+    hint: `${hint} on the page /join.`,
     way: { href: '/join', label: 'Type the code' },
   };
 }

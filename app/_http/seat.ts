@@ -7,7 +7,7 @@ export const SEAT_HEADERS = {
   address: 'x-deckside-address',
 } as const;
 
-/** Who asks: a person at this machine, a device that has joined, or somebody on the network. */
+/** Who asks: a person at this machine or at the yard's own computer, another device that has joined, or somebody on the network. */
 export type Seat =
   | { readonly kind: 'own' }
   | { readonly kind: 'device'; readonly id: string }
@@ -33,5 +33,6 @@ export function addressOf(headers: { get(name: string): string | null }): string
  */
 export function needOwnSeat(headers: { get(name: string): string | null }): void {
   if (seatOf(headers).kind === 'own') return;
-  throw new TrayError('not-allowed', 'This can only be done on the laptop itself.', 'Go to the laptop.');
+  const hint = 'Go to the laptop, or to the computer that joined with the office code.';
+  throw new TrayError('not-allowed', 'This can only be done on the laptop itself.', hint);
 }

@@ -1,7 +1,14 @@
 import { randomBytes } from 'node:crypto';
-import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import {
+  createServer,
+  type IncomingHttpHeaders,
+  type IncomingMessage,
+  type Server,
+  type ServerResponse,
+} from 'node:http';
 import type { Socket } from 'node:net';
-import { deviceDoor } from '../../lib/store/deviceDoor';
+import { asYard } from '../../lib/store/askingYard';
+import { deviceDoor, type Session } from '../../lib/store/deviceDoor';
 import { deviceTokenOf } from './deviceCookie';
 import { type Listener, type Refusal, refusalOf } from './gate';
 import { refusalPage } from './refusalPage';
@@ -24,6 +31,8 @@ export interface Places {
   readonly network: readonly string[];
   /** Further names that a reverse proxy on this machine passes on. */
   readonly names: readonly string[];
+  /** Whose data those at this machine see; undefined where everybody joins with the code of a yard. */
+  readonly ownYard: string | undefined;
 }
 
 /** Longest time for one request to arrive, ms: a 12-megapixel photo over a weak link takes minutes. */
@@ -39,8 +48,10 @@ const NOT_FROM_OUTSIDE = /^x-(deckside|forwarded|middleware|invoke|matched|now|n
 export async function serve(app: App, places: Places, development: boolean): Promise<readonly Server[]> {
   const loopback = ['localhost', '127.0.0.1', '[::1]', ...places.names];
   const servers = [
-    gated(app, 'own', new Set([...loopback, places.own]), development),
-    ...places.network.map((address) => gated(app, 'network', new Set([address]), development)),
+    gated(app, { listener: 'own', hostNames: new Set([...loopback, places.own]), ...places }, development),
+    ...places.network.map((address) =>
+      gated(app, { listener: 'network', hostNames: new Set([address]), ...places }, development),
+    ),
   ];
   const addresses = [places.own, ...places.network];
   await Promise.all(servers.map((server, at) => listening(server, places.port, addresses[at] ?? places.own)));
@@ -54,7 +65,15 @@ function listening(server: Server, port: number, address: string): Promise<void>
   });
 }
 
-function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, development: boolean): Server {
+interface Door {
+  readonly listener: Listener;
+  readonly hostNames: ReadonlySet<string>;
+  readonly ownYard: string | undefined;
+}
+
+function gated(app: App, { listener, hostNames, ownYard }: Door, development: boolean): Server {
+  const isShared = ownYard === undefined;
+  const needsNoCode = listener === 'own' && !isShared;
   const server = createServer({ requestTimeout: REQUEST_TIMEOUT_MS }, (request, response) => {
     answer(request, response).catch((error) => {
       console.error(error);
@@ -64,22 +83,24 @@ function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, dev
 
   async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
     const { method = '', url: target = '', headers } = request;
-    const device = listener === 'own' ? undefined : await joinedDevice(request);
-    const refusal = refusalOf({ method, target, headers, listener, joined: device !== undefined }, hostNames);
+    const session = needsNoCode ? undefined : await sessionOf(request);
+    const joined = session !== undefined;
+    const refusal = refusalOf({ method, target, headers, listener, joined, isShared }, hostNames);
     const nonce = randomBytes(18).toString('base64url');
     const secure = securityHeaders(target, nonce, development);
     for (const [name, value] of Object.entries(secure)) response.setHeader(name, value);
     if (refusal !== undefined) return refuse(request, response, refusal, nonce);
+    const address = (isShared ? lastPassedOn(headers) : undefined) ?? request.socket.remoteAddress ?? '';
     for (const name of Object.keys(headers)) if (NOT_FROM_OUTSIDE.test(name)) delete headers[name];
     // the framework takes the nonce for its scripts from here
     headers['content-security-policy'] = secure['Content-Security-Policy'];
-    headers[SEAT_HEADERS.seat] = listener === 'own' ? 'own' : device === undefined ? 'guest' : 'device';
-    headers[SEAT_HEADERS.address] = request.socket.remoteAddress ?? '';
-    if (device !== undefined) {
-      headers[SEAT_HEADERS.device] = device;
-      deviceDoor()?.hold(device, response);
+    headers[SEAT_HEADERS.seat] = needsNoCode || session?.isOffice ? 'own' : joined ? 'device' : 'guest';
+    headers[SEAT_HEADERS.address] = address;
+    if (joined) {
+      headers[SEAT_HEADERS.device] = session.deviceId;
+      deviceDoor()?.hold(session.deviceId, response);
     }
-    await app.handle(request, response);
+    await asYard(joined ? session.yardId : needsNoCode ? ownYard : undefined, () => app.handle(request, response));
   }
 
   if (listener === 'network') server.maxConnections = MOST_NETWORK_CONNECTIONS;
@@ -93,9 +114,17 @@ function gated(app: App, listener: Listener, hostNames: ReadonlySet<string>, dev
   return server;
 }
 
-async function joinedDevice({ headers }: IncomingMessage): Promise<string | undefined> {
+async function sessionOf({ headers }: IncomingMessage): Promise<Session | undefined> {
   const token = deviceTokenOf(headers.cookie);
-  return token === undefined ? undefined : deviceDoor()?.deviceOf(token);
+  return token === undefined ? undefined : deviceDoor()?.sessionOf(token);
+}
+
+/**
+ * The address that the proxy in front saw: it adds it last. Only wrong codes are counted by it, so where there is no proxy that
+ * does so, inventing addresses gains nothing but tries at codes of 79 bits.
+ */
+function lastPassedOn(headers: IncomingHttpHeaders): string | undefined {
+  return [headers['x-forwarded-for']].flat().at(-1)?.split(',').at(-1)?.trim().slice(0, 60) || undefined;
 }
 
 /** Say why, as a page to a person and as data to a program. What was being sent is thrown away, so that the sender hears. */

@@ -8,8 +8,12 @@ type Joining =
   | { readonly kind: 'sent' }
   | { readonly kind: 'refused'; readonly message: string };
 
-/** Joins with the code that was scanned, which stands behind the # of the address and is sent to nobody else; or with a typed one. */
-export function JoinForm() {
+/**
+ * Joins with the code that was scanned, which stands behind the # of the address and is sent to nobody else; or with a typed one.
+ *
+ * @param isShared - one of many yards is joined here, with a code that the yard was given
+ */
+export function JoinForm({ isShared }: { readonly isShared: boolean }) {
   const [state, setState] = useState<Joining>({ kind: 'asked' });
   const [typed, setTyped] = useState('');
   const field = useRef<HTMLInputElement>(null);
@@ -49,11 +53,17 @@ export function JoinForm() {
         void join(typed);
       }}
     >
-      <p>Scan the code on the laptop with this phone&rsquo;s camera, or type it here.</p>
+      <p>
+        {isShared
+          ? 'Type the code of your yard; what this device sees and sends is that yard’s alone.'
+          : 'Scan the code on the laptop with this phone’s camera, or type it here.'}
+      </p>
       <div className={state.kind === 'refused' ? 'field wrong' : 'field'}>
         <label htmlFor="field-code">Code</label>
         <p className="hint" id="hint-code">
-          Eight letters and digits, on the laptop under Phones.
+          {isShared
+            ? 'Sixteen letters and digits. Whoever runs Deckside for your yard makes them.'
+            : 'Eight letters and digits, on the laptop under Phones.'}
         </p>
         {state.kind === 'refused' ? (
           <p className="problem" id="problem-code" role="alert">
@@ -94,6 +104,6 @@ async function sendCode(code: string): Promise<string | undefined> {
     const { message, hint } = (await answer.json()) as { message: string; hint: string };
     return `${message} ${hint}`;
   } catch {
-    return 'The laptop does not answer. Check that this phone is on the same Wi-Fi, and try again.';
+    return 'Deckside does not answer. Check that this device is on the right network, and try again.';
   }
 }

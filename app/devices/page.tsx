@@ -11,6 +11,7 @@ import { FreshDevices } from '@/app/_parts/FreshDevices';
 import { printMoment } from '@/lib/report/printMoment';
 import { accessCode } from '@/lib/store/accessCode';
 import { type Device, JOINED_DAYS, LONGEST_DEVICE_NAME, listDevices } from '@/lib/store/devices';
+import { ownYard } from '@/lib/store/ownYard';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Phones' };
@@ -18,14 +19,14 @@ export const metadata: Metadata = { title: 'Phones' };
 /** How phones join, and which have joined. */
 export default async function Devices() {
   const seat = seatOf(await headers());
-  if (seat.kind !== 'own') return <OnAPhone />;
-  const addresses = lanAddresses();
+  const isShared = ownYard() === undefined;
+  if (seat.kind !== 'own') return <OnAPhone isShared={isShared} />;
   const { store } = await theStore();
   const devices = await listDevices(store);
   return (
     <>
       <h1>Phones</h1>
-      {addresses.length === 0 ? <NotListening /> : <JoinHere addresses={addresses} code={accessCode()} />}
+      {isShared ? <JoinByYardCode /> : <JoinByShownCode addresses={lanAddresses()} />}
       <section>
         <h2>Joined</h2>
         <FreshDevices shown={devices.map(({ id }) => id).sort()} />
@@ -49,8 +50,21 @@ export default async function Devices() {
   );
 }
 
-function JoinHere({ addresses, code }: { readonly addresses: readonly string[]; readonly code: string }) {
-  const [first = '', ...others] = addresses;
+function JoinByYardCode() {
+  return (
+    <section className="narrow">
+      <p>
+        Devices join on the page <span className="address">/join</span> with the code of this yard. Whoever runs
+        Deckside makes it, and a new one when it may be in other hands.
+      </p>
+    </section>
+  );
+}
+
+function JoinByShownCode({ addresses }: { readonly addresses: readonly string[] }) {
+  const [first, ...others] = addresses;
+  if (first === undefined) return <NotListening />;
+  const code = accessCode();
   return (
     <section className="join-here">
       <div>
@@ -102,7 +116,8 @@ function JoinedDevice({ device }: { readonly device: Device }) {
       <p>
         <strong>{device.name}</strong>{' '}
         <span className="soft">
-          joined {printMoment(device.joinedAt)}, last seen {printMoment(device.seenAt)}
+          {device.isOffice ? 'the office, ' : ''}joined {printMoment(device.joinedAt)}, last seen{' '}
+          {printMoment(device.seenAt)}
         </span>
       </p>
       <div className="device-acts">
@@ -121,11 +136,15 @@ function JoinedDevice({ device }: { readonly device: Device }) {
   );
 }
 
-function OnAPhone() {
+function OnAPhone({ isShared }: { readonly isShared: boolean }) {
   return (
     <>
       <h1>Phones</h1>
-      <p>This device has joined. Others join at the laptop, on this page.</p>
+      <p>
+        {isShared
+          ? 'This device has joined. Others join on the page /join with the code of the yard.'
+          : 'This device has joined. Others join at the laptop, on this page.'}
+      </p>
       <ActionButton action={leave}>Leave with this device</ActionButton>
     </>
   );

@@ -8,6 +8,9 @@ export interface AttemptRules {
 /** Five wrong codes from one device, fifty from all, in ten minutes: a person who mistypes gets on, a program gets nowhere. */
 export const JOIN_RULES: AttemptRules = { perAddress: 5, overall: 50, windowMs: 600_000 };
 
+/** Where many yards join at one place, one yard's mistakes must not keep the others out; their codes are too long to be found by trying. */
+export const YARDS_JOIN_RULES: AttemptRules = { ...JOIN_RULES, overall: 5000 };
+
 /** Counts tries by address and all together, in a window that slides; holds no more than the overall number of them. */
 export class Attempts {
   private tries: { readonly address: string; readonly at: number }[] = [];

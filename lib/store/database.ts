@@ -19,6 +19,7 @@ import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
 import { taughtChecks } from './migrations/taughtChecks';
 import { taughtSpots } from './migrations/taughtSpots';
+import { yardCodes } from './migrations/yardCodes';
 import { yards } from './migrations/yards';
 import type { Tables } from './schema';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
@@ -46,6 +47,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0009-taught-checks': taughtChecks,
   '0010-indexes': indexes,
   '0011-yards': yards,
+  '0012-yard-codes': yardCodes,
 };
 
 /** Where the database of a data directory lies. */

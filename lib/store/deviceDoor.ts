@@ -1,9 +1,18 @@
+/** A device that has joined: whose data it sees, and whether it does what else only the laptop does. */
+export interface Session {
+  readonly deviceId: string;
+  readonly yardId: string;
+  readonly isOffice: boolean;
+}
+
 /** What the server in front of the app asks about joined devices. */
 export interface DeviceDoor {
   /** The device that was given this token, unless it was forgotten or stayed away too long. */
-  deviceOf(token: string): Promise<string | undefined>;
+  sessionOf(token: string): Promise<Session | undefined>;
   /** Remember that an answer to a device is under way, so that it can be cut off. */
   hold(deviceId: string, answer: Answer): void;
+  /** Devices to which an answer is under way. */
+  held(): readonly string[];
   /** Cut off what is under way to a device. */
   letGo(deviceId: string): void;
 }
@@ -22,10 +31,10 @@ export function deviceDoor(): DeviceDoor | undefined {
 }
 
 /** Open the door with a way of looking up devices. */
-export function openDeviceDoor(deviceOf: DeviceDoor['deviceOf']): void {
+export function openDeviceDoor(sessionOf: DeviceDoor['sessionOf']): DeviceDoor {
   const answers = new Map<string, Set<Answer>>();
-  holder.decksideDoor = {
-    deviceOf,
+  const door: DeviceDoor = {
+    sessionOf,
     hold(deviceId, answer) {
       const held = answers.get(deviceId) ?? new Set();
       answers.set(deviceId, held.add(answer));
@@ -34,8 +43,11 @@ export function openDeviceDoor(deviceOf: DeviceDoor['deviceOf']): void {
         if (held.size === 0 && answers.get(deviceId) === held) answers.delete(deviceId);
       });
     },
+    held: () => [...answers.keys()],
     letGo(deviceId) {
       for (const answer of answers.get(deviceId) ?? []) answer.destroy();
     },
   };
+  holder.decksideDoor = door;
+  return door;
 }

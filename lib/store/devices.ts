@@ -9,6 +9,8 @@ export interface Device {
   /** ISO times. */
   readonly joinedAt: string;
   readonly seenAt: string;
+  /** It may do what else only the laptop may. */
+  readonly isOffice: boolean;
 }
 
 /** How long a device stays joined without joining again, days: a season at the table. Common practice, no source. */
@@ -23,9 +25,14 @@ const SEEN_STEP_MS = 60_000;
 /**
  * Put a device on record that showed the access code.
  *
+ * @param more.isOffice - it showed the code that lets it do what else only the laptop does
  * @returns the token that the device is to carry, 256 random bits; only its hash is kept, so nobody reads it out of the data
  */
-export async function addDevice(store: Store, name: string, now = new Date()): Promise<string> {
+export async function addDevice(
+  store: Store,
+  name: string,
+  { isOffice = false, now = new Date() }: { readonly isOffice?: boolean; readonly now?: Date } = {},
+): Promise<string> {
   const token = randomBytes(32).toString('base64url');
   const at = now.toISOString();
   await store.db
@@ -33,21 +40,26 @@ export async function addDevice(store: Store, name: string, now = new Date()): P
     .values({
       id: randomUUID(),
       name: nameFrom(name),
-      token_sha256: hashOf(token),
+      token_sha256: deviceTokenHash(token),
       joined_at: at,
       seen_at: at,
       forgotten_at: null,
+      is_office: isOffice ? 1 : 0,
     })
     .execute();
   return token;
 }
 
-/** The id of the device with this token, unless it was forgotten or joined too long ago. */
-export async function deviceOf(store: Store, token: string, now = new Date()): Promise<string | undefined> {
+/** The device with this token, unless it was forgotten or joined too long ago. */
+export async function deviceOf(
+  store: Store,
+  token: string,
+  now = new Date(),
+): Promise<Pick<Device, 'id' | 'isOffice'> | undefined> {
   const row = await store.db
     .selectFrom('device')
-    .select(['id', 'seen_at'])
-    .where('token_sha256', '=', hashOf(token))
+    .select(['id', 'seen_at', 'is_office'])
+    .where('token_sha256', '=', deviceTokenHash(token))
     .where('forgotten_at', 'is', null)
     .where('joined_at', '>', oldest(now))
     .executeTakeFirst();
@@ -55,7 +67,7 @@ export async function deviceOf(store: Store, token: string, now = new Date()): P
   if (now.getTime() - Date.parse(row.seen_at) > SEEN_STEP_MS) {
     await store.db.updateTable('device').set({ seen_at: now.toISOString() }).where('id', '=', row.id).execute();
   }
-  return row.id;
+  return { id: row.id, isOffice: row.is_office === 1 };
 }
 
 /** Devices that are let in, the one seen last first. */
@@ -68,7 +80,13 @@ export async function listDevices(store: Store, now = new Date()): Promise<reado
     .orderBy('seen_at', 'desc')
     .orderBy('id')
     .execute();
-  return rows.map(({ id, name, joined_at, seen_at }) => ({ id, name, joinedAt: joined_at, seenAt: seen_at }));
+  return rows.map(({ id, name, joined_at, seen_at, is_office }) => ({
+    id,
+    name,
+    joinedAt: joined_at,
+    seenAt: seen_at,
+    isOffice: is_office === 1,
+  }));
 }
 
 /** Call a device something else; an empty name is not taken. */
@@ -93,7 +111,7 @@ function oldest(now: Date): string {
   return new Date(now.getTime() - JOINED_DAYS * 24 * 3600_000).toISOString();
 }
 
-/** A random token of 256 bits needs no slow hash: there is nothing to guess. */
-function hashOf(token: string): string {
+/** What is kept of a token. 256 random bits need no slow hash: there is nothing to guess. */
+export function deviceTokenHash(token: string): string {
   return createHash('sha256').update(token).digest('hex');
 }

@@ -22,6 +22,7 @@ export interface Tables {
   device: DeviceRow;
   taught_spot: TaughtSpotRow;
   stored_file: StoredFileRow;
+  yard: YardRow;
 }
 
 interface LotRow {
@@ -197,6 +198,8 @@ interface DeviceRow {
   joined_at: string;
   seen_at: string;
   forgotten_at: string | null;
+  /** 1 where it may do what else only the laptop may. */
+  is_office: Generated<number>;
 }
 
 /** A file where there is no data directory: PostgreSQL only. */
@@ -204,6 +207,14 @@ interface StoredFileRow {
   name: string;
   bytes: Uint8Array;
   size_bytes: number;
+}
+
+/** A yard and the hashes of the codes that let devices join it, null where none was made: PostgreSQL only. */
+interface YardRow {
+  yard_id: string;
+  code_sha256: string | null;
+  office_code_sha256: string | null;
+  created_at: string;
 }
 
 /** Null unless something is said when the row is made. */

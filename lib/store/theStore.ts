@@ -1,40 +1,102 @@
 import 'server-only';
 import { TrayError } from '../errors/TrayError';
+import { isAccessCode } from './accessCode';
 import { type AnalysisPool, startAnalysisPool } from './analysisPool';
 import { type AnalysisQueue, queueFor, startAnalysisQueue } from './analysisQueue';
+import { yardAsking } from './askingYard';
 import { dataDirectory, openStore, type Store } from './database';
 import { loadDemoOnFirstStart } from './demo';
-import { openDeviceDoor } from './deviceDoor';
+import { type DeviceDoor, openDeviceDoor } from './deviceDoor';
 import { deviceOf } from './devices';
-import { openPostgres } from './postgres';
-import { HOME_YARD } from './yardScope';
+import { notFound } from './notFound';
+import { databaseUrl, HOME_YARD, ownYard } from './ownYard';
+import { openPostgres, type YardDatabase } from './postgres';
+import { enterYard, forgottenAmong, sessionOf, yardOfCode, yardOfLink } from './yards';
 
-/** The one open store of this process with its workers. */
+/** The open store of the yard that asks, with its workers. */
 export interface Running {
   readonly store: Store;
   readonly pool: AnalysisPool;
   readonly queue: AnalysisQueue;
 }
 
+/** A database of any number of yards, open in this process. */
+interface SharedYards {
+  readonly yards: YardDatabase;
+  readonly pool: AnalysisPool;
+}
+
 /** On the global object, so that a reload of the code during development does not open the database twice. */
-const holder = globalThis as typeof globalThis & { decksideRunning?: Promise<Running> };
+const holder = globalThis as typeof globalThis & {
+  decksideRunning?: Promise<Running>;
+  decksideYards?: Promise<SharedYards>;
+};
 
 /**
- * The store of this process, opened on first use; photos left waiting by a stop are taken up again then.
+ * The store that a request is about: the data directory of this process, or the yard of whoever asks. Opened on first use;
+ * photos left waiting by a stop are taken up again then.
  *
- * @throws TrayError `storage` when the data directory cannot be used; the next call tries again
+ * @throws TrayError `storage` when the data cannot be used, and the next call tries again; `not-allowed` when nobody said whose
+ * data is asked for: no yard stands in for another
  */
-export function theStore(): Promise<Running> {
-  holder.decksideRunning ??= start().catch((error) => {
+export async function theStore(): Promise<Running> {
+  const url = databaseUrl();
+  if (url === undefined) return theDirectory();
+  const yardId = yardAsking();
+  if (yardId === undefined) {
+    throw new TrayError('not-allowed', 'It is not known whose data is asked for.', 'Join with the code of your yard.');
+  }
+  return runningOf(await sharedYards(url), yardId);
+}
+
+/** Open the data without asking for anything in it. @throws TrayError `storage` */
+export async function openData(): Promise<void> {
+  const url = databaseUrl();
+  await (url === undefined ? theDirectory() : sharedYards(url));
+}
+
+/** The store that a link to a record leads to, whoever asks. @throws TrayError `not-found` */
+export async function storeOfLink(token: string): Promise<Store> {
+  const url = databaseUrl();
+  if (url === undefined) return (await theDirectory()).store;
+  const shared = await sharedYards(url);
+  const yardId = await yardOfLink(shared.yards, token);
+  return yardId === undefined ? notFound('record') : shared.yards.storeOf(yardId);
+}
+
+/** The store that a code lets a device join, and as what; undefined for a wrong code. */
+export async function storeOfCode(
+  code: string,
+): Promise<{ readonly store: Store; readonly isOffice: boolean } | undefined> {
+  const url = databaseUrl();
+  const own = ownYard();
+  const isOwn = own !== undefined && isAccessCode(code);
+  if (url === undefined) return isOwn ? { store: (await theDirectory()).store, isOffice: false } : undefined;
+  const { yards } = await sharedYards(url);
+  if (isOwn) return { store: yards.storeOf(own), isOffice: false };
+  const found = await yardOfCode(yards, code);
+  return found && { store: yards.storeOf(found.yardId), isOffice: found.isOffice };
+}
+
+function theDirectory(): Promise<Running> {
+  holder.decksideRunning ??= startLocal().catch((error) => {
     delete holder.decksideRunning;
     throw error;
   });
   return holder.decksideRunning;
 }
 
-function start(): Promise<Running> {
-  const url = process.env.DATABASE_URL;
-  return url === undefined || url === '' ? startLocal() : startShared(url);
+function sharedYards(url: string): Promise<SharedYards> {
+  holder.decksideYards ??= startShared(url).catch((error) => {
+    delete holder.decksideYards;
+    throw error;
+  });
+  return holder.decksideYards;
+}
+
+function runningOf({ yards, pool }: SharedYards, yardId: string): Running {
+  const store = yards.storeOf(yardId);
+  return { store, pool, queue: queueFor(store) };
 }
 
 /** One program, one data directory: it also reads the photos. */
@@ -42,24 +104,42 @@ async function startLocal(): Promise<Running> {
   const store = await openStore(dataDirectory());
   const pool = startAnalysisPool();
   const queue = await startAnalysisQueue(store, pool);
-  openDeviceDoor((token) => deviceOf(store, token));
+  openDeviceDoor(async (token) => {
+    const device = await deviceOf(store, token);
+    return device && { deviceId: device.id, yardId: HOME_YARD, isOffice: false };
+  });
   await loadDemoOnFirstStart(store);
   queue.wake();
   return { store, pool, queue };
 }
 
-/** One of any number of programs on a PostgreSQL database: it serves one yard, keeps nothing of its own, and leaves photos to workers. */
-async function startShared(url: string): Promise<Running> {
+/** One of any number of programs on a PostgreSQL database: it keeps nothing of its own, and leaves photos to workers. */
+async function startShared(url: string): Promise<SharedYards> {
+  const own = ownYard();
   const yards = await openPostgres(url);
-  const store = yards.storeOf(yardName());
-  openDeviceDoor((token) => deviceOf(store, token));
-  return { store, pool: startAnalysisPool(0), queue: queueFor(store) };
+  if (own !== undefined) await enterYard(yards, own);
+  const door = openDeviceDoor((token) => sessionOf(yards, token));
+  yards.listen(cutOffForgotten(yards, door));
+  return { yards, pool: startAnalysisPool(0) };
 }
 
-/** Whose data this program serves: DECKSIDE_YARD, else the yard that an installation of one's own has. */
-function yardName(): string {
-  const name = process.env.DECKSIDE_YARD || HOME_YARD;
-  if (/^[a-z0-9-]{1,60}$/.test(name)) return name;
-  const hint = 'Use small letters, digits and dashes, 60 at most.';
-  throw new TrayError('usage', `DECKSIDE_YARD can't be "${name}".`, hint);
+/** A device may be forgotten at another instance: what is under way to it here ends too. Looks once for all word that comes meanwhile. */
+function cutOffForgotten(yards: YardDatabase, door: DeviceDoor): () => void {
+  let [looking, again] = [false, false];
+  const look = async () => {
+    do {
+      again = false;
+      for (const id of await forgottenAmong(yards, door.held())) door.letGo(id);
+    } while (again);
+  };
+  return () => {
+    again = true;
+    if (looking) return;
+    looking = true;
+    look()
+      .catch((error: unknown) => console.error('Forgotten devices could not be looked up:', error))
+      .finally(() => {
+        looking = false;
+      });
+  };
 }

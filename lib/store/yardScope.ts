@@ -27,9 +27,6 @@ import {
 /** The column that says whose a row is; every table has it. */
 export const YARD_COLUMN = 'yard_id';
 
-/** The yard of an installation that knows of no other. */
-export const HOME_YARD = 'home';
-
 /**
  * Every query of one yard: what it reads, changes and removes is narrowed to the yard's own rows, and what it adds is the
  * yard's, whatever the query says. It stands between queries and database, so that no query can forget it. A data directory

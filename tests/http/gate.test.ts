@@ -28,6 +28,16 @@ test('this machine reads and changes under any of its own names', () => {
   }
 });
 
+test('where many yards are served, sitting at this machine lets nobody in: only a device that joined', () => {
+  const at = (target: string, asked: Partial<Asked> = {}) => own({ target, isShared: true, ...asked });
+  expect(at('/runs')).toBe(403);
+  expect(at('/api/photos/x', { method: 'PUT' })).toBe(403);
+  expect(at('/runs', { joined: true })).toBeUndefined();
+  for (const open of ['/join', '/shared/token', '/api/ready']) expect(at(open), open).toBeUndefined();
+  expect(at('/api/ready', { method: 'POST' })).toBe(403);
+  expect(at('/api/ready', { listener: 'network', headers: STRANGER.headers })).toBe(421);
+});
+
 test('a foreign name pointed at this machine reaches nothing, on either listener, for any way of asking', () => {
   const hosts = [
     'evil.example',

@@ -3,6 +3,7 @@ import { type IncomingMessage, request, type Server } from 'node:http';
 import { createServer } from 'node:net';
 import { afterEach, expect, test } from 'vitest';
 import { type App, serve } from '@/app/_http/serve';
+import { yardAsking } from '@/lib/store/askingYard';
 import { deviceDoor, openDeviceDoor } from '@/lib/store/deviceDoor';
 
 const TOKEN = 't'.repeat(43);
@@ -17,7 +18,9 @@ const app: App = {
       answer.write('begun');
       return;
     }
-    answer.end(JSON.stringify(asked.headers));
+    // what is looked up later on is still the same yard's
+    await new Promise(setImmediate);
+    answer.end(JSON.stringify({ ...asked.headers, yard: yardAsking() }));
   },
   upgrade: (_asked, socket) => socket.end('upgraded'),
 };
@@ -31,14 +34,18 @@ afterEach(() => {
   }
 });
 
-async function listening(): Promise<number> {
+async function listening(ownYard: string | null = 'home'): Promise<number> {
   const probe = createServer().listen(0, '127.0.0.1');
   await once(probe, 'listening');
   const place = probe.address();
   probe.close();
   await once(probe, 'close');
   const port = place !== null && typeof place === 'object' ? place.port : 0;
-  servers = await serve(app, { port, own: '127.0.0.1', network: [LAN], names: ['yard.example'] }, false);
+  servers = await serve(
+    app,
+    { port, own: '127.0.0.1', network: [LAN], names: ['yard.example'], ownYard: ownYard ?? undefined },
+    false,
+  );
   return port;
 }
 
@@ -65,13 +72,13 @@ test('this machine gets through without a code, and is told apart from devices',
   const port = await listening();
   const answer = await ask(port, '127.0.0.1');
   expect(answer.status).toBe(200);
-  expect(JSON.parse(answer.text)).toMatchObject({ 'x-deckside-seat': 'own' });
+  expect(JSON.parse(answer.text)).toMatchObject({ 'x-deckside-seat': 'own', yard: 'home' });
   expect((await ask(port, '127.0.0.1', { headers: { host: 'yard.example' } })).status).toBe(200);
 });
 
 test('a device gets through with its cookie until it is forgotten, and what is under way to it is cut off', async () => {
   const port = await listening();
-  const known = new Map([[TOKEN, 'phone-1']]);
+  const known = new Map([[TOKEN, { deviceId: 'phone-1', yardId: 'home', isOffice: false }]]);
   openDeviceDoor(async (token) => known.get(token));
   expect((await ask(port, LAN)).status).toBe(403);
   const joined = await ask(port, LAN, { headers: { cookie: COOKIE } });
@@ -86,6 +93,28 @@ test('a device gets through with its cookie until it is forgotten, and what is u
   deviceDoor()?.letGo('phone-1');
   await expect(cut).resolves.toMatchObject([{ code: 'ECONNRESET' }]);
   expect((await ask(port, LAN, { headers: { cookie: COOKIE } })).status).toBe(403);
+});
+
+test('where many yards are served each request is the yard of the device that asks, and no other is', async () => {
+  const port = await listening(null);
+  const yards = ['north', 'south', 'office'];
+  const tokenOf = (yardId: string) => yardId[0]!.repeat(43);
+  const sessions = new Map(
+    yards.map((yardId) => [tokenOf(yardId), { deviceId: `${yardId}-1`, yardId, isOffice: yardId === 'office' }]),
+  );
+  openDeviceDoor(async (token) => sessions.get(token));
+  expect((await ask(port, '127.0.0.1')).status).toBe(403);
+  const stranger = await ask(port, '127.0.0.1', { path: '/join', headers: { 'x-forwarded-for': '1.1.1.1, 2.2.2.2' } });
+  expect(JSON.parse(stranger.text)).toMatchObject({ 'x-deckside-seat': 'guest', 'x-deckside-address': '2.2.2.2' });
+  expect(JSON.parse(stranger.text)).not.toHaveProperty('yard');
+  const asking = Array.from({ length: 30 }, (_, at) => yards[at % 3]!);
+  const answers = await Promise.all(
+    asking.map((yard) => ask(port, '127.0.0.1', { headers: { cookie: `deckside-device=${tokenOf(yard)}` } })),
+  );
+  for (const [at, { text }] of answers.entries()) {
+    const yard = asking[at];
+    expect(JSON.parse(text)).toMatchObject({ yard, 'x-deckside-seat': yard === 'office' ? 'own' : 'device' });
+  }
 });
 
 test('what a client claims to be is thrown away', async () => {

@@ -3,11 +3,11 @@ import { readFileSync, writeSync } from 'node:fs';
 import { seededRandom } from '../../lib/quantity/seededRandom';
 import { openStore } from '../../lib/store/database';
 import { addLot } from '../../lib/store/lots';
+import { HOME_YARD } from '../../lib/store/ownYard';
 import { openPostgres } from '../../lib/store/postgres';
 import { listProducts, weighProduct } from '../../lib/store/products';
 import { addRun, listRuns } from '../../lib/store/runs';
 import { takeInPhoto } from '../../lib/store/takeInPhoto';
-import { HOME_YARD } from '../../lib/store/yardScope';
 import type { Entry } from './ledger';
 import { LOT, RUN } from './madeUp';
 

@@ -16,7 +16,7 @@ test('a device that joined is known by its token, alone among all tokens', async
 test('a device that was forgotten is out at once; the others stay in', async () => {
   const store = await temporaryStore();
   const [phone, tablet] = [await addDevice(store, 'Phone'), await addDevice(store, 'Tablet')];
-  const id = (await deviceOf(store, phone)) ?? '';
+  const id = (await deviceOf(store, phone))?.id ?? '';
   await forgetDevice(store, id);
   expect(await deviceOf(store, phone)).toBeUndefined();
   expect(await deviceOf(store, tablet)).toBeDefined();
@@ -26,7 +26,7 @@ test('a device that was forgotten is out at once; the others stay in', async () 
 test('a device that joined long ago joins again', async () => {
   const store = await temporaryStore();
   const joined = new Date('2026-01-01T00:00:00Z');
-  const token = await addDevice(store, 'Phone', joined);
+  const token = await addDevice(store, 'Phone', { now: joined });
   const after = (days: number) => new Date(joined.getTime() + days * 24 * 3600_000);
   expect(await deviceOf(store, token, after(JOINED_DAYS - 1))).toBeDefined();
   expect(await deviceOf(store, token, after(JOINED_DAYS))).toBeUndefined();
@@ -36,11 +36,11 @@ test('a device that joined long ago joins again', async () => {
 test('a device can be called something else, and is seen when it asks', async () => {
   const store = await temporaryStore();
   const joined = new Date('2026-01-01T00:00:00Z');
-  const token = await addDevice(store, 'iPhone', joined);
+  const token = await addDevice(store, 'iPhone', { now: joined });
   const seen = new Date('2026-01-02T00:00:00Z');
-  const id = (await deviceOf(store, token, seen)) ?? '';
+  const id = (await deviceOf(store, token, seen))?.id ?? '';
   await renameDevice(store, id, 'Phone of the yard');
   expect(await listDevices(store, seen)).toEqual([
-    { id, name: 'Phone of the yard', joinedAt: joined.toISOString(), seenAt: seen.toISOString() },
+    { id, name: 'Phone of the yard', joinedAt: joined.toISOString(), seenAt: seen.toISOString(), isOffice: false },
   ]);
 });

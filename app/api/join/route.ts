@@ -7,10 +7,10 @@ import { readSmallJson } from '@/app/_http/readSmallJson';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { addressOf } from '@/app/_http/seat';
 import { TrayError } from '@/lib/errors/TrayError';
-import { isAccessCode } from '@/lib/store/accessCode';
-import { Attempts } from '@/lib/store/attempts';
+import { Attempts, JOIN_RULES, YARDS_JOIN_RULES } from '@/lib/store/attempts';
 import { addDevice } from '@/lib/store/devices';
-import { theStore } from '@/lib/store/theStore';
+import { ownYard } from '@/lib/store/ownYard';
+import { storeOfCode } from '@/lib/store/theStore';
 
 const joinSchema = z.object({ code: z.string().max(40), name: z.string().max(200).optional() });
 
@@ -22,21 +22,26 @@ export async function POST(request: Request): Promise<Response> {
   const foreign = refuseForeign(request);
   if (foreign !== undefined) return foreign;
   try {
-    if (lanAddresses().length === 0) {
+    const isShared = ownYard() === undefined;
+    if (lanAddresses().length === 0 && !isShared) {
       throw new TrayError('not-found', 'Deckside listens on this machine only.', 'Start it with: npm start -- --lan');
     }
     const { code, name } = await readSmallJson(request, joinSchema, 2000);
-    holder.decksideAttempts ??= new Attempts();
+    holder.decksideAttempts ??= new Attempts(isShared ? YARDS_JOIN_RULES : JOIN_RULES);
     const from = addressOf(request.headers);
     const waitMs = holder.decksideAttempts.take(from, Date.now());
     if (waitMs > 0) return tooMany(waitMs);
-    if (!isAccessCode(code)) {
-      const hint = 'Type the code that stands on the laptop now.';
+    const found = await storeOfCode(code);
+    if (found === undefined) {
+      const hint = isShared
+        ? 'Type the code that your yard was given.'
+        : 'Type the code that stands on the laptop now.';
       throw new TrayError('not-allowed', 'This is not the code.', hint);
     }
     holder.decksideAttempts.forgive(from);
-    const { store } = await theStore();
-    const token = await addDevice(store, name?.trim() || deviceNameOf(request.headers.get('user-agent')));
+    const { store, isOffice } = found;
+    const called = name?.trim() || deviceNameOf(request.headers.get('user-agent'));
+    const token = await addDevice(store, called, { isOffice });
     store.changes.announce();
     const headers = { 'set-cookie': deviceCookie(token), 'cache-control': 'no-store' };
     return Response.json({ joined: true }, { status: 201, headers });

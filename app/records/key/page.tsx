@@ -66,7 +66,7 @@ export default async function KeyPage() {
           </section>
         </>
       ) : (
-        <p>Backing it up and replacing it is done on the laptop itself.</p>
+        <p>Backing it up and replacing it is done on the laptop itself, or where the office joined.</p>
       )}
     </>
   );

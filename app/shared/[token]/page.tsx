@@ -5,7 +5,7 @@ import { RecordSheetView } from '@/app/_parts/RecordSheetView';
 import { TrayError } from '@/lib/errors/TrayError';
 import { sharedRecord } from '@/lib/store/recordLinks';
 import { sheetOfRecord } from '@/lib/store/recordOutput';
-import { theStore } from '@/lib/store/theStore';
+import { storeOfLink } from '@/lib/store/theStore';
 
 /** The address is a secret: it is told to no other page and no search engine. */
 export const metadata: Metadata = {
@@ -14,14 +14,17 @@ export const metadata: Metadata = {
   referrer: 'no-referrer',
 };
 
+async function recordBehind(token: string) {
+  return sharedRecord(await storeOfLink(token), token);
+}
+
 /**
  * One record, to whoever holds the link, and nothing else. Everything that such a link shows lies under /shared/, which is open
  * without the access code; nothing else may be put there.
  */
 export default async function SharedRecordPage({ params }: PageProps<'/shared/[token]'>) {
   const { token } = await params;
-  const { store } = await theStore();
-  const kept = await sharedRecord(store, token).catch((error: unknown) => {
+  const kept = await recordBehind(token).catch((error: unknown) => {
     if (error instanceof TrayError && error.code === 'not-found') return notFound();
     throw error;
   });

@@ -3,13 +3,15 @@ import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
 import { lotHistory } from '@/app/_parts/lotHistory';
 import { historyCsv } from '@/lib/report/tuningTables';
+import { getLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 
 /** A lot's runs over time as a table. */
 export async function GET(_request: Request, context: RouteContext<'/lots/[lotId]/history.csv'>): Promise<Response> {
   try {
     const { store, pool } = await theStore();
-    return csvAnswer(historyCsv(await lotHistory(store, pool, idOf((await context.params).lotId))), 'history.csv');
+    const { id } = await getLot(store, idOf((await context.params).lotId));
+    return csvAnswer(historyCsv(await lotHistory(store, pool, id)), 'history.csv');
   } catch (error) {
     return answerError(error);
   }

@@ -1,13 +1,13 @@
 import { answerError } from '@/app/_http/answerError';
 import { recordAnswer } from '@/app/_http/recordAnswer';
 import { sharedRecord } from '@/lib/store/recordLinks';
-import { theStore } from '@/lib/store/theStore';
+import { storeOfLink } from '@/lib/store/theStore';
 
 /** A shared record's PDF, data file, table or picture. Whatever the link is worth no longer, the answer is the same. */
 export async function GET(_request: Request, context: RouteContext<'/shared/[token]/[file]'>): Promise<Response> {
   try {
     const { token, file } = await context.params;
-    const { store } = await theStore();
+    const store = await storeOfLink(token);
     return await recordAnswer(store, await sharedRecord(store, token), file);
   } catch (error) {
     return answerError(error);

@@ -18,7 +18,7 @@ export async function GET(
     const side = query.has('small') ? THUMBNAIL_SIDE_PX : query.has('whole') ? WHOLE_SIDE_PX : PREVIEW_SIDE_PX;
     const jpeg = await previewOf(store, sha256, side);
     return new Response(Buffer.from(jpeg), {
-      headers: { 'content-type': 'image/jpeg', 'cache-control': 'private, max-age=86400' },
+      headers: { 'content-type': 'image/jpeg', 'cache-control': 'private, max-age=86400', vary: 'cookie' },
     });
   } catch (error) {
     return answerError(error);

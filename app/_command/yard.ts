@@ -1,0 +1,76 @@
+import { TrayError } from '@/lib/errors/TrayError';
+import { forgetDevice, listDevices } from '@/lib/store/devices';
+import { databaseUrl } from '@/lib/store/ownYard';
+import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
+import { addYard, listYards, needYard, renewYardCodes, type YardCodes } from '@/lib/store/yards';
+
+const USAGE = `DATABASE_URL=postgres://... npm run yard -- list              all yards
+DATABASE_URL=postgres://... npm run yard -- add NAME          add one, and show its codes
+DATABASE_URL=postgres://... npm run yard -- code NAME         new codes; joined devices stay
+DATABASE_URL=postgres://... npm run yard -- devices NAME      devices that joined it
+DATABASE_URL=postgres://... npm run yard -- forget NAME ID    let a device in no longer
+
+A name is small letters, digits and dashes.`;
+
+/** What can be asked, with how many words after it. */
+const COMMANDS: Readonly<
+  Record<string, { readonly words: number; run(db: YardDatabase, ...given: string[]): Promise<void> }>
+> = {
+  list: { words: 0, run: list },
+  add: { words: 1, run: async (db, name = '') => show(name, await addYard(db, name)) },
+  code: { words: 1, run: async (db, name = '') => show(name, await renewYardCodes(db, name)) },
+  devices: { words: 1, run: devices },
+  forget: { words: 2, run: forget },
+};
+
+async function list(database: YardDatabase): Promise<void> {
+  const yards = await listYards(database);
+  if (yards.length === 0) console.log('No yard yet.');
+  for (const { name, hasCode, runs, photos } of yards) {
+    console.log(`${name}: ${runs} runs, ${photos} photos${hasCode ? '' : '; no code was made for it'}`);
+  }
+}
+
+function show(name: string, { phones, office }: YardCodes): void {
+  console.log(`Codes of ${name}, shown this once; write them down:`);
+  console.log(`  phones  ${phones}   for every device at the tables`);
+  console.log(`  office  ${office}   for the computer that forgets devices and keeps the signing key`);
+  console.log('A device joins on the page /join, or by opening /join#CODE.');
+}
+
+async function devices(database: YardDatabase, name = ''): Promise<void> {
+  await needYard(database, name);
+  const joined = await listDevices(database.storeOf(name));
+  if (joined.length === 0) console.log('No device has joined.');
+  for (const { id, name: called, joinedAt, seenAt, isOffice } of joined) {
+    console.log(`${id}  ${called}${isOffice ? ' (office)' : ''}, joined ${joinedAt}, last seen ${seenAt}`);
+  }
+}
+
+async function forget(database: YardDatabase, name = '', id = ''): Promise<void> {
+  await needYard(database, name);
+  const store = database.storeOf(name);
+  if (!(await listDevices(store)).some((device) => device.id === id)) {
+    throw new TrayError('not-found', 'No such device has joined.', `See which have: npm run yard -- devices ${name}`);
+  }
+  await forgetDevice(store, id);
+  store.changes.announce();
+  console.log('It is let in no longer.');
+}
+
+const [what = '', ...given] = process.argv.slice(2);
+const command = Object.hasOwn(COMMANDS, what) ? COMMANDS[what] : undefined;
+const url = databaseUrl();
+if (url === undefined || command === undefined || given.length !== command.words) {
+  console.error(USAGE);
+  process.exitCode = 2;
+} else {
+  try {
+    const database = await openPostgres(url);
+    await command.run(database, ...given).finally(() => database.close());
+  } catch (trouble) {
+    if (!(trouble instanceof TrayError)) throw trouble;
+    console.error(`${trouble.message} ${trouble.hint}`);
+    process.exitCode = trouble.code === 'usage' ? 2 : 1;
+  }
+}
