@@ -17,8 +17,12 @@ interface EdgePoint extends PointPx {
   readonly widthPx: number;
 }
 
+/** The last pass measures; those before it only bring the lines near enough, with fewer and coarser profiles. */
 const PASSES = 3;
 const PROFILES_PER_SIDE = 48;
+const ROUGH_PROFILES = 16;
+/** Samples to either side of the edge in a coarse profile. */
+const ROUGH_HALF = 24;
 /** Keeps profiles clear of the corners, where two edges meet. */
 const SIDE_MARGIN = 0.12;
 const SAMPLE_STEP_PX = 0.25;
@@ -48,7 +52,11 @@ export function refineCorners(
     const modulePx = sidePx / MODULES_PER_SIDE;
     // within one module of the edge lie only the black border and the white around the mark
     const reachPx = Math.min(0.8 * modulePx, pass === 0 ? Math.max(4, 2.5 * roughnessPx) : Math.max(4, 0.5 * modulePx));
-    edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx, gamma));
+    const profiles =
+      pass < PASSES - 1
+        ? { count: ROUGH_PROFILES, stepPx: Math.max(SAMPLE_STEP_PX, reachPx / ROUGH_HALF) }
+        : { count: PROFILES_PER_SIDE, stepPx: SAMPLE_STEP_PX };
+    edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx, profiles, gamma));
     const lines = edges.map(fitLine);
     const next = lines.map((line, i) => line && crossing(lines[(i + 3) % 4], line));
     if (next.some((p, i) => !p || distance(p, rough[i]!) > Math.max(4, 3 * roughnessPx))) break;
@@ -61,30 +69,37 @@ export function refineCorners(
 }
 
 /** Points on the black-to-white step of one side; the mark is on the right hand of a -> b (clockwise corners, y down). */
-function edgePoints(raster: Raster, a: PointPx, b: PointPx, reachPx: number, gamma: number): EdgePoint[] {
+function edgePoints(
+  raster: Raster,
+  a: PointPx,
+  b: PointPx,
+  reachPx: number,
+  { count, stepPx }: { readonly count: number; readonly stepPx: number },
+  gamma: number,
+): EdgePoint[] {
   const length = distance(a, b);
   const along = { x: (b.x - a.x) / length, y: (b.y - a.y) / length };
   const outward = { x: along.y, y: -along.x };
-  const half = Math.ceil(reachPx / SAMPLE_STEP_PX);
+  const half = Math.ceil(reachPx / stepPx);
   const profile = new Float64Array(2 * half + 1);
   const found: EdgePoint[] = [];
-  for (let i = 0; i < PROFILES_PER_SIDE; i++) {
-    const t = length * (SIDE_MARGIN + ((1 - 2 * SIDE_MARGIN) * i) / (PROFILES_PER_SIDE - 1));
+  for (let i = 0; i < count; i++) {
+    const t = length * (SIDE_MARGIN + ((1 - 2 * SIDE_MARGIN) * i) / (count - 1));
     const x = a.x + t * along.x;
     const y = a.y + t * along.y;
     for (let k = -half; k <= half; k++) {
-      const s = k * SAMPLE_STEP_PX;
+      const s = k * stepPx;
       const light = luminanceBetween(raster, x + s * outward.x, y + s * outward.y);
       profile[k + half] = gamma === 1 ? light : light ** (1 / gamma);
     }
     const step = stepOf(profile);
     if (!step) continue;
-    const s = (step.at - half) * SAMPLE_STEP_PX;
+    const s = (step.at - half) * stepPx;
     found.push({
       x: x + s * outward.x,
       y: y + s * outward.y,
       contrast: step.contrast,
-      widthPx: step.width * SAMPLE_STEP_PX,
+      widthPx: step.width * stepPx,
     });
   }
   const usual = median(found.map((p) => p.contrast));
