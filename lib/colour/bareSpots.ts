@@ -12,13 +12,16 @@ const CLEAR_MM = 1.5;
 /** A code from here on may be clipped. */
 const CLIPPED_CODE = 252;
 
+/** A spot as the photo's codes say it, before the camera's tone curve is undone. */
+export interface SpotRead extends Omit<BareSpot, 'log'> {
+  readonly linear: readonly [number, number, number];
+}
+
 /**
  * Light read on a grid over the whole mat: its margins are surely bare paper, spots inside the field may be.
  * Printed marks and patches are left out, and so are clipped spots.
- *
- * @param straighten - undoes the camera's tone curve on a linear level
  */
-export function matSpots(raster: Raster, surface: Surface, straighten: (linear: number) => number): BareSpot[] {
+export function matSpots(raster: Raster, surface: Surface): SpotRead[] {
   const geometry = matGeometry('A5'); // every size carries the same drawing, stretched to the surface's field
   const { field } = geometry;
   const kx = surface.fieldWidthMm / field.width;
@@ -26,14 +29,14 @@ export function matSpots(raster: Raster, surface: Surface, straighten: (linear: 
   const clear = CLEAR_MM;
   const printed = [...geometry.fiducials, ...geometry.patches];
   const pitch = field.width * PITCH_SHARE;
-  const spots: BareSpot[] = [];
+  const spots: SpotRead[] = [];
   for (let y = clear; y <= geometry.sheetHeightMm - clear; y += pitch) {
     for (let x = clear; x <= geometry.sheetWidthMm - clear; x += pitch) {
       if (printed.some((rect) => isWithin(rect, x, y, clear))) continue;
       const xMm = kx * (x - field.x);
       const yMm = ky * (y - field.y);
-      const log = readSpot(raster, surface, xMm, yMm, straighten);
-      if (log) spots.push({ xMm, yMm, log, sure: !isWithin(field, x, y, clear) });
+      const linear = readSpot(raster, surface, xMm, yMm);
+      if (linear) spots.push({ xMm, yMm, linear, sure: !isWithin(field, x, y, clear) });
     }
   }
   return spots;
@@ -42,24 +45,24 @@ export function matSpots(raster: Raster, surface: Surface, straighten: (linear: 
 /** Light on a grid over the field of a plain tray; none of it is surely bare. */
 export function fieldSpots(raster: Raster, surface: Surface): BareSpot[] {
   const pitch = surface.fieldWidthMm * PITCH_SHARE;
-  const spots: BareSpot[] = [];
+  const spots: SpotRead[] = [];
   for (let yMm = pitch / 2; yMm < surface.fieldHeightMm; yMm += pitch) {
     for (let xMm = pitch / 2; xMm < surface.fieldWidthMm; xMm += pitch) {
-      const log = readSpot(raster, surface, xMm, yMm, (v) => v);
-      if (log) spots.push({ xMm, yMm, log, sure: false });
+      const linear = readSpot(raster, surface, xMm, yMm);
+      if (linear) spots.push({ xMm, yMm, linear, sure: false });
     }
   }
-  return spots;
+  return straightened(spots, (level) => level);
 }
 
-/** Mean of 3 x 3 pixels, log of linear light; undefined off the picture, where clipped, or black. */
-function readSpot(
-  raster: Raster,
-  surface: Surface,
-  xMm: number,
-  yMm: number,
-  straighten: (linear: number) => number,
-): BareSpot['log'] | undefined {
+/** The spots' light in its logarithm. @param straighten - undoes the camera's tone curve on a linear level */
+export function straightened(spots: readonly SpotRead[], straighten: (linear: number) => number): BareSpot[] {
+  const log = (level: number) => Math.log(Math.max(1e-4, straighten(level)));
+  return spots.map(({ xMm, yMm, sure, linear: [r, g, b] }) => ({ xMm, yMm, sure, log: [log(r), log(g), log(b)] }));
+}
+
+/** Mean of 3 x 3 pixels in linear light; undefined off the picture and where clipped. */
+function readSpot(raster: Raster, surface: Surface, xMm: number, yMm: number): SpotRead['linear'] | undefined {
   const { x, y } = applyHomography(surface.mmToPx, xMm, yMm);
   const column = Math.floor(x);
   const row = Math.floor(y);
@@ -69,15 +72,16 @@ function readSpot(
   for (let dy = -1; dy <= 1; dy++) {
     for (let dx = -1; dx <= 1; dx++) {
       const at = 3 * ((row + dy) * raster.width + column + dx);
-      const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+      const r = data[at]!;
+      const g = data[at + 1]!;
+      const b = data[at + 2]!;
       if (r >= CLIPPED_CODE || g >= CLIPPED_CODE || b >= CLIPPED_CODE) return undefined;
       red += LINEAR_OF_CODE[r]!;
       green += LINEAR_OF_CODE[g]!;
       blue += LINEAR_OF_CODE[b]!;
     }
   }
-  const log = (sum: number) => Math.log(Math.max(1e-4, straighten(sum / 9)));
-  return [log(red), log(green), log(blue)];
+  return [red / 9, green / 9, blue / 9];
 }
 
 function isWithin(rect: RectMm, x: number, y: number, clear: number): boolean {

@@ -3,7 +3,7 @@ import type { PhotoWarning } from '@/lib/photo/photoWarning';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
-import { matSpots } from './bareSpots';
+import { matSpots, straightened } from './bareSpots';
 import { type Falloff, fitFalloff, lightAt } from './falloff';
 import { fitGreys, type Gains, type GreyFit } from './fitGreys';
 import { type GreyPlace, type GreyReading, matGreyPlaces, readGreys } from './greyPatches';
@@ -55,9 +55,10 @@ function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined 
   let fit = fitGreys(raw);
   if (!fit) return undefined;
   let falloff: Falloff | undefined;
+  const read = matSpots(raster, surface);
   for (let round = 0; round < ROUNDS; round++) {
     const { tone } = fit;
-    const spots = matSpots(raster, surface, (linear) => unbend(linear, tone));
+    const spots = straightened(read, (linear) => unbend(linear, tone));
     falloff = fitFalloff(spots, surface, centreMm(raw, surface))?.falloff;
     if (!falloff) break;
     const next: GreyFit = fitGreys(raw, weightsOf(raw, surface, falloff)) ?? fit;
@@ -89,7 +90,8 @@ function unreferenced(warnings: readonly PhotoWarning[]): LightCorrection {
 }
 
 function correction(parts: Omit<LightCorrection, 'tables'>): LightCorrection {
-  const table = (gain: number) => LINEAR_OF_CODE.map((linear) => gain * unbend(linear, parts.tone));
+  const straight = Float64Array.from(LINEAR_OF_CODE, (linear) => unbend(linear, parts.tone));
+  const table = (gain: number) => Float32Array.from(straight, (level) => gain * level);
   const [r, g, b] = parts.gains;
   return { ...parts, tables: [table(r), table(g), table(b)] };
 }

@@ -7,8 +7,17 @@ export type Gains = readonly [red: number, green: number, blue: number];
 
 type Channels = readonly [red: number, green: number, blue: number];
 
-/** A reading, and the light that fell on it. */
-type Lit = GreyReading & { readonly light: Channels };
+/** A tone curve, and each neutral's level with the curve undone and the light that fell on it taken off. */
+interface Undone {
+  readonly tone: Tone;
+  readonly levels: readonly Channels[];
+}
+
+/** What neutrals ought to read. */
+interface Known {
+  readonly reflectance: readonly number[];
+  readonly colour: readonly Cielab[];
+}
 
 const EVEN: Channels = [1, 1, 1];
 
@@ -27,6 +36,7 @@ const LEAST_FOR_TONE = 4;
 /** Search range of the tone curve. Wider ranges fit the neutrals better and other colours worse (real chart photos). */
 const CONTRASTS = steps(-0.4, 0.8, 13);
 const KNEES = [...steps(0.4, 0.9, 11), 1];
+const TONES: readonly Tone[] = CONTRASTS.flatMap((contrast) => KNEES.map((knee) => ({ contrast, knee })));
 
 /**
  * Gain per channel from neutrals, and a tone curve where leaving each neutral out in turn says that it pays.
@@ -40,63 +50,87 @@ const KNEES = [...steps(0.4, 0.9, 11), 1];
  */
 export function fitGreys(readings: readonly GreyReading[], light?: readonly Channels[]): GreyFit | undefined {
   if (readings.length === 0) return undefined;
-  const greys = readings.map((grey, i) => ({ ...grey, light: light?.[i] ?? EVEN }));
-  const plain: GreyFit = { gains: gainsOf(greys, STRAIGHT), tone: STRAIGHT, residual: leftOut(greys, () => STRAIGHT) };
-  if (greys.length < LEAST_FOR_TONE) return plain;
-  const residual = leftOut(greys, bestTone);
+  const known: Known = {
+    reflectance: readings.map((grey) => grey.reflectance),
+    colour: readings.map((grey) => neutral(grey.reflectance)),
+  };
+  const all = readings.map((_, i) => i);
+  const straight = undone(readings, light, STRAIGHT);
+  const plain: GreyFit = {
+    gains: gainsOf(known, straight, all),
+    tone: STRAIGHT,
+    residual: leftOut(known, all, () => straight),
+  };
+  if (readings.length < LEAST_FOR_TONE) return plain;
+  const curves = [straight, ...TONES.map((tone) => undone(readings, light, tone))];
+  const residual = leftOut(known, all, (greys) => bestCurve(known, curves, greys));
   if (!(residual < plain.residual)) return plain;
-  const tone = bestTone(greys);
-  return { gains: gainsOf(greys, tone), tone, residual };
+  const best = bestCurve(known, curves, all);
+  return { gains: gainsOf(known, best, all), tone: best.tone, residual };
+}
+
+function undone(readings: readonly GreyReading[], light: readonly Channels[] | undefined, tone: Tone): Undone {
+  const levels = readings.map(({ linear: [r, g, b] }, i): Channels => {
+    const [red, green, blue] = light?.[i] ?? EVEN;
+    return [unbend(r, tone) / red, unbend(g, tone) / green, unbend(b, tone) / blue];
+  });
+  return { tone, levels };
 }
 
 /** Summed reflectance over summed light, per channel: bright neutrals, which are read best, weigh most. */
-function gainsOf(greys: readonly Lit[], tone: Tone): Gains {
-  const reflectance = greys.reduce((s, g) => s + g.reflectance, 0);
-  const [r, g, b] = [0, 1, 2].map(
-    (c) => reflectance / greys.reduce((s, grey) => s + unbend(grey.linear[c]!, tone) / grey.light[c]!, 0),
-  ) as [number, number, number];
-  return [r, g, b];
+function gainsOf({ reflectance }: Known, { levels }: Undone, greys: readonly number[]): Gains {
+  let sum = 0;
+  let [red, green, blue] = [0, 0, 0];
+  for (const i of greys) {
+    sum += reflectance[i]!;
+    const [r, g, b] = levels[i]!;
+    red += r;
+    green += g;
+    blue += b;
+  }
+  return [sum / red, sum / green, sum / blue];
 }
 
-function bestTone(greys: readonly Lit[]): Tone {
-  let best = STRAIGHT;
-  let least = misfit(greys, greys, STRAIGHT);
-  for (const contrast of CONTRASTS) {
-    for (const knee of KNEES) {
-      const tone = { contrast, knee };
-      const now = misfit(greys, greys, tone);
-      if (now < least) {
-        best = tone;
-        least = now;
-      }
+/** The curve that brings some neutrals nearest to what they ought to read; the first of equals. */
+function bestCurve(known: Known, curves: readonly Undone[], greys: readonly number[]): Undone {
+  let best = curves[0]!;
+  let least = Number.POSITIVE_INFINITY;
+  for (const curve of curves) {
+    const now = misfit(known, curve, greys, greys, least);
+    if (now < least) {
+      best = curve;
+      least = now;
     }
   }
   return best;
 }
 
 /** Mean difference of each neutral when the fit has not seen it. */
-function leftOut(greys: readonly Lit[], toneOf: (greys: readonly Lit[]) => Tone): number {
-  if (greys.length < 2) return misfit(greys, greys, STRAIGHT);
+function leftOut(known: Known, greys: readonly number[], curveOf: (greys: readonly number[]) => Undone): number {
+  if (greys.length < 2) return misfit(known, curveOf(greys), greys, greys);
   const each = greys.map((grey) => {
     const others = greys.filter((g) => g !== grey);
-    return misfit(others, [grey], toneOf(others));
+    return misfit(known, curveOf(others), others, [grey]);
   });
   return each.reduce((s, v) => s + v, 0) / each.length;
 }
 
-function misfit(fitted: readonly Lit[], judged: readonly Lit[], tone: Tone): number {
-  const gains = gainsOf(fitted, tone);
-  const sum = judged.reduce((s, grey) => s + ciede2000(corrected(grey, gains, tone), neutral(grey.reflectance)), 0);
+/** Mean difference of the neutrals judged, with gains from those fitted; not worked out to its end where it is past `enough`. */
+function misfit(
+  known: Known,
+  curve: Undone,
+  fitted: readonly number[],
+  judged: readonly number[],
+  enough = Number.POSITIVE_INFINITY,
+): number {
+  const [red, green, blue] = gainsOf(known, curve, fitted);
+  let sum = 0;
+  for (const i of judged) {
+    const [r, g, b] = curve.levels[i]!;
+    sum += ciede2000(cielabOf(red * r, green * g, blue * b), known.colour[i]!);
+    if (sum > enough * judged.length) break;
+  }
   return sum / judged.length;
-}
-
-function corrected(grey: Lit, gains: Gains, tone: Tone): Cielab {
-  const [r, g, b] = grey.linear.map((v, c) => (gains[c]! * unbend(v, tone)) / grey.light[c]!) as [
-    number,
-    number,
-    number,
-  ];
-  return cielabOf(r, g, b);
 }
 
 function neutral(reflectance: number): Cielab {

@@ -35,9 +35,12 @@ export function fieldExposure(raster: Raster, surface: Surface): FieldExposure {
   let inside = 0;
   let clipped = 0;
   let inPatch = 0;
+  // Hot loop.
   for (let row = top; row < bottom; row += step) {
-    for (let column = left; column < right; column += step) {
-      if (!isInside(surface.cornersPx, column + 0.5, row + 0.5)) continue;
+    const [from, to] = spanOf(surface.cornersPx, row + 0.5);
+    const first = left + step * Math.max(0, Math.ceil((from - 0.5 - left) / step));
+    const past = Math.min(right, to + 0.5);
+    for (let column = first; column < past && column + 0.5 <= to; column += step) {
       all++;
       if (column < 0 || row < 0 || column >= raster.width || row >= raster.height) continue;
       inside++;
@@ -71,11 +74,22 @@ function isClipped(raster: Raster, column: number, row: number): boolean {
   );
 }
 
-function isInside(quad: readonly PointPx[], x: number, y: number): boolean {
-  return quad.every((p, i) => {
+/** From where to where a line of the picture lies in a convex quadrangle, clockwise; from beyond to short of where it doesn't. */
+function spanOf(quad: readonly PointPx[], y: number): readonly [from: number, to: number] {
+  let [from, to] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+  for (const [i, p] of quad.entries()) {
     const q = quad[(i + 1) % 4]!;
-    return (q.x - p.x) * (y - p.y) - (q.y - p.y) * (x - p.x) >= 0;
-  });
+    const rise = q.y - p.y;
+    // inside is where (q - p) x (point - p) is not below zero
+    if (rise === 0) {
+      if ((q.x - p.x) * (y - p.y) < 0) return [1, 0];
+      continue;
+    }
+    const x = p.x + ((q.x - p.x) * (y - p.y)) / rise;
+    if (rise > 0) to = Math.min(to, x);
+    else from = Math.max(from, x);
+  }
+  return [from, to];
 }
 
 function quantile(histogram: Uint32Array, count: number, share: number): number {
