@@ -1,6 +1,7 @@
 import { joinRuns, type Runs, runsOf } from '../segmentation/labelRuns';
 import { distancesOfRuns, placesOf, spreadOut } from './distance';
-import { ridgeDistances } from './ridge';
+import { RIDGE_SLOPE, ridgeDistances } from './ridge';
+import { type RidgeWidths, ridgeWidthsWith } from './widthKernels';
 
 /** Ridge distance, px, up to which a part counts as thin: its width then comes from area over outline. */
 const THIN_RIDGE_PX = 3;
@@ -34,7 +35,16 @@ export function localWidthsPx(labels: Uint8Array, width: number, height: number,
 
 /** The widths of `localWidthsPx`, one a labelled pixel in reading order. */
 export function widthsOfRuns(runs: Runs, labels: Uint8Array, cover?: Uint8Array): Float32Array {
-  const out = ridgeDistances(distancesOfRuns(runs, labels), runs, labels);
+  const { widths, thin } = ridgeWidths(runs, labels) ?? ridgeWidthsSlowly(runs, labels);
+  fillThinWidths(widths, thin, runs, labels, cover);
+  return widths;
+}
+
+const ridgeWidths = ridgeWidthsWith({ slope: RIDGE_SLOPE, excessPx: RIDGE_EXCESS_PX, thinPx: THIN_RIDGE_PX });
+
+/** The same pixel by pixel: where WebAssembly has no SIMD, and for pieces too wide for it. */
+export function ridgeWidthsSlowly(runs: Runs, labels: Uint8Array): RidgeWidths {
+  const widths = ridgeDistances(distancesOfRuns(runs, labels), runs, labels);
   const thin = new Uint8Array(labels.length);
   const longest = Math.max(runs.width, runs.height);
   // Hot loop.
@@ -42,13 +52,12 @@ export function widthsOfRuns(runs: Runs, labels: Uint8Array, cover?: Uint8Array)
   for (let run = 0; run < runs.count; run++) {
     const own = runs.label[run]!;
     for (let i = runs.start[run]!; i < runs.end[run]!; i++, k++) {
-      const d = out[k]!;
-      out[k] = Math.min(2 * d - RIDGE_EXCESS_PX, longest);
+      const d = widths[k]!;
+      widths[k] = Math.min(2 * d - RIDGE_EXCESS_PX, longest);
       if (d <= THIN_RIDGE_PX) thin[i] = own;
     }
   }
-  fillThinWidths(out, thin, runs, labels, cover);
-  return out;
+  return { widths, thin };
 }
 
 /** Sums over one thin part. */

@@ -5,7 +5,7 @@ import { placesOf } from './distance';
  * Steepest climb of the distance map (px a px) at which a pixel still lies on the ridge, between a ridge's 0 and a flank's
  * 1. Low, since the map of a tilted bar climbs in steps; a part that tapers by less counts as having the width it has.
  */
-const RIDGE_SLOPE = 0.2;
+export const RIDGE_SLOPE = 0.2;
 
 /**
  * For each labelled pixel the distance at the ridge pixel that it reaches by climbing the distance map the steepest way.
