@@ -11,6 +11,8 @@ import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
+import { fieldCopy } from '../segmentation/fieldCopy';
+import { mapOnPhoto } from '../segmentation/mapOnPhoto';
 import type { PixelModel } from '../segmentation/pixelModel';
 import { segment } from '../segmentation/segment';
 
@@ -47,10 +49,12 @@ export async function readPhoto(
   const { surface, mat } = locateSurface(raster, request);
   const light = correctLight(raster, surface);
   const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
-  const classMap = await segment(raster, surface, light, material, method === 'model' ? model : undefined);
-  const measured = measurePieces(classMap, surface);
-  const reading = readSpread(classMap, surface, method, measured);
-  refuseNonsense(measured, reading, surface);
+  const pixelModel = method === 'model' ? model : undefined;
+  const copy = fieldCopy(raster, surface, pixelModel?.scalePxPerMm);
+  const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel);
+  const measured = measurePieces(classMap, copy.surface);
+  const reading = readSpread(classMap, copy.surface, method, measured);
+  refuseNonsense(measured, reading, copy.surface);
   return {
     widthPx: raster.width,
     heightPx: raster.height,
@@ -67,7 +71,7 @@ export async function readPhoto(
       }),
       ...judgeSpread(reading),
     ],
-    classMap,
+    classMap: mapOnPhoto(classMap, copy, raster, surface),
     reading,
   };
 }

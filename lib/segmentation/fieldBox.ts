@@ -18,18 +18,27 @@ export interface FieldBox {
  * @returns a box without pixels where the field lies outside the photo
  */
 export function fieldBoxOf(raster: Pick<Raster, 'width' | 'height'>, surface: Surface): FieldBox {
-  const xs = surface.cornersPx.map((p) => p.x);
-  const ys = surface.cornersPx.map((p) => p.y);
-  const columnOffset = Math.max(0, Math.floor(Math.min(...xs)));
-  const rowOffset = Math.max(0, Math.floor(Math.min(...ys)));
-  const width = Math.max(0, Math.min(raster.width, Math.ceil(Math.max(...xs))) - columnOffset);
-  const height = Math.max(0, Math.min(raster.height, Math.ceil(Math.max(...ys))) - rowOffset);
+  const { width, height, columnOffset, rowOffset } = boundsOf(raster, surface);
   const inside = new Uint8Array(width * height);
   for (let row = 0; row < height; row++) {
     const [from, to] = span(surface, row + rowOffset + 0.5, columnOffset, columnOffset + width);
     if (from < to) inside.fill(1, row * width + from - columnOffset, row * width + to - columnOffset);
   }
   return { width, height, columnOffset, rowOffset, inside };
+}
+
+/** Where that box lies. */
+export function boundsOf(
+  raster: Pick<Raster, 'width' | 'height'>,
+  surface: Pick<Surface, 'cornersPx'>,
+): Omit<FieldBox, 'inside'> {
+  const xs = surface.cornersPx.map((p) => p.x);
+  const ys = surface.cornersPx.map((p) => p.y);
+  const columnOffset = Math.max(0, Math.floor(Math.min(...xs)));
+  const rowOffset = Math.max(0, Math.floor(Math.min(...ys)));
+  const width = Math.max(0, Math.min(raster.width, Math.ceil(Math.max(...xs))) - columnOffset);
+  const height = Math.max(0, Math.min(raster.height, Math.ceil(Math.max(...ys))) - rowOffset);
+  return { width, height, columnOffset, rowOffset };
 }
 
 /** How many columns about a crossed edge are tried one by one: more than rounding can be off. */

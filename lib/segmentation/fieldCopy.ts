@@ -1,0 +1,116 @@
+import { multiply } from '../photo/homography';
+import type { Raster } from '../photo/raster';
+import type { Matrix3, Surface } from '../photo/surface';
+import { codesOfLight, LIGHT_STEPS, lightOfCode } from './halveKernel';
+import { pixelKernels } from './pixelKernels';
+
+/**
+ * Pixels per millimetre that a reading by colour keeps at least. Error rates are measured on pictures of 7 to 9, so finer ones would
+ * cost time only to be judged by rates of coarser ones; the finest strand that is believed, 0.1 mm, needs 5 (`LIMITS.pxPerStrand` of
+ * judgePhoto.ts).
+ */
+export const READING_PX_PER_MM = 7;
+
+/** The field's part of a photo, as it is read. */
+export interface FieldCopy {
+  readonly raster: Raster;
+  /** The field on that raster. */
+  readonly surface: Surface;
+  /** Pixels of the photo to one of the copy, along a line: a power of two. */
+  readonly reducedBy: number;
+  /** Where the copy's top-left corner lies on the photo. */
+  readonly left: number;
+  readonly top: number;
+}
+
+/**
+ * The field of a photo at the scale at which it is read: the photo itself, or where it is fine enough, means of its squares of two by two
+ * pixels (or four by four, ...) in linear light, so that a pixel half covered by metal says half.
+ *
+ * @param leastPxPerMm - what the copy keeps at least
+ */
+export function fieldCopy(raster: Raster, surface: Surface, leastPxPerMm = READING_PX_PER_MM): FieldCopy {
+  const reducedBy = Math.max(1, 2 ** Math.floor(Math.log2(surface.pxPerMm / leastPxPerMm)));
+  if (reducedBy === 1) return { raster, surface, reducedBy, left: 0, top: 0 };
+  const xs = surface.cornersPx.map((p) => p.x);
+  const ys = surface.cornersPx.map((p) => p.y);
+  const first = (values: readonly number[]) => Math.max(0, Math.floor(Math.min(...values) / reducedBy));
+  const past = (values: readonly number[], size: number) =>
+    Math.min(Math.floor(size / reducedBy), Math.ceil(Math.max(...values) / reducedBy));
+  const [column, row] = [first(xs), first(ys)];
+  const width = past(xs, raster.width) - column;
+  const height = past(ys, raster.height) - row;
+  if (width < 1 || height < 1) return { raster, surface, reducedBy: 1, left: 0, top: 0 };
+  const [left, top] = [column * reducedBy, row * reducedBy];
+  return {
+    raster: meansOfSquares(raster, left, top, width, height, reducedBy),
+    surface: onCopy(surface, reducedBy, left, top),
+    reducedBy,
+    left,
+    top,
+  };
+}
+
+function onCopy(surface: Surface, reducedBy: number, left: number, top: number): Surface {
+  const toPhoto: Matrix3 = [reducedBy, 0, left, 0, reducedBy, top, 0, 0, 1];
+  const toCopy: Matrix3 = [1 / reducedBy, 0, -left / reducedBy, 0, 1 / reducedBy, -top / reducedBy, 0, 0, 1];
+  const [a, b, c, d] = surface.cornersPx;
+  const point = ({ x, y }: { x: number; y: number }) => ({ x: (x - left) / reducedBy, y: (y - top) / reducedBy });
+  return {
+    ...surface,
+    cornersPx: [point(a), point(b), point(c), point(d)],
+    pxToMm: multiply(surface.pxToMm, toPhoto),
+    mmToPx: multiply(toCopy, surface.mmToPx),
+    pxPerMm: surface.pxPerMm / reducedBy,
+  };
+}
+
+/** Means of squares in linear light, as sRGB codes. */
+function meansOfSquares(
+  raster: Raster,
+  left: number,
+  top: number,
+  width: number,
+  height: number,
+  side: number,
+): Raster {
+  const half = halved(raster, left, top, (width * side) / 2, (height * side) / 2);
+  return side === 2 ? half : meansOfSquares(half, 0, 0, width, height, side / 2);
+}
+
+/** Rows are halved two at a time in the kernels' memory. */
+function halved({ data, width: from }: Raster, left: number, top: number, width: number, height: number): Raster {
+  const out = new Uint8Array(3 * width * height);
+  const picture: Raster = { width, height, channels: 3, colourSpace: 'srgb', data: out };
+  const row = 6 * width + 16;
+  const [lower, light, into, codes] = [row, 2 * row, 4 * row + 32, 5 * row + 32];
+  const kernels = pixelKernels(codes + LIGHT_STEPS);
+  if (kernels === undefined) return halvedSlowly(data, 3 * (top * from + left), 3 * from, picture);
+  kernels.bytes.set(CODES, codes);
+  for (let y = 0; y < height; y++) {
+    const at = 3 * ((top + 2 * y) * from + left);
+    kernels.bytes.set(data.subarray(at, at + 6 * width), 0);
+    kernels.bytes.set(data.subarray(at + 3 * from, at + 3 * from + 6 * width), lower);
+    kernels.halve(0, lower, light, into, width, codes);
+    out.set(kernels.bytes.subarray(into, into + 3 * width), 3 * y * width);
+  }
+  return picture;
+}
+
+const CODES = codesOfLight();
+const LIGHT = Uint16Array.from({ length: 256 }, (_, code) => lightOfCode(code));
+
+/** The same where WebAssembly has no SIMD. */
+function halvedSlowly(data: Uint8Array, start: number, step: number, picture: Raster): Raster {
+  const { width, height, data: out } = picture;
+  const mean = (a: number, b: number) => (LIGHT[data[a]!]! + LIGHT[data[b]!]! + 1) >> 1;
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      for (let c = 0; c < 3; c++) {
+        const at = start + 2 * y * step + 6 * x + c;
+        out[3 * (y * width + x) + c] = CODES[(mean(at, at + step) + mean(at + 3, at + 3 + step)) >> 2]!;
+      }
+    }
+  }
+  return picture;
+}
