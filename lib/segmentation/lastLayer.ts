@@ -1,4 +1,4 @@
-import type { PlaneView } from './network';
+import type { PixelRow } from './network';
 import type { ModelHead } from './pixelModel';
 
 /**
@@ -7,7 +7,7 @@ import type { ModelHead } from './pixelModel';
  * @param features - `at` is the first pixel's place
  * @returns count x classes
  */
-export function scoresOf(features: PlaneView, count: number, { weights, bias }: ModelHead): Float32Array {
+export function scoresOf(features: PixelRow, count: number, { weights, bias }: ModelHead): Float32Array {
   const classes = bias.length;
   const many = weights.length / classes;
   const { values, pixelStep } = features;
@@ -21,4 +21,21 @@ export function scoresOf(features: PlaneView, count: number, { weights, bias }: 
     }
   }
   return out;
+}
+
+/** Class shares of scores, pixels x classes: exponentials over their sum; in the scores' place. */
+export function sharesOf(scores: Float32Array, classes: number): Float32Array {
+  // Hot loop.
+  for (let at = 0; at < scores.length; at += classes) {
+    let most = scores[at]!;
+    for (let c = 1; c < classes; c++) if (scores[at + c]! > most) most = scores[at + c]!;
+    let sum = 0;
+    for (let c = 0; c < classes; c++) {
+      const part = Math.exp(scores[at + c]! - most);
+      scores[at + c] = part;
+      sum += part;
+    }
+    for (let c = 0; c < classes; c++) scores[at + c]! /= sum;
+  }
+  return scores;
 }

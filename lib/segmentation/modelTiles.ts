@@ -14,14 +14,20 @@ export interface Tile {
 
 /** Longest side of the part used (a field on the mat takes two of them), and what is read around it: no less than the network's reach (44 pixels), so seams do not show. */
 const CORE = 896;
+/** Longest width of it where a picture is read row by row: fields of up to half a metre are read in one. */
+const WIDE_CORE = 4096;
 const MARGIN = 48;
 /** The network halves the picture three times; windows start and end on multiples of eight so that all halve alike. */
 const STEP = 8;
 
-/** Cut a picture into tiles, row by row. Every pixel is answered by exactly one of them. */
-export function* eachTile(width: number, height: number): Generator<Tile> {
-  for (const rows of spans(height))
-    for (const columns of spans(width))
+/**
+ * Cut a picture into tiles, row by row. Every pixel is answered by exactly one of them.
+ *
+ * @param isTall - tiles may be as tall as the picture; they are wider then
+ */
+export function* eachTile(width: number, height: number, isTall = false): Generator<Tile> {
+  for (const rows of spans(height, isTall ? height : CORE))
+    for (const columns of spans(width, isTall ? WIDE_CORE : CORE))
       yield {
         left: columns.start,
         top: rows.start,
@@ -34,10 +40,10 @@ export function* eachTile(width: number, height: number): Generator<Tile> {
       };
 }
 
-function* spans(size: number): Generator<{ from: number; to: number; start: number; length: number }> {
+function* spans(size: number, most: number): Generator<{ from: number; to: number; start: number; length: number }> {
   const whole = Math.ceil(size / STEP) * STEP;
   // parts of like size: a sliver would be read mostly for its margin
-  const core = Math.ceil(size / Math.ceil(size / CORE) / STEP) * STEP;
+  const core = Math.ceil(size / Math.ceil(size / most) / STEP) * STEP;
   for (let from = 0; from < size; from += core) {
     const to = Math.min(size, from + core);
     const start = Math.max(0, from - MARGIN);

@@ -1,33 +1,41 @@
-import { layoutOf, type Plane, type Planes } from './networkMemory';
+import { type Band, layOut, type Plane, planesOf, type Scratch, TILES_AT_ONCE } from './networkMemory';
+import { goThrough, type Step, sizeBands, stepsOf } from './networkSteps';
 import { type LayerWeights, type Packed, type PackedLayer, packLayers } from './networkWeights';
 import { type Kernels, kernelModule } from './simdKernels';
 
-/** What the network makes of one tile; valid until the next tile is read. */
-export interface NetworkAnswer {
-  /** Inputs of the last layer. */
-  readonly features: PlaneView;
-  /** Class scores before they are turned into shares. */
-  readonly scores: PlaneView;
-}
-
-/** Numbers of a plane: pixel (row, column) has its channels from `at + row * rowStep + column * pixelStep` on. */
-export interface PlaneView {
+/** Numbers of a row of pixels: those of pixel `column` from `at + column * pixelStep` on. */
+export interface PixelRow {
   readonly values: Float32Array;
   readonly at: number;
-  readonly rowStep: number;
   readonly pixelStep: number;
   readonly channels: number;
 }
 
+/** What the network makes of one row of pixels; valid until the next row is taken. */
+export interface RowAnswer {
+  /** Inputs of the last layer. */
+  readonly features: PixelRow;
+  /** Class shares by the network's own last layer. */
+  readonly shares: PixelRow;
+}
+
 /** Runs the pixel network: an encoder-decoder that halves the picture three times. */
 export interface PixelNetwork {
+  /** Whether a picture of any height takes bounded memory. */
+  readonly goesByRows: boolean;
   /**
-   * Run it on one tile.
+   * Run it on a picture.
    *
    * @param width - and height: multiples of eight
-   * @param fill - writes the tile: three channels from `at + row * rowStep + column * pixelStep` on
+   * @param fill - writes the picture's rows, three channels a pixel, one after the other
+   * @param take - is told the answers, row after row
    */
-  read(width: number, height: number, fill: (picture: PlaneView) => void): NetworkAnswer | Promise<NetworkAnswer>;
+  read(
+    width: number,
+    height: number,
+    fill: (row: number, line: PixelRow) => void,
+    take: (row: number, answer: RowAnswer) => void,
+  ): void | Promise<void>;
 }
 
 /** What stands for "no lower limit" after a layer without a ramp. */
@@ -50,96 +58,99 @@ export function networkOf(layers: ReadonlyMap<string, LayerWeights>): PixelNetwo
   // the module above exports exactly these functions
   const kernels = instance.exports as unknown as Kernels;
   return {
-    read(width, height, fill) {
-      const planes = layoutOf(width, height, packed);
-      const missing = planes.bytes - memory.buffer.byteLength;
+    goesByRows: true,
+    read(width, height, fill, take) {
+      const planes = planesOf(width, height, packed);
+      const steps = stepsOf(planes);
+      const bands = sizeBands(planes, steps);
+      const scratch = layOut(bands, width, packed);
+      const missing = scratch.bytes - memory.buffer.byteLength;
       if (missing > 0) memory.grow(Math.ceil(missing / PAGE));
-      const floats = new Float32Array(memory.buffer);
-      for (const plane of planes.all) clearRim(floats, plane);
-      fill(viewOf(floats, planes.picture));
-      forward(new Runner(kernels, floats, planes, packed), planes);
-      return { features: viewOf(floats, planes.features), scores: viewOf(floats, planes.scores) };
+      const run = new Runner(kernels, new Float32Array(memory.buffer), scratch, packed);
+      for (const band of bands) run.clearRim(band);
+      goThrough(
+        planes,
+        steps,
+        (from, to) => {
+          for (let row = from; row < to; row++) fill(row, run.rowOf(planes.picture, row));
+          run.finish(planes.picture.band, from, to);
+        },
+        (step, rows) => run.write(step, rows),
+        (from, to) => {
+          for (let row = from; row < to; row++) {
+            const shares = run.rowOf(planes.scores, row);
+            kernels.shares(4 * shares.at, 4 * shares.pixelStep, width);
+            take(row, { features: run.rowOf(planes.features, row), shares });
+          }
+        },
+      );
     },
   };
 }
 
-/** The layers in order; a plane that is no longer needed takes what comes next (networkMemory.ts). */
-function forward(run: Runner, p: Planes): void {
-  run.convolve('e0a', p.picture, p.full);
-  run.convolve('e0b', p.full, p.fine);
-  run.halve('d1', p.fine, p.x1);
-  run.convolve('e1a', p.x1, p.h1);
-  run.convolveOnto('e1b', p.h1, p.x1);
-  run.halve('d2', p.x1, p.s2);
-  run.convolve('e2a', p.s2, p.x2);
-  run.halve('d3', p.x2, p.x3);
-  run.convolve('e3a', p.x3, p.h3);
-  run.convolveOnto('e3b', p.h3, p.x3);
-  run.mix('u2', p.x3, p.wide3);
-  run.mix('j2', p.x2, p.y2);
-  run.widenOnto(p.wide3, p.y2);
-  run.convolve('f2', p.y2, p.s2);
-  run.mix('u1', p.s2, p.u1);
-  run.mix('j1', p.x1, p.y1);
-  run.widenOnto(p.u1, p.y1);
-  run.convolve('f1a', p.y1, p.h1);
-  run.convolveOnto('f1b', p.h1, p.y1);
-  run.mix('u0', p.y1, p.u0);
-  run.widen(p.u0, p.coarse);
-  run.convolve('f0a', p.joined, p.f0);
-  run.convolve('features', p.f0, p.features);
-  run.mix('classes', p.features, p.scores);
-}
-
-/** Runs single layers from plane to plane. */
+/** Writes rows of single layers. */
 class Runner {
   constructor(
     private readonly kernels: Kernels,
     private readonly floats: Float32Array,
-    private readonly planes: Planes,
+    private readonly scratch: Scratch,
     private readonly packed: Packed,
   ) {}
 
-  /** 3 x 3, zeros beyond the rim, ramp. */
-  convolve(name: string, from: Plane, to: Plane): void {
-    this.byTiles(name, from, to, this.kernels.fromTiles);
+  rowOf({ band }: Plane, row: number): PixelRow {
+    const { pixelStep, channels } = band;
+    return { values: this.floats, at: band.rowAt(row) / 4, pixelStep: pixelStep / 4, channels };
   }
 
-  /** 3 x 3 added to what stands in `to`, then the ramp. */
-  convolveOnto(name: string, from: Plane, to: Plane): void {
-    this.byTiles(name, from, to, this.kernels.fromTilesOnto);
+  /** The next rows of a step. */
+  write(step: Step, rows: number): void {
+    const { from, to } = step;
+    const [first] = from;
+    if (first === undefined) throw new RangeError('a layer reads a plane');
+    if (step.kind === 'convolve') this.convolve(step, this.kernels.fromTiles);
+    else if (step.kind === 'convolveOnto') this.convolve(step, this.kernels.fromTilesOnto);
+    else if (step.kind === 'halve') this.halve(step.name, first.band, to);
+    else if (step.kind === 'mix') this.mix(step.name, first.band, to);
+    else if (step.kind === 'widen') this.widen(first.band, to, this.kernels.widen);
+    else this.widen(first.band, to, this.kernels.widenOnto);
+    this.finish(to.band, to.done, to.done + rows);
   }
 
-  private byTiles(name: string, from: Plane, to: Plane, finish: Kernels['fromTiles']): void {
+  /** A row of tiles of 3 x 3, zeros beyond the rim, then the ramp. */
+  private convolve({ name, from, to }: Step, finish: Kernels['fromTiles']): void {
     const layer = this.layer(name);
-    const { outputs } = layer;
-    const { tilesAtOnce, products } = this.planes;
-    const across = Math.ceil(to.width / 4);
-    const productStep = 4 * tilesAtOnce * outputs;
-    for (let row = 0; row < to.height; row += 4) {
-      for (let first = 0; first < across; first += tilesAtOnce) {
-        const tiles = Math.min(tilesAtOnce, across - first);
-        const corner = from.at + (row - 1) * from.rowStep + (4 * first - 1) * from.pixelStep;
-        if (layer.scales === undefined) this.multiplyTiles(layer, corner, from, tiles);
-        else this.multiplyShortTiles(layer, layer.scales, corner, from, tiles);
-        const into = to.at + row * to.rowStep + 4 * first * to.pixelStep;
-        finish(products, productStep, into, to.pixelStep, to.rowStep, tiles, outputs / 4, layer.bias, 0);
-      }
+    const { outputs, scales } = layer;
+    const { band } = to;
+    const across = Math.ceil(band.width / 4);
+    const productStep = 4 * TILES_AT_ONCE * outputs;
+    for (let first = 0; first < across; first += TILES_AT_ONCE) {
+      const tiles = Math.min(TILES_AT_ONCE, across - first);
+      if (scales === undefined) this.multiplyTiles(layer, from, to.done, first, tiles);
+      else this.multiplyShortTiles(layer, scales, from, to.done, first, tiles);
+      const into = band.rowAt(to.done) + 4 * first * band.pixelStep;
+      const { products } = this.scratch;
+      finish(products, productStep, into, band.pixelStep, band.rowStep, tiles, outputs / 4, layer.bias, 0);
     }
-    this.tidy(to);
   }
 
-  private multiplyTiles({ inputs, outputs, weights }: PackedLayer, corner: number, from: Plane, tiles: number): void {
-    const { tilesAtOnce, spread, products } = this.planes;
-    const spreadStep = 4 * tilesAtOnce * inputs;
-    this.kernels.toTiles(corner, from.pixelStep, from.rowStep, spread, spreadStep, tiles, inputs / 4);
+  private multiplyTiles(
+    { inputs, outputs, weights }: PackedLayer,
+    [from]: readonly Plane[],
+    row: number,
+    first: number,
+    tiles: number,
+  ): void {
+    const { spread, products } = this.scratch;
+    const step = 4 * TILES_AT_ONCE * inputs;
+    const { pixelStep, rowStep } = from!.band;
+    this.kernels.toTiles(corner(from!.band, row, first), pixelStep, rowStep, spread, step, tiles, inputs / 4);
     for (let plane = 0; plane < 36; plane++)
       this.kernels.multiply(
-        spread + plane * spreadStep,
+        spread + plane * step,
         4 * inputs,
         weights + 4 * plane * inputs * outputs,
         this.packed.zeros,
-        products + 4 * plane * tilesAtOnce * outputs,
+        products + 4 * plane * TILES_AT_ONCE * outputs,
         4 * outputs,
         Math.ceil(tiles / 4),
         outputs,
@@ -151,27 +162,41 @@ class Runner {
   private multiplyShortTiles(
     { inputs, outputs, weights }: PackedLayer,
     scales: number,
-    corner: number,
-    from: Plane,
+    from: readonly Plane[],
+    row: number,
+    first: number,
     tiles: number,
   ): void {
-    const { tilesAtOnce, spread, short, scales: rowScales, products } = this.planes;
+    const { spread, short, scales: rowScales, products } = this.scratch;
     // one tile at a time, so that its 36 rows are still in the first cache when they are shortened
     for (let tile = 0; tile < tiles; tile++) {
-      const at = corner + 4 * tile * from.pixelStep;
-      this.kernels.toTiles(at, from.pixelStep, from.rowStep, spread, 4 * inputs, 1, inputs / 4);
+      let beside = spread;
+      for (const { band } of from) {
+        const at = corner(band, row, first + tile);
+        this.kernels.toTiles(at, band.pixelStep, band.rowStep, beside, 4 * inputs, 1, band.channels / 4);
+        beside += band.pixelStep;
+      }
       const [to, scale] = [short + 2 * tile * inputs, rowScales + 4 * tile];
-      this.kernels.shorten(spread, 4 * inputs, to, 2 * tilesAtOnce * inputs, scale, 4 * tilesAtOnce, 36, inputs / 4);
+      this.kernels.shorten(
+        spread,
+        4 * inputs,
+        to,
+        2 * TILES_AT_ONCE * inputs,
+        scale,
+        4 * TILES_AT_ONCE,
+        36,
+        inputs / 4,
+      );
     }
     for (let plane = 0; plane < 36; plane++)
       this.kernels.multiplyShort(
-        short + 2 * plane * tilesAtOnce * inputs,
+        short + 2 * plane * TILES_AT_ONCE * inputs,
         2 * inputs,
-        rowScales + 4 * plane * tilesAtOnce,
+        rowScales + 4 * plane * TILES_AT_ONCE,
         weights + 2 * plane * inputs * outputs,
         scales + 4 * plane * outputs,
         this.packed.zeros,
-        products + 4 * plane * tilesAtOnce * outputs,
+        products + 4 * plane * TILES_AT_ONCE * outputs,
         4 * outputs,
         Math.ceil(tiles / 4),
         outputs,
@@ -180,36 +205,30 @@ class Runner {
       );
   }
 
-  /** 2 x 2 with a stride of two, ramp. */
-  halve(name: string, from: Plane, to: Plane): void {
+  /** A row of 2 x 2 with a stride of two, then the ramp. */
+  private halve(name: string, from: Band, to: Plane): void {
     const layer = this.layer(name);
-    const { spread } = this.planes;
-    for (let row = 0; row < to.height; row++) {
-      const pair = from.at + 2 * row * from.rowStep;
-      this.kernels.squares(pair, from.pixelStep, from.rowStep, spread, to.width, layer.inputs / 16);
-      this.multiplyRow(layer, spread, 4 * layer.inputs, to, row, 0);
-    }
-    this.tidy(to);
+    const { spread } = this.scratch;
+    const pair = from.rowAt(2 * to.done);
+    this.kernels.squares(pair, from.pixelStep, from.rowStep, spread, to.band.width, layer.inputs / 16);
+    this.multiplyRow(layer, spread, 4 * layer.inputs, to, 0);
   }
 
-  /** 1 x 1, no ramp. */
-  mix(name: string, from: Plane, to: Plane): void {
-    const layer = this.layer(name);
-    for (let row = 0; row < to.height; row++)
-      this.multiplyRow(layer, from.at + row * from.rowStep, from.pixelStep, to, row, NO_FLOOR);
-    this.tidy(to);
+  /** A row of 1 x 1, no ramp. */
+  private mix(name: string, from: Band, to: Plane): void {
+    this.multiplyRow(this.layer(name), from.rowAt(to.done), from.pixelStep, to, NO_FLOOR);
   }
 
   /** One row of results from as many rows of inputs. */
-  private multiplyRow(layer: PackedLayer, from: number, step: number, to: Plane, row: number, floor: number): void {
+  private multiplyRow(layer: PackedLayer, from: number, step: number, { band, done }: Plane, floor: number): void {
     const { inputs, outputs, weights, bias, scales } = layer;
-    const { short, scales: rowScales } = this.planes;
-    const into = to.at + row * to.rowStep;
-    const fours = Math.ceil(to.width / 4);
+    const { short, scales: rowScales } = this.scratch;
+    const into = band.rowAt(done);
+    const fours = Math.ceil(band.width / 4);
     if (scales === undefined)
-      this.kernels.multiply(from, step, weights, bias, into, to.pixelStep, fours, outputs, inputs / 4, floor);
+      this.kernels.multiply(from, step, weights, bias, into, band.pixelStep, fours, outputs, inputs / 4, floor);
     else {
-      this.kernels.shorten(from, step, short, 2 * inputs, rowScales, 4, to.width, inputs / 4);
+      this.kernels.shorten(from, step, short, 2 * inputs, rowScales, 4, band.width, inputs / 4);
       this.kernels.multiplyShort(
         short,
         2 * inputs,
@@ -218,7 +237,7 @@ class Runner {
         scales,
         bias,
         into,
-        to.pixelStep,
+        band.pixelStep,
         fours,
         outputs,
         inputs / 4,
@@ -227,26 +246,9 @@ class Runner {
     }
   }
 
-  /** Each pixel four times. */
-  widen(from: Plane, to: Plane): void {
-    this.widened(from, to, this.kernels.widen);
-  }
-
-  /** Each pixel four times, added to what stands in `to`, then the ramp. */
-  widenOnto(from: Plane, to: Plane): void {
-    this.widened(from, to, this.kernels.widenOnto);
-  }
-
-  private widened(from: Plane, to: Plane, kernel: Kernels['widen']): void {
-    for (let row = 0; row < to.height; row++)
-      kernel(
-        from.at + (row >> 1) * from.rowStep,
-        from.pixelStep,
-        to.at + row * to.rowStep,
-        to.pixelStep,
-        from.width,
-        from.channels / 4,
-      );
+  /** A row of each pixel twice, from the row at half the height. */
+  private widen(from: Band, { band, done }: Plane, kernel: Kernels['widen']): void {
+    kernel(from.rowAt(done >> 1), from.pixelStep, band.rowAt(done), band.pixelStep, from.width, from.channels / 4);
   }
 
   private layer(name: string): PackedLayer {
@@ -255,27 +257,40 @@ class Runner {
     return layer;
   }
 
-  /** Layers write in fours: what went beyond the plane becomes zero again. */
-  private tidy(plane: Plane): void {
-    if (plane.width % 4 !== 0 || plane.height % 4 !== 0) clearRim(this.floats, plane);
+  /** After rows are written: zeros where layers wrote beyond the picture, since they write in fours, and the seam's repeats. */
+  finish(band: Band, first: number, end: number): void {
+    const { width, height, rowStep, pixelStep } = band;
+    const beyond = 4 * Math.ceil(width / 4) - width;
+    const isLast = end === height;
+    const last = isLast ? 4 * Math.ceil(height / 4) + 1 : end;
+    for (let row = first; row < last; row++) {
+      const at = band.rowAt(row);
+      if (row >= height) this.floats.fill(0, (at - pixelStep) / 4, (at - pixelStep + rowStep) / 4);
+      else if (beyond > 0) this.floats.fill(0, (at + width * pixelStep) / 4, (at + (width + beyond) * pixelStep) / 4);
+      const place = row % band.rows;
+      if (place === 0) this.copyRow(band, at, band.at + band.rows * rowStep);
+      if (place === band.rows - 1) this.copyRow(band, at, band.at - rowStep);
+    }
   }
-}
 
-/** Zeros around a plane, as 3 x 3 layers read them. */
-function clearRim(floats: Float32Array, { at, rowStep, pixelStep, width, height }: Plane): void {
-  const start = at / 4;
-  const [row, pixel] = [rowStep / 4, pixelStep / 4];
-  const end = 4 * Math.ceil(width / 4) + 1;
-  for (let y = -1; y <= 4 * Math.ceil(height / 4); y++) {
-    const line = start + y * row;
-    if (y < 0 || y >= height) floats.fill(0, line - pixel, line + end * pixel);
-    else {
-      floats.fill(0, line - pixel, line);
-      floats.fill(0, line + width * pixel, line + end * pixel);
+  private copyRow({ rowStep, pixelStep }: Band, from: number, to: number): void {
+    const start = (from - pixelStep) / 4;
+    this.floats.copyWithin((to - pixelStep) / 4, start, start + rowStep / 4);
+  }
+
+  /** Zeros above the picture and at both its sides. */
+  clearRim({ at, rows, rowStep, pixelStep, width }: Band): void {
+    const [start, row, pixel] = [at / 4, rowStep / 4, pixelStep / 4];
+    this.floats.fill(0, start - row - pixel, start - pixel);
+    for (let y = 0; y <= rows; y++) {
+      const line = start + y * row;
+      this.floats.fill(0, line - pixel, line);
+      this.floats.fill(0, line + width * pixel, line + row - pixel);
     }
   }
 }
 
-function viewOf(values: Float32Array, { at, rowStep, pixelStep, channels }: Plane): PlaneView {
-  return { values, at: at / 4, rowStep: rowStep / 4, pixelStep: pixelStep / 4, channels };
+/** Address of the corner of what a tile sees: one row up and one column to the left. */
+function corner(band: Band, row: number, tile: number): number {
+  return band.rowAt(row) - band.rowStep + (4 * tile - 1) * band.pixelStep;
 }

@@ -1,112 +1,119 @@
 import type { Packed } from './networkWeights';
 
-/** A picture of several channels in the network's memory, with a rim of zeros; addresses and steps in bytes. */
-export interface Plane {
-  /** Of the first pixel. */
-  readonly at: number;
-  readonly width: number;
-  readonly height: number;
-  readonly channels: number;
+/**
+ * The latest rows of a picture of several channels, in a ring: row r lies at place r modulo `rows`. The row before the first place
+ * repeats the last place's and the row behind the last repeats the first's, so that six rows which follow one another can be
+ * read across the seam. Left and right lies a rim of zeros. Addresses and steps in bytes.
+ */
+export class Band {
   readonly pixelStep: number;
   readonly rowStep: number;
+  /** Rows kept, a multiple of four; set by `layOut`. */
+  rows = 0;
+  /** Of the first pixel of the first place; set by `layOut`. */
+  at = 0;
+  constructor(
+    readonly width: number,
+    readonly height: number,
+    readonly channels: number,
+  ) {
+    this.pixelStep = 4 * channels;
+    this.rowStep = (fours(width) + 2) * this.pixelStep;
+  }
+  /** Address of a row's first pixel; rows above the picture's first lie before it. */
+  rowAt(row: number): number {
+    return this.at + (row % this.rows) * this.rowStep;
+  }
+  bytes(): number {
+    return (this.rows + 2) * this.rowStep;
+  }
 }
 
-/** Where everything lies while one tile is read. Names as in models/network.py. */
-export interface Planes {
-  readonly picture: Plane;
-  readonly full: Plane;
-  /** `coarse` and `fine` side by side: the two halves of `joined`. */
-  readonly joined: Plane;
-  readonly coarse: Plane;
-  readonly fine: Plane;
-  readonly f0: Plane;
-  readonly features: Plane;
-  readonly scores: Plane;
-  readonly x1: Plane;
-  readonly h1: Plane;
-  readonly y1: Plane;
-  readonly u0: Plane;
-  readonly s2: Plane;
-  readonly x2: Plane;
-  readonly y2: Plane;
-  readonly u1: Plane;
-  readonly x3: Plane;
-  readonly h3: Plane;
-  /** On `h3`, as wide as the planes of a quarter's scale. */
-  readonly wide3: Plane;
-  /** Planes that own their memory; the others lie in one of them. */
-  readonly all: readonly Plane[];
-  /** Tiles of 4 x 4 pixels worked on at once, and where their transforms and products lie. */
-  readonly tilesAtOnce: number;
+/** What stands in a band once some layer has written it; several layers may follow one another on one band. */
+export interface Plane {
+  readonly band: Band;
+  /** Rows written. */
+  done: number;
+}
+
+/** All planes of the network for pictures of one size. Names as in models/network.py. */
+export function planesOf(width: number, height: number, { layers }: Packed) {
+  const channelsOf = (name: string) => layers.get(name)?.outputs ?? 0;
+  const plane = (halvings: number, channels: number): Plane => ({
+    band: new Band(width >> halvings, height >> halvings, channels),
+    done: 0,
+  });
+  const later = ({ band }: Plane): Plane => ({ band, done: 0 });
+  const [a, b, c, d] = ['e0a', 'd1', 'd2', 'd3'].map(channelsOf) as [number, number, number, number];
+  const [t1, t3, p2, p1] = [plane(1, b), plane(3, d), plane(2, c), plane(1, b)];
+  const q1 = later(p1);
+  return {
+    picture: plane(0, 4),
+    full: plane(0, a),
+    fine: plane(0, a),
+    t1,
+    h1: plane(1, b),
+    x1: later(t1),
+    s2: plane(2, c),
+    x2: plane(2, c),
+    t3,
+    h3: plane(3, d),
+    x3: later(t3),
+    u2: plane(3, c),
+    p2,
+    y2: later(p2),
+    z2: plane(2, c),
+    u1: plane(2, b),
+    p1,
+    q1,
+    g1: plane(1, b),
+    y1: later(p1),
+    u0: plane(1, a),
+    coarse: plane(0, a),
+    f0: plane(0, channelsOf('f0a')),
+    features: plane(0, channelsOf('features')),
+    scores: plane(0, channelsOf('classes')),
+  };
+}
+
+export type Planes = ReturnType<typeof planesOf>;
+
+/** Where transforms and products lie while a layer is worked out. */
+export interface Scratch {
   readonly spread: number;
   /** The same in 16 bits, and the rows' scales. */
   readonly short: number;
   readonly scales: number;
   readonly products: number;
-  /** All memory needed. */
-  readonly bytes: number;
 }
 
-/** Tiles worked on at once: their transforms and products, some 0.6 MB, stay in a processor's second cache. Measured. */
-const TILES_AT_ONCE = 24;
+/** Tiles of 4 x 4 pixels worked on at once: their transforms and products, some 0.6 MB, stay in a processor's second cache. Measured. */
+export const TILES_AT_ONCE = 24;
 
-/** Lay out the memory for one tile, behind the weights. Planes whose content is used up are written again by later layers. */
-export function layoutOf(width: number, height: number, { bytes: used, layers }: Packed): Planes {
-  const channelsOf = (name: string) => layers.get(name)?.outputs ?? 0;
+/** Give every band its place behind the weights, and say where scratch lies and how many bytes there are in all. */
+export function layOut(
+  bands: Iterable<Band>,
+  width: number,
+  { bytes: used, layers }: Packed,
+): Scratch & { bytes: number } {
   let bytes = used;
   const take = (size: number) => {
     const at = bytes;
     bytes += 16 * Math.ceil(size / 16);
     return at;
   };
-  const all: Plane[] = [];
-  const plane = (halvings: number, channels: number): Plane => {
-    const [w, h] = [width >> halvings, height >> halvings];
-    const pixelStep = 4 * channels;
-    const rowStep = (4 * Math.ceil(w / 4) + 2) * pixelStep;
-    const at = take((4 * Math.ceil(h / 4) + 2) * rowStep) + rowStep + pixelStep;
-    const made = { at, width: w, height: h, channels, pixelStep, rowStep };
-    all.push(made);
-    return made;
-  };
-  const [a, b, c, d] = ['e0a', 'd1', 'd2', 'd3'].map(channelsOf) as [number, number, number, number];
-  const feats = channelsOf('features');
-  const picture = plane(0, 4);
-  // one layout for both of its uses, so that its rim stays zero
-  const full = plane(0, Math.max(a, channelsOf('f0a')));
-  const joined = plane(0, Math.max(2 * a, feats));
-  const [x1, h1, y1] = [plane(1, Math.max(a, b)), plane(1, b), plane(1, b)];
-  const [s2, x2, y2] = [plane(2, c), plane(2, Math.max(b, c)), plane(2, c)];
-  const [x3, h3] = [plane(3, d), plane(3, Math.max(c, d))];
-  const within = (owner: Plane, channels: number): Plane => ({ ...owner, channels });
+  for (const band of bands) band.at = take(band.bytes()) + band.rowStep + band.pixelStep;
   const widest = Math.max(...Array.from(layers.values(), ({ inputs, outputs }) => Math.max(inputs, outputs)));
-  const scratch = Math.max(36 * 4 * TILES_AT_ONCE * widest, (width / 2 + 4) * 4 * 4 * Math.max(a, b, c));
+  const scratch = 4 * widest * Math.max(36 * TILES_AT_ONCE, width + 4);
   return {
-    picture,
-    full: within(full, a),
-    joined: within(joined, 2 * a),
-    coarse: within(joined, a),
-    fine: { ...within(joined, a), at: joined.at + 4 * a },
-    f0: within(full, channelsOf('f0a')),
-    features: within(joined, feats),
-    scores: within(full, channelsOf('classes')),
-    x1: within(x1, b),
-    h1,
-    y1,
-    u0: within(x1, channelsOf('u0')),
-    s2,
-    x2: within(x2, c),
-    y2,
-    u1: within(x2, channelsOf('u1')),
-    x3,
-    h3: within(h3, d),
-    wide3: within(h3, c),
-    all,
-    tilesAtOnce: TILES_AT_ONCE,
     spread: take(scratch),
     short: take(scratch / 2),
     scales: take(4 * Math.max(36 * TILES_AT_ONCE, width + 4)),
     products: take(scratch),
     bytes,
   };
+}
+
+function fours(count: number): number {
+  return 4 * Math.ceil(count / 4);
 }

@@ -28,14 +28,13 @@ export interface Packed {
   readonly zeros: number;
 }
 
-/** Layers of fewer inputs or outputs than these stay floats: bringing their inputs into 16 bits would cost more than it saves. */
-const FEWEST_INPUTS = 12;
-const FEWEST_OUTPUTS = 12;
 /** Largest number of 16 bits. */
 const LARGEST = 32767;
 
 /** The layer that reads the picture's three channels. */
 const FIRST = 'e0a';
+/** These stay floats: the first has next to no inputs, the last must give what a last layer fitted anew gives on the same features. */
+const FLOATS = [FIRST, 'classes'];
 
 const fours = (count: number) => 4 * Math.ceil(count / 4);
 
@@ -62,7 +61,7 @@ export function packLayers(layers: ReadonlyMap<string, LayerWeights>): Packed {
     const biases = new Float32Array(outputs);
     biases.set(bias);
     const places = { bias: add(biases), inputs, outputs };
-    if (inputs < FEWEST_INPUTS || outputs < FEWEST_OUTPUTS)
+    if (FLOATS.includes(name))
       packed.set(name, { ...places, weights: add(panels(matrices, inputs, outputs)), scales: undefined });
     else {
       const { values, scales } = shortPanels(matrices, inputs, outputs);

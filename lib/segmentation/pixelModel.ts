@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { TrayError } from '../errors/TrayError';
 import { encodeSrgb } from '../photo/srgbCurve';
-import { scoresOf } from './lastLayer';
+import { scoresOf, sharesOf } from './lastLayer';
 import { eachTile } from './modelTiles';
-import { type NetworkAnswer, networkOf, type PixelNetwork, type PlaneView } from './network';
+import { networkOf, type PixelNetwork, type PixelRow, type RowAnswer } from './network';
 import type { LayerWeights } from './networkWeights';
 
 /** A picture at the model's scale: linear reflectance, a perfect white diffuser 1 in each channel. */
@@ -96,8 +96,8 @@ export async function loadPixelModel(source: ModelSource, engine?: 'tensorflow')
     head,
     checksum: weightsSum,
     predict: (picture, other) =>
-      readInTiles(network, picture, CLASSES, other === undefined ? sharesOf : sharesWith(other)),
-    features: (picture) => readInTiles(network, picture, head.weights.length / CLASSES, featuresOf),
+      readInTiles(network, picture, CLASSES, other === undefined ? ownShares : sharesWith(other)),
+    features: (picture) => readInTiles(network, picture, head.weights.length / CLASSES, ownFeatures),
   };
 }
 
@@ -138,10 +138,10 @@ function halfPrecision(bits: number): number {
   return sign * (exponent === 0 ? fraction * 2 ** -14 : (1 + fraction) * 2 ** (exponent - 15));
 }
 
-/** Writes `count` pixels of one row of an answer to `out` from `to` on. */
-type Take = (answer: NetworkAnswer, row: number, column: number, count: number, out: Float32Array, to: number) => void;
+/** Writes `count` pixels of one row of an answer, from `column` on, to `out` from `to` on. */
+type Take = (answer: RowAnswer, column: number, count: number, out: Float32Array, to: number) => void;
 
-/** Run a network tile by tile; each tile sees enough around it that the seams do not show. */
+/** Run a network over a picture, tile by tile where it must; each tile sees enough around it that the seams do not show. */
 async function readInTiles(
   network: PixelNetwork,
   picture: ModelPicture,
@@ -151,66 +151,61 @@ async function readInTiles(
   if (picture.linear.length !== picture.width * picture.height * 3)
     throw new RangeError(`linear holds ${picture.linear.length} numbers, not ${picture.width} x ${picture.height} x 3`);
   const out = new Float32Array(picture.width * picture.height * channels);
-  for (const tile of eachTile(picture.width, picture.height)) {
-    const answer = await network.read(tile.width, tile.height, (view) => encode(picture, tile, view));
+  for (const tile of eachTile(picture.width, picture.height, network.goesByRows)) {
     const count = tile.toColumn - tile.fromColumn;
-    for (let row = tile.fromRow; row < tile.toRow; row++) {
-      const to = (row * picture.width + tile.fromColumn) * channels;
-      take(answer, row - tile.top, tile.fromColumn - tile.left, count, out, to);
-    }
+    await network.read(
+      tile.width,
+      tile.height,
+      (row, line) => encode(picture, tile, row, line),
+      (y, answer) => {
+        const row = tile.top + y;
+        if (row < tile.fromRow || row >= tile.toRow) return;
+        take(answer, tile.fromColumn - tile.left, count, out, (row * picture.width + tile.fromColumn) * channels);
+      },
+    );
   }
   return out;
 }
 
-/** Class shares of scores: exponentials over their sum. */
-const sharesOf: Take = ({ scores: { values, at, rowStep, pixelStep } }, row, column, count, out, to) => {
-  // Hot loop.
-  for (let k = 0; k < count; k++) {
-    const from = at + row * rowStep + (column + k) * pixelStep;
-    let most = values[from]!;
-    for (let c = 1; c < CLASSES; c++) if (values[from + c]! > most) most = values[from + c]!;
-    let sum = 0;
-    const place = to + k * CLASSES;
-    for (let c = 0; c < CLASSES; c++) {
-      const part = Math.exp(values[from + c]! - most);
-      out[place + c] = part;
-      sum += part;
-    }
-    for (let c = 0; c < CLASSES; c++) out[place + c]! /= sum;
-  }
-};
+const ownShares: Take = ({ shares }, column, count, out, to) => copyPixels(shares, CLASSES, column, count, out, to);
 
 /** The same with another last layer on the features. */
 function sharesWith(head: ModelHead): Take {
-  return ({ features }, row, column, count, out, to) => {
-    const at = features.at + row * features.rowStep + column * features.pixelStep;
-    const values = scoresOf({ ...features, at }, count, head);
-    const scores = { values, at: 0, rowStep: count * CLASSES, pixelStep: CLASSES, channels: CLASSES };
-    sharesOf({ features, scores }, 0, 0, count, out, to);
+  return ({ features }, column, count, out, to) => {
+    const scores = scoresOf({ ...features, at: features.at + column * features.pixelStep }, count, head);
+    out.set(sharesOf(scores, CLASSES), to);
   };
 }
 
-const featuresOf: Take = ({ features: { values, at, rowStep, pixelStep, channels } }, row, column, count, out, to) => {
-  for (let k = 0; k < count; k++) {
-    const from = at + row * rowStep + (column + k) * pixelStep;
-    out.set(values.subarray(from, from + channels), to + k * channels);
-  }
-};
+const ownFeatures: Take = ({ features }, column, count, out, to) =>
+  copyPixels(features, features.channels, column, count, out, to);
 
-/** The tile as the network wants it: curved reflectance less a half; beyond the picture its edge repeats. */
-function encode(
-  picture: ModelPicture,
-  tile: { left: number; top: number; width: number; height: number },
-  { values, at, rowStep, pixelStep }: PlaneView,
+function copyPixels(
+  { values, at, pixelStep }: PixelRow,
+  channels: number,
+  column: number,
+  count: number,
+  out: Float32Array,
+  to: number,
 ): void {
   // Hot loop.
-  for (let y = 0; y < tile.height; y++) {
-    const row = Math.min(picture.height - 1, tile.top + y) * picture.width;
-    for (let x = 0; x < tile.width; x++) {
-      const from = 3 * (row + Math.min(picture.width - 1, tile.left + x));
-      const to = at + y * rowStep + x * pixelStep;
-      for (let c = 0; c < 3; c++) values[to + c] = curved(picture.linear[from + c]!);
-    }
+  for (let from = at + column * pixelStep, place = to; place < to + count * channels; from += pixelStep)
+    for (let c = 0; c < channels; c++) out[place++] = values[from + c]!;
+}
+
+/** A row of a tile as the network wants it: curved reflectance less a half; beyond the picture its edge repeats. */
+function encode(
+  picture: ModelPicture,
+  tile: { left: number; top: number; width: number },
+  y: number,
+  { values, at, pixelStep }: PixelRow,
+): void {
+  const row = Math.min(picture.height - 1, tile.top + y) * picture.width;
+  // Hot loop.
+  for (let x = 0; x < tile.width; x++) {
+    const from = 3 * (row + Math.min(picture.width - 1, tile.left + x));
+    const to = at + x * pixelStep;
+    for (let c = 0; c < 3; c++) values[to + c] = curved(picture.linear[from + c]!);
   }
 }
 

@@ -17,7 +17,7 @@ import { thinParts } from './thinParts';
 /** Background and the material classes: what the model tells apart, in the order of the class codes. */
 const CLASSES = MATERIAL_CLASSES.length + 1;
 /** Rows that the model reads at once, and rows read beside them so that every row sees its surroundings (model pixels). */
-const STRIP_ROWS = 896;
+const STRIP_ROWS = 2048;
 const MARGIN_ROWS = 48;
 /** The model halves the picture three times, so it takes sizes that eight divides. */
 const SIZE_STEP = 8;

@@ -1,3 +1,4 @@
+import { shares } from './shareKernel';
 import { multiplyShort, shorten } from './shortKernels';
 import { fromTiles, toTiles } from './tileKernels';
 import {
@@ -104,6 +105,8 @@ export interface Kernels {
   ): void;
   /** The same, added to what stands there already. */
   fromTilesOnto: Kernels['fromTiles'];
+  /** Class scores of a row of pixels (six of eight numbers each) turned into class shares in their place. */
+  shares(at: number, pixelStep: number, count: number): void;
   /** Squares of 2 x 2 pixels of a pair of rows, each laid out as one row of 4 x channels. */
   squares(from: number, pixelStep: number, rowStep: number, to: number, count: number, channels4: number): void;
   /** A row at twice its width, each pixel twice. */
@@ -121,6 +124,7 @@ export function kernelModule(): Uint8Array<ArrayBuffer> {
     multiply,
     shorten,
     multiplyShort,
+    shares,
     toTiles,
     fromTiles('fromTiles', false),
     fromTiles('fromTilesOnto', true),

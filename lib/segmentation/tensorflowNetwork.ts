@@ -1,6 +1,6 @@
 import type * as Tensors from '@tensorflow/tfjs';
 import { TrayError } from '../errors/TrayError';
-import { scoresOf } from './lastLayer';
+import { scoresOf, sharesOf } from './lastLayer';
 import type { PixelNetwork } from './network';
 import type { ModelFile, ModelHead, ModelSource } from './pixelModel';
 
@@ -24,18 +24,21 @@ export async function tensorflowNetwork(
   const inner = tf.model({ inputs: model.inputs, outputs: tensorOf(model.getLayer('features').output) });
   const [classes, many] = [head.bias.length, head.weights.length / head.bias.length];
   return {
-    async read(width, height, fill) {
+    goesByRows: false,
+    async read(width, height, fill, take) {
       const picture = new Float32Array(width * height * 3);
-      fill({ values: picture, at: 0, rowStep: 3 * width, pixelStep: 3, channels: 3 });
+      for (let row = 0; row < height; row++)
+        fill(row, { values: picture, at: 3 * row * width, pixelStep: 3, channels: 3 });
       const input = tf.tensor4d(picture, [1, height, width, 3]);
       const result = tf.tidy(() => inner.predict(input));
       if (Array.isArray(result)) throw new TypeError('the network has one output');
-      const features = Float32Array.from(await result.data());
+      const values = Float32Array.from(await result.data());
       tf.dispose([input, result]);
-      const view = (values: Float32Array, channels: number) =>
-        ({ values, at: 0, rowStep: channels * width, pixelStep: channels, channels }) as const;
-      const plane = view(features, many);
-      return { features: plane, scores: view(scoresOf(plane, width * height, head), classes) };
+      for (let row = 0; row < height; row++) {
+        const features = { values, at: row * width * many, pixelStep: many, channels: many };
+        const shares = sharesOf(scoresOf(features, width, head), classes);
+        take(row, { features, shares: { values: shares, at: 0, pixelStep: classes, channels: classes } });
+      }
     },
   };
 }

@@ -123,8 +123,10 @@ export const times4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xe6)];
 export const larger4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xeb)];
 /** The same number four times. */
 export function constant4(value: number): Code {
-  const four = new Uint8Array(Float32Array.of(value, value, value, value).buffer);
-  return [...simd(0x0c), ...four];
+  return constants4(value, value, value, value);
+}
+export function constants4(...four: readonly [number, number, number, number]): Code {
+  return [...simd(0x0c), ...new Uint8Array(Float32Array.from(four).buffer)];
 }
 
 export const divided4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xe7)];
@@ -139,6 +141,7 @@ export const turned4 = (a: Code, b: Code, by: 1 | 2): Code => [
 /** Whole numbers of 32 bits. */
 export const plusWhole4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xae)];
 export const minusWhole4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xb1)];
+export const shifted4 = (a: Code, bits: number): Code => [...a, ...whole(bits), ...simd(0xab)];
 /** Eight products of whole numbers of 16 bits, summed by twos. */
 export const pairs4 = (a: Code, b: Code): Code => [...a, ...b, ...simd(0xba)];
 /** Four whole numbers of 32 bits and four more as eight of 16 bits. */

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
 import { seededRandom } from '@/lib/quantity/seededRandom';
+import { sharesOf } from '@/lib/segmentation/lastLayer';
 import { MODEL_FOLDER, modelSource } from '@/lib/segmentation/modelFiles';
-import { networkOf } from '@/lib/segmentation/network';
+import { networkOf, type PixelRow } from '@/lib/segmentation/network';
 import type { LayerWeights } from '@/lib/segmentation/networkWeights';
 import { loadPixelModel, type ModelPicture } from '@/lib/segmentation/pixelModel';
 
@@ -174,25 +175,35 @@ test('networks of any widths in fours give what their sums give', async () => {
   ] as const) {
     const layers = madeUpLayers(widths, feats);
     const network = networkOf(layers)!;
-    const [width, height] = [24, 16];
+    const [width, height] = [24, 136];
     const at = Float64Array.from(picture(width, height, 6).linear);
-    const answer = await network.read(width, height, (view) => {
-      for (let i = 0; i < at.length; i++) {
-        const pixel = Math.floor(i / 3);
-        const row = Math.floor(pixel / width);
-        view.values[view.at + row * view.rowStep + (pixel % width) * view.pixelStep + (i % 3)] = at[i]!;
-      }
-    });
     const plain = plainly({ width, height, channels: 3, at }, layers);
-    for (const read of ['features', 'scores'] as const) {
-      const view = answer[read];
-      const { channels, at: expected } = plain[read];
-      const ours = Float32Array.from(expected, (_, i) => {
-        const pixel = Math.floor(i / channels);
-        const row = Math.floor(pixel / width);
-        return view.values[view.at + row * view.rowStep + (pixel % width) * view.pixelStep + (i % channels)]!;
-      });
-      const { most, mean, size } = apart(ours, Float32Array.from(expected));
+    const ours = { features: [] as number[], shares: [] as number[] };
+    const pixels = ({ values, at: from, pixelStep }: PixelRow, channels: number) =>
+      Array.from(
+        { length: width * channels },
+        (_, i) => values[from + Math.floor(i / channels) * pixelStep + (i % channels)]!,
+      );
+    await network.read(
+      width,
+      height,
+      (row, line) => {
+        for (let i = 0; i < 3 * width; i++)
+          line.values[line.at + Math.floor(i / 3) * line.pixelStep + (i % 3)] = at[3 * row * width + i]!;
+      },
+      (row, { features, shares }) => {
+        expect(ours.shares.length).toBe(row * width * 6);
+        ours.features.push(...pixels(features, feats));
+        ours.shares.push(...pixels(shares, 6));
+      },
+    );
+    const theirs = {
+      features: Float32Array.from(plain.features.at),
+      shares: sharesOf(Float32Array.from(plain.scores.at), 6),
+    };
+    for (const read of ['features', 'shares'] as const) {
+      expect(ours[read].length).toBe(theirs[read].length);
+      const { most, mean, size } = apart(Float32Array.from(ours[read]), theirs[read]);
       // numbers of 16 bits, as above
       expect(most / size).toBeLessThan(5e-3);
       expect(mean / size).toBeLessThan(5e-4);
