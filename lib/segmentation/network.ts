@@ -1,7 +1,8 @@
 import { type Band, layOut, type Plane, planesOf, type Scratch, TILES_AT_ONCE } from './networkMemory';
 import { goThrough, type Step, sizeBands, stepsOf } from './networkSteps';
 import { type LayerWeights, type Packed, type PackedLayer, packLayers } from './networkWeights';
-import { type Kernels, kernelModule } from './simdKernels';
+import { shortName } from './shortKernels';
+import { type Kernels, kernelModule, type MultiplyShort } from './simdKernels';
 
 /** Numbers of a row of pixels: those of pixel `column` from `at + column * pixelStep` on. */
 export interface PixelRow {
@@ -49,14 +50,15 @@ const PAGE = 65536;
  * @returns undefined where this machine's WebAssembly has no SIMD
  */
 export function networkOf(layers: ReadonlyMap<string, LayerWeights>): PixelNetwork | undefined {
-  const code = kernelModule();
-  if (!WebAssembly.validate(code)) return undefined;
   const packed = packLayers(layers);
+  const short = Array.from(packed.layers.values()).filter(({ scales }) => scales !== undefined);
+  const code = kernelModule([...new Set(short.map(({ inputs }) => inputs))]);
+  if (!WebAssembly.validate(code)) return undefined;
   const memory = new WebAssembly.Memory({ initial: Math.ceil(packed.bytes / PAGE) });
   new Uint8Array(memory.buffer).set(packed.values);
   const instance = new WebAssembly.Instance(new WebAssembly.Module(code), { host: { memory } });
   // the module above exports exactly these functions
-  const kernels = instance.exports as unknown as Kernels;
+  const kernels = instance.exports as unknown as Kernels & Record<string, MultiplyShort>;
   return {
     goesByRows: true,
     read(width, height, fill, take) {
@@ -91,7 +93,7 @@ export function networkOf(layers: ReadonlyMap<string, LayerWeights>): PixelNetwo
 /** Writes rows of single layers. */
 class Runner {
   constructor(
-    private readonly kernels: Kernels,
+    private readonly kernels: Kernels & Record<string, MultiplyShort>,
     private readonly floats: Float32Array,
     private readonly scratch: Scratch,
     private readonly packed: Packed,
@@ -188,21 +190,26 @@ class Runner {
         inputs / 4,
       );
     }
+    const multiply = this.shortOf(inputs, true);
     for (let plane = 0; plane < 36; plane++)
-      this.kernels.multiplyShort(
+      multiply(
         short + 2 * plane * TILES_AT_ONCE * inputs,
-        2 * inputs,
         rowScales + 4 * plane * TILES_AT_ONCE,
         weights + 2 * plane * inputs * outputs,
         scales + 4 * plane * outputs,
-        this.packed.zeros,
+        0,
         products + 4 * plane * TILES_AT_ONCE * outputs,
         4 * outputs,
         Math.ceil(tiles / 4),
         outputs,
-        inputs / 4,
-        NO_FLOOR,
+        0,
       );
+  }
+
+  private shortOf(inputs: number, isBare: boolean): MultiplyShort {
+    const made = this.kernels[shortName(inputs, isBare)];
+    if (made === undefined) throw new RangeError(`no product of rows of ${inputs} numbers was made`);
+    return made;
   }
 
   /** A row of 2 x 2 with a stride of two, then the ramp. */
@@ -229,20 +236,8 @@ class Runner {
       this.kernels.multiply(from, step, weights, bias, into, band.pixelStep, fours, outputs, inputs / 4, floor);
     else {
       this.kernels.shorten(from, step, short, 2 * inputs, rowScales, 4, band.width, inputs / 4);
-      this.kernels.multiplyShort(
-        short,
-        2 * inputs,
-        rowScales,
-        weights,
-        scales,
-        bias,
-        into,
-        band.pixelStep,
-        fours,
-        outputs,
-        inputs / 4,
-        floor,
-      );
+      const multiply = this.shortOf(inputs, false);
+      multiply(short, rowScales, weights, scales, bias, into, band.pixelStep, fours, outputs, floor);
     }
   }
 

@@ -54,7 +54,7 @@ export interface Kernels {
   ): void;
   /**
    * Rows of `k4` times four floats as 16-bit numbers, each row with a scale of its own (float = number x scale), such that its
-   * length (the root of its sum of squares) is that of the longest row that can't overflow in `multiplyShort`.
+   * length (the root of its sum of squares) is that of the longest row that can't overflow in a product of 16-bit numbers.
    */
   shorten(
     from: number,
@@ -65,21 +65,6 @@ export interface Kernels {
     scaleStep: number,
     rows: number,
     k4: number,
-  ): void;
-  /** As `multiply`, on 16-bit numbers with a scale for each row of A and each column of B; sums are whole numbers. */
-  multiplyShort(
-    a: number,
-    aStep: number,
-    aScales: number,
-    b: number,
-    bScales: number,
-    bias: number,
-    c: number,
-    cStep: number,
-    m: number,
-    n: number,
-    k: number,
-    floor: number,
   ): void;
   /** 6 x 6 pixels of each of a row of tiles into 36 planes, `planeStep` apart, tile by tile, channels together. */
   toTiles(
@@ -115,15 +100,36 @@ export interface Kernels {
   widenOnto: Kernels['widen'];
 }
 
+/**
+ * As `Kernels.multiply`, on rows of 16-bit numbers that lie close one after the other, with a scale for each row of A and each
+ * column of B; sums are whole numbers. The bare ones take no notice of bias and floor.
+ */
+export type MultiplyShort = (
+  a: number,
+  aScales: number,
+  b: number,
+  bScales: number,
+  bias: number,
+  c: number,
+  cStep: number,
+  m: number,
+  n: number,
+  floor: number,
+) => void;
+
 /** Bytes of four floats. */
 const FOUR = 16;
 
-/** The module's bytes; `host.memory` is what it works on. */
-export function kernelModule(): Uint8Array<ArrayBuffer> {
+/**
+ * The module's bytes; `host.memory` is what it works on.
+ *
+ * @param lengths - rows of 16-bit numbers that come: there is a `MultiplyShort` for each, see `shortName`
+ */
+export function kernelModule(lengths: readonly number[]): Uint8Array<ArrayBuffer> {
   return wasmModule([
     multiply,
     shorten,
-    multiplyShort,
+    ...lengths.flatMap((k) => [multiplyShort(k, false), multiplyShort(k, true)]),
     shares,
     toTiles,
     fromTiles('fromTiles', false),
