@@ -19,7 +19,8 @@ async function main([what, ...given]: readonly string[]): Promise<number> {
   const switches = given.filter((word) => word.startsWith('--'));
   const [file] = files;
   if (process.env.DATABASE_URL) {
-    console.error("The data is on the server of DATABASE_URL. Back it up and restore it by that server's own means.");
+    console.error("The data is on the server of DATABASE_URL. Back it up and restore it by that server's own means,");
+    console.error('and the bucket of DECKSIDE_OBJECTS_URL by its own. To prove a yard: npm run yard -- check NAME');
     return WRONG_USAGE;
   }
   const allowed = { backup: [], restore: ['--replace'], check: ['--json'] }[what ?? ''];

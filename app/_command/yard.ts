@@ -1,4 +1,5 @@
 import { TrayError } from '@/lib/errors/TrayError';
+import { checkYard } from '@/lib/store/checkYard';
 import { forgetDevice, listDevices } from '@/lib/store/devices';
 import { databaseUrl } from '@/lib/store/ownYard';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
@@ -9,6 +10,7 @@ DATABASE_URL=postgres://... npm run yard -- add NAME          add one, and show 
 DATABASE_URL=postgres://... npm run yard -- code NAME         new codes; joined devices stay
 DATABASE_URL=postgres://... npm run yard -- devices NAME      devices that joined it
 DATABASE_URL=postgres://... npm run yard -- forget NAME ID    let a device in no longer
+DATABASE_URL=postgres://... npm run yard -- check NAME        prove its photos and readings
 
 A name is small letters, digits and dashes.`;
 
@@ -21,6 +23,7 @@ const COMMANDS: Readonly<
   code: { words: 1, run: async (db, name = '') => show(name, await renewYardCodes(db, name)) },
   devices: { words: 1, run: devices },
   forget: { words: 2, run: forget },
+  check: { words: 1, run: check },
 };
 
 async function list(database: YardDatabase): Promise<void> {
@@ -56,6 +59,17 @@ async function forget(database: YardDatabase, name = '', id = ''): Promise<void>
   await forgetDevice(store, id);
   store.changes.announce();
   console.log('It is let in no longer.');
+}
+
+async function check(database: YardDatabase, name = ''): Promise<void> {
+  await needYard(database, name);
+  const { photos, missing, altered, mapsMissing } = await checkYard(database.storeOf(name));
+  for (const sha256 of missing) console.log(`Missing: photo ${sha256}. Send it again from the phone.`);
+  for (const sha256 of altered) console.log(`Altered: photo ${sha256}. Send it again from the phone.`);
+  for (const key of mapsMissing) console.log(`Missing: what was seen on a photo (${key}). Read the photo again.`);
+  const bad = missing.length + altered.length + mapsMissing.length;
+  console.log(`${name}: ${photos} photos looked at by their checksums. ${bad === 0 ? 'All is whole.' : 'See above.'}`);
+  if (bad > 0) process.exitCode = 1;
 }
 
 const [what = '', ...given] = process.argv.slice(2);

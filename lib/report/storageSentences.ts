@@ -7,6 +7,8 @@ export type StorageTrouble =
   | 'damaged'
   | 'unreachable'
   | 'away'
+  | 'files-away'
+  | 'files-barred'
   | 'newer'
   | 'photo-missing'
   | 'photo-altered'
@@ -42,6 +44,14 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
     away: {
       message: 'The database server cannot be reached.',
       hint: 'What you sent just now was not saved; everything before it is safe. See that the server of DATABASE_URL runs and lets Deckside in, then send it again.',
+    },
+    'files-away': {
+      message: 'The store of photos cannot be reached.',
+      hint: 'Nothing that was kept is lost; what you sent just now was not saved. Figures and weights work; photos do again once the store of DECKSIDE_OBJECTS_URL answers. Then send it again.',
+    },
+    'files-barred': {
+      message: 'The store of photos does not let Deckside in.',
+      hint: 'Nothing that was kept is lost; what you sent just now was not saved. See that the bucket of DECKSIDE_OBJECTS_URL is there and that key, secret and region are right, then start Deckside again.',
     },
     newer: {
       message: 'The saved data is from another version of Deckside and was left untouched.',

@@ -3,8 +3,8 @@ import 'server-only';
 /**
  * Where originals, and what was made from them, lie by name: `photos/ab/cdef…`, `maps/….png`.
  *
- * Six verbs that a folder, a table of a database and a store of objects (GET, HEAD, PUT, conditional PUT, LIST) all know, so that
- * one can take the place of another.
+ * Six verbs that a folder (`localFiles.ts`), a table of a database (`postgresFiles.ts`) and a store of objects (`objectFiles.ts`: GET,
+ * HEAD, PUT, conditional PUT, LIST) all know, so that one takes the place of another.
  */
 export interface Files {
   /** A folder of this machine for bytes that are still arriving or being worked on. */

@@ -50,9 +50,10 @@ export function isPhotoLost(error: unknown): boolean {
   return error instanceof Error && 'digest' in error && lost.some((trouble) => error.digest === storageDigest(trouble));
 }
 
-/** True when the database server could not be reached. */
+/** True when the database server or the store of photos could not be reached, or let nobody in. */
 export function isAway(error: unknown): boolean {
-  return error instanceof Error && 'digest' in error && error.digest === storageDigest('away');
+  const away: readonly StorageTrouble[] = ['away', 'files-away', 'files-barred'];
+  return error instanceof Error && 'digest' in error && away.some((trouble) => error.digest === storageDigest(trouble));
 }
 
 /** Keep what can be made again; a full or read-only disk costs only the time to make it again, so it is noted and gone on. */

@@ -9,6 +9,7 @@ import { loadDemoOnFirstStart } from './demo';
 import { type DeviceDoor, openDeviceDoor } from './deviceDoor';
 import { deviceOf } from './devices';
 import { notFound } from './notFound';
+import { objectPlaceFrom } from './objectPlace';
 import { databaseUrl, HOME_YARD, ownYard } from './ownYard';
 import { openPostgres, type YardDatabase } from './postgres';
 import { enterYard, forgottenAmong, sessionOf, yardOfCode, yardOfLink } from './yards';
@@ -101,6 +102,10 @@ function runningOf({ yards, pool }: SharedYards, yardId: string): Running {
 
 /** One program, one data directory: it also reads the photos. */
 async function startLocal(): Promise<Running> {
+  if (objectPlaceFrom(process.env) !== undefined) {
+    const hint = 'Name a database in DATABASE_URL, or leave DECKSIDE_OBJECTS_URL away.';
+    throw new TrayError('usage', 'A data directory keeps photos itself: a store of photos needs a database.', hint);
+  }
   const store = await openStore(dataDirectory());
   const pool = startAnalysisPool();
   const queue = await startAnalysisQueue(store, pool);
