@@ -1,7 +1,11 @@
+import { existsSync } from 'node:fs';
+import path from 'node:path';
 import { TrayError } from '@/lib/errors/TrayError';
 import { checkYard } from '@/lib/store/checkYard';
+import { databasePath } from '@/lib/store/database';
 import { forgetDevice, listDevices } from '@/lib/store/devices';
-import { databaseUrl } from '@/lib/store/ownYard';
+import { moveDirectory } from '@/lib/store/moveDirectory';
+import { databaseUrl, yardNameFrom } from '@/lib/store/ownYard';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { addYard, listYards, needYard, renewYardCodes, type YardCodes } from '@/lib/store/yards';
 
@@ -11,6 +15,7 @@ DATABASE_URL=postgres://... npm run yard -- code NAME         new codes; joined 
 DATABASE_URL=postgres://... npm run yard -- devices NAME      devices that joined it
 DATABASE_URL=postgres://... npm run yard -- forget NAME ID    let a device in no longer
 DATABASE_URL=postgres://... npm run yard -- check NAME        prove its photos and readings
+DATABASE_URL=postgres://... npm run yard -- fill NAME FOLDER  move a data directory into an empty yard
 
 A name is small letters, digits and dashes.`;
 
@@ -24,6 +29,7 @@ const COMMANDS: Readonly<
   devices: { words: 1, run: devices },
   forget: { words: 2, run: forget },
   check: { words: 1, run: check },
+  fill: { words: 2, run: fill },
 };
 
 async function list(database: YardDatabase): Promise<void> {
@@ -70,6 +76,24 @@ async function check(database: YardDatabase, name = ''): Promise<void> {
   const bad = missing.length + altered.length + mapsMissing.length;
   console.log(`${name}: ${photos} photos looked at by their checksums. ${bad === 0 ? 'All is whole.' : 'See above.'}`);
   if (bad > 0) process.exitCode = 1;
+}
+
+async function fill(database: YardDatabase, name = '', directory = ''): Promise<void> {
+  const folder = path.resolve(directory);
+  if (!existsSync(databasePath(folder))) {
+    throw new TrayError(
+      'usage',
+      `There is no data in ${folder}.`,
+      'Name the folder that DECKSIDE_DATA named, or ./data.',
+    );
+  }
+  const { rows, photos, otherFiles, lostPhotos } = await moveDirectory(folder, database, yardNameFrom(name));
+  const all = Object.values(rows).reduce((sum, count) => sum + count, 0);
+  console.log(`${name}: ${rows.run} runs, ${photos} photos, ${all} rows and ${otherFiles} other files, each proved.`);
+  console.log(`${folder} is as it was; keep it until the yard is seen to be right.`);
+  console.log(`To let devices join: npm run yard -- code ${name}`);
+  for (const sha256 of lostPhotos) console.log(`Missing or altered in the folder, and not moved: photo ${sha256}`);
+  if (lostPhotos.length > 0) process.exitCode = 1;
 }
 
 const [what = '', ...given] = process.argv.slice(2);

@@ -154,7 +154,7 @@ test('a store that takes the request and says nothing is given up on, and asked 
 test.each(['away', 'ailing', 'cut short'] as const)('one answer that is %s is asked for again', async (mood) => {
   const { server, files } = await place();
   await files.write('maps/x.png', Buffer.from('a picture of classes'));
-  server.be(mood, 1);
+  server.be(mood, { times: 1 });
   expect(Buffer.from((await files.read('maps/x.png'))!).toString()).toBe('a picture of classes');
 });
 

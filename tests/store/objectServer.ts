@@ -67,8 +67,8 @@ export interface ObjectServer {
   readonly place: ObjectPlace;
   /** By key, as kept. */
   readonly objects: Map<string, KeptObject>;
-  /** How the store behaves from now on; with `times`, for so many requests. */
-  be(mood: Mood, times?: number): void;
+  /** How the store behaves from now on, or after so many more requests; with `times`, for so many requests. */
+  be(mood: Mood, more?: { readonly times?: number; readonly after?: number }): void;
   /** Requests that came so far. */
   asked(): number;
 }
@@ -78,11 +78,10 @@ const PAGE = 3;
 
 export async function startObjectServer(): Promise<ObjectServer> {
   const objects = new Map<string, KeptObject>();
-  let [mood, times, count]: [Mood, number, number] = ['well', 0, 0];
+  let [mood, from, until, count]: [Mood, number, number, number] = ['well', 0, Number.POSITIVE_INFINITY, 0];
   const server = createServer((request, response) => {
+    const now = count >= from && count < until ? mood : 'well';
     count++;
-    const now = mood;
-    if (times > 0 && --times === 0) mood = 'well';
     if (now === 'away') return request.destroy();
     if (now === 'silent') return;
     answer(request, response, now).catch((error: unknown) => {
@@ -137,8 +136,8 @@ export async function startObjectServer(): Promise<ObjectServer> {
   return {
     place,
     objects,
-    be: (next, forTimes = 0) => {
-      [mood, times] = [next, forTimes];
+    be: (next, { times = Number.POSITIVE_INFINITY, after = 0 } = {}) => {
+      [mood, from, until] = [next, count + after, count + after + times];
     },
     asked: () => count,
   };
