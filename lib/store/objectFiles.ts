@@ -28,7 +28,7 @@ const CHECKSUM = 'x-amz-meta-sha256';
  * @param place - the bucket and the key to it
  * @param yardId - goes before every name
  * @param passing - a folder of this machine
- * @source Amazon S3 API Reference (GetObject, HeadObject, PutObject, ListObjectsV2); Signature Version 4 through aws4fetch
+ * @source Amazon S3 API Reference (GetObject, HeadObject, HeadBucket, PutObject, ListObjectsV2); Signature Version 4 through aws4fetch
  */
 export function objectFiles(place: ObjectPlace, yardId: string, passing: string, patience = PATIENCE): Files {
   const ask = asking(place, patience);
@@ -93,7 +93,7 @@ export function objectFiles(place: ObjectPlace, yardId: string, passing: string,
  * @throws TrayError `storage` where the settings are wrong
  */
 export async function tryObjectPlace(place: ObjectPlace, patience = PATIENCE): Promise<void> {
-  const answer = await asking(place, patience)('GET', '?list-type=2&max-keys=1').catch((error: unknown) => error);
+  const answer = await asking(place, patience)('HEAD', '').catch((error: unknown) => error);
   if (answer instanceof Error) console.error(answer.message);
   else needDone(answer as Answer); // what is no error is the answer
 }
