@@ -1,22 +1,27 @@
-import { BACKGROUND, CLASS_CODE, UNJUDGED } from '../material/classes';
+import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
-import { joinRuns, type Runs, runAt, runsOf } from './labelRuns';
+import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
 import { thinParts } from './thinParts';
 
 /** Side of the squares in which the bare surface's colour is averaged, px. */
 const TILE_PX = 32;
+/** One row in so many is averaged: a square still has hundreds of pixels. */
+const ROWS_APART = 4;
 /** Fewest pixels for a colour to be averaged. */
-const LEAST_PIXELS = 50;
+const LEAST_PIXELS = 50 / ROWS_APART;
 /** Squared distance in linear light between metal and surface below which they cannot be unmixed: 0.1 of white. */
 const LEAST_CONTRAST = 0.01;
 
-/** 1 at the codes of metals. */
+/** Class codes run from 0 (bare surface) to the number of classes. */
+const CODES = MATERIAL_CLASSES.length + 1;
+
+/** 255 at the codes of metals. */
 const IS_METAL = new Uint8Array(256);
-for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_METAL[CLASS_CODE[name]] = 1;
+for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_METAL[CLASS_CODE[name]] = 255;
 
 /**
  * Covered share of the pixels of thin metal strands, for any label map.
@@ -33,9 +38,7 @@ for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_ME
  */
 export function coverOf(raster: Raster, surface: Surface, light: Light, map: ClassMap): ClassMap {
   const runs = runsOf(map.labels, map.width, map.height);
-  const thin = thinParts(map.labels, map.width, map.height, runs);
-  for (let run = 0; run < runs.count; run++)
-    if (IS_METAL[runs.label[run]!] === 0) thin.fill(BACKGROUND, runs.start[run]!, runs.end[run]!);
+  const thin = thinParts(map.labels, map.width, map.height, IS_METAL);
   const gains = lightGains(surface, light, map);
   return coverFromShares(
     map,
@@ -61,18 +64,27 @@ export function coverFromShares(
   const { count, region } = joinRuns(parts);
   const sums = new Float64Array(count + 1);
   const pixels = new Uint32Array(count + 1);
-  // Hot loops.
-  for (let run = 0; run < parts.count; run++) {
-    const part = region[run]!;
-    const [from, to] = [parts.start[run]!, parts.end[run]!];
-    pixels[part]! += to - from;
-    sums[part]! += shares(from, to, parts.label[run]!);
-  }
-  const rim = runsOf(bareRim(map, parts), width, height);
-  for (let run = 0; run < rim.count; run++) {
-    for (let i = rim.start[run]!; i < rim.end[run]!; i++) {
-      const owner = borderedPart(i, map, thin);
-      if (owner >= 0) sums[region[runAt(parts, owner)]!]! += shares(i, i + 1, thin[owner]!);
+  const seen = new Uint8Array(labels.length);
+  // Hot loops: a part's own pixels, then the bare ones beside and below and above them, each once.
+  for (let row = 0; row < height; row++) {
+    for (let run = parts.firstOfRow[row]!; run < parts.firstOfRow[row + 1]!; run++) {
+      const part = region[run]!;
+      const code = parts.label[run]!;
+      const [from, to] = [parts.start[run]!, parts.end[run]!];
+      pixels[part]! += to - from;
+      let sum = shares(from, to, code);
+      if (row > 0 && row < height - 1) {
+        const first = Math.max(row * width, from - 1);
+        const last = Math.min((row + 1) * width - 1, to);
+        for (let line = -width; line <= width; line += width) {
+          for (let i = first + line; i <= last + line; i++) {
+            if (labels[i] !== BACKGROUND || seen[i] !== 0) continue;
+            seen[i] = 1;
+            if (!bordersOther(i, map, thin)) sum += shares(i, i + 1, code);
+          }
+        }
+      }
+      sums[part]! += sum;
     }
   }
   const cover = new Uint8Array(labels.length).fill(255);
@@ -84,76 +96,73 @@ export function coverFromShares(
   return { ...map, cover };
 }
 
-/** 1 on bare pixels that touch a thin part. */
-function bareRim({ width, height, labels }: ClassMap, parts: Runs): Uint8Array {
-  const rim = new Uint8Array(labels.length);
-  for (let row = 1; row < height - 1; row++) {
-    for (let run = parts.firstOfRow[row]!; run < parts.firstOfRow[row + 1]!; run++) {
-      const from = Math.max(row * width, parts.start[run]! - 1);
-      const to = Math.min((row + 1) * width - 1, parts.end[run]!);
-      for (let i = from; i <= to; i++) {
-        if (labels[i - width] === BACKGROUND) rim[i - width] = 1;
-        if (labels[i] === BACKGROUND) rim[i] = 1;
-        if (labels[i + width] === BACKGROUND) rim[i + width] = 1;
-      }
-    }
-  }
-  return rim;
-}
-
-/** A pixel of the thin part that a bare pixel borders, if it borders nothing else; -1 otherwise. */
-function borderedPart(i: number, { width, height, labels }: ClassMap, thin: Uint8Array): number {
+/** Whether a bare pixel borders a piece that is not thin. */
+function bordersOther(i: number, { width, labels }: ClassMap, thin: Uint8Array): boolean {
   const column = i % width;
-  let owner = -1;
-  for (let dy = -1; dy <= 1; dy++) {
-    for (let dx = -1; dx <= 1; dx++) {
-      const j = i + dy * width + dx;
-      if (column + dx < 0 || column + dx >= width || j < 0 || j >= width * height) continue;
-      if (labels[j] === BACKGROUND) continue;
-      if (thin[j] === BACKGROUND) return -1;
-      owner = j;
-    }
+  const [left, right] = [column > 0 ? -1 : 0, column < width - 1 ? 1 : 0];
+  for (let line = i - width; line <= i + width; line += width) {
+    if (line < 0 || line >= labels.length) continue;
+    for (let j = line + left; j <= line + right; j++)
+      if (labels[j] !== BACKGROUND && thin[j] === BACKGROUND) return true;
   }
-  return owner;
+  return false;
 }
 
 type Rgb = readonly [number, number, number];
 
-/** Places of colours between the surface (0) and the metal (1), summed along a row; 1 where the two are too much alike to tell. */
+/**
+ * Places of colours between the surface (0) and the metal (1), summed along a row; 1 where the two are too much alike to tell.
+ *
+ * A place is a sum of the photo's three levels; what they are multiplied by is worked out once a square of light and class.
+ */
 function sharesBetween(
   raster: Raster,
   { tables: [reds, greens, blues] }: Light,
-  { width, columnOffset, rowOffset }: ClassMap,
+  { width, height, columnOffset, rowOffset }: ClassMap,
   { across, gain }: LightGains,
   { bareAt, metal }: MeanColours,
 ): (from: number, to: number, code: number) => number {
   const { data } = raster;
+  const squares = across * Math.ceil(height / LIGHT_TILE_PX);
+  const factors = new Float64Array(FACTORS * squares * CODES);
+  const known = new Uint8Array(squares * CODES);
+  const workOut = (k: number, square: number, code: number, pixel: number) => {
+    known[k] = 1;
+    const [pure, bare] = [metal[code], bareAt(pixel)];
+    const step = pure === undefined || bare === undefined ? undefined : stepBetween(bare, pure);
+    const at = FACTORS * k;
+    if (step === undefined || bare === undefined) factors[at + 3] = 1;
+    else
+      for (const c of [0, 1, 2] as const) {
+        factors[at + c] = gain[3 * square + c]! * step[c];
+        factors[at + 3]! -= bare[c] * step[c];
+      }
+  };
   return (first, last, code) => {
     const row = Math.floor(first / width);
     const base = row * width;
     const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
-    const pure = metal[code];
+    const squaresOfRow = across * Math.floor(row / LIGHT_TILE_PX);
     let sum = 0;
     for (let from = first; from < last; ) {
       const square = Math.floor((from - base) / LIGHT_TILE_PX);
       const to = Math.min(last, base + (square + 1) * LIGHT_TILE_PX);
-      const bare = bareAt(from);
-      const step = pure === undefined || bare === undefined ? undefined : stepBetween(bare, pure);
-      if (step === undefined || bare === undefined) sum += to - from;
-      else {
-        const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * across + square);
-        const [gr, gg, gb] = [gain[tile]!, gain[tile + 1]!, gain[tile + 2]!];
-        for (let at = 3 * from + shift, end = 3 * to + shift; at < end; at += 3)
-          sum +=
-            (reds[data[at]!]! * gr - bare[0]) * step[0] +
-            (greens[data[at + 1]!]! * gg - bare[1]) * step[1] +
-            (blues[data[at + 2]!]! * gb - bare[2]) * step[2];
-      }
+      const k = (squaresOfRow + square) * CODES + code;
+      if (known[k] === 0) workOut(k, squaresOfRow + square, code, from);
+      const red = factors[FACTORS * k]!;
+      const green = factors[FACTORS * k + 1]!;
+      const blue = factors[FACTORS * k + 2]!;
+      sum += (to - from) * factors[FACTORS * k + 3]!;
+      for (let at = 3 * from + shift, end = 3 * to + shift; at < end; at += 3)
+        sum += reds[data[at]!]! * red + greens[data[at + 1]!]! * green + blues[data[at + 2]!]! * blue;
       from = to;
     }
     return sum;
   };
 }
+
+/** Numbers a square and class: one a channel, and one that stands alone. */
+const FACTORS = 4;
 
 /** What a colour's distance from the surface is multiplied by for its place towards the metal. */
 function stepBetween(bare: Rgb, metal: Rgb): Rgb | undefined {
@@ -171,7 +180,7 @@ interface MeanColours {
 }
 
 /**
- * Mean colours in one pass over the box. The surface's are taken square by square, without pixels that border a piece, as they are
+ * Mean colours in one pass over some rows of the box. The surface's are taken square by square, without pixels that border a piece, as they are
  * part piece; undefined where too few pixels came in.
  */
 function meanColours(
@@ -184,21 +193,20 @@ function meanColours(
 ): MeanColours {
   const { data } = raster;
   const across = Math.ceil(width / TILE_PX);
-  const metals = new Sums(UNJUDGED);
+  const metals = new Sums(CODES);
   const squares = new Sums(across * Math.ceil(height / TILE_PX));
   const { start, end, label, firstOfRow } = runs;
   // Hot loops: along each row the bare gaps and the runs between them, cut where the light's squares end.
-  for (let row = 0; row < height; row++) {
+  for (let row = 1; row < height - 1; row += ROWS_APART) {
     const lights = 3 * lightsAcross * Math.floor(row / LIGHT_TILE_PX);
     const squaresOfRow = across * Math.floor(row / TILE_PX);
     const base = row * width;
     const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
-    const inner = row > 0 && row < height - 1;
     let bareFrom = base + 1;
     for (let run = firstOfRow[row]!; run <= firstOfRow[row + 1]!; run++) {
       const isRun = run < firstOfRow[row + 1]!;
       const bareTo = isRun ? start[run]! - 1 : base + width - 1;
-      for (let from = bareFrom; inner && from < bareTo; ) {
+      for (let from = bareFrom; from < bareTo; ) {
         const square = Math.floor((from - base) / LIGHT_TILE_PX);
         const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
         let count = 0;

@@ -1,3 +1,5 @@
+import { pixelKernels } from './pixelKernels';
+
 /** Runs of pixels of one label along a row, in reading order; `start` and `end` (not included) are positions in the picture. */
 export interface Runs {
   readonly count: number;
@@ -30,6 +32,72 @@ export function runsOf(labels: Uint8Array, width: number, height: number, inside
   if (labels.length !== width * height) {
     throw new RangeError(`labels: ${width} x ${height} pixels expected, got ${labels.length}`);
   }
+  return cutByKernel(labels, width, height, inside) ?? cutSlowly(labels, width, height, inside);
+}
+
+/** Rows cut at once: their labels and runs stay in a processor's second cache. */
+const ROWS_AT_ONCE = 32;
+
+/** Runs by the kernels; undefined without SIMD. */
+function cutByKernel(labels: Uint8Array, width: number, height: number, inside?: Uint8Array): Runs | undefined {
+  const strip = Math.min(height, ROWS_AT_ONCE);
+  const pixels = strip * width;
+  // a margin on either side for what is read beyond the rows
+  const size = 16 * Math.ceil((pixels + 32) / 16);
+  const [inStrip, starts, ends, kinds, counter] = [size, 2 * size, 6 * size, 10 * size, 11 * size];
+  const kernels = pixelKernels(11 * size + 16);
+  if (kernels === undefined) return undefined;
+  const { bytes } = kernels;
+  const words = new Int32Array(bytes.buffer);
+  const firstOfRow = new Int32Array(height + 1);
+  let room = 2 * width + (labels.length >> 5);
+  let [start, end, label] = [new Int32Array(room), new Int32Array(room), new Uint8Array(room)];
+  let count = 0;
+  for (let top = 0; top < height; top += strip) {
+    const rows = Math.min(strip, height - top);
+    bytes.set(labels.subarray(top * width, (top + rows) * width), 16);
+    if (inside !== undefined) bytes.set(inside.subarray(top * width, (top + rows) * width), inStrip + 16);
+    words[counter / 4] = 0;
+    for (let row = 0; row < rows; row++) {
+      firstOfRow[top + row] = count + words[counter / 4]!;
+      const own = 16 + row * width;
+      kernels.cutRow(
+        own,
+        inside === undefined ? own : inStrip + own,
+        width,
+        (top + row) * width,
+        starts,
+        ends,
+        kinds,
+        counter,
+      );
+    }
+    const found = words[counter / 4]!;
+    if (count + found > room) {
+      room = 2 * (count + found);
+      start = grown(start, new Int32Array(room));
+      end = grown(end, new Int32Array(room));
+      label = grown(label, new Uint8Array(room));
+    }
+    start.set(words.subarray(starts / 4, starts / 4 + found), count);
+    end.set(words.subarray(ends / 4, ends / 4 + found), count);
+    label.set(bytes.subarray(kinds, kinds + found), count);
+    count += found;
+  }
+  firstOfRow[height] = count;
+  return {
+    count,
+    start: start.subarray(0, count),
+    end: end.subarray(0, count),
+    label: label.subarray(0, count),
+    firstOfRow,
+    width,
+    height,
+  };
+}
+
+/** The same pixel by pixel. */
+export function cutSlowly(labels: Uint8Array, width: number, height: number, inside?: Uint8Array): Runs {
   const words = wordsOf(labels);
   const inWords = inside === undefined ? undefined : wordsOf(inside);
   const firstOfRow = new Int32Array(height + 1);
@@ -76,19 +144,6 @@ export function runsOf(labels: Uint8Array, width: number, height: number, inside
   firstOfRow[height] = run;
   const label = kind.subarray(0, run);
   return { count: run, start: start.subarray(0, run), end: end.subarray(0, run), label, firstOfRow, width, height };
-}
-
-/** The run that holds a pixel which some run holds. */
-export function runAt({ start, firstOfRow, width }: Runs, pixel: number): number {
-  const row = Math.floor(pixel / width);
-  let low = firstOfRow[row]!;
-  let high = firstOfRow[row + 1]! - 1;
-  while (low < high) {
-    const middle = (low + high + 1) >> 1;
-    if (start[middle]! <= pixel) low = middle;
-    else high = middle - 1;
-  }
-  return low;
 }
 
 /** Pixels in all runs. */

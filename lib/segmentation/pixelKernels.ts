@@ -1,9 +1,32 @@
 import { halve } from './halveKernel';
 import { kernelsOf } from './kernelMemory';
+import { cutRow } from './runCode';
+import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCode';
 
-/** What passes over a photo's pixels are made of. */
+/** What passes over a photo's pixels are made of; what each does stands with its code. */
 interface PixelFunctions {
   halve(upper: number, lower: number, light: number, into: number, pixels: number, codes: number): void;
+  cutRow(
+    labels: number,
+    inside: number,
+    width: number,
+    base: number,
+    starts: number,
+    ends: number,
+    kinds: number,
+    counter: number,
+  ): void;
+  levelRuns(labels: number, into: number, sixteens: number): void;
+  squareCorners(runs: number, labels: number, stride: number, into: number, sixteens: number): void;
+  squareRows(corners: number, into: number, sixteens: number): void;
+  outsideSquares(rows: number, labels: number, stride: number, kept: number, into: number, sixteens: number): void;
 }
 
-export const pixelKernels = kernelsOf<PixelFunctions>([halve]);
+export const pixelKernels = kernelsOf<PixelFunctions>([
+  halve,
+  cutRow,
+  levelRuns,
+  squareCorners,
+  squareRows,
+  outsideSquares,
+]);

@@ -1,24 +1,61 @@
 import { UNJUDGED } from '../material/classes';
 import { type Runs, runsOf } from './labelRuns';
+import { pixelKernels } from './pixelKernels';
+import { SQUARE } from './squareCode';
 
-/** Parts narrower than this square somewhere, px, count as thin. */
-const SQUARE = 5;
+/** Class codes are below this, but for what is not judged. */
+const CODES = 16;
+const EVERY_CODE = new Uint8Array(CODES).fill(255);
 
 /**
  * Parts of pieces too thin to hold a square of 5 x 5 pixels: strands whose rim pixels are a large part of their area.
  *
+ * @param kept - 255 for each class code whose parts are wanted, else 0; all codes when left out
  * @returns the label where the part is thin, else 0; height x width
  */
-export function thinParts(
-  labels: Uint8Array,
-  width: number,
-  height: number,
-  runs = runsOf(labels, width, height),
-): Uint8Array {
+export function thinParts(labels: Uint8Array, width: number, height: number, kept = EVERY_CODE): Uint8Array {
+  return thinByKernels(labels, width, height, kept) ?? thinSlowly(labels, width, height, kept);
+}
+
+/** The same a run at a time, where WebAssembly has no SIMD. */
+export function thinSlowly(labels: Uint8Array, width: number, height: number, kept = EVERY_CODE): Uint8Array {
+  const runs = runsOf(labels, width, height);
   const thin = labels.slice();
   leaveSquaresOut(thin, SQUARE, labels, runs);
-  for (let run = 0; run < runs.count; run++)
-    if (runs.label[run] === UNJUDGED) thin.fill(0, runs.start[run]!, runs.end[run]!);
+  for (let run = 0; run < runs.count; run++) {
+    const label = runs.label[run]!;
+    if (label === UNJUDGED || kept[label] !== 255) thin.fill(0, runs.start[run]!, runs.end[run]!);
+  }
+  return thin;
+}
+
+/** Planes of rows with a margin of zeros to the right and, four rows each, above and below. */
+function thinByKernels(labels: Uint8Array, width: number, height: number, kept: Uint8Array): Uint8Array | undefined {
+  const stride = 16 * Math.ceil((width + SQUARE) / 16);
+  const sixteens = stride / 16;
+  const margin = (SQUARE - 1) * stride;
+  const plane = height * stride + 2 * margin + 32;
+  const [levels, corners] = [plane, 2 * plane];
+  const table = 3 * plane;
+  const kernels = pixelKernels(table + CODES);
+  if (kernels === undefined) return undefined;
+  const { bytes } = kernels;
+  bytes.fill(0, 0, 3 * plane);
+  bytes.set(kept.subarray(0, CODES), table);
+  const at = (row: number) => 16 + margin + row * stride;
+  for (let row = 0; row < height; row++) bytes.set(labels.subarray(row * width, (row + 1) * width), at(row));
+  for (let row = 0; row < height; row++) kernels.levelRuns(at(row), levels + at(row), sixteens);
+  // no square begins so low that it would reach past the last row
+  for (let row = 0; row + SQUARE <= height; row++)
+    kernels.squareCorners(levels + at(row), at(row), stride, corners + at(row), sixteens);
+  bytes.fill(0, levels, levels + plane);
+  for (let row = 0; row < height; row++)
+    kernels.squareRows(corners + at(row) - (SQUARE - 1), levels + at(row), sixteens);
+  const thin = new Uint8Array(labels.length);
+  for (let row = 0; row < height; row++) {
+    kernels.outsideSquares(levels + at(row), at(row), stride, table, corners, sixteens);
+    thin.set(bytes.subarray(corners, corners + width), row * width);
+  }
   return thin;
 }
 

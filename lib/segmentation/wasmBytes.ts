@@ -34,8 +34,10 @@ export const less = ofTwo(0x48);
 export const minus = ofTwo(0x6b);
 export const either = ofTwo(0x72);
 export const shiftLeft = ofTwo(0x74);
-/** Zeros below the lowest 1. */
-export const zerosBelow = (a: Code): Code => [...a, 0x68];
+/** Place of the lowest 1. */
+export const lowestOne = (a: Code): Code => [...a, 0x68];
+/** The number without its lowest 1. */
+export const withoutLowest = (a: Code): Code => [...a, ...minus(a, whole(1)), 0x71];
 
 /** A 32-bit float. */
 export const float = (value: number): Code => [0x43, ...new Uint8Array(Float32Array.of(value).buffer)];
@@ -99,6 +101,8 @@ export const choose = (a: Code, b: Code, mask: Code): Code => [...a, ...b, ...ma
 /** Whether any bit is set. */
 export const anyLane = lanesOfOne(0x53);
 
+/** For each byte of the second the byte of the first that it counts to; 0 past the end. */
+export const lookUpBytes = lanesOfTwo(0x0e);
 export const equalBytes = lanesOfTwo(0x23);
 export const unequalBytes = lanesOfTwo(0x24);
 /** One bit a byte: its topmost. */
