@@ -11,7 +11,7 @@ import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
-import { fieldCopy } from '../segmentation/fieldCopy';
+import { fieldCopy, fieldGrid, gridOnPhoto } from '../segmentation/fieldCopy';
 import { mapOnPhoto } from '../segmentation/mapOnPhoto';
 import type { PixelModel } from '../segmentation/pixelModel';
 import { segment } from '../segmentation/segment';
@@ -51,10 +51,12 @@ export async function readPhoto(
   const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
   const pixelModel = method === 'model' ? model : undefined;
   const copy = fieldCopy(raster, surface, pixelModel?.scalePxPerMm);
-  const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel);
-  const measured = measurePieces(classMap, copy.surface);
-  const reading = readSpread(classMap, copy.surface, method, measured);
-  refuseNonsense(measured, reading, copy.surface);
+  // the model sees the copy at its own scale, but its classes are told at the pixels that colours are read at
+  const grid = fieldGrid(copy.raster, copy.surface);
+  const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
+  const measured = measurePieces(classMap, grid.surface);
+  const reading = readSpread(classMap, grid.surface, method, measured);
+  refuseNonsense(measured, reading, grid.surface);
   return {
     widthPx: raster.width,
     heightPx: raster.height,
@@ -71,7 +73,7 @@ export async function readPhoto(
       }),
       ...judgeSpread(reading),
     ],
-    classMap: mapOnPhoto(classMap, copy, raster, surface),
+    classMap: mapOnPhoto(classMap, gridOnPhoto(grid, copy), raster, surface),
     reading,
   };
 }

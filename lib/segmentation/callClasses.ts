@@ -31,9 +31,16 @@ interface Strip {
   readonly first: number;
   readonly from: number;
   readonly to: number;
-  /** Size of the whole box at the model's scale. */
-  readonly rows: number;
-  readonly columns: number;
+  /** Rows and columns of the whole box at the model's scale. */
+  readonly down: Across;
+  readonly across: Across;
+}
+
+/** Rows or columns of the box at the model's scale, and which of them pixel k of the class map lies at: `start + step * k`. */
+export interface Across {
+  readonly count: number;
+  readonly start: number;
+  readonly step: number;
 }
 
 /** Factors on the classes' probabilities before the likeliest is called. */
@@ -98,24 +105,24 @@ export class Tally {
   }
 }
 
-/** Interpolate a strip's probabilities at the photo's pixels and call the likeliest class. */
+/** Interpolate a strip's probabilities at the pixels of the class map's box and call the likeliest class. */
 export function callClasses(strip: Strip, box: FieldBox, called: Called): void {
   const { probabilities: p, width: stride } = strip;
-  const perRow = strip.rows / box.height;
+  const { count: rows, start, step } = strip.down;
   const places = placesAcross(strip, box);
   const line = new Float64Array(stride * CLASSES);
   for (let row = 0; row < box.height; row++) {
-    const y = (row + 0.5) * perRow - 0.5;
-    const nearest = Math.min(strip.rows - 1, Math.max(0, Math.round(y)));
+    const y = start + step * row;
+    const nearest = Math.min(rows - 1, Math.max(0, Math.round(y)));
     if (nearest < strip.from || nearest >= strip.to) continue;
     const base = row * box.width;
     // the field is convex: a row's pixels inside follow one another
     const first = box.inside.subarray(base, base + box.width).indexOf(1);
     if (first < 0) continue;
     const end = box.inside.lastIndexOf(1, base + box.width - 1) - base + 1;
-    const place = Math.min(strip.rows - 1, Math.max(0, y));
+    const place = Math.min(rows - 1, Math.max(0, y));
     const low = Math.floor(place);
-    const high = Math.min(strip.rows - 1, low + 1, strip.first + strip.height - 1);
+    const high = Math.min(rows - 1, low + 1, strip.first + strip.height - 1);
     const upper = (low - strip.first) * stride * CLASSES;
     const lower = (high - strip.first) * stride * CLASSES;
     const part = place - low;
@@ -126,20 +133,20 @@ export function callClasses(strip: Strip, box: FieldBox, called: Called): void {
   }
 }
 
-/** Where the photo's columns lie among a line's numbers: the classes of the grid points about each, and how far it is to the upper. */
+/** Where the map's columns lie among a line's numbers: the classes of the grid points about each, and how far it is to the upper. */
 interface Places {
   readonly low: Int32Array;
   readonly high: Int32Array;
   readonly part: Float64Array;
 }
 
-function placesAcross({ columns }: Strip, { width }: FieldBox): Places {
+function placesAcross({ across: { count, start, step } }: Strip, { width }: FieldBox): Places {
   const places = { low: new Int32Array(width), high: new Int32Array(width), part: new Float64Array(width) };
   for (let column = 0; column < width; column++) {
-    const place = Math.min(columns - 1, Math.max(0, ((column + 0.5) * columns) / width - 0.5));
+    const place = Math.min(count - 1, Math.max(0, start + step * column));
     const low = Math.floor(place);
     places.low[column] = CLASSES * low;
-    places.high[column] = CLASSES * Math.min(columns - 1, low + 1);
+    places.high[column] = CLASSES * Math.min(count - 1, low + 1);
     places.part[column] = place - low;
   }
   return places;

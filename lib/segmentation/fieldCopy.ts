@@ -11,10 +11,11 @@ import { pixelKernels } from './pixelKernels';
  */
 export const READING_PX_PER_MM = 7;
 
-/** The field's part of a photo, as it is read. */
-export interface FieldCopy {
-  readonly raster: Raster;
-  /** The field on that raster. */
+/** Where the pixels of a smaller copy of the field's part of a photo lie. */
+export interface FieldGrid {
+  readonly width: number;
+  readonly height: number;
+  /** The field on the copy. */
   readonly surface: Surface;
   /** Pixels of the photo to one of the copy, along a line: a power of two. */
   readonly reducedBy: number;
@@ -23,31 +24,60 @@ export interface FieldCopy {
   readonly top: number;
 }
 
+/** The field's part of a photo, as it is read. */
+export interface FieldCopy extends Omit<FieldGrid, 'width' | 'height'> {
+  readonly raster: Raster;
+}
+
 /**
- * The field of a photo at the scale at which it is read: the photo itself, or where it is fine enough, means of its squares of two by two
- * pixels (or four by four, ...) in linear light, so that a pixel half covered by metal says half.
+ * The pixels at which the field of a photo is read: the photo's own, or where it is fine enough, its squares of two by two pixels (or
+ * four by four, ...).
  *
- * @param leastPxPerMm - what the copy keeps at least
+ * @param leastPxPerMm - what the grid keeps at least
  */
-export function fieldCopy(raster: Raster, surface: Surface, leastPxPerMm = READING_PX_PER_MM): FieldCopy {
+export function fieldGrid(
+  photo: Pick<Raster, 'width' | 'height'>,
+  surface: Surface,
+  leastPxPerMm = READING_PX_PER_MM,
+): FieldGrid {
+  const whole = { width: photo.width, height: photo.height, surface, reducedBy: 1, left: 0, top: 0 };
   const reducedBy = Math.max(1, 2 ** Math.floor(Math.log2(surface.pxPerMm / leastPxPerMm)));
-  if (reducedBy === 1) return { raster, surface, reducedBy, left: 0, top: 0 };
+  if (reducedBy === 1) return whole;
   const xs = surface.cornersPx.map((p) => p.x);
   const ys = surface.cornersPx.map((p) => p.y);
   const first = (values: readonly number[]) => Math.max(0, Math.floor(Math.min(...values) / reducedBy));
   const past = (values: readonly number[], size: number) =>
     Math.min(Math.floor(size / reducedBy), Math.ceil(Math.max(...values) / reducedBy));
   const [column, row] = [first(xs), first(ys)];
-  const width = past(xs, raster.width) - column;
-  const height = past(ys, raster.height) - row;
-  if (width < 1 || height < 1) return { raster, surface, reducedBy: 1, left: 0, top: 0 };
+  const width = past(xs, photo.width) - column;
+  const height = past(ys, photo.height) - row;
+  if (width < 1 || height < 1) return whole;
   const [left, top] = [column * reducedBy, row * reducedBy];
+  return { width, height, surface: onCopy(surface, reducedBy, left, top), reducedBy, left, top };
+}
+
+/**
+ * The field of a photo at the scale at which it is read: the photo itself, or where it is fine enough, means of its squares in linear
+ * light, so that a pixel half covered by metal says half.
+ *
+ * @param leastPxPerMm - what the copy keeps at least
+ */
+export function fieldCopy(raster: Raster, surface: Surface, leastPxPerMm = READING_PX_PER_MM): FieldCopy {
+  const { width, height, ...place } = fieldGrid(raster, surface, leastPxPerMm);
+  const { reducedBy, left, top } = place;
+  if (reducedBy === 1) return { ...place, raster };
+  return { ...place, raster: meansOfSquares(raster, left, top, width, height, reducedBy) };
+}
+
+/** A grid on a copy of a photo as one on the photo. */
+export function gridOnPhoto(
+  { reducedBy, left, top }: Pick<FieldGrid, 'reducedBy' | 'left' | 'top'>,
+  copy: Pick<FieldGrid, 'reducedBy' | 'left' | 'top'>,
+): Pick<FieldGrid, 'reducedBy' | 'left' | 'top'> {
   return {
-    raster: meansOfSquares(raster, left, top, width, height, reducedBy),
-    surface: onCopy(surface, reducedBy, left, top),
-    reducedBy,
-    left,
-    top,
+    reducedBy: copy.reducedBy * reducedBy,
+    left: copy.left + copy.reducedBy * left,
+    top: copy.top + copy.reducedBy * top,
   };
 }
 

@@ -5,6 +5,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
 import { leaveTornOut, OTHER_LIGHTS, underGains } from './doubtfulLight';
+import type { FieldGrid } from './fieldCopy';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
@@ -15,6 +16,7 @@ import { segmentByThreshold } from './segmentByThreshold';
  *
  * @param light.source - `none` where nothing tells the light's colour: pixels that are copper in one likely light and insulation in
  *   another then stay unjudged
+ * @param grid - the pixels of the model's class map, where they are not to be the raster's own
  * @returns the class map with the covered share of thin metal's pixels
  */
 export async function segment(
@@ -23,8 +25,9 @@ export async function segment(
   light: Light & { readonly source?: LightCorrection['source'] },
   material: Material,
   model?: PixelModel,
+  grid?: FieldGrid,
 ): Promise<ClassMap> {
-  if (model !== undefined) return segmentByModel(raster, surface, light, model, taughtHead(material, model));
+  if (model !== undefined) return segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
   const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
   const map = byColour(light);
   const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];

@@ -6,7 +6,8 @@ import { callClasses, favourOf, Tally } from './callClasses';
 import type { ClassMap } from './classMap';
 import { coverFromShares } from './cover';
 import { isTorn, OTHER_LIGHTS } from './doubtfulLight';
-import { fieldBoxOf } from './fieldBox';
+import { boundsOf, fieldBoxOf } from './fieldBox';
+import type { FieldGrid } from './fieldCopy';
 import { gapsBetween } from './gaps';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
@@ -35,13 +36,14 @@ const PRIOR_TAKEN_BACK = 0.4;
  * Read the field into classes with the pixel model, at the model's own scale, in strips so that memory stays bounded.
  *
  * The box of the field is brought to `model.scalePxPerMm` by one factor, in light-corrected linear reflectance; the model's
- * probabilities are interpolated back to the photo's pixels. Labels say what a piece is; how much there is of each class comes
+ * probabilities are interpolated back to the photo's pixels, or to those of a coarser grid. Labels say what a piece is; how much there is of each class comes
  * from likeliest classes and summed probabilities together (areaRule.ts). Covered shares of thin parts come from the probability
  * of bare surface. Nothing outside the field is read.
  *
  * @param light.source - `none`: every strip is read in other lights too, and what is copper in one and insulation in another
  *   stays unjudged
  * @param head - a last layer fitted to taught spots, in place of the model's own
+ * @param grid - the class map's pixels, where they are not to be the photo's own
  */
 export async function segmentByModel(
   raster: Raster,
@@ -49,35 +51,42 @@ export async function segmentByModel(
   light: Light & { readonly source?: LightCorrection['source'] },
   model: PixelModel,
   head?: ModelHead,
+  grid: FieldGrid = { width: raster.width, height: raster.height, surface, reducedBy: 1, left: 0, top: 0 },
 ): Promise<ClassMap> {
-  const box = fieldBoxOf(raster, surface);
+  const seen = boundsOf(raster, surface);
+  const box = fieldBoxOf(grid, grid.surface);
   const favour = model.prior.map((share) => share ** -PRIOR_TAKEN_BACK);
   const { width, height, columnOffset, rowOffset } = box;
   const labels = new Uint8Array(width * height);
   const covered = new Uint8Array(width * height);
   const tally = new Tally(width, height);
-  const readRow = reflectanceRows(raster, surface, light, box);
+  const source = { ...seen, readRow: reflectanceRows(raster, surface, light, seen) };
   const scale = model.scalePxPerMm / surface.pxPerMm;
-  const rows = Math.max(1, Math.round(height * scale));
-  const columns = Math.max(1, Math.round(width * scale));
+  const rows = Math.max(1, Math.round(seen.height * scale));
+  const columns = Math.max(1, Math.round(seen.width * scale));
+  const along = (count: number, size: number, offset: number, start: number) => ({
+    count,
+    start: ((start + grid.reducedBy * (offset + 0.5)) * count) / size - 0.5,
+    step: (grid.reducedBy * count) / size,
+  });
+  const down = along(rows, seen.height, rowOffset, grid.top - seen.rowOffset);
+  const across = along(columns, seen.width, columnOffset, grid.left - seen.columnOffset);
   for (let from = 0; from < rows; from += STRIP_ROWS) {
     const to = Math.min(rows, from + STRIP_ROWS);
     const first = Math.max(0, from - MARGIN_ROWS);
     const last = Math.min(rows, to + MARGIN_ROWS);
     const strip = padded(last - first, columns);
-    const linear = resampleRows({ width, height, readRow }, { columns, rows, first, ...strip });
+    const linear = resampleRows(source, { columns, rows, first, ...strip });
     const probabilities = await model.predict({ ...strip, linear }, head);
     for (const gains of light.source === 'none' ? OTHER_LIGHTS : []) {
       const tinted = linear.map((value, i) => value * gains[i % 3]!);
       doubt(probabilities, await model.predict({ ...strip, linear: tinted }, head), favour);
     }
-    callClasses({ probabilities, favour: favourOf(favour), ...strip, first, from, to, rows, columns }, box, {
-      labels,
-      covered,
-      tally,
-    });
+    const filled = { labels, covered, tally };
+    callClasses({ probabilities, favour: favourOf(favour), ...strip, first, from, to, down, across }, box, filled);
   }
-  const gaps = gapsBetween(labels, covered, width, height, Math.max(1, Math.round(GAP_REACH_PX / scale)));
+  const reach = Math.max(1, Math.round(GAP_REACH_PX / (scale * grid.reducedBy)));
+  const gaps = gapsBetween(labels, covered, width, height, reach);
   const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
   return coverFromShares(map, thinParts(labels, width, height), (from, to) => {
     let sum = 0;

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { fieldGrid } from '@/lib/segmentation/fieldCopy';
 import type { PixelModel } from '@/lib/segmentation/pixelModel';
 import { resampleRows } from '@/lib/segmentation/resampleRows';
 import { segment } from '@/lib/segmentation/segment';
@@ -42,6 +43,24 @@ test.each([4, 8, 11])(
     expect(Math.abs(copper - 79)).toBeLessThan(2.1); // the line moves by less than a model pixel
   },
 );
+
+test('classes told on a coarser grid lie where that grid says', async () => {
+  const surface = flatSurface(330, 900, 16);
+  const grid = fieldGrid(bars, surface);
+  expect([grid.reducedBy, grid.width, grid.height]).toEqual([2, 165, 450]);
+  const map = await segmentByModel(bars, surface, PLAIN_LIGHT, colourModel(8), undefined, grid);
+  expect([map.width, map.height]).toEqual([165, 450]);
+  const at = (x: number, y: number) => map.labels[y * 165 + x];
+  for (let y = 5; y < 450; y += 10) {
+    expect(at(50, y)).toBe(1);
+    expect(at(15, y)).toBe(0);
+    if (y > 214 && y < 346) expect(at(130, y)).toBe(4);
+  }
+  const copper = map.labels.filter((label) => label === 1).length / 450;
+  expect(Math.abs(copper - 39.5)).toBeLessThan(1.1); // the line moves by less than a model pixel
+  const areas = map.areas!.px.reduce((sum, px) => sum + px, 0);
+  expect(areas).toBeCloseTo(165 * 450, 0);
+});
 
 test('a pixel between three classes stays unjudged', async () => {
   const unsure: PixelModel = {
