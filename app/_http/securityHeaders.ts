@@ -25,7 +25,8 @@ const DATA_POLICY = "default-src 'none'; frame-ancestors 'none'; sandbox";
 function pagePolicy(nonce: string, development: boolean): string {
   return [
     "default-src 'self'",
-    `script-src 'self' 'nonce-${nonce}' 'strict-dynamic'${development ? " 'unsafe-eval'" : ''}`,
+    // WebAssembly is compiled from bytes that these very scripts write; text is never run
+    `script-src 'self' 'nonce-${nonce}' 'strict-dynamic' 'wasm-unsafe-eval'${development ? " 'unsafe-eval'" : ''}`,
     development ? "style-src 'self' 'unsafe-inline'" : `style-src 'self' 'nonce-${nonce}'`,
     // places and colours that are worked out, as attributes of single elements; no style sheets
     "style-src-attr 'unsafe-inline'",
