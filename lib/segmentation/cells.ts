@@ -16,11 +16,11 @@ export const OUTSIDE = -1;
 export const CLIPPED = -2;
 
 /** Squares of this many pixels share one light level; light over a field changes by far less than 1 % across one. */
-const TILE_PX = 16;
+export const TILE_PX = 16;
 /** Light levels are kept in steps of 1/64 in the logarithm, 1.6 %. */
 const LEVELS_PER_E = 64;
 /** A code from here on may be clipped. */
-const CLIPPED_CODE = 252;
+export const CLIPPED_CODE = 252;
 
 /** Light-corrected colours of the pixels in the field, as cells of a colour cube. */
 export interface Cells {

@@ -28,7 +28,12 @@ export interface LookupTable {
   readonly code: Uint8Array;
   /** Shares of background and classes in the field as the colours fit best, by class code. */
   readonly shares: Float64Array;
+  /** Natural log-odds of bright copper against insulation in steps of `LOG_STEPS_PER_E`, by cell; at most 127 either way. */
+  readonly copperOverInsulation: Int8Array;
 }
+
+/** Steps in which log-odds are kept, to the unit of the natural logarithm. */
+export const LOG_STEPS_PER_E = 16;
 
 /** One colour with what class it stands for. */
 interface Colour {
@@ -58,6 +63,7 @@ export function compileLookupTable(
   const { first, colour, density, near } = densities(cells.cielab, colours, material.farthestDistance);
   const weights = fitShares(colours, cells, { first, colour, density });
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
+  const copperOverInsulation = new Int8Array(CELLS);
   const codes = Uint8Array.from(colours, (one) => one.code);
   const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
   const shares = new Float64Array(MATERIAL_CLASSES.length + 1);
@@ -69,9 +75,12 @@ export function compileLookupTable(
     let best = 0;
     for (let c = 1; c < sums.length; c++) if (sums[c]! > sums[best]!) best = c;
     code[used[k]!] = best;
+    const log =
+      LOG_STEPS_PER_E * Math.log((sums[CLASS_CODE.brightCopper]! + 1e-9) / (sums[CLASS_CODE.insulation]! + 1e-9));
+    copperOverInsulation[used[k]!] = Math.max(-127, Math.min(127, log));
   }
   for (let c = 0; c < codes.length; c++) shares[codes[c]!]! += weights[c]!;
-  return { code, shares };
+  return { code, shares, copperOverInsulation };
 }
 
 function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[] {

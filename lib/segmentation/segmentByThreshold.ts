@@ -6,6 +6,7 @@ import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSID
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
+import { weighGloss } from './glossLabels';
 import type { Light } from './light';
 import { compileLookupTable, type LookupTable } from './lookupTable';
 import { type SharedPatch, surfacePatches } from './surfaceColour';
@@ -14,7 +15,8 @@ import { type SharedPatch, surfacePatches } from './surfaceColour';
 const GLINT_MM = 1;
 
 /**
- * Read the field into classes by colour alone: light-corrected CIELAB against the material's colour ellipsoids.
+ * Read the field into classes by colour, light-corrected CIELAB against the material's colour ellipsoids, and how what looks like
+ * copper shines.
  *
  * Clipped pixels take the class that surrounds them or stay unjudged. Nothing outside the field is read.
  * Limit: colour tells copper from a neutral surface well, but grey plastic, tinned wire and aluminium share their colours.
@@ -22,8 +24,9 @@ const GLINT_MM = 1;
 export function segmentByThreshold(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
   const box = fieldBoxOf(raster, surface);
   const steps = stepTable(surface, light, box);
-  const { code } = colourTable(countCells(raster, box, steps), surface, material);
-  return cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED), box, surface);
+  const { code, copperOverInsulation } = colourTable(countCells(raster, box, steps), surface, material);
+  const map = cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED), box, surface);
+  return weighGloss(raster, surface, light, map, steps, copperOverInsulation);
 }
 
 /** Classes of pixels already sorted into cells of colour: what teaching does over again when the material changes. */

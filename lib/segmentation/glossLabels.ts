@@ -1,0 +1,110 @@
+import { CLASS_CODE } from '../material/classes';
+import type { Raster } from '../photo/raster';
+import type { Surface } from '../photo/surface';
+import { CLIPPED_CODE, type StepTable, TILE_PX } from './cells';
+import type { ClassMap } from './classMap';
+import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
+import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
+import type { Light } from './light';
+import { LOG_STEPS_PER_E } from './lookupTable';
+import { lightGains, reflectanceTiles } from './reflectanceTiles';
+
+/** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
+const MOST_PIXELS = 400;
+
+/** The pieces of copper's colour on a photo. */
+export interface CopperPieces {
+  /** Runs of pixels called copper, and the piece of each, from 1. */
+  readonly runs: Runs;
+  readonly region: Int32Array;
+  /** How each piece shines and its pixels, by piece less one. */
+  readonly gloss: readonly (Gloss | undefined)[];
+  readonly pixels: Uint32Array;
+}
+
+/** How the pieces that are called copper shine, looked at inside their rims, where no neighbour's light mixes in. */
+export function copperPieces(raster: Raster, surface: Surface, light: Light, map: ClassMap): CopperPieces {
+  const { width, height, labels } = map;
+  const runs = runsWhere(runsOf(labels, width, height), (label) => label === CLASS_CODE.brightCopper);
+  const { count, region } = joinRuns(runs);
+  const pixels = new Uint32Array(count);
+  const inner: number[][] = Array.from({ length: count }, () => []);
+  for (let row = 2; row < height - 2; row++) {
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const own = inner[region[run]! - 1]!;
+      for (let i = runs.start[run]! + 2; i < runs.end[run]! - 2; i++)
+        if (isInner(labels, i, width) && !isClipped(raster, map, i)) own.push(i);
+    }
+  }
+  for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
+  const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
+  const gloss = inner.map((places) => {
+    if (places.length < LEAST_PIXELS) return undefined;
+    const count = Math.min(MOST_PIXELS, places.length);
+    const rgb = new Float32Array(3 * count);
+    for (let k = 0; k < count; k++) read(places[Math.floor(((k + 0.5) * places.length) / count)]!, rgb, 3 * k);
+    return glossOf(rgb);
+  });
+  return { runs, region, gloss, pixels };
+}
+
+/** Whether all pixels two steps away or less are copper too (sides and corners of a diamond). */
+function isInner(labels: Uint8Array, i: number, width: number): boolean {
+  const copper = CLASS_CODE.brightCopper;
+  return (
+    labels[i - 2 * width] === copper &&
+    labels[i + 2 * width] === copper &&
+    labels[i - width] === copper &&
+    labels[i + width] === copper &&
+    labels[i - width - 1] === copper &&
+    labels[i - width + 1] === copper &&
+    labels[i + width - 1] === copper &&
+    labels[i + width + 1] === copper
+  );
+}
+
+function isClipped({ data, width: widthPx }: Raster, { width, columnOffset, rowOffset }: ClassMap, i: number): boolean {
+  const row = Math.floor(i / width);
+  const at = 3 * ((row + rowOffset) * widthPx + i - row * width + columnOffset);
+  return Math.max(data[at]!, data[at + 1]!, data[at + 2]!) >= CLIPPED_CODE;
+}
+
+/**
+ * The labels with pixels called copper that are likelier insulation, by their colour and by how the photo's pieces of that colour
+ * shine, called so. Only copper is put to the vote: greys have no colour that a highlight could keep, and what is called insulation
+ * is no better known by its shine than by its colour.
+ *
+ * @param copperOverInsulation - log-odds by colour (lib/segmentation/lookupTable.ts)
+ */
+export function weighGloss(
+  raster: Raster,
+  surface: Surface,
+  light: Light,
+  map: ClassMap,
+  steps: StepTable,
+  copperOverInsulation: Int8Array,
+): ClassMap {
+  const { runs, region, gloss, pixels } = copperPieces(raster, surface, light, map);
+  const votes = glossVotes(gloss, pixels);
+  if (votes === undefined) return map;
+  const { width, columnOffset, rowOffset } = map;
+  const labels = map.labels.slice();
+  const { data } = raster;
+  // Hot loop.
+  for (let row = 0; row < map.height; row++) {
+    const shift = (row + rowOffset) * raster.width + columnOffset - row * width;
+    const tiles = Math.floor(row / TILE_PX) * steps.across;
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const least = (-LOG_STEPS_PER_E * votes.ofPiece[region[run]! - 1]!) / COLOUR_WEIGHT;
+      for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+        const at = 3 * (i + shift);
+        const tile = 3 * (tiles + Math.floor((i - row * width) / TILE_PX));
+        const red = steps.steps[steps.starts[tile]! + data[at]!]!;
+        const green = steps.steps[steps.starts[tile + 1]! + data[at + 1]!]!;
+        const blue = steps.steps[steps.starts[tile + 2]! + data[at + 2]!]!;
+        if (copperOverInsulation[(red << 12) | (green << 6) | blue]! < least) labels[i] = CLASS_CODE.insulation;
+      }
+    }
+  }
+  return { ...map, labels };
+}
