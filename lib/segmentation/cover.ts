@@ -172,7 +172,7 @@ function stepBetween(bare: Rgb, metal: Rgb): Rgb | undefined {
 }
 
 /** Colours that shares are measured between. */
-interface MeanColours {
+export interface MeanColours {
   /** Of the bare surface near a pixel. */
   readonly bareAt: (i: number) => Rgb | undefined;
   /** Of each metal where it is thick enough to fill its pixels, by class code. */
@@ -183,7 +183,7 @@ interface MeanColours {
  * Mean colours in one pass over some rows of the box. The surface's are taken square by square, without pixels that border a piece, as they are
  * part piece; undefined where too few pixels came in.
  */
-function meanColours(
+export function meanColours(
   raster: Raster,
   { tables: [reds, greens, blues] }: Light,
   { width, height, columnOffset, rowOffset, labels }: ClassMap,

@@ -10,6 +10,7 @@ import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
 import { segmentByThreshold } from './segmentByThreshold';
+import { addStrands } from './strands';
 
 /**
  * Tell the classes apart in the field of one photo: with the pixel model where one is given, by colour thresholds else.
@@ -31,7 +32,7 @@ export async function segment(
   const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
   const map = byColour(light);
   const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];
-  return coverOf(raster, surface, light, leaveTornOut(map, others));
+  return coverOf(raster, surface, light, addStrands(raster, surface, light, leaveTornOut(map, others)));
 }
 
 /** The material's own last layer, where it was fitted to this very model. */

@@ -1,0 +1,81 @@
+/** Linear, light-corrected colour: red, green, blue. */
+export type Rgb = readonly [number, number, number];
+/** A symmetric matrix of three by three: rr, rg, rb, gg, gb, bb. */
+export type Symmetric3 = readonly [number, number, number, number, number, number];
+
+/** Least squared part of copper's colour that the surface's own colour does not hold: below it, colour tells nothing. */
+const LEAST_TINT = 1e-4;
+/** Scatter below this is that of rounding to eight bits. */
+const ROUNDING = 1e-5;
+/** Differences beyond this many times their middle one are edges, not grain. */
+const MOST_GRAIN = 4;
+/** Fewest differences to tell a scatter. */
+const LEAST_PAIRS = 500;
+
+/**
+ * What a colour is multiplied by, and summed, for the share of metal in a mix with the surface, however shaded the surface is: 1 for
+ * the metal, 0 for the surface in any light of its tint.
+ *
+ * @returns undefined where metal and surface differ by lightness alone
+ * @source least squares of colour = share x metal + shade x surface, solved for the share
+ */
+export function across(bare: Rgb, metal: Rgb): Rgb | undefined {
+  const shade = dot(metal, bare) / dot(bare, bare);
+  const tint: Rgb = [metal[0] - shade * bare[0], metal[1] - shade * bare[1], metal[2] - shade * bare[2]];
+  const square = dot(tint, tint);
+  return square > LEAST_TINT ? [tint[0] / square, tint[1] / square, tint[2] / square] : undefined;
+}
+
+/**
+ * What a colour's distance from the surface is multiplied by, and summed, for the share of metal: 1 for the metal, 0 for the
+ * surface, and of all such weights those by which the surface's grain counts least.
+ *
+ * @param scatter - covariance of the surface's grain
+ * @returns undefined where metal and surface are alike
+ * @source generalised least squares (A. Aitken, Proc. R. Soc. Edinb. 55 (1935) 42, from memory)
+ */
+export function along(bare: Rgb, metal: Rgb, scatter: Symmetric3): Rgb | undefined {
+  const step: Rgb = [metal[0] - bare[0], metal[1] - bare[1], metal[2] - bare[2]];
+  const weights = solve(scatter, step);
+  const whole = dot(weights, step);
+  return whole > 0 ? [weights[0] / whole, weights[1] / whole, weights[2] / whole] : undefined;
+}
+
+/**
+ * Covariance of grain from differences between places near each other, edges left out.
+ *
+ * @param differences - three numbers each
+ * @returns undefined for fewer than 500 differences
+ */
+export function differenceScatter(differences: Float64Array): Symmetric3 | undefined {
+  const count = differences.length / 3;
+  if (count < LEAST_PAIRS) return undefined;
+  const greens = Float64Array.from({ length: count }, (_, k) => Math.abs(differences[3 * k + 1]!));
+  const most = MOST_GRAIN * greens.slice().sort()[count >> 1]!;
+  const sums = [0, 0, 0, 0, 0, 0];
+  let kept = 0;
+  for (let k = 0; k < count; k++) {
+    if (greens[k]! > most) continue;
+    const [r, g, b] = [differences[3 * k]!, differences[3 * k + 1]!, differences[3 * k + 2]!];
+    for (const [at, product] of [r * r, r * g, r * b, g * g, g * b, b * b].entries()) sums[at]! += product;
+    kept++;
+  }
+  const [rr, rg, rb, gg, gb, bb] = sums.map((sum) => sum / kept) as [number, number, number, number, number, number];
+  return [rr + ROUNDING, rg, rb, gg + ROUNDING, gb, bb + ROUNDING];
+}
+
+/** The vector that the matrix makes `of`, by cofactors. */
+function solve([a, b, c, d, e, f]: Symmetric3, of: Rgb): Rgb {
+  const [p, q, r] = [d * f - e * e, c * e - b * f, b * e - c * d];
+  const determinant = a * p + b * q + c * r;
+  const inverse: readonly Rgb[] = [
+    [p, q, r],
+    [q, a * f - c * c, b * c - a * e],
+    [r, b * c - a * e, a * d - b * b],
+  ];
+  return [dot(inverse[0]!, of) / determinant, dot(inverse[1]!, of) / determinant, dot(inverse[2]!, of) / determinant];
+}
+
+function dot(p: Rgb, q: Rgb): number {
+  return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
+}
