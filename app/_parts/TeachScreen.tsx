@@ -1,6 +1,6 @@
 'use client';
 
-import { useCallback, useDeferredValue, useMemo, useState } from 'react';
+import { useCallback, useMemo, useState } from 'react';
 import { teachSpots, unteachSpots } from '@/app/_actions/teachActions';
 import { newId } from '@/app/_outbox/newId';
 import { TrayError } from '@/lib/errors/TrayError';
@@ -9,16 +9,16 @@ import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/materia
 import { type Taught, teachMaterial } from '@/lib/material/teachMaterial';
 import type { KeptField } from '@/lib/photo/surfaceAt';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
-import { quickOutlines } from '@/lib/report/quickOutlines';
 import { taughtName } from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
-import { drawPhoto, drawPieces, pathOf } from './drawPieces';
+import { drawEdges, drawPhoto, drawPieces } from './drawPieces';
 import { drawSpots } from './drawSpots';
 import { PictureStage, type Place } from './PictureStage';
 import type { PictureView, StageSize } from './pictureView';
 import { Swatch } from './Swatch';
 import { TaughtList } from './TaughtList';
 import { useImage } from './useImage';
+import { useTaughtLook } from './useTaughtLook';
 import { type OpenPhoto, useTeachingView } from './useTeachingView';
 
 /** Radius of a tapped spot on the surface, mm: inside a strand, inside a piece, a patch of bare surface. */
@@ -51,27 +51,22 @@ export function TeachScreen(props: {
   const photo = useMemo(() => ({ width: field.widthPx, height: field.heightPx }), [field]);
   const pxPerMm = open === undefined ? 0 : open.surface.pxPerMm / open.scale;
 
-  // the spot shows at once, the outlines as soon as they are reckoned
-  const material = useDeferredValue(taught.material);
-  const paths = useMemo(() => {
-    if (open === undefined || !isOutlined) return [];
-    const map = open.view.relabel(material);
-    return quickOutlines(map, 1 / open.scale, 1 / open.surface.pxPerMm ** 2).map(pathOf);
-  }, [open, material, isOutlined]);
+  const { edges, paths } = useTaughtLook(open, taught.material, isOutlined);
   const here = useMemo(() => spots.filter((spot) => spot.photo === photoId), [spots, photoId]);
   const draw = useCallback(
     (context: CanvasRenderingContext2D, view: PictureView, stage: StageSize) => {
       if (image !== undefined) drawPhoto(context, image, view, photo);
+      if (edges !== undefined) drawEdges(context, edges, view);
       drawPieces(context, paths, view, stage, () => true, undefined);
       drawSpots(context, here, view);
     },
-    [image, photo, paths, here],
+    [image, photo, edges, paths, here],
   );
 
   const tap = (place: Place) => {
     if (open === undefined) return;
     const radiusPx = radiusMm * pxPerMm;
-    const colours = open.view.readSpot({
+    const colours = open.readSpot({
       xPx: place.x * open.scale,
       yPx: place.y * open.scale,
       radiusPx: radiusPx * open.scale,

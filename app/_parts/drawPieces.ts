@@ -1,6 +1,7 @@
 import { CLASS_STYLES, type ClassStyle, UNJUDGED_STYLE } from '@/lib/report/classPalette';
 import type { DrawnClass, DrawnPiece } from '@/lib/report/piecePicture';
 import type { PictureView, StageSize } from './pictureView';
+import type { TaughtEdges } from './teachWorker';
 
 /** A piece ready to be drawn many times. */
 export interface PiecePath {
@@ -41,6 +42,13 @@ export function drawPhoto(
 ): void {
   context.imageSmoothingEnabled = view.scale < 3;
   context.drawImage(image, view.left, view.top, photo.width * view.scale, photo.height * view.scale);
+}
+
+/** Edges of pieces as a picture on the photo. */
+export function drawEdges(context: CanvasRenderingContext2D, edges: TaughtEdges, view: PictureView): void {
+  const { picture, left, top, width, height } = edges;
+  const { scale } = view;
+  context.drawImage(picture, view.left + left * scale, view.top + top * scale, width * scale, height * scale);
 }
 
 /** Every outline is white, black and its class's colour, from outside in; the picked piece's is broader. */

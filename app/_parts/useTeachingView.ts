@@ -4,14 +4,15 @@ import { useEffect, useState } from 'react';
 import { correctLight } from '@/lib/colour/correctLight';
 import type { Raster } from '@/lib/photo/raster';
 import { type KeptField, surfaceAt } from '@/lib/photo/surfaceAt';
-import { openTeachingView, type TeachingView } from '@/lib/segmentation/teachingView';
+import { type Circle, coloursInCircle } from '@/lib/segmentation/colourSamples';
 
 /** Width of the copy that is taught on, pixels: fine enough for a strand, small enough to follow a finger. */
 const COPY_WIDTH_PX = 1200;
 
 /** A photo ready to be taught on in the browser. */
 export interface OpenPhoto {
-  readonly view: TeachingView;
+  /** Colours in a circle on the copy, clipped pixels left out; none where all colour is lost. */
+  readonly readSpot: (circle: Circle) => ReturnType<typeof coloursInCircle>;
   readonly raster: Raster;
   /** Pixels of the copy per pixel of the photo. */
   readonly scale: number;
@@ -32,7 +33,8 @@ export function useTeachingView(
     const scale = raster.width / field.widthPx;
     const surface = surfaceAt(field, scale);
     const light = correctLight(raster, surface);
-    setOpen({ view: openTeachingView(raster, surface, light), raster, scale, surface, light });
+    const readSpot = (circle: Circle) => coloursInCircle(raster, surface, light, circle);
+    setOpen({ readSpot, raster, scale, surface, light });
   }, [image, field]);
   return open;
 }

@@ -36,7 +36,7 @@ export interface LookupTable {
 export const LOG_STEPS_PER_E = 16;
 
 /** One colour with what class it stands for. */
-interface Colour {
+export interface Colour {
   readonly code: number;
   readonly share: number;
   readonly ellipsoid: Ellipsoid;
@@ -83,7 +83,8 @@ export function compileLookupTable(
   return { code, shares, copperOverInsulation };
 }
 
-function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[] {
+/** The surface's and the classes' colours, each with its share before the photo is looked at. */
+export function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[] {
   const of = (code: number, patches: readonly ColourPatch[]): Colour[] => {
     const shares = patches.map(({ share }) => share ?? 1 / patches.length);
     const sum = shares.reduce((all, share) => all + share, 0);
@@ -100,10 +101,10 @@ function coloursOf(surface: readonly SharedPatch[], material: Material): Colour[
 }
 
 /** Logarithm of the density ratio below which a colour plays no part. */
-const NEGLIGIBLE = -30;
+export const NEGLIGIBLE = -30;
 
 /** Densities of colours at places: those that play a part at place k are numbers `first[k]` to `first[k + 1]` (not included). */
-interface Densities {
+export interface Densities {
   readonly first: Int32Array;
   readonly colour: Uint8Array;
   /** Scaled per place so that the largest is 1. */
@@ -179,7 +180,11 @@ function coarseCounts({ count, used }: CellCounts): {
 }
 
 /** How common each colour is on the photo. */
-function fitShares(colours: readonly Colour[], cells: CellCounts, densities: Omit<Densities, 'near'>): Float64Array {
+export function fitShares(
+  colours: readonly Colour[],
+  cells: CellCounts,
+  densities: Omit<Densities, 'near'>,
+): Float64Array {
   const { pixels, places } = coarseCounts(cells);
   const n = colours.length;
   const fours = FOUR * Math.ceil(n / FOUR);

@@ -55,11 +55,11 @@ function cleaned(labels: Uint8Array, box: FieldBox, surface: Surface): ClassMap 
 
 /** The class of every colour on one photo: bare surface as found on it and as taught, and the material's classes. */
 export function colourTable(cells: CellCounts, surface: Surface, material: Material): LookupTable {
-  const found = surfacePatches(cells, surface.kind);
+  return compileLookupTable(cells, bareColours(surfacePatches(cells, surface.kind), material), material);
+}
+
+/** Colours of bare surface: those found on the photo and those taught. */
+export function bareColours(found: readonly SharedPatch[], material: Material): SharedPatch[] {
   const taught = material.surfaceColours ?? [];
-  const bare: SharedPatch[] = [
-    ...found,
-    ...taught.map((patch) => ({ ...patch, share: patch.share ?? 1 / taught.length })),
-  ];
-  return compileLookupTable(cells, bare, material);
+  return [...found, ...taught.map((patch) => ({ ...patch, share: patch.share ?? 1 / taught.length }))];
 }

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
-import { CLASS_CODE } from '@/lib/material/classes';
+import { CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import type { Material } from '@/lib/material/material';
 import type { TaughtClass, TaughtSpot } from '@/lib/material/taughtSpot';
 import { teachMaterial } from '@/lib/material/teachMaterial';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
@@ -46,6 +47,33 @@ test('plastic of copper’s own brown is called copper until a tap says what it 
   expect(at(taught, 120, 20)).toBe(0);
   const undone = view.relabel(teachMaterial(DEFAULT_MATERIAL, 'Brown', spots.slice(2)).material).labels;
   expect(at(undone, 170, 80)).toBe(CLASS_CODE.brightCopper);
+});
+
+test('a quick look gives about the classes of a reading, and follows what is taught and taken back', () => {
+  const view = openTeachingView(brownAndCopper(10), MAT, PLAIN_LIGHT);
+  const spots = [
+    tapped(view, 'insulation', 150, 80),
+    tapped(view, 'insulation', 185, 95),
+    tapped(view, 'brightCopper', 60, 80),
+  ];
+  const taught = teachMaterial(DEFAULT_MATERIAL, 'Brown', spots).material;
+  const near = { ...taught, farthestDistance: 0.5 };
+  for (const material of [DEFAULT_MATERIAL, taught, near, DEFAULT_MATERIAL]) {
+    const quick = view.quickLabels(material);
+    const exact = view.relabel(material).labels;
+    expect(quick.length).toBe(view.box.width * view.box.height);
+    const apart = exact.filter((label, i) => label !== quick[i]).length / exact.length;
+    // specks and glints are cleaned up in a reading alone, and there are few others
+    expect(apart).toBeLessThan(0.05);
+  }
+  const labels = (material: Material) => Uint8Array.from(view.quickLabels(material));
+  const at = (all: Uint8Array, x: number, y: number) => all[(y - view.box.rowOffset) * view.box.width + x];
+  expect(at(labels(DEFAULT_MATERIAL), 150, 80)).toBe(CLASS_CODE.brightCopper);
+  expect(at(labels(taught), 150, 80)).toBe(CLASS_CODE.insulation);
+  expect(labels(near).filter((label) => label === UNJUDGED).length).toBeGreaterThan(
+    labels(taught).filter((label) => label === UNJUDGED).length,
+  );
+  expect(labels(DEFAULT_MATERIAL)).toEqual(labels(DEFAULT_MATERIAL));
 });
 
 test('clipped pixels teach nothing', () => {
