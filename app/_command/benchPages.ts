@@ -18,6 +18,9 @@ import { photoOf } from './benchPhoto';
 const [LOTS, RUNS, SPREADS] = [100, 2000, 30_000];
 const HOST = '127.0.0.1';
 
+/** Enough for a hundredth to be several requests. */
+const MOST_ROUNDS = 80;
+
 /** Pages and exports of a server with years of runs, at rest and while it reads the demonstration's photos. */
 export async function benchPages(say: (line: object) => void): Promise<void> {
   const directory = await mkdtemp(path.join(tmpdir(), 'deckside-bench-'));
@@ -39,15 +42,16 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
       `/runs/${runId}/export/run.csv`,
       `/runs/${runId}/export/account.json`,
     ];
-    const busy = await rounds(at, pages, 15);
-    say({
-      what: 'answers while photos are read',
-      requests: busy.all.length,
-      p50Ms: at50(busy.all),
-      p99Ms: at99(busy.all),
-    });
-    await settled(directory);
-    const rest = await rounds(at, pages, 15);
+    const waiting = await photosWaiting(directory);
+    const busy = await rounds(at, pages, (round) => waiting() > 0 && round < MOST_ROUNDS);
+    while (waiting() > 0) await new Promise((resolve) => setTimeout(resolve, 1000));
+    const rest = await rounds(at, pages, (round) => round < 15);
+    const [reading, atRest] = [busy, rest].map(({ all }) => ({
+      requests: all.length,
+      p50Ms: at50(all),
+      p99Ms: at99(all),
+    }));
+    say({ what: 'answers', whilePhotosAreRead: reading, atRest });
     for (const [page, times] of rest.byPage)
       say({
         what: 'page',
@@ -153,34 +157,25 @@ async function inParts<Row>(rows: readonly Row[], insert: (some: readonly Row[])
   for (let at = 0; at < rows.length; at += 1000) await insert(rows.slice(at, at + 1000));
 }
 
-/** Every page in turn, some rounds; the first round is not counted, it works out and keeps what is asked for the first time. */
-async function rounds(at: string, pages: readonly string[], count: number) {
+/** Every page in turn, round after round; the first is not counted, it works out and keeps what is asked for the first time. */
+async function rounds(at: string, pages: readonly string[], goesOn: (round: number) => boolean) {
   const byPage = new Map<string, number[]>(pages.map((page) => [page, []]));
-  for (let round = -1; round < count; round++) {
+  for (let round = 0; round === 0 || goesOn(round); round++) {
     for (const page of pages) {
       const started = performance.now();
       const answer = await fetch(at + page);
       await answer.arrayBuffer();
       if (!answer.ok) throw new RangeError(`${page} answers ${answer.status}`);
-      if (round >= 0) byPage.get(page)?.push(performance.now() - started);
+      if (round > 0) byPage.get(page)?.push(performance.now() - started);
     }
   }
   return { byPage, all: [...byPage.values()].flat() };
 }
 
-async function settled(directory: string): Promise<void> {
-  const store = await openStoreForLook(directory);
-  for (;;) {
-    const open = await store();
-    if (open === 0) return;
-    await new Promise((resolve) => setTimeout(resolve, 1000));
-  }
-}
-
 /** Counts photos not yet read, beside the server that holds the directory. */
-async function openStoreForLook(directory: string): Promise<() => Promise<number>> {
+async function photosWaiting(directory: string): Promise<() => number> {
   const { openReadOnly } = await import('@/lib/store/database');
-  return async () => {
+  return () => {
     const { handle, close } = openReadOnly(directory);
     const row = handle.prepare("select count(*) from photo where state in ('queued', 'reading')").pluck().get();
     close();
