@@ -4,14 +4,14 @@ import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffe
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { listRuns } from '@/lib/store/runs';
-import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { workOutStored } from '@/lib/store/workedRun';
 
 /** A lot's runs worked out, oldest first. */
 async function workedRuns(store: Store, pool: AnalysisPool, lotId: string) {
   const runs = (await listRuns(store, { lotId })).toReversed();
   const worked = [];
   for (const run of runs) {
-    const { account } = await workOutBoard(store, pool, await getBoard(store, run.id));
+    const { account } = await workOutStored(store, pool, run.id);
     worked.push({ run, account });
   }
   return worked;

@@ -36,6 +36,11 @@ export interface RunBoard {
  * @throws TrayError `not-found`
  */
 export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
+  return withReadings(store, await bareBoard(store, runId));
+}
+
+/** The same without what the photos say, which is most of it. */
+async function bareBoard(store: Store, runId: string): Promise<RunBoard> {
   const run = await getRun(store, runId);
   const products = await listProducts(store, runId);
   const spreads = await Promise.all(products.map((product) => listSpreads(store, product.id)));
@@ -43,45 +48,101 @@ export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
     store,
     products.map(({ id }) => id),
   );
-  const keys = spreads.flat(2).flatMap(({ photos }) => photos.flatMap(({ state }) => keyOf(state)));
-  const analyses = await getAnalyses(store, keys);
+  return {
+    run,
+    products: products.map((product, p) => ({
+      ...product,
+      spreads: spreads[p] ?? [],
+      checks: checks.filter(({ productId }) => productId === product.id),
+    })),
+  };
+}
+
+async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
+  const analyses = await getAnalyses(store, keysOf(products));
   const read = (photo: Photo): ReadPhoto => {
     const analysis = photo.state.kind === 'graded' ? analyses.get(photo.state.analysisKey) : undefined;
     return analysis === undefined ? photo : { ...photo, analysis };
   };
   return {
     run,
-    products: products.map((product, p) => ({
+    products: products.map((product) => ({
       ...product,
-      spreads: (spreads[p] ?? []).map((spread) => ({ ...spread, photos: spread.photos.map(read) })),
-      checks: checks.filter(({ productId }) => productId === product.id),
+      spreads: product.spreads.map((spread) => ({ ...spread, photos: spread.photos.map(read) })),
     })),
   };
 }
 
-function keyOf(state: Photo['state']): readonly string[] {
+function keysOf(products: readonly ProductOnBoard[]): readonly string[] {
+  return products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(keyOf)));
+}
+
+function keyOf({ state }: Photo): readonly string[] {
   return state.kind === 'graded' ? [state.analysisKey] : [];
 }
 
 /** Grades and balance of a run: kept ones when nothing changed since, otherwise worked out now. */
 export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<WorkedRun> {
-  const order = await orderOf(store, board);
-  return keptOr(store, ['run', order], () => pool.workOutRun(order));
+  const key = await keyOfBoard(store, 'run', board, readKeyOf);
+  return keptOr(store, key, async () => pool.workOutRun(await orderOf(store, board)));
+}
+
+/**
+ * Grades and balance of a run on record. Where nothing changed since, what its photos say is not even fetched.
+ *
+ * @throws TrayError `not-found`
+ */
+export async function workOutStored(store: Store, pool: AnalysisPool, runId: string): Promise<WorkedRun> {
+  const bare = await bareBoard(store, runId);
+  const there = await keysThere(store, keysOf(bare.products));
+  const key = await keyOfBoard(store, 'run', bare, (photo) => keyOf(photo).filter((one) => there.has(one)));
+  return (await keptUnder<WorkedRun>(store, key)) ?? workOutBoard(store, pool, await withReadings(store, bare));
 }
 
 /** What every range of a run is made of: kept when nothing changed since, otherwise worked out now (some seconds). */
 export async function explainBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<ExplainedRun> {
-  const order = await orderOf(store, board);
-  return keptOr(store, ['explain', order], () => pool.explainRun(order));
+  const key = await keyOfBoard(store, 'explain', board, readKeyOf);
+  return keptOr(store, key, async () => pool.explainRun(await orderOf(store, board)));
 }
 
-async function keptOr<Result>(store: Store, inputs: unknown, workOut: () => Promise<Result>): Promise<Result> {
-  const key = createHash('sha256')
-    .update(JSON.stringify([inputs, ENGINE_VERSION]))
+/** Of a photo whose reading is at hand. */
+function readKeyOf(photo: ReadPhoto): readonly string[] {
+  return photo.analysis === undefined ? [] : keyOf(photo);
+}
+
+/** Which of these readings are on record. */
+async function keysThere(store: Store, keys: readonly string[]): Promise<ReadonlySet<string>> {
+  if (keys.length === 0) return new Set();
+  const rows = await store.db
+    .selectFrom('analysis')
+    .select('key')
+    .where('key', 'in', [...keys])
+    .execute();
+  return new Set(rows.map(({ key }) => key));
+}
+
+/** What a result rests on, in one hash: a reading never changes under its key, so the key stands for it. */
+async function keyOfBoard(
+  store: Store,
+  what: 'run' | 'explain',
+  board: RunBoard,
+  keysOfPhoto: (photo: ReadPhoto) => readonly string[],
+): Promise<string> {
+  const inputs = await inputsOf(store, board, keysOfPhoto);
+  return createHash('sha256')
+    .update(JSON.stringify([what, inputs, ENGINE_VERSION]))
     .digest('hex');
+}
+
+async function keptUnder<Result>(store: Store, key: string): Promise<Result | undefined> {
   const kept = await store.db.selectFrom('account').select('result').where('key', '=', key).executeTakeFirst();
   // written below by the same engine version from the same kind of inputs, so the shape is known
-  if (kept !== undefined) return JSON.parse(kept.result) as Result;
+  return kept && (JSON.parse(kept.result) as Result);
+}
+
+async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+  const kept = await keptUnder<Result>(store, key);
+  if (kept !== undefined) return kept;
   const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
   underWay.set(key, started);
   return started as Promise<Result>;
@@ -104,7 +165,16 @@ async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Pr
 }
 
 /** A run on record as the balance takes it. */
-export async function orderOf(store: Store, { run, products }: RunBoard): Promise<AccountOrder> {
+export async function orderOf(store: Store, board: RunBoard): Promise<AccountOrder> {
+  return inputsOf(store, board, ({ analysis }) => (analysis === undefined ? [] : [analysis.reading]));
+}
+
+/** @param readingsOf - what stands for the reading of a photo; none where it was not read */
+async function inputsOf<Reading>(
+  store: Store,
+  { run, products }: RunBoard,
+  readingsOf: (photo: ReadPhoto) => readonly Reading[],
+) {
   const labels = labelsOf(products);
   return {
     runName: run.name,
@@ -115,7 +185,7 @@ export async function orderOf(store: Store, { run, products }: RunBoard): Promis
       const read = spreads
         .map(({ id: spreadId, photos }) => ({
           spreadId,
-          readings: photos.flatMap(({ analysis }) => (analysis === undefined ? [] : [analysis.reading])),
+          readings: photos.flatMap(readingsOf),
         }))
         .filter(({ readings }) => readings.length > 0);
       return {

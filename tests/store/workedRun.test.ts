@@ -1,0 +1,37 @@
+import { expect, test } from 'vitest';
+import type { AccountOrder } from '@/lib/store/analysis';
+import { workOutRun } from '@/lib/store/engine';
+import { weighProduct } from '@/lib/store/products';
+import { getBoard, workOutBoard, workOutStored } from '@/lib/store/workedRun';
+import { POOL, readProduct } from './readProduct';
+import { temporaryStore } from './temporaryStore';
+
+test('a run is worked out once, found again without its readings, and worked out anew when anything of it changed', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await readProduct(store);
+  let times = 0;
+  const pool = {
+    ...POOL,
+    workOutRun: async (order: AccountOrder) => {
+      times++;
+      return workOutRun(order);
+    },
+  };
+  const byBoard = async () => workOutBoard(store, pool, await getBoard(store, runId));
+  const first = await workOutStored(store, pool, runId);
+  expect(first.grades['Concentrate 1']).toBeDefined();
+  expect(await byBoard()).toEqual(first);
+  expect(await workOutStored(store, pool, runId)).toEqual(first);
+  expect(times).toBe(1);
+  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+  const heavier = await byBoard();
+  expect(heavier).not.toEqual(first);
+  expect(await workOutStored(store, pool, runId)).toEqual(heavier);
+  expect(times).toBe(2);
+  // a reading that is gone is not taken for one that is there, in whichever way the run is asked for
+  await store.db.deleteFrom('analysis').execute();
+  const unread = await workOutStored(store, pool, runId);
+  expect(unread.grades['Concentrate 1']).toBeUndefined();
+  expect(await byBoard()).toEqual(unread);
+  expect(times).toBe(3);
+});
