@@ -3,6 +3,7 @@ import {
   anyLane,
   aslong,
   choose,
+  equal,
   equalShorts,
   float,
   isZero,
@@ -17,6 +18,7 @@ import {
   minusFloat,
   minusShorts,
   narrowShorts,
+  select,
   shorts8,
   smallerFloat,
   spreadShort,
@@ -64,7 +66,24 @@ export interface WidthFunctions {
   across(labels: number, squares: number, into: number, eights: number, far: number): void;
   /** Of one row the neighbour that each pixel climbs to: 0 to 7 in reading order, 8 on the ridge. */
   climb(labels: number, distances: number, into: number, stride: number, eights: number, slope: number): void;
-  /** For each labelled pixel of one row the distance where its climb ends; `steps` are the eight neighbours' and 0. */
+  /**
+   * The distance where a climb ends, for pixels whose next pixel has it already or that lie on the ridge: along the runs of one row,
+   * forth or back as `turn` is 1 or -1. `begins` has the pixels that runs are begun at, but for `shift`; `steps` the eight neighbours
+   * and 0.
+   */
+  settle(
+    ends: number,
+    starts: number,
+    begins: number,
+    count: number,
+    shift: number,
+    turn: number,
+    distances: number,
+    climbs: number,
+    ridges: number,
+    steps: number,
+  ): void;
+  /** The same for what is left: for each labelled pixel of one row the distance where its climb ends. */
   follow(
     labels: number,
     distances: number,
@@ -161,6 +180,38 @@ const climb: WasmFunction = {
   },
 };
 
+const settle: WasmFunction = {
+  name: 'settle',
+  parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
+  body: (locals) => {
+    const [ends, starts, begins, count, shift, turn, distances, climbs, ridges, steps] = [
+      0, 1, 2, 3, 4, 5, 6, 7, 8, 9,
+    ] as const;
+    const [at, way, known, next] = some(locals, 4, 'i32') as [number, number, number, number];
+    const short = (plane: number, place: Code): Code => plus(get(plane), plus(place, place));
+    return repeat(locals, get(count), [
+      ...set(at, plus(loadWord(get(begins)), get(shift))),
+      // no branch within a run: which way a climb goes can't be foretold
+      ...repeat(locals, minus(loadWord(get(ends)), loadWord(get(starts))), [
+        ...set(way, loadByte(plus(get(climbs), get(at)))),
+        ...set(known, loadShort(short(ridges, get(at)))),
+        ...set(next, plus(get(at), loadWord(plus(get(steps), times(get(way), whole(4)))))),
+        ...set(
+          next,
+          select(
+            loadShort(short(distances, get(at))),
+            loadShort(short(ridges, get(next))),
+            equal(get(way), whole(ON_RIDGE)),
+          ),
+        ),
+        ...storeShort(short(ridges, get(at)), select(get(known), get(next), get(known))),
+        ...increase(at, get(turn)),
+      ]),
+      ...[ends, starts, begins].flatMap((list) => increase(list, times(get(turn), whole(4)))),
+    ]);
+  },
+};
+
 const follow: WasmFunction = {
   name: 'follow',
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
@@ -240,5 +291,5 @@ export interface RidgeRule {
 
 /** The functions for one rule. */
 export function widthCode({ excessPx, thinPx }: RidgeRule): WasmFunction[] {
-  return [column, square, across, climb, follow, widthsWith(excessPx, thinPx)];
+  return [column, square, across, climb, settle, follow, widthsWith(excessPx, thinPx)];
 }

@@ -92,9 +92,20 @@ export function ridgeWidthsWith(rule: RidgeRule) {
       made.climb(labelPlane + at(row), distances + 2 * at(row), climbs + at(row), stride, eights, slope);
     for (const [k, [dy, dx]] of NEIGHBOURS.entries()) words[steps / 4 + k] = dy * stride + dx;
     words[place / 4] = widths;
-    for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), width);
     words.set(runs.start, starts / 4);
     words.set(runs.end, ends / 4);
+    // climbs that only go back are settled from the top, those that only go on from the bottom, and the few that turn one by one
+    for (let row = 0; row < height; row++) {
+      const [run, past] = [runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!];
+      const [start, end, shift] = [starts + 4 * run, ends + 4 * run, at(row) - row * width];
+      if (past > run) made.settle(end, start, start, past - run, shift, 1, distances, climbs, ridges, steps);
+    }
+    for (let row = height - 1; row >= 0; row--) {
+      const [run, past] = [runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!];
+      const [start, end, shift] = [starts + 4 * past - 4, ends + 4 * past - 4, at(row) - row * width - 1];
+      if (past > run) made.settle(end, start, end, past - run, shift, -1, distances, climbs, ridges, steps);
+    }
+    for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), width);
     // the distances along columns are used up: their plane takes the thin parts
     memory.fill(0, near, near + plane);
     const thin = new Uint8Array(width * height);

@@ -22,9 +22,9 @@ export interface Marker {
 /**
  * Longer sides at which marks are looked for, in turn. The detector's threshold window has a fixed size in pixels, so it sees
  * nothing in a full phone picture, and large or soft marks only when they are made small. A mat that fills the picture shows at
- * the first, which costs a twelfth of the largest; a small one needs that.
+ * the first, which costs a twentieth of the largest; a small one needs that.
  */
-const SEARCH_SIDES_PX = [450, 900, 1600, 1200, 600] as const;
+const SEARCH_SIDES_PX = [360, 900, 1600, 1200, 600] as const;
 
 /** Places a block that are looked at along either side when a picture is shrunk for the search: nine take the grain off well enough. */
 const PLACES = 3;

@@ -46,6 +46,9 @@ export const timesFloat = ofTwo(0x94);
 export const minusFloat = ofTwo(0x93);
 export const smallerFloat = ofTwo(0x96);
 
+/** The first where the condition is not 0, else the second. */
+export const select = (a: Code, b: Code, condition: Code): Code => [...a, ...b, ...condition, 0x1b];
+
 /** Run a body as long as the condition is not 0. */
 export const aslong = (condition: Code, body: Code): Code => [
   ...[0x02, VOID, 0x03, VOID],
