@@ -121,27 +121,37 @@ function sumThinParts(
     corners: new Float64Array(count + 1),
     attached: new Uint8Array(count + 1),
   };
+  // neighbours in a ring, sides first
+  const ring = Int32Array.of(-width, -1, 1, width, -width - 1, 1 - width, width - 1, width + 1);
   // Hot loop.
   for (let run = 0; run < parts.count; run++) {
     const id = region[run]!;
     const label = parts.label[run]!;
-    sums.area[id]! += end[run]! - start[run]!;
+    const [from, to] = [start[run]!, end[run]!];
+    const left = Math.floor(from / width) * width;
+    const isInner = left > 0 && left < width * (height - 1);
+    let [ridge, covered, sides, corners, attached] = [0, 0, 0, 0, 0];
     let k = places[run]!;
-    for (let i = start[run]!; i < end[run]!; i++, k++) {
-      sums.ridge[id]! += ridgeWidths[k]!;
-      sums.covered[id]! += cover === undefined ? 1 : cover[i]! / 255;
-      const column = i % width;
-      for (let dy = -1; dy <= 1; dy++) {
-        for (let dx = -1; dx <= 1; dx++) {
-          const j = i + dy * width + dx;
-          if (column + dx < 0 || column + dx >= width || j < 0 || j >= width * height) continue;
-          if (labels[j] === label) {
-            if (thin[j] === 0) sums.attached[id] = 1;
-          } else if (dx === 0 || dy === 0) sums.sides[id]! += 1;
-          else sums.corners[id]! += Math.SQRT1_2;
-        }
+    for (let i = from; i < to; i++, k++) {
+      ridge += ridgeWidths[k]!;
+      covered += cover === undefined ? 255 : cover[i]!;
+      const column = i - left;
+      const isAmid = isInner && column > 0 && column < width - 1;
+      for (let n = 0; n < 8; n++) {
+        const j = i + ring[n]!;
+        if (!isAmid && (j < 0 || j >= labels.length || Math.abs((j % width) - column) > 1)) continue;
+        if (labels[j] === label) {
+          if (thin[j] === 0) attached = 1;
+        } else if (n < 4) sides++;
+        else corners++;
       }
     }
+    sums.area[id]! += to - from;
+    sums.ridge[id]! += ridge;
+    sums.covered[id]! += covered / 255;
+    sums.sides[id]! += sides;
+    sums.corners[id]! += corners * Math.SQRT1_2;
+    if (attached === 1) sums.attached[id] = 1;
   }
   return sums;
 }
