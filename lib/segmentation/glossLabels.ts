@@ -11,6 +11,10 @@ import { lightGains, reflectanceTiles } from './reflectanceTiles';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;
+/** Pixels of a piece that are tried for it, about: most of a large piece's lie inside it. */
+const MOST_TRIED = 4 * MOST_PIXELS;
+/** Log-odds by colour don't go lower. */
+const LEAST_LOG = -128;
 
 /** The pieces of copper's colour on a photo. */
 export interface CopperPieces {
@@ -28,15 +32,23 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   const runs = runsWhere(runsOf(labels, width, height), (label) => label === CLASS_CODE.brightCopper);
   const { count, region } = joinRuns(runs);
   const pixels = new Uint32Array(count);
+  for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
+  const apart = Uint32Array.from(pixels, (all) => Math.max(1, Math.floor(all / MOST_TRIED)));
+  const passed = new Uint32Array(count);
   const inner: number[][] = Array.from({ length: count }, () => []);
+  // Hot loop: of large pieces one pixel in so many.
   for (let row = 2; row < height - 2; row++) {
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const own = inner[region[run]! - 1]!;
-      for (let i = runs.start[run]! + 2; i < runs.end[run]! - 2; i++)
+      const piece = region[run]! - 1;
+      const own = inner[piece]!;
+      const step = apart[piece]!;
+      const [from, to] = [runs.start[run]! + 2, runs.end[run]! - 2];
+      if (from >= to) continue;
+      for (let i = from + ((step - (passed[piece]! % step)) % step); i < to; i += step)
         if (isInner(labels, i, width) && !isClipped(raster, map, i)) own.push(i);
+      passed[piece]! += to - from;
     }
   }
-  for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
   const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
   const gloss = inner.map((places) => {
     if (places.length < LEAST_PIXELS) return undefined;
@@ -96,6 +108,7 @@ export function weighGloss(
     const tiles = Math.floor(row / TILE_PX) * steps.across;
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
       const least = (-LOG_STEPS_PER_E * votes.ofPiece[region[run]! - 1]!) / COLOUR_WEIGHT;
+      if (least <= LEAST_LOG) continue;
       for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
         const at = 3 * (i + shift);
         const tile = 3 * (tiles + Math.floor((i - row * width) / TILE_PX));
