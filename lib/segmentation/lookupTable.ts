@@ -2,6 +2,7 @@ import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/
 import { type Ellipsoid, ellipsoidOf } from '../material/ellipsoid';
 import type { ColourPatch, Material } from '../material/material';
 import { CELLS, type CellCounts, STEPS } from './cells';
+import { expectationOf } from './expectShares';
 import type { SharedPatch } from './surfaceColour';
 
 /**
@@ -194,28 +195,13 @@ export function fitShares(
   weights.set(prior);
   const total = pixels.reduce((sum, some) => sum + some, 0);
   const expected = new Float64Array(fours);
-  // Hot loop: rounds x cells x colours, four at a time.
+  const expect = expectationOf(
+    pixels.map((some) => some / total),
+    density,
+    fours,
+  );
   for (let round = 0; round < ROUNDS && total > 0; round++) {
-    expected.fill(0);
-    for (let k = 0; k < pixels.length; k++) {
-      const from = k * fours;
-      let [a, b, c, d] = [0, 0, 0, 0];
-      for (let i = 0, at = from; i < fours; i += FOUR, at += FOUR) {
-        a += weights[i]! * density[at]!;
-        b += weights[i + 1]! * density[at + 1]!;
-        c += weights[i + 2]! * density[at + 2]!;
-        d += weights[i + 3]! * density[at + 3]!;
-      }
-      const sum = a + b + c + d;
-      if (sum === 0) continue;
-      const scale = pixels[k]! / (sum * total);
-      for (let i = 0, at = from; i < fours; i += FOUR, at += FOUR) {
-        expected[i]! += scale * density[at]!;
-        expected[i + 1]! += scale * density[at + 1]!;
-        expected[i + 2]! += scale * density[at + 2]!;
-        expected[i + 3]! += scale * density[at + 3]!;
-      }
-    }
+    expect(weights, expected);
     for (let c = 0; c < n; c++)
       weights[c] = (expected[c]! * weights[c]! + PRIOR_WEIGHT * prior[c]!) / (1 + PRIOR_WEIGHT);
     holdOther(weights.subarray(0, n), colours);
