@@ -70,22 +70,28 @@ export function fitFalloff(
   anchorMm: { readonly x: number; readonly y: number },
   within = BARE_WITHIN,
 ): FalloffFit | undefined {
-  let kept = spots.filter((s) => s.sure);
+  const rows = rowsOf(spots, field);
+  const misses = new Float64Array(spots.length);
+  let kept = spots.flatMap((spot, i) => (spot.sure ? [i] : []));
   let falloff: Falloff | undefined;
-  let misses: number[] = [];
   for (const [round, widening] of WIDENING.entries()) {
     if (kept.length < LEAST_SPOTS) return undefined;
-    const coefficients = solveSurfaces(kept, field);
-    const [red, green, blue] = coefficients;
-    const rest = kept.map(({ xMm, yMm, log }) => {
-      const t = terms(field, xMm, yMm);
-      const value = (log[0] - dot(red, t)) / 3 + (log[1] - dot(green, t)) / 3 + (log[2] - dot(blue, t)) / 3;
-      return { xMm, yMm, value };
+    const coefficients = solveSurfaces(rows, kept);
+    const rest = kept.map((i) => {
+      const off = offSurfaces(rows, i, coefficients);
+      return { xMm: spots[i]!.xMm, yMm: spots[i]!.yMm, value: (off[0] + off[1] + off[2]) / 3 };
     });
-    const fitted: Falloff = { ...sizeOf(field), coefficients, shadows: fitGrid(rest) };
-    misses = spots.map((s) => missOf(s, fitted));
-    kept = spots.filter((s, i) => misses[i]! < widening * within && (s.sure || round >= FIELD_JOINS));
-    falloff = fitted;
+    const shadows = fitGrid(rest);
+    kept = [];
+    for (const [i, { xMm, yMm, sure }] of spots.entries()) {
+      const off = offSurfaces(rows, i, coefficients);
+      const shadow = gridAt(shadows, xMm, yMm);
+      // how far the worst channel lies from the fitted light
+      const miss = Math.max(Math.abs(off[0] - shadow), Math.abs(off[1] - shadow), Math.abs(off[2] - shadow));
+      misses[i] = miss;
+      if (miss < widening * within && (sure || round >= FIELD_JOINS)) kept.push(i);
+    }
+    falloff = { ...sizeOf(field), coefficients, shadows };
   }
   if (!falloff) return undefined;
   const inside = misses.filter((m) => m < within);
@@ -96,14 +102,34 @@ export function fitFalloff(
   };
 }
 
-/** How far the worst channel of a spot lies from the fitted light. */
-function missOf({ xMm, yMm, log }: BareSpot, falloff: Falloff): number {
-  const t = terms(falloff, xMm, yMm);
-  const shadow = gridAt(falloff.shadows, xMm, yMm);
-  const [r, g, b] = falloff.coefficients;
-  const red = Math.abs(log[0] - dot(r, t) - shadow);
-  const green = Math.abs(log[1] - dot(g, t) - shadow);
-  return Math.max(red, green, Math.abs(log[2] - dot(b, t) - shadow));
+/** Numbers a spot: the six terms of its place, then its three logarithms of light. */
+const ROW = 9;
+
+function rowsOf(spots: readonly BareSpot[], field: Field): Float64Array {
+  const rows = new Float64Array(ROW * spots.length);
+  for (const [i, { xMm, yMm, log }] of spots.entries()) {
+    rows.set(terms(field, xMm, yMm), ROW * i);
+    rows.set(log, ROW * i + 6);
+  }
+  return rows;
+}
+
+/** How far a spot's light lies off the surfaces, per channel. */
+function offSurfaces(
+  rows: Float64Array,
+  spot: number,
+  coefficients: Falloff['coefficients'],
+): [number, number, number] {
+  const at = ROW * spot;
+  const [r, g, b] = coefficients;
+  let [red, green, blue] = [rows[at + 6]!, rows[at + 7]!, rows[at + 8]!];
+  for (let k = 0; k < 6; k++) {
+    const term = rows[at + k]!;
+    red -= r[k]! * term;
+    green -= g[k]! * term;
+    blue -= b[k]! * term;
+  }
+  return [red, green, blue];
 }
 
 function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
@@ -114,20 +140,23 @@ function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
   return { ...falloff, coefficients: [r, g, b] };
 }
 
-function solveSurfaces(spots: readonly BareSpot[], field: Field): [Surface2, Surface2, Surface2] {
+function solveSurfaces(rows: Float64Array, kept: readonly number[]): [Surface2, Surface2, Surface2] {
   // normal equations: six unknowns, coordinates within about -1.3 to 1.3, so they are well conditioned
   const products = new Float64Array(6 * 6);
   const sums = new Float64Array(6 * 3);
-  for (const { xMm, yMm, log } of spots) {
-    const t = terms(field, xMm, yMm);
+  // Hot loop: the lower half of the symmetric products.
+  for (const spot of kept) {
+    const at = ROW * spot;
     for (let i = 0; i < 6; i++) {
-      for (let j = 0; j < 6; j++) products[6 * i + j]! += t[i]! * t[j]!;
-      for (let c = 0; c < 3; c++) sums[3 * i + c]! += t[i]! * log[c]!;
+      const term = rows[at + i]!;
+      for (let j = 0; j <= i; j++) products[6 * i + j]! += term * rows[at + j]!;
+      for (let c = 0; c < 3; c++) sums[3 * i + c]! += term * rows[at + 6 + c]!;
     }
   }
+  for (let i = 0; i < 6; i++) for (let j = 0; j < i; j++) products[6 * j + i] = products[6 * i + j]!;
   const left = Matrix.from1DArray(6, 6, Array.from(products));
   const right = Matrix.from1DArray(6, 3, Array.from(sums));
-  for (let i = 0; i < 6; i++) left.set(i, i, left.get(i, i) + 1e-9 * spots.length);
+  for (let i = 0; i < 6; i++) left.set(i, i, left.get(i, i) + 1e-9 * kept.length);
   const solved = solve(left, right);
   const column = (c: number) => solved.getColumn(c) as unknown as Surface2; // six rows
   return [column(0), column(1), column(2)];

@@ -59,21 +59,11 @@ export function fitGrid(spots: readonly GridSpot[]): ShadowGrid {
   };
   // knots are bound to neighbours at most two rows on
   const system = new BandedSystem(empty.columns * empty.rows, 2 * empty.columns);
-  const knots = [0, 0, 0, 0];
-  const weights = [0, 0, 0, 0];
+  // Hot loop.
   for (const spot of spots) {
     const { column, row, fx, fy } = cellOf(empty, spot.xMm, spot.yMm);
     const at = row * empty.columns + column;
-    knots[0] = at;
-    knots[1] = at + 1;
-    knots[2] = at + empty.columns;
-    knots[3] = at + empty.columns + 1;
-    weights[0] = (1 - fx) * (1 - fy);
-    weights[1] = fx * (1 - fy);
-    weights[2] = (1 - fx) * fy;
-    weights[3] = fx * fy;
-    system.addSquare(knots, weights, 1);
-    for (let i = 0; i < 4; i++) system.right[knots[i]!]! += weights[i]! * spot.value;
+    system.addCell(at, empty.columns, (1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy, spot.value);
   }
   for (let row = 0; row < empty.rows; row++) {
     for (let column = 0; column < empty.columns; column++) {
@@ -112,22 +102,48 @@ class BandedSystem {
         if (at[j]! <= at[i]!) this.band[this.place(at[i]!, at[j]!)]! += times * weights[i]! * weights[j]!;
   }
 
+  /** The square of a weighted sum of four knots, two and two beside each other, less a value. */
+  addCell(at: number, columns: number, a: number, b: number, c: number, d: number, value: number): void {
+    const { band, right } = this;
+    const below = at + columns;
+    band[this.place(at, at)]! += a * a;
+    band[this.place(at + 1, at)]! += b * a;
+    band[this.place(at + 1, at + 1)]! += b * b;
+    band[this.place(below, at)]! += c * a;
+    band[this.place(below, at + 1)]! += c * b;
+    band[this.place(below, below)]! += c * c;
+    band[this.place(below + 1, at)]! += d * a;
+    band[this.place(below + 1, at + 1)]! += d * b;
+    band[this.place(below + 1, below)]! += d * c;
+    band[this.place(below + 1, below + 1)]! += d * d;
+    right[at]! += a * value;
+    right[at + 1]! += b * value;
+    right[below]! += c * value;
+    right[below + 1]! += d * value;
+  }
+
   /** Solves in place: the system is used up. */
   solved(): Float64Array {
     const { band, right, size, reach } = this;
+    // entry (i, j) of the band stands at rowStart(i) + j
+    const rowStart = (i: number) => i * reach + reach;
     for (let i = 0; i < size; i++) {
       const first = Math.max(0, i - reach);
+      const own = rowStart(i);
       for (let j = first; j <= i; j++) {
-        let sum = band[this.place(i, j)]!;
-        for (let k = Math.max(first, j - reach); k < j; k++) sum -= band[this.place(i, k)]! * band[this.place(j, k)]!;
-        band[this.place(i, j)] = j < i ? sum / band[this.place(j, j)]! : Math.sqrt(sum);
+        const other = rowStart(j);
+        let sum = band[own + j]!;
+        for (let k = Math.max(first, j - reach); k < j; k++) sum -= band[own + k]! * band[other + k]!;
+        band[own + j] = j < i ? sum / band[other + j]! : Math.sqrt(sum);
       }
-      for (let k = first; k < i; k++) right[i]! -= band[this.place(i, k)]! * right[k]!;
-      right[i]! /= band[this.place(i, i)]!;
+      let sum = right[i]!;
+      for (let k = first; k < i; k++) sum -= band[own + k]! * right[k]!;
+      right[i] = sum / band[own + i]!;
     }
     for (let i = size - 1; i >= 0; i--) {
-      for (let k = i + 1; k <= Math.min(size - 1, i + reach); k++) right[i]! -= band[this.place(k, i)]! * right[k]!;
-      right[i]! /= band[this.place(i, i)]!;
+      let sum = right[i]!;
+      for (let k = i + 1; k <= Math.min(size - 1, i + reach); k++) sum -= band[rowStart(k) + i]! * right[k]!;
+      right[i] = sum / band[rowStart(i) + i]!;
     }
     return right;
   }

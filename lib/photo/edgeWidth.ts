@@ -6,8 +6,8 @@ import type { Surface } from './surface';
 const REACH_PX = 8;
 /** Steps looked at: the steepest ones, spread over the field in tiles so that one glint does not speak for all. */
 const TILES = 16;
-/** Samples along the field's box, about: a tile of it then has thousands, and a finer photo no more than a coarse one. */
-const SAMPLES_ACROSS = 750;
+/** Samples along the field's box, about: a tile of it then has hundreds, and a finer photo no more than a coarse one. */
+const SAMPLES_ACROSS = 450;
 /** A step lower than this, in linear light, is noise. */
 const LEAST_STEP = 0.08;
 
@@ -27,7 +27,7 @@ export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'corners
   const right = Math.min(raster.width - REACH_PX - 2, Math.max(...xs));
   const top = Math.max(REACH_PX + 1, Math.min(...ys));
   const bottom = Math.min(raster.height - REACH_PX - 2, Math.max(...ys));
-  const pitch = 2 * Math.max(1, Math.round((right - left) / SAMPLES_ACROSS / 2));
+  const pitch = Math.max(2, Math.round((right - left) / SAMPLES_ACROSS));
   const widths: number[] = [];
   for (let i = 0; i < TILES; i++) {
     for (let j = 0; j < TILES; j++) {

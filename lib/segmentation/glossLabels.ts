@@ -11,8 +11,6 @@ import { lightGains, reflectanceTiles } from './reflectanceTiles';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;
-/** Pixels of a piece that are tried for it, about: most of a large piece's lie inside it. */
-const MOST_TRIED = 4 * MOST_PIXELS;
 /** Log-odds by colour don't go lower. */
 const LEAST_LOG = -128;
 
@@ -33,30 +31,47 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   const { count, region } = joinRuns(runs);
   const pixels = new Uint32Array(count);
   for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
-  const apart = Uint32Array.from(pixels, (all) => Math.max(1, Math.floor(all / MOST_TRIED)));
-  const passed = new Uint32Array(count);
-  const inner: number[][] = Array.from({ length: count }, () => []);
-  // Hot loop: of large pieces one pixel in so many.
-  for (let row = 2; row < height - 2; row++) {
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const piece = region[run]! - 1;
-      const own = inner[piece]!;
-      const step = apart[piece]!;
-      const [from, to] = [runs.start[run]! + 2, runs.end[run]! - 2];
-      if (from >= to) continue;
-      for (let i = from + ((step - (passed[piece]! % step)) % step); i < to; i += step)
-        if (isInner(labels, i, width) && !isClipped(raster, map, i)) own.push(i);
-      passed[piece]! += to - from;
+  const isLookedAt = new Uint8Array(labels.length);
+  const inner = new Uint32Array(count);
+  const eachInside = (look: (piece: number, from: number, to: number) => void) => {
+    for (let row = 2; row < height - 2; row++)
+      for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++)
+        look(region[run]! - 1, runs.start[run]! + 2, runs.end[run]! - 2);
+  };
+  // Hot loops.
+  eachInside((piece, from, to) => {
+    let found = 0;
+    for (let i = from; i < to; i++) {
+      if (!isInner(labels, i, width) || isClipped(raster, map, i)) continue;
+      isLookedAt[i] = 1;
+      found++;
     }
-  }
-  const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
-  const gloss = inner.map((places) => {
-    if (places.length < LEAST_PIXELS) return undefined;
-    const count = Math.min(MOST_PIXELS, places.length);
-    const rgb = new Float32Array(3 * count);
-    for (let k = 0; k < count; k++) read(places[Math.floor(((k + 0.5) * places.length) / count)]!, rgb, 3 * k);
-    return glossOf(rgb);
+    inner[piece]! += found;
   });
+  const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
+  const colours = Array.from(inner, (many) =>
+    many < LEAST_PIXELS ? undefined : new Float32Array(3 * Math.min(MOST_PIXELS, many)),
+  );
+  const passed = new Uint32Array(count);
+  const taken = new Uint32Array(count);
+  eachInside((piece, from, to) => {
+    const rgb = colours[piece];
+    if (rgb === undefined) return;
+    const most = rgb.length / 3;
+    let k = taken[piece]!;
+    let place = passed[piece]!;
+    // evenly spread over the piece's pixels in reading order
+    let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+    for (let i = from; i < to; i++) {
+      if (isLookedAt[i] === 0) continue;
+      if (place++ !== next) continue;
+      read(i, rgb, 3 * k++);
+      next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+    }
+    taken[piece] = k;
+    passed[piece] = place;
+  });
+  const gloss = colours.map((rgb) => rgb && glossOf(rgb));
   return { runs, region, gloss, pixels };
 }
 
