@@ -27,11 +27,17 @@ export interface Scored {
   readonly copper?: ScoredShare;
   readonly densityOnlyFreeCopper?: number;
   readonly warnings: readonly string[];
-  /** Red to brown insulation: its pixels, and those of them called bright copper. */
-  readonly redBrown?: { readonly pixels: number; readonly calledCopper: number };
+  /** Red to brown insulation: its pixels, and those of them called bright copper; the same of those two pixels and more inside pieces. */
+  readonly redBrown?: Called & { readonly inside: Called };
   /** Copper strands under three pixels wide that lie free: their true area and the metal area called there, pixels. */
   readonly hair?: { readonly truePx: number; readonly calledPx: number };
   readonly table?: readonly (readonly number[])[];
+}
+
+/** Pixels, and those of them called bright copper. */
+export interface Called {
+  readonly pixels: number;
+  readonly calledCopper: number;
 }
 
 export interface ScoredShare {
@@ -79,18 +85,40 @@ export function confusionOf(map: ClassMap, inside: Uint8Array, mask: Uint8Array,
 /** Smallest chroma-like spread of a pixel's bytes, and hues in degrees, of what a person calls red, orange or brown. */
 const RED_BROWN = { least: 30, from: -20, to: 45 } as const;
 
-/** Insulation pixels from red to brown, by their bytes as shot, and how many of them are called bright copper. */
-export function redBrownOf(map: ClassMap, inside: Uint8Array, mask: Uint8Array, raster: Raster) {
-  let pixels = 0;
-  let calledCopper = 0;
+/** A pixel counts as inside a piece where all that lie this near are insulation too: edges mix with what they touch. */
+const INSIDE_PX = 2;
+
+/** Insulation pixels from red to brown, by their bytes as shot, and how many of them are called bright copper; inside pieces apart. */
+export function redBrownOf(
+  map: ClassMap,
+  inside: Uint8Array,
+  mask: Uint8Array,
+  raster: Raster,
+): Called & { readonly inside: Called } {
+  const all = { pixels: 0, calledCopper: 0 };
+  const inner = { pixels: 0, calledCopper: 0 };
+  const rows = mask.length / raster.width;
+  const isInner = (at: number) => {
+    const [x, y] = [at % raster.width, Math.floor(at / raster.width)];
+    for (let dy = -INSIDE_PX; dy <= INSIDE_PX; dy++) {
+      for (let dx = -INSIDE_PX; dx <= INSIDE_PX; dx++) {
+        if (x + dx < 0 || x + dx >= raster.width || y + dy < 0 || y + dy >= rows) return false;
+        if (mask[at + dy * raster.width + dx] !== CLASS_CODE.insulation) return false;
+      }
+    }
+    return true;
+  };
   eachInside(map, inside, raster.width, (i, at) => {
     if (mask[at] !== CLASS_CODE.insulation) return;
     const { hueDeg, spread } = hueOf(raster, at);
     if (spread < RED_BROWN.least || hueDeg < RED_BROWN.from || hueDeg > RED_BROWN.to) return;
-    pixels++;
-    if (map.labels[i] === CLASS_CODE.brightCopper) calledCopper++;
+    const wrong = map.labels[i] === CLASS_CODE.brightCopper ? 1 : 0;
+    for (const sums of isInner(at) ? [all, inner] : [all]) {
+      sums.pixels++;
+      sums.calledCopper += wrong;
+    }
   });
-  return { pixels, calledCopper };
+  return { ...all, inside: inner };
 }
 
 /** Strands are looked at as far as this from their own pixels: what blurs further lies under the noise. */

@@ -67,6 +67,7 @@ function summaryOf(own: readonly Scored[]) {
     medianIntervalWidthPoints: points(({ copper: c }) => c && 100 * (c.high - c.low)),
     recall: recallOf(own),
     redBrownCalledCopper: round(redBrown(own)),
+    redBrownInsideCalledCopper: round(redBrown(own, true)),
     hairAreaOverTruth: round(median(hairRatios(own))),
     medianSeconds: round(median(own.map(({ seconds }) => seconds))),
   };
@@ -110,10 +111,16 @@ function blankRows(own: readonly Scored[]): string[] {
 
 function pixelRows(method: Method, own: readonly Scored[]): string[] {
   const rows: string[] = [];
-  const wrong = redBrown(own);
-  if (wrong !== undefined) {
+  for (const [kind, some] of [
+    ['', own],
+    [' on mats', own.filter(({ surface }) => surface === 'mat')],
+    [' on trays', own.filter(({ surface }) => surface !== 'mat')],
+  ] as const) {
+    const wrong = redBrown(some);
+    if (wrong === undefined) continue;
+    const inside = 100 * (redBrown(some, true) ?? 0);
     rows.push(
-      `  red to brown insulation called copper: ${text(100 * wrong, 2)} % of its pixels (${TARGETS.redBrownPercent})`,
+      `  red to brown insulation called copper${kind}: ${text(100 * wrong, 2)} % of its pixels (${TARGETS.redBrownPercent}), ${text(inside, 2)} % two pixels and more inside pieces`,
     );
   }
   for (const [kind, some] of [
@@ -143,9 +150,10 @@ function hairRatios(lines: readonly Scored[]): number[] {
   );
 }
 
-/** Share of all red to brown insulation pixels that are called copper. */
-function redBrown(lines: readonly Scored[]): number | undefined {
-  const sum = (of: 'pixels' | 'calledCopper') => lines.reduce((all, line) => all + (line.redBrown?.[of] ?? 0), 0);
+/** Share of all red to brown insulation pixels that are called copper; of those two pixels and more inside pieces where asked. */
+function redBrown(lines: readonly Scored[], isInside = false): number | undefined {
+  const sum = (of: 'pixels' | 'calledCopper') =>
+    lines.reduce((all, { redBrown: own }) => all + ((isInside ? own?.inside : own)?.[of] ?? 0), 0);
   return sum('pixels') === 0 ? undefined : sum('calledCopper') / sum('pixels');
 }
 
