@@ -5,12 +5,13 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
 import { leaveTornOut, OTHER_LIGHTS, underGains } from './doubtfulLight';
-import type { FieldGrid } from './fieldCopy';
+import { type FieldGrid, fieldCopy } from './fieldCopy';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
 import { segmentByThreshold } from './segmentByThreshold';
 import { addStrands } from './strands';
+import { putWidePiecesBack } from './widePieces';
 
 /**
  * Tell the classes apart in the field of one photo: with the pixel model where one is given, by colour thresholds else.
@@ -28,7 +29,12 @@ export async function segment(
   model?: PixelModel,
   grid?: FieldGrid,
 ): Promise<ClassMap> {
-  if (model !== undefined) return segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
+  if (model !== undefined) {
+    const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
+    const copy = grid === undefined || grid.reducedBy === 1 ? { raster, surface } : fieldCopy(raster, surface);
+    const byColour = segmentByThreshold(copy.raster, copy.surface, light, material);
+    return putWidePiecesBack(map, byColour, copy.surface.pxPerMm, light.source !== 'none');
+  }
   const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
   const map = byColour(light);
   const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];

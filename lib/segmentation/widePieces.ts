@@ -1,0 +1,53 @@
+import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import type { ClassMap } from './classMap';
+import { joinRuns, runsOf, runsWhere } from './labelRuns';
+import { isThinnerThan } from './thinParts';
+
+/**
+ * Copper that by its colour fills a square of this side, mm, is wider than the model can look: it sees 5.5 mm about a pixel
+ * (models/CARD.md), has never met so wide a piece, and takes what fills its whole view for the surface.
+ */
+const MODEL_REACH_MM = 5.5;
+
+/**
+ * The model's map with pieces of copper's colour put back that are too wide for the model to see as pieces: where it calls bare surface
+ * what by colour and shine is copper, that is believed, or left unjudged where the light is not known.
+ *
+ * @param byColour - the same box read by thresholds
+ * @param isLightKnown - whether neutrals or the surface told the light's colour
+ * @returns the map itself where there is no such piece, as on any spread of chopped cable
+ */
+export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: number, isLightKnown: boolean): ClassMap {
+  const { width, height } = map;
+  if (byColour.width !== width || byColour.height !== height)
+    throw new RangeError(
+      `both maps must be of one box, got ${width} x ${height} and ${byColour.width} x ${byColour.height}`,
+    );
+  const copper = CLASS_CODE.brightCopper;
+  const called = byColour.labels.map((label) => (label === copper ? copper : BACKGROUND));
+  const side = 2 * Math.floor((MODEL_REACH_MM * pxPerMm) / 2) + 1;
+  const runs = runsWhere(runsOf(called, width, height), () => true);
+  const isThin = isThinnerThan(side, called, width, height);
+  const { count, region } = joinRuns(runs);
+  const isWide = new Uint8Array(count + 1);
+  for (let run = 0; run < runs.count; run++)
+    for (let i = runs.start[run]!; i < runs.end[run]!; i++) if (isThin[i] === 0) isWide[region[run]!] = 1;
+  if (!isWide.includes(1)) return map;
+  const labels = map.labels.slice();
+  const px = map.areas?.px.slice();
+  for (let run = 0; run < runs.count; run++) {
+    if (isWide[region[run]!] === 0) continue;
+    for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+      if (labels[i] !== BACKGROUND) continue;
+      labels[i] = isLightKnown ? copper : UNJUDGED;
+      if (px === undefined || map.areas === undefined) continue;
+      const { tilePx, across } = map.areas;
+      const tile = Math.floor(Math.floor(i / width) / tilePx) * across + Math.floor((i % width) / tilePx);
+      const at = tile * (MATERIAL_CLASSES.length + 1);
+      px[at + BACKGROUND] = Math.max(0, px[at + BACKGROUND]! - 1);
+      if (isLightKnown) px[at + copper]! += 1;
+    }
+  }
+  const areas = map.areas === undefined || px === undefined ? {} : { areas: { ...map.areas, px } };
+  return { ...map, labels, ...areas };
+}

@@ -1,0 +1,55 @@
+import { expect, test } from 'vitest';
+import { BACKGROUND, CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
+import type { ClassMap } from '@/lib/segmentation/classMap';
+import { putWidePiecesBack } from '@/lib/segmentation/widePieces';
+
+const SIDE = 160;
+const PX_PER_MM = 8;
+const TILE_PX = 16;
+const ACROSS = SIDE / TILE_PX;
+
+/** A disc on a bare surface, as called by colour. */
+function disc(radiusMm: number, code: number): ClassMap {
+  const labels = Uint8Array.from({ length: SIDE ** 2 }, (_, i) =>
+    Math.hypot((i % SIDE) - 80, Math.floor(i / SIDE) - 80) < radiusMm * PX_PER_MM ? code : BACKGROUND,
+  );
+  return { width: SIDE, height: SIDE, columnOffset: 0, rowOffset: 0, labels };
+}
+
+/** All bare, by label and by area. */
+function bare(): ClassMap {
+  const px = new Float32Array(ACROSS ** 2 * 6);
+  for (let tile = 0; tile < ACROSS ** 2; tile++) px[6 * tile] = TILE_PX ** 2;
+  return { ...disc(0, 0), areas: { tilePx: TILE_PX, across: ACROSS, down: ACROSS, px } };
+}
+
+const pixels = ({ labels }: ClassMap, code: number) => labels.filter((label) => label === code).length;
+const areaOf = ({ areas }: ClassMap, code: number) =>
+  areas!.px.reduce((sum, px, k) => sum + (k % 6 === code ? px : 0), 0);
+
+test('a copper piece as wide as the model can look is metal, though the model calls it surface', () => {
+  const byColour = disc(7, CLASS_CODE.brightCopper);
+  const found = putWidePiecesBack(bare(), byColour, PX_PER_MM, true);
+  expect(found.labels).toEqual(byColour.labels);
+  expect(areaOf(found, CLASS_CODE.brightCopper)).toBe(pixels(byColour, CLASS_CODE.brightCopper));
+  expect(areaOf(found, BACKGROUND)).toBe(pixels(byColour, BACKGROUND));
+});
+
+test('where the light is not known such a piece stays unjudged', () => {
+  const byColour = disc(7, CLASS_CODE.brightCopper);
+  const found = putWidePiecesBack(bare(), byColour, PX_PER_MM, false);
+  expect(pixels(found, UNJUDGED)).toBe(pixels(byColour, CLASS_CODE.brightCopper));
+  expect(areaOf(found, CLASS_CODE.brightCopper)).toBe(0);
+});
+
+test('pieces of chopped size and other colours are the model’s own business', () => {
+  const map = bare();
+  expect(putWidePiecesBack(map, disc(2.5, CLASS_CODE.brightCopper), PX_PER_MM, true)).toBe(map);
+  expect(putWidePiecesBack(map, disc(7, CLASS_CODE.insulation), PX_PER_MM, true)).toBe(map);
+});
+
+test('what the model calls a piece keeps the model’s class', () => {
+  const map = { ...bare(), labels: disc(7, CLASS_CODE.insulation).labels };
+  const found = putWidePiecesBack(map, disc(7, CLASS_CODE.brightCopper), PX_PER_MM, true);
+  expect(found.labels).toEqual(map.labels);
+});
