@@ -71,7 +71,7 @@ export async function readPhoto(
         ...(mat === undefined ? {} : { mat }),
         ...(light.residual === undefined ? {} : { colourResidual: light.residual }),
       }),
-      ...judgeSpread(reading),
+      ...judgeSpread(reading, request.method === 'auto' && model === undefined),
     ],
     classMap: mapOnPhoto(classMap, gridOnPhoto(grid, copy), raster, surface),
     reading,

@@ -28,9 +28,13 @@ export function hiddenShareAt(cover: number): number {
   return 1 - cover / laid;
 }
 
-/** Warnings about the sample on the mat or tray, as opposed to the picture: too much, too little, too little of it read. */
-export function judgeSpread(reading: SpreadReading): PhotoWarning[] {
-  const warnings: PhotoWarning[] = [];
+/**
+ * Warnings about the sample on the mat or tray, as opposed to the picture: too much, too little, too little of it read.
+ *
+ * @param isModelMissing - the trained model was wanted and is not there
+ */
+export function judgeSpread(reading: SpreadReading, isModelMissing = false): PhotoWarning[] {
+  const warnings: PhotoWarning[] = isModelMissing ? [MODEL_MISSING] : [];
   const cover = reading.coverageFraction;
   const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
   const unjudged = unjudgedShare(reading);
@@ -48,6 +52,12 @@ export function judgeSpread(reading: SpreadReading): PhotoWarning[] {
   if (onEdge > MOST_ON_EDGE) warnings.push(overTheEdge(onEdge));
   return warnings;
 }
+
+const MODEL_MISSING: PhotoWarning = {
+  code: 'model-missing',
+  message:
+    'The trained model is not there, so this photo was read by colours alone. They take some brown insulation for copper and tinned wire for paper, and the range is wider for it. Put the model files back, or teach the colours.',
+};
 
 function crowded(cover: number): PhotoWarning {
   const less = 1 - Math.log(1 - MOST_COVER) / Math.log(1 - Math.min(cover, 0.999));

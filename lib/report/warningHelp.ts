@@ -140,6 +140,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     remedy: 'Change the light, or teach the colours on this photo.',
   },
   {
+    code: 'model-missing',
+    title: 'Read by colours alone',
+    means: 'The trained model is not installed, or its files are damaged.',
+    does: 'Brown insulation, tinned wire and aluminium are told apart far worse, so the range is wider.',
+    remedy: 'Put the model files back and read the photo again, or teach the colours.',
+  },
+  {
     code: 'pieces-over-edge',
     title: 'Pieces over the edge',
     means: 'Many pieces cross the frame of the field.',

@@ -45,3 +45,8 @@ test('an empty field, too few pieces, much unjudged and pieces over the edge are
   expect(codes(reading(0.3, 800, 0.1))).toEqual(['unjudged-share']);
   expect(codes({ ...reading(0.3, 800), edgeAreaFraction: 0.2 })).toEqual(['pieces-over-edge']);
 });
+
+test('a photo read by colours because the model is not there says so', () => {
+  expect(judgeSpread(reading(0.3, 800, 0), true).map(({ code }) => code)).toEqual(['model-missing']);
+  expect(judgeSpread(reading(0.3, 800, 0)).map(({ code }) => code)).toEqual([]);
+});
