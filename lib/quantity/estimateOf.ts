@@ -34,7 +34,7 @@ export function quantileWithin(work: Float64Array, count: number, probability: n
 }
 
 /** The number that would stand at `at` if the first `count` were sorted; smaller ones end before it, larger ones after. */
-function selectWithin(work: Float64Array, count: number, at: number): number {
+export function selectWithin(work: Float64Array, count: number, at: number): number {
   // Hot loop: narrows the range that holds `at` by parting it about a pivot of three.
   let [left, right] = [0, count - 1];
   while (right > left) {

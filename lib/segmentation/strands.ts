@@ -1,6 +1,7 @@
 import { BACKGROUND, CLASS_CODE } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
+import { selectWithin } from '../quantity/estimateOf';
 import type { ClassMap } from './classMap';
 import { meanColours } from './cover';
 import { joinRuns, type Runs, runsOf } from './labelRuns';
@@ -76,14 +77,16 @@ function freeOf({ width, height, labels }: ClassMap, runs: Runs, thin: Uint8Arra
     const [up, down] = [Math.min(REACH_PX, row), Math.min(REACH_PX, height - 1 - row)];
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
       isFree.fill(0, runs.start[run]!, runs.end[run]!);
-      for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-        if (thin[i] === CLASS_CODE.brightCopper) continue;
-        const isRim =
-          i === runs.start[run] || i === runs.end[run]! - 1 || labels[i - width] === 0 || labels[i + width] === 0;
-        if (!isRim) continue;
-        const x = i - row * width;
-        const [left, right] = [Math.min(REACH_PX, x), Math.min(REACH_PX, width - 1 - x)];
-        for (let dy = -up; dy <= down; dy++) isFree.fill(0, i + dy * width - left, i + dy * width + right + 1);
+      // stretches of the run that are not thin copper reach over the rows and columns around them
+      for (let from = runs.start[run]!; from < runs.end[run]!; ) {
+        let to = from;
+        while (to < runs.end[run]! && thin[to] !== CLASS_CODE.brightCopper) to++;
+        if (to > from) {
+          const left = Math.min(REACH_PX, from - row * width);
+          const right = Math.min(REACH_PX, (row + 1) * width - to);
+          for (let dy = -up; dy <= down; dy++) isFree.fill(0, from + dy * width - left, to + dy * width + right);
+        }
+        from = to + 1;
       }
     }
   }
@@ -97,17 +100,21 @@ const GRAIN_COLUMNS = 7;
 /** Differences of corrected colour between free pixels of a row that lie as far apart as a strand and its side. */
 function eachPair(raster: Raster, { tables }: Light, map: ClassMap, isFree: Uint8Array): Float64Array {
   const { width, height, columnOffset, rowOffset } = map;
-  const differences: number[] = [];
+  const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
+  let count = 0;
   for (let row = 0; row < height; row += GRAIN_ROWS) {
     for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < width; x += GRAIN_COLUMNS) {
       if (isFree[row * width + x] === 0 || isFree[row * width + x + SIDE_PX] === 0) continue;
       const at = 3 * ((row + rowOffset) * raster.width + columnOffset + x);
       for (const c of [0, 1, 2] as const)
-        differences.push(tables[c][raster.data[at + c]!]! - tables[c][raster.data[at + c + 3 * SIDE_PX]!]!);
+        differences[count++] = tables[c][raster.data[at + c]!]! - tables[c][raster.data[at + c + 3 * SIDE_PX]!]!;
     }
   }
-  return Float64Array.from(differences);
+  return differences.subarray(0, count);
 }
+
+/** Numbers a square of light: one a channel, and the bare surface's own. */
+const FACTORS = 4;
 
 /** How far each pixel lies from the surface near by (0) towards copper (1). */
 function pullsOf(
@@ -121,22 +128,27 @@ function pullsOf(
 ): Float32Array {
   const { data } = raster;
   const pull = new Float32Array(width * height);
-  // Hot loop.
+  const factors = new Float64Array(FACTORS * gains.across);
+  // Hot loop; what colours are multiplied by is worked out once a square of light.
   for (let row = 0; row < height; row++) {
-    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - row * width);
-    for (let from = row * width; from < (row + 1) * width; ) {
-      const square = Math.floor((from - row * width) / LIGHT_TILE_PX);
-      const to = Math.min((row + 1) * width, row * width + (square + 1) * LIGHT_TILE_PX);
-      const bare = bareAt(from);
-      const step = bare && along(bare, pure, scatter);
-      if (step !== undefined && bare !== undefined) {
+    if (row % LIGHT_TILE_PX === 0)
+      for (let square = 0; square < gains.across; square++) {
+        const bare = bareAt(row * width + square * LIGHT_TILE_PX);
+        const step = bare && along(bare, pure, scatter);
         const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * gains.across + square);
-        const [r, g, b] = [0, 1, 2].map((c) => step[c]! * gains.gain[tile + c]!) as [number, number, number];
-        const origin = dot(step, bare);
-        for (let i = from, at = 3 * from + shift; i < to; i++, at += 3)
-          pull[i] = r * reds[data[at]!]! + g * greens[data[at + 1]!]! + b * blues[data[at + 2]!]! - origin;
+        for (const c of [0, 1, 2] as const) factors[FACTORS * square + c] = step ? step[c] * gains.gain[tile + c]! : 0;
+        factors[FACTORS * square + 3] = step && bare ? dot(step, bare) : 0;
       }
-      from = to;
+    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - row * width);
+    for (let square = 0; square < gains.across; square++) {
+      const from = row * width + square * LIGHT_TILE_PX;
+      const to = Math.min((row + 1) * width, from + LIGHT_TILE_PX);
+      const r = factors[FACTORS * square]!;
+      const g = factors[FACTORS * square + 1]!;
+      const b = factors[FACTORS * square + 2]!;
+      const origin = factors[FACTORS * square + 3]!;
+      for (let i = from, at = 3 * from + shift; i < to; i++, at += 3)
+        pull[i] = r * reds[data[at]!]! + g * greens[data[at + 1]!]! + b * blues[data[at + 2]!]! - origin;
     }
   }
   return pull;
@@ -147,11 +159,11 @@ const HALF_WITHIN = 0.954;
 
 /** Standard deviation of the pull over bare surface, by the middle of its differences, to which strands and shadows hardly count. */
 function grainOf(pull: Float32Array, isFree: Uint8Array): number {
-  const differences: number[] = [];
+  const differences = new Float64Array(Math.ceil(pull.length / GRAIN_COLUMNS));
+  let count = 0;
   for (let i = 0; i + SIDE_PX < pull.length; i += GRAIN_COLUMNS)
-    if (isFree[i] === 1 && isFree[i + SIDE_PX] === 1) differences.push(Math.abs(pull[i]! - pull[i + SIDE_PX]!));
-  const sorted = Float64Array.from(differences).sort();
-  return (sorted[sorted.length >> 1] ?? Number.POSITIVE_INFINITY) / HALF_WITHIN;
+    if (isFree[i] === 1 && isFree[i + SIDE_PX] === 1) differences[count++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
+  return count === 0 ? Number.POSITIVE_INFINITY : selectWithin(differences, count, count >> 1) / HALF_WITHIN;
 }
 
 /** 1 on free pixels whose pull is by `least` above that of bare surface on both sides, in any of four directions. */

@@ -1,3 +1,5 @@
+import { selectWithin } from '../quantity/estimateOf';
+
 /** Linear, light-corrected colour: red, green, blue. */
 export type Rgb = readonly [number, number, number];
 /** A symmetric matrix of three by three: rr, rg, rb, gg, gb, bb. */
@@ -51,7 +53,7 @@ export function differenceScatter(differences: Float64Array): Symmetric3 | undef
   const count = differences.length / 3;
   if (count < LEAST_PAIRS) return undefined;
   const greens = Float64Array.from({ length: count }, (_, k) => Math.abs(differences[3 * k + 1]!));
-  const most = MOST_GRAIN * greens.slice().sort()[count >> 1]!;
+  const most = MOST_GRAIN * selectWithin(greens.slice(), count, count >> 1);
   const sums = [0, 0, 0, 0, 0, 0];
   let kept = 0;
   for (let k = 0; k < count; k++) {
