@@ -13,7 +13,12 @@ export function deviceTokenOf(cookies: string | undefined): string | undefined {
   return undefined;
 }
 
-/** The Set-Cookie header that gives a device its token: out of scripts' reach, and sent along from our own pages only. */
-export function deviceCookie(token: string): string {
-  return `${DEVICE_COOKIE}=${token}; Path=/; Max-Age=${DEVICE_COOKIE_SECONDS}; HttpOnly; SameSite=Strict`;
+/**
+ * The Set-Cookie header that gives a device its token: out of scripts' reach, and sent along from our own pages only.
+ *
+ * @param isEncrypted - the device came over https, and is never to send the token otherwise
+ */
+export function deviceCookie(token: string, isEncrypted: boolean): string {
+  const rules = `Path=/; Max-Age=${DEVICE_COOKIE_SECONDS}; HttpOnly; SameSite=Strict`;
+  return `${DEVICE_COOKIE}=${token}; ${rules}${isEncrypted ? '; Secure' : ''}`;
 }

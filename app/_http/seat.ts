@@ -5,6 +5,7 @@ export const SEAT_HEADERS = {
   seat: 'x-deckside-seat',
   device: 'x-deckside-device',
   address: 'x-deckside-address',
+  encrypted: 'x-deckside-encrypted',
 } as const;
 
 /** Who asks: a person at this machine or at the yard's own computer, another device that has joined, or somebody on the network. */
@@ -24,6 +25,11 @@ export function seatOf(headers: { get(name: string): string | null }): Seat {
 /** The network address of who asks, as the gate saw it. */
 export function addressOf(headers: { get(name: string): string | null }): string {
   return headers.get(SEAT_HEADERS.address) ?? 'this machine';
+}
+
+/** Whether a proxy in front says that it was asked over https. */
+export function isEncrypted(headers: { get(name: string): string | null }): boolean {
+  return headers.get(SEAT_HEADERS.encrypted) === 'yes';
 }
 
 /**

@@ -91,11 +91,13 @@ function gated(app: App, { listener, hostNames, ownYard }: Door, development: bo
     for (const [name, value] of Object.entries(secure)) response.setHeader(name, value);
     if (refusal !== undefined) return refuse(request, response, refusal, nonce);
     const address = (isShared ? lastPassedOn(headers) : undefined) ?? request.socket.remoteAddress ?? '';
+    const isEncrypted = isShared && headers['x-forwarded-proto'] === 'https';
     for (const name of Object.keys(headers)) if (NOT_FROM_OUTSIDE.test(name)) delete headers[name];
     // the framework takes the nonce for its scripts from here
     headers['content-security-policy'] = secure['Content-Security-Policy'];
     headers[SEAT_HEADERS.seat] = needsNoCode || session?.isOffice ? 'own' : joined ? 'device' : 'guest';
     headers[SEAT_HEADERS.address] = address;
+    headers[SEAT_HEADERS.encrypted] = isEncrypted ? 'yes' : 'no';
     if (joined) {
       headers[SEAT_HEADERS.device] = session.deviceId;
       deviceDoor()?.hold(session.deviceId, response);

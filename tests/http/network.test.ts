@@ -31,8 +31,9 @@ test('phones are led to private addresses of real links, and never to a public o
 
 test('the cookie of a device is out of reach of scripts and of other sites', () => {
   const token = 'a'.repeat(43);
-  expect(deviceCookie(token)).toMatch(/; HttpOnly; SameSite=Strict$/);
-  expect(deviceTokenOf(`other=1; ${deviceCookie(token).split(';')[0]}; x`)).toBe(token);
+  expect(deviceCookie(token, false)).toMatch(/; HttpOnly; SameSite=Strict$/);
+  expect(deviceCookie(token, true)).toMatch(/; HttpOnly; SameSite=Strict; Secure$/);
+  expect(deviceTokenOf(`other=1; ${deviceCookie(token, false).split(';')[0]}; x`)).toBe(token);
   for (const bad of [undefined, '', 'deckside-device=', 'deckside-device=short', `not-deckside-device=${token}`]) {
     expect(deviceTokenOf(bad), bad).toBeUndefined();
   }

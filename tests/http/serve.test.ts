@@ -104,8 +104,15 @@ test('where many yards are served each request is the yard of the device that as
   );
   openDeviceDoor(async (token) => sessions.get(token));
   expect((await ask(port, '127.0.0.1')).status).toBe(403);
-  const stranger = await ask(port, '127.0.0.1', { path: '/join', headers: { 'x-forwarded-for': '1.1.1.1, 2.2.2.2' } });
-  expect(JSON.parse(stranger.text)).toMatchObject({ 'x-deckside-seat': 'guest', 'x-deckside-address': '2.2.2.2' });
+  const stranger = await ask(port, '127.0.0.1', {
+    path: '/join',
+    headers: { 'x-forwarded-for': '1.1.1.1, 2.2.2.2', 'x-forwarded-proto': 'https' },
+  });
+  expect(JSON.parse(stranger.text)).toMatchObject({
+    'x-deckside-seat': 'guest',
+    'x-deckside-address': '2.2.2.2',
+    'x-deckside-encrypted': 'yes',
+  });
   expect(JSON.parse(stranger.text)).not.toHaveProperty('yard');
   const asking = Array.from({ length: 30 }, (_, at) => yards[at % 3]!);
   const answers = await Promise.all(

@@ -5,7 +5,7 @@ import { deviceNameOf } from '@/app/_http/deviceName';
 import { lanAddresses } from '@/app/_http/lan';
 import { readSmallJson } from '@/app/_http/readSmallJson';
 import { refuseForeign } from '@/app/_http/refuseForeign';
-import { addressOf } from '@/app/_http/seat';
+import { addressOf, isEncrypted } from '@/app/_http/seat';
 import { TrayError } from '@/lib/errors/TrayError';
 import { Attempts, JOIN_RULES, YARDS_JOIN_RULES } from '@/lib/store/attempts';
 import { addDevice } from '@/lib/store/devices';
@@ -43,7 +43,7 @@ export async function POST(request: Request): Promise<Response> {
     const called = name?.trim() || deviceNameOf(request.headers.get('user-agent'));
     const token = await addDevice(store, called, { isOffice });
     store.changes.announce();
-    const headers = { 'set-cookie': deviceCookie(token), 'cache-control': 'no-store' };
+    const headers = { 'set-cookie': deviceCookie(token, isEncrypted(request.headers)), 'cache-control': 'no-store' };
     return Response.json({ joined: true }, { status: 201, headers });
   } catch (error) {
     return answerError(error);
