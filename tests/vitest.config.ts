@@ -6,7 +6,7 @@ const top = path.resolve(import.meta.dirname, '..');
 /** What holds whichever database the store is on; the other tests of the store are about the data directory itself. */
 const ON_POSTGRES = [
   ...['analysisQueue', 'checks', 'demo', 'devices', 'exif', 'importRun', 'lessons', 'prices', 'quickChecks'],
-  ...['records', 'runs', 'sealRecord', 'teaching', 'workedRun'],
+  ...['records', 'runs', 'sealRecord', 'signingKey', 'teaching', 'workedRun'],
 ].map((name) => `tests/store/${name}.test.ts`);
 
 /** Usually all tests; with KILLS set only the long form of the kills, with TEST_DATABASE_URL the store on PostgreSQL. */
