@@ -173,7 +173,7 @@ async function rounds(at: string, pages: readonly string[], goesOn: (round: numb
 }
 
 /** Counts photos not yet read, beside the server that holds the directory. */
-async function photosWaiting(directory: string): Promise<() => number> {
+export async function photosWaiting(directory: string): Promise<() => number> {
   const { openReadOnly } = await import('@/lib/store/database');
   return () => {
     const { handle, close } = openReadOnly(directory);
@@ -183,7 +183,7 @@ async function photosWaiting(directory: string): Promise<() => number> {
   };
 }
 
-async function answers(address: string): Promise<void> {
+export async function answers(address: string): Promise<void> {
   for (let tries = 0; tries < 600; tries++) {
     const answer = await fetch(address).catch(() => undefined);
     if (answer?.ok) return;
@@ -192,7 +192,7 @@ async function answers(address: string): Promise<void> {
   throw new RangeError('the server does not answer; is it built?');
 }
 
-function freePort(): Promise<number> {
+export function freePort(): Promise<number> {
   return new Promise((resolve, reject) => {
     const probe = createServer().once('error', reject);
     probe.listen(0, HOST, () => {

@@ -144,14 +144,15 @@ function tileMatrices(kernel: Float32Array, given: number, results: number): Flo
   const [inputs, outputs] = [fours(given), fours(results)];
   const out = new Float64Array(36 * inputs * outputs);
   const half = new Float64Array(18);
+  const down = 3 * given * results;
   // Hot loop.
   for (let k = 0; k < given; k++) {
     for (let n = 0; n < results; n++) {
       for (let r = 0; r < 6; r++) {
         const [top, middle, bottom] = TO_SIX[r]!;
         for (let x = 0; x < 3; x++) {
-          const at = (y: number) => kernel[((y * 3 + x) * given + k) * results + n]!;
-          half[3 * r + x] = top * at(0) + middle * at(1) + bottom * at(2);
+          const at = (x * given + k) * results + n;
+          half[3 * r + x] = top * kernel[at]! + middle * kernel[at + down]! + bottom * kernel[at + 2 * down]!;
         }
       }
       const place = k * outputs + n;
