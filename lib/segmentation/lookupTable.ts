@@ -62,7 +62,7 @@ export function compileLookupTable(
   const colours = coloursOf(surface, material);
   const { used } = cells;
   const { first, colour, density, near } = densities(cells.cielab, colours, material.farthestDistance);
-  const weights = fitShares(colours, cells, { first, colour, density });
+  const weights = fitShares(colours, coarseCounts(cells), { first, colour, density });
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
   const copperOverInsulation = new Int8Array(CELLS);
   const codes = Uint8Array.from(colours, (one) => one.code);
@@ -161,7 +161,7 @@ function densities(cielab: Float64Array, colours: readonly Colour[], farthest: n
  * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
  * and there are five times fewer.
  */
-function coarseCounts({ count, used }: CellCounts): {
+export function coarseCounts({ count, used }: CellCounts): {
   readonly pixels: Float64Array;
   /** Places among the used cells. */
   readonly places: Int32Array;
@@ -180,13 +180,12 @@ function coarseCounts({ count, used }: CellCounts): {
   return { pixels: sums.filter((sum) => sum > 0), places: fullest.filter((k) => k >= 0) };
 }
 
-/** How common each colour is on the photo. */
+/** How common each colour is on a photo whose pixels lie at these places. */
 export function fitShares(
   colours: readonly Colour[],
-  cells: CellCounts,
+  { pixels, places }: ReturnType<typeof coarseCounts>,
   densities: Omit<Densities, 'near'>,
 ): Float64Array {
-  const { pixels, places } = coarseCounts(cells);
   const n = colours.length;
   const fours = FOUR * Math.ceil(n / FOUR);
   const density = inFours(densities, places, fours);

@@ -2,7 +2,7 @@ import { MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Surface } from '../photo/surface';
 import { CELLS, type CellCounts, type Cells, CLIPPED, OUTSIDE, STEPS } from './cells';
-import { type Colour, coloursOf, fitShares, NEGLIGIBLE } from './lookupTable';
+import { type Colour, coarseCounts, coloursOf, fitShares, NEGLIGIBLE } from './lookupTable';
 import { bareColours } from './segmentByThreshold';
 import { surfacePatches } from './surfaceColour';
 
@@ -27,6 +27,7 @@ const [BARE_PLACE, CLIPPED_PLACE, FIRST_PLACE] = [0, 1, 2] as const;
 export function quickLook(cells: Cells, surface: Surface): (material: Material) => Uint8Array {
   const found = surfacePatches(cells, surface.kind);
   const fitted = countsOf(cells, fullestCells(cells, FIT_SIDE));
+  const fitCounts = coarseCounts(fitted);
   const told = fullestCells(cells, RARE_SIDE, FEWEST_PX);
   const places = placesOf(cells, told);
   const distances = new Distances(countsOf(cells, told).cielab);
@@ -36,7 +37,7 @@ export function quickLook(cells: Cells, surface: Surface): (material: Material) 
   const labels = new Uint8Array(places.length);
   return (material) => {
     const colours = coloursOf(bareColours(found, material), material);
-    const weights = fitShares(colours, fitted, densitiesAt(fitDistances.of(colours), colours));
+    const weights = fitShares(colours, fitCounts, densitiesAt(fitDistances.of(colours), colours));
     fillTable(table, distances.of(colours), colours, weights, material.farthestDistance);
     lookUp(places, table, labels);
     return labels;
