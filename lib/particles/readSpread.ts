@@ -1,9 +1,10 @@
-import { CLASS_CODE, MATERIAL_CLASSES, perClass } from '../material/classes';
+import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
 import type { Surface } from '../photo/surface';
 import type { AreaTiles, ClassMap } from '../segmentation/classMap';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces, type Piece } from './measure';
+import { seenTooLarge, slantAt } from './slantedView';
 import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading';
 
 /** Side of the squares that the field is cut into, mm: a few lengths of the longest common pieces. Common practice, no source. */
@@ -16,7 +17,7 @@ const CODES = MATERIAL_CLASSES.length + 1;
  *
  * A piece's pixels count where they lie, so a piece on the border of two blocks counts in both with its parts. Of a piece
  * that is partly sheet (lib/particles/sheetShare.ts) that share of the area goes to `sheetAreaMm2`, the rest of its width
- * times area to `widthAreaMm3`. Where the map brings areas of its own, those stand, with the widths that the labels show.
+ * times area to `widthAreaMm3`, less what a slanted look adds to it (slantedView.ts). Where the map brings areas of its own, those stand, with the widths that the labels show.
  */
 export function readSpread(
   map: ClassMap,
@@ -59,7 +60,7 @@ export function readSpread(
     }
   }
   if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
-  const blocks = grid.blocks();
+  const blocks = grid.blocks(stubbinessOf(pieces));
   return {
     method,
     surfaceKind: surface.kind,
@@ -97,7 +98,8 @@ class BlockGrid {
   private readonly areaMm2: Float64Array;
   private readonly widthAreaMm3: Float64Array;
   private readonly sheetAreaMm2: Float64Array;
-  constructor({ fieldWidthMm, fieldHeightMm }: Surface) {
+  constructor(private readonly surface: Surface) {
+    const { fieldWidthMm, fieldHeightMm } = surface;
     this.across = Math.max(1, Math.round(fieldWidthMm / BLOCK_MM));
     this.down = Math.max(1, Math.round(fieldHeightMm / BLOCK_MM));
     this.perMmX = this.across / fieldWidthMm;
@@ -151,6 +153,7 @@ class BlockGrid {
       pieces += this.areaMm2[k]!;
       pieceWidths += this.widthAreaMm3[k]!;
     }
+    const broadened = broadenedBy(field.area, areaMm2);
     for (let k = 0; k < areaMm2.length; k++) {
       const code = k % CODES;
       const own = this.areaMm2[k]!;
@@ -160,20 +163,50 @@ class BlockGrid {
       // a class without one piece of its own is as wide as pieces are here
       const meanMm = seen > 0 ? width / seen : pieceWidths / Math.max(pieces, 1e-9);
       this.areaMm2[k] = areaMm2[k]!;
-      this.widthAreaMm3[k] = areaMm2[k]! * meanMm;
+      this.widthAreaMm3[k] = areaMm2[k]! * meanMm * broadened[code]!;
       this.sheetAreaMm2[k] = seen > 0 ? (areaMm2[k]! * sheet) / seen : 0;
     }
   }
-  blocks(): BlockSums[] {
+  /** @param stubbiness - width over length of each class's pieces */
+  blocks(stubbiness: Readonly<Record<MaterialClass, number>>): BlockSums[] {
     const of = (sums: Float64Array, block: number) => perClass((name) => sums[block * CODES + CLASS_CODE[name]]!);
-    return Array.from(this.fieldMm2, (fieldMm2, block) => ({
-      areaMm2: of(this.areaMm2, block),
-      widthAreaMm3: of(this.widthAreaMm3, block),
-      sheetAreaMm2: of(this.sheetAreaMm2, block),
-      unjudgedMm2: this.unjudgedMm2[block]!,
-      fieldMm2,
-    }));
+    return Array.from(this.fieldMm2, (fieldMm2, block) => {
+      const areaMm2 = of(this.areaMm2, block);
+      const seen = of(this.widthAreaMm3, block);
+      const slant = this.slantIn(block);
+      return {
+        areaMm2,
+        widthAreaMm3: perClass((name) =>
+          seen[name] > 0 ? seen[name] / this.tooLarge(name, slant, seen[name] / areaMm2[name], stubbiness[name]) : 0,
+        ),
+        sheetAreaMm2: of(this.sheetAreaMm2, block),
+        unjudgedMm2: this.unjudgedMm2[block]!,
+        fieldMm2,
+      };
+    });
   }
+  /** Slant of the look at the block's middle. */
+  private slantIn(block: number): number {
+    const [column, row] = [block % this.across, Math.floor(block / this.across)];
+    return slantAt(this.surface, (column + 0.5) / this.perMmX, (row + 0.5) / this.perMmY);
+  }
+  private tooLarge(name: MaterialClass, slant: number, widthMm: number, stubbiness: number): number {
+    const { camera } = this.surface;
+    return camera === undefined ? 1 : seenTooLarge(name, slant, widthMm, stubbiness, camera.heightMm);
+  }
+}
+
+/**
+ * Factor on the width of copper, the fine wire, where its labels cover more than its area by the map's own rule: the blurred rim carries
+ * the label as well, so the breadth is too large by as much. Where labels cover less, whole pieces may be missing, and widths stand.
+ */
+function broadenedBy(labelledMm2: Float64Array, areaMm2: Float64Array): Float64Array {
+  const area = new Float64Array(CODES);
+  for (let k = 0; k < areaMm2.length; k++) area[k % CODES]! += areaMm2[k]!;
+  const factor = new Float64Array(CODES).fill(1);
+  for (const code of [CLASS_CODE.brightCopper, CLASS_CODE.tinnedCopper])
+    if (labelledMm2[code]! > area[code]!) factor[code] = area[code]! / labelledMm2[code]!;
+  return factor;
 }
 
 function within(index: number, count: number): number {
@@ -200,6 +233,18 @@ const CHOP_LENGTH_MM = 8;
 /** Touching pieces read as one: one longer than chopping leaves counts as several of equal size. */
 function chopsIn({ areaMm2, meanWidthMm }: Piece): number {
   return meanWidthMm > 0 ? Math.max(1, Math.ceil(areaMm2 / meanWidthMm / CHOP_LENGTH_MM)) : 1;
+}
+
+/** Width over length of each class's pieces, weighted by area; pieces that touch count as several. */
+function stubbinessOf(pieces: readonly Piece[]): Readonly<Record<MaterialClass, number>> {
+  const area = perClass(() => 0);
+  const sum = perClass(() => 0);
+  for (const piece of pieces) {
+    if (!(piece.lengthMm > 0)) continue;
+    area[piece.class] += piece.areaMm2;
+    sum[piece.class] += piece.areaMm2 * Math.min(1, (piece.meanWidthMm * chopsIn(piece)) / piece.lengthMm);
+  }
+  return perClass((name) => (area[name] > 0 ? sum[name] / area[name] : 0));
 }
 
 function edgeShareOf(pieces: readonly Piece[]): number {

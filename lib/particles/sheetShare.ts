@@ -22,7 +22,8 @@ export function sheetShare({ meanWidthMm, lengthMm, widthScatter }: Outline): nu
   const elongation = lengthMm / meanWidthMm;
   const compact = ramp(2.5 - elongation, 0, 1);
   const uneven = ramp(widthScatter, 0.1, 0.25);
-  return Math.max(compact, uneven);
+  // two signs that do not hang on each other: wire only where neither speaks for sheet
+  return 1 - (1 - compact) * (1 - uneven);
 }
 
 function ramp(value: number, from: number, to: number): number {

@@ -62,7 +62,7 @@ export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): 
   return {
     ...fieldExposure(raster, surface),
     pxPerMm: surface.pxPerMm,
-    ...(surface.tiltDeg === undefined ? {} : { tiltDeg: surface.tiltDeg }),
+    ...(surface.camera === undefined ? {} : { tiltDeg: surface.camera.tiltDeg }),
     ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
   };
 }

@@ -59,7 +59,7 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
   const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
   return {
     mat: { field: surface.cornersPx.map(share), marks: mat.markers.map(({ outlinePx }) => outlinePx.map(share)) },
-    ...(surface.tiltDeg === undefined ? {} : { tiltDeg: surface.tiltDeg }),
+    ...(surface.camera === undefined ? {} : { tiltDeg: surface.camera.tiltDeg }),
     ...(coverage === undefined ? {} : { coverage }),
     ...(advice === undefined ? {} : { advice }),
   };

@@ -1,3 +1,4 @@
+import type { CameraPlace } from './cameraPlace';
 import type { PointPx } from './raster';
 
 /** Row-major 3 x 3 matrix of a plane projective map. */
@@ -16,6 +17,6 @@ export interface Surface {
   readonly mmToPx: Matrix3;
   /** Square root of (field area in pixels / field area in square millimetres). */
   readonly pxPerMm: number;
-  /** Angle between the camera's axis and the surface's normal as far as the corners tell, degrees; undefined if they don't. */
-  readonly tiltDeg?: number;
+  /** Where the camera stood, millimetres on the field's axes, as far as the corners tell; undefined if they don't. */
+  readonly camera?: CameraPlace;
 }

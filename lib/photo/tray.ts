@@ -1,9 +1,9 @@
 import { TrayError } from '@/lib/errors/TrayError';
+import { cameraPlaceOf } from './cameraPlace';
 import { applyHomography, homographyOf, invertHomography } from './homography';
 import { cornersOf } from './matGeometry';
 import type { PointPx, Raster } from './raster';
 import type { Matrix3, Surface } from './surface';
-import { tiltDegOf } from './tilt';
 
 /** Sizes of field that are believed, mm: below a postage stamp or above a table top the number is a slip. */
 const FIELD_SIDE_MM = { least: 20, most: 2000 };
@@ -60,7 +60,7 @@ export function surfaceOf(
   const quad = cornersOf({ x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm }).map((p) =>
     applyHomography(mmToPx, p.x, p.y),
   ) as [PointPx, PointPx, PointPx, PointPx]; // four corners in, four out
-  const tiltDeg = picture && tiltDegOf(mmToPx, picture);
+  const camera = picture && cameraPlaceOf(mmToPx, picture);
   return {
     kind,
     fieldWidthMm,
@@ -69,7 +69,7 @@ export function surfaceOf(
     pxToMm: invertHomography(mmToPx),
     mmToPx,
     pxPerMm: Math.sqrt(Math.abs(signedArea(quad)) / (fieldWidthMm * fieldHeightMm)),
-    ...(tiltDeg === undefined ? {} : { tiltDeg }),
+    ...(camera === undefined ? {} : { camera }),
   };
 }
 
@@ -82,7 +82,10 @@ export function withFieldSize(surface: Surface, fieldWidthMm: number, fieldHeigh
   const [a, b, c, d, e, f, g, h, i] = surface.mmToPx;
   const mmToPx: Matrix3 = [a * kx, b * ky, c, d * kx, e * ky, f, g * kx, h * ky, i];
   const resized = surfaceOf(surface.kind, mmToPx, fieldWidthMm, fieldHeightMm);
-  return surface.tiltDeg === undefined ? resized : { ...resized, tiltDeg: surface.tiltDeg };
+  const { camera } = surface;
+  if (camera === undefined) return resized;
+  const { xMm, yMm, heightMm, tiltDeg } = camera;
+  return { ...resized, camera: { xMm: xMm / kx, yMm: yMm / ky, heightMm: heightMm / Math.sqrt(kx * ky), tiltDeg } };
 }
 
 /** Twice-checked order: positive when clockwise on a picture (y down). */

@@ -47,7 +47,33 @@ export function gapsBetween(
       }
     }
   }
-  return gaps;
+  return runningOut(gaps, labels, width);
+}
+
+/** The gaps that run out into the open, as between two pieces: a dip that one label shuts in all round is grain or glare. */
+function runningOut(gaps: Uint8Array, labels: Uint8Array, width: number): Uint8Array {
+  const steps = [-width - 1, -width, 1 - width, -1, 1, width - 1, width, width + 1];
+  const open = new Uint8Array(gaps.length);
+  const looked = new Uint8Array(gaps.length);
+  for (let start = 0; start < gaps.length; start++) {
+    if (gaps[start] === 0 || looked[start] === 1) continue;
+    const gap = [start];
+    looked[start] = 1;
+    let isOpen = false;
+    for (let k = 0; k < gap.length; k++) {
+      const at = gap[k]!;
+      for (const step of steps) {
+        const next = at + step;
+        if (labels[next] !== labels[at]) isOpen = true;
+        else if (gaps[next] === 1 && looked[next] === 0) {
+          looked[next] = 1;
+          gap.push(next);
+        }
+      }
+    }
+    if (isOpen) for (const at of gap) open[at] = 1;
+  }
+  return open;
 }
 
 /** Whether a pixel of the same label along the step reaches the height needed. */

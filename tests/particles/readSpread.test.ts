@@ -64,3 +64,26 @@ test('pieces are counted and weighed per class', () => {
   expect(pieces.insulation.medianWidthMm).toBeGreaterThan(1.8);
   for (const name of ['brightCopper', 'aluminium'] satisfies MaterialClass[]) expect(pieces[name].count).toBe(0);
 });
+
+test('labels that are broader than the area of the map make copper as much narrower, and nothing else', () => {
+  const { width, height, labels } = new Drawing(200, 100).bar(1, 100, 30, 160, 6, 0).disc(4, 100, 70, 30).map();
+  const map = { width, height, columnOffset: 0, rowOffset: 0, labels };
+  const surface = flatSurface(200, 100, 8);
+  const pixels = (code: number) => labels.filter((label) => label === code).length;
+  const areas = (share: number) => ({
+    tilePx: 200,
+    across: 1,
+    down: 1,
+    px: Float32Array.of(0, share * pixels(1), 0, 0, share * pixels(4), 0),
+  });
+  const volumes = (share: number) => {
+    const reading = readSpread({ ...map, areas: areas(share) }, surface, 'model');
+    return (['brightCopper', 'insulation'] as const).map((name) => sum(reading, (block) => block.widthAreaMm3[name]));
+  };
+  const [copper, insulation] = volumes(1);
+  const [lessCopper, lessInsulation] = volumes(0.8);
+  expect(lessCopper! / copper!).toBeCloseTo(0.8 ** 2, 5);
+  expect(lessInsulation! / insulation!).toBeCloseTo(0.8, 5);
+  const [moreCopper] = volumes(1.2);
+  expect(moreCopper! / copper!).toBeCloseTo(1.2, 5);
+});

@@ -56,8 +56,8 @@ test('millimetres, field and tilt follow from the marks', () => {
     expect(Math.hypot(surface.cornersPx[i]!.x - truth.x, surface.cornersPx[i]!.y - truth.y)).toBeLessThan(0.1);
   }
   const straight = found(PLAIN.raster).surface;
-  expect(straight.tiltDeg).toBeLessThan(4);
-  expect(surface.tiltDeg).toBeGreaterThan(10);
+  expect(straight.camera?.tiltDeg).toBeLessThan(4);
+  expect(surface.camera?.tiltDeg).toBeGreaterThan(10);
 });
 
 test.each(MAT_SIZES)('a photo of the %s sheet tells its size, and its field', (size) => {

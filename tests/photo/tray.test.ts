@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { applyHomography, areaPerPixelMm2 } from '@/lib/photo/homography';
-import { surfaceFromCorners } from '@/lib/photo/tray';
+import { surfaceFromCorners, withFieldSize } from '@/lib/photo/tray';
 
 const PICTURE = { width: 2000, height: 1500 };
 const CORNERS = [
@@ -18,7 +18,7 @@ test('four corners and a size make a surface: corners land on the field, areas a
   const [, , far] = CORNERS.map((p) => applyHomography(surface.pxToMm, p.x, p.y));
   expect(far!.x).toBeCloseTo(200, 9);
   expect(far!.y).toBeCloseTo(140, 9);
-  expect(surface.tiltDeg).toBeGreaterThan(0);
+  expect(surface.camera?.tiltDeg).toBeGreaterThan(0);
   let areaMm2 = 0;
   for (let y = 0; y < PICTURE.height; y += 5) {
     for (let x = 0; x < PICTURE.width; x += 5) {
@@ -29,6 +29,36 @@ test('four corners and a size make a surface: corners land on the field, areas a
   }
   // counted in cells of 5 x 5 px: the rim's cells are in or out as a whole
   expect(areaMm2 / (200 * 140)).toBeCloseTo(1, 2);
+});
+
+test('the place of the camera follows from the picture of a flat field: above its middle, or off to one side', () => {
+  // of the assumed focal length, 26 mm on 43.27 mm
+  const f = (26 / 43.27) * Math.hypot(PICTURE.width, PICTURE.height);
+  const seenFrom = (lens: readonly [number, number, number], tilt: number) => {
+    const [s, c] = [Math.sin(tilt), Math.cos(tilt)];
+    return [
+      [0, 0],
+      [200, 0],
+      [200, 140],
+      [0, 140],
+    ].map(([x, y]) => {
+      const [dx, dy, dz] = [x! - lens[0], y! - lens[1], lens[2]];
+      const depth = c * dz - s * dy;
+      return { x: PICTURE.width / 2 + (f * dx) / depth, y: PICTURE.height / 2 + (f * (c * dy + s * dz)) / depth };
+    });
+  };
+  for (const [lens, tilt] of [
+    [[100, 70, 260], 0],
+    [[90, 130, 240], 0.2],
+  ] as const) {
+    const { camera } = surfaceFromCorners(seenFrom(lens, tilt), 200, 140, PICTURE);
+    expect(camera?.xMm).toBeCloseTo(lens[0], 6);
+    expect(camera?.yMm).toBeCloseTo(lens[1], 6);
+    expect(camera?.heightMm).toBeCloseTo(lens[2], 6);
+    expect(camera?.tiltDeg).toBeCloseTo((Math.abs(tilt) * 180) / Math.PI, 4);
+    const twice = withFieldSize(surfaceFromCorners(seenFrom(lens, tilt), 200, 140, PICTURE), 400, 280).camera;
+    expect(twice?.heightMm).toBeCloseTo(2 * lens[2], 6);
+  }
 });
 
 test.each([

@@ -69,3 +69,17 @@ test('a dip between two classes is an edge and no gap', () => {
   const gaps = gapsBetween(labels, chance, WIDTH, HEIGHT, 3);
   expect(gaps.reduce((sum, gap) => sum + gap, 0)).toBe(0);
 });
+
+test('a dip that one piece shuts in all round is no gap, one that runs to its rim is', () => {
+  const whole = chanceOf([{ from: 15, to: 45 }]);
+  const groove = (from: number, to: number) => {
+    const chance = whole.map((one, i) => {
+      const [x, y] = [i % WIDTH, Math.floor(i / WIDTH)];
+      return y === 30 && x >= from && x < to ? one - 60 : one;
+    });
+    const gaps = gapsBetween(labelsOf(chance), chance, WIDTH, HEIGHT, 3);
+    return gaps.reduce((sum, gap) => sum + gap, 0);
+  };
+  expect(groove(60, 100)).toBe(0);
+  expect(groove(0, WIDTH)).toBeGreaterThan(100);
+});
