@@ -6,6 +6,7 @@ export type TrayErrorCode =
   | 'nothing-spread'
   | 'not-empty'
   | 'number-unreadable'
+  | 'not-a-number'
   | 'mass-impossible'
   | 'material-unreadable'
   | 'file-unreadable'

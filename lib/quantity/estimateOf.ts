@@ -1,3 +1,4 @@
+import { TrayError } from '../errors/TrayError';
 import type { Estimate } from './quantity';
 
 /**
@@ -5,14 +6,27 @@ import type { Estimate } from './quantity';
  *
  * @param draws - at least one finite number; not changed
  * @param value - the best value when it is known from elsewhere; the median of the draws otherwise
- * @throws RangeError when there are no draws
+ * @throws RangeError when there are no draws; TrayError `not-a-number` when one of them, or the value, is not finite: such a figure is
+ *   never shown nor kept
  * @source JCGM 101:2008 7.7 (probabilistically symmetric coverage interval)
  */
 export function estimateOf(draws: ArrayLike<number>, value?: number): Estimate {
   if (draws.length === 0) throw new RangeError('estimateOf needs at least one draw');
   const work = new Float64Array(draws);
+  refuseNonsense(work, value ?? 0);
   const [low, high] = [quantileWithin(work, work.length, 0.025), quantileWithin(work, work.length, 0.975)];
   return { value: value ?? quantileWithin(work, work.length, 0.5), low, high };
+}
+
+function refuseNonsense(draws: Float64Array, value: number): void {
+  let areFinite = Number.isFinite(value);
+  for (let i = 0; i < draws.length; i++) areFinite &&= Number.isFinite(draws[i]);
+  if (areFinite) return;
+  throw new TrayError(
+    'not-a-number',
+    'A figure could not be worked out: its range is not a number, so it is not shown.',
+    'Look for a figure that cannot be among what was typed for the material and its checks. If there is none, read the photo again.',
+  );
 }
 
 /**

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { TrayError } from '@/lib/errors/TrayError';
 import { estimateOf, quantileOf, quantileWithin } from '@/lib/quantity/estimateOf';
 
 const numbers = fc.array(fc.double({ min: -1e6, max: 1e6, noNaN: true }), { minLength: 1, maxLength: 300 });
@@ -26,4 +27,20 @@ test('an estimate leaves its draws as they were', () => {
   const draws = Float64Array.of(5, 1, 4, 2, 3);
   expect(estimateOf(draws)).toEqual({ value: 3, low: 1.1, high: 4.9 });
   expect([...draws]).toEqual([5, 1, 4, 2, 3]);
+});
+
+test.each([
+  ['a draw that is not a number', [1, Number.NaN, 2], undefined],
+  ['an endless draw', [1, 2, Number.POSITIVE_INFINITY], undefined],
+  ['a value that is not a number', [1, 2, 3], Number.NaN],
+])('an estimate of %s is refused with a sentence', (_, draws, value) => {
+  let refused: unknown;
+  try {
+    estimateOf(draws, value);
+  } catch (error) {
+    refused = error;
+  }
+  expect(refused).toBeInstanceOf(TrayError);
+  expect((refused as TrayError).code).toBe('not-a-number');
+  expect((refused as TrayError).message).toMatch(/not shown/);
 });
