@@ -1,11 +1,9 @@
 import { readdir, readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { parseArgs } from 'node:util';
-import sharp from 'sharp';
-import { gradePhoto } from '@/lib/grade/gradeProduct';
+import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { type PhotoReading, readPhoto } from '@/lib/grade/readPhoto';
-import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import { decodePhoto } from '@/lib/photo/decode';
 import type { Raster } from '@/lib/photo/raster';
@@ -27,46 +25,59 @@ import {
 } from './accuracyScore';
 import { summaries, summaryText } from './accuracySummary';
 import { type TrayTruth, trayTruthSchema } from './trayTruth';
+import { freeCopperOf, readMask, type ScoredMap, scoreTrueMap, trueMapText } from './trueMap';
 
 /**
  * Measures the reading of pictures with known truth: class area shares, grades with their intervals, and, where class masks lie
  * beside the pictures, pixel by pixel. A plain hue and saturation rule for copper is measured on the same pictures.
  *
  * Prints one JSON line a picture and method, one summary line a method and kind, and the figures with their targets beside them.
+ * With `--true-map` the pictures' class masks stand in for the reading, so that the step from areas to masses is seen by itself.
  */
 
 const { values, positionals } = parseArgs({
-  options: { method: { type: 'string' }, tables: { type: 'boolean', default: false } },
+  options: {
+    method: { type: 'string' },
+    tables: { type: 'boolean', default: false },
+    'true-map': { type: 'boolean', default: false },
+  },
   allowPositionals: true,
 });
 const folder = positionals[0] ?? 'demo-images';
 const methods = (['threshold', 'model'] as const).filter(
   (method) => values.method === undefined || values.method === method,
 );
-const { model } = await openPixelModel();
-const shared = drawSharedErrors(DEFAULT_MATERIAL, measuredErrorRates, 4000, 20);
+const isTrueMap = values['true-map'];
+const { model } = isTrueMap ? {} : await openPixelModel();
 const files = await readdir(folder);
 const scored: Scored[] = [];
+const scoredMaps: ScoredMap[] = [];
 for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
   const name = path.parse(file).name;
   const truthFile = [`${name}.truth.json`, `${name}.json`].find((candidate) => files.includes(candidate));
   if (truthFile === undefined) continue;
   const truth = trayTruthSchema.parse(JSON.parse(await readFile(path.join(folder, truthFile), 'utf8')));
+  const maskFile = files.includes(`${name}.mask.png`) ? path.join(folder, `${name}.mask.png`) : undefined;
+  if (isTrueMap) {
+    if (maskFile === undefined) continue;
+    scoredMaps.push(await scoreTrueMap(name, maskFile, truth));
+    console.log(JSON.stringify(scoredMaps.at(-1)));
+    continue;
+  }
   const { raster } = await decodePhoto(await readFile(path.join(folder, file)));
-  const mask = files.includes(`${name}.mask.png`) ? await readMask(path.join(folder, `${name}.mask.png`)) : undefined;
+  const mask = maskFile === undefined ? undefined : (await readMask(maskFile)).data;
   let last: PhotoReading | undefined;
   for (const method of methods) {
     if (method === 'model' && model === undefined) continue;
     const started = performance.now();
     last = await readPhoto(raster, { ...requestFor(truth), method }, DEFAULT_MATERIAL, model);
-    const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, shared);
+    const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, measuredErrorRates);
     const seconds = (performance.now() - started) / 1000;
-    const free = truth.copper_plus_tinned_mass_fraction - truth.locked_copper_mass_fraction;
     report({
       ...about(name, method, truth, seconds),
       areaShareError: areaShareErrors(last, truth),
       copperShare: calledShare(last, 'brightCopper'),
-      freeCopper: scoredShare(tables, 'freeCopper', free),
+      freeCopper: scoredShare(tables, 'freeCopper', freeCopperOf(truth)),
       copper: scoredShare(tables, 'copper', truth.copper_plus_tinned_mass_fraction),
       densityOnlyFreeCopper: tables.densityOnlyMassFraction.freeCopper.value,
       warnings: last.warnings.map(({ code }) => code),
@@ -85,8 +96,11 @@ for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
     ...byPixel(byHue, inside, raster, mask),
   });
 }
-for (const line of summaries(scored)) console.log(JSON.stringify(line));
-console.log(summaryText(scored));
+if (isTrueMap) console.log(trueMapText(scoredMaps));
+else {
+  for (const line of summaries(scored)) console.log(JSON.stringify(line));
+  console.log(summaryText(scored));
+}
 
 function report(line: Scored): void {
   scored.push(line);
@@ -115,8 +129,4 @@ function byPixel(map: ClassMap, inside: Uint8Array, raster: Raster, mask: Uint8A
     redBrown: redBrownOf(map, inside, mask, raster),
     hair: hairOf(map, inside, mask, raster.width),
   };
-}
-
-async function readMask(file: string): Promise<Uint8Array> {
-  return sharp(file).extractChannel(0).raw().toBuffer();
 }

@@ -184,7 +184,8 @@ function recallOf(lines: readonly Scored[]): object | undefined {
   );
 }
 
-function median(numbers: readonly number[]): number | undefined {
+/** Middle number; undefined of none. */
+export function median(numbers: readonly number[]): number | undefined {
   const sorted = [...numbers].sort((a, b) => a - b);
   return sorted.length === 0 ? undefined : (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
 }

@@ -1,15 +1,13 @@
 import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
 import { correctLight } from '@/lib/colour/correctLight';
-import { gradePhoto } from '@/lib/grade/gradeProduct';
+import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { readPhoto } from '@/lib/grade/readPhoto';
-import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { Material } from '@/lib/material/material';
 import { decodePhoto } from '@/lib/photo/decode';
 import { locateSurface } from '@/lib/photo/locateSurface';
-import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { edgePicture } from '@/lib/report/edgePicture';
 import { quickOutlines } from '@/lib/report/quickOutlines';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
@@ -50,7 +48,6 @@ function median(values: readonly number[]): number {
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
   const bytes = await photoOf(megapixels);
   const { model } = method === 'model' ? await openPixelModel() : {};
-  const shared = drawSharedErrors(MATERIAL, measuredErrorRates, DEFAULT_DRAWS, DEFAULT_SEED);
   global.gc?.();
   const idle = process.memoryUsage.rss();
   let highest = idle;
@@ -62,7 +59,7 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
     const { raster } = await decodePhoto(bytes);
     const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);
     highest = Math.max(highest, process.memoryUsage.rss());
-    gradePhoto(reading, MATERIAL, shared);
+    gradePhoto(reading, MATERIAL, measuredErrorRates);
   };
   const pairs = [];
   // the first pair warms the compiler and is not counted

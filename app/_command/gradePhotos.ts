@@ -2,7 +2,8 @@ import { mkdir } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
-import { type GradeTables, gradePhoto, gradeProduct } from '@/lib/grade/gradeProduct';
+import { gradePhoto } from '@/lib/grade/gradePhoto';
+import { type GradeTables, gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import type { PhotoReading } from '@/lib/grade/readPhoto';
 import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
@@ -120,13 +121,13 @@ function classMapPath(engine: Engine, folder: string, photo: string): string {
   return path.join(folder, `${name}.png`);
 }
 
-/** The shared errors of everything one command grades. */
-export function sharedErrorsOf(engine: Engine): SharedErrors {
+/** The shared errors of what one command grades together. */
+function sharedErrorsOf(engine: Engine): SharedErrors {
   return drawSharedErrors(engine.material, engine.errorRates, DEFAULT_DRAWS, DEFAULT_SEED);
 }
 
 /** One photo graded by itself. */
-export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine, shared: SharedErrors): GradedPhoto {
+export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine): GradedPhoto {
   return {
     photo: request.photo,
     surface: reading.surface.kind,
@@ -135,7 +136,7 @@ export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine, sha
     heightPx: reading.heightPx,
     pxPerMm: reading.surface.pxPerMm,
     warnings: reading.warnings,
-    ...gradePhoto(reading.reading, engine.material, shared),
+    ...gradePhoto(reading.reading, engine.material, engine.errorRates),
   };
 }
 
@@ -145,13 +146,14 @@ export async function gradePhotos(
   engine: Engine,
 ): Promise<{ readonly result: PhotosResult; readonly failures: readonly Failure[] }> {
   const { read, failures } = await readPhotos(requests, engine);
-  const shared = sharedErrorsOf(engine);
   const spreads = read.map(({ reading }) => [reading.reading]);
   return {
     result: {
       material: engine.material.name,
-      photos: read.map((photo) => gradedPhoto(photo, engine, shared)),
-      ...(spreads.length === 0 ? {} : { combined: gradeProduct(spreads, engine.material, shared, 'product 1').tables }),
+      photos: read.map((photo) => gradedPhoto(photo, engine)),
+      ...(spreads.length === 0
+        ? {}
+        : { combined: gradeProduct(spreads, engine.material, sharedErrorsOf(engine), 'product 1').tables }),
     },
     failures,
   };

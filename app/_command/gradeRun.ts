@@ -8,7 +8,7 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { carryOverWarning, withCarryOver } from '@/lib/report/carryOver';
 import type { RunFile } from '@/lib/report/runFile';
-import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos, sharedErrorsOf } from './gradePhotos';
+import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos } from './gradePhotos';
 import { besideFile } from './readJsonFile';
 
 type Product = RunFile['products'][number];
@@ -60,7 +60,6 @@ export async function gradeRun(
   /** The account with its draws, for sums that go on from here. */
   readonly worked: WorkedOutRun;
 }> {
-  const shared = sharedErrorsOf(engine);
   const failures: Failure[] = [];
   const bins = [];
   const requests = file.products.map((product) => spreadsOf(product).map((spread) => besideFile(path, spread)));
@@ -72,7 +71,7 @@ export async function gradeRun(
     for (const [place, spread] of (requests[p] ?? []).entries()) {
       const { read, failures: failed } = await readPhotos(spread, engine);
       failures.push(...failed);
-      photos.push(...read.map((photo) => gradedPhoto(photo, engine, shared)));
+      photos.push(...read.map((photo) => gradedPhoto(photo, engine)));
       if (read.length === 0) continue;
       spreads.push(read.map(({ reading }) => reading.reading));
       kept.push(place);

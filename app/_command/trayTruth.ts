@@ -11,6 +11,8 @@ export const trayTruthSchema = z.object({
   field_corners_px: z.array(z.tuple([z.number(), z.number()])).length(4),
   copper_plus_tinned_mass_fraction: share,
   locked_copper_mass_fraction: share,
+  locked_copper_mass_g: z.number().min(0),
+  mass_g_by_class: z.record(z.string(), z.number().min(0)),
   projected_area_fraction_by_class_of_particles: z.record(z.string(), share),
 });
 export type TrayTruth = z.infer<typeof trayTruthSchema>;

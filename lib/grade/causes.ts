@@ -25,7 +25,13 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     shapeFactor: when('thickness', shared.shapeFactor),
     sheetThicknessMm: when('thickness', shared.sheetThicknessMm),
     massFactor: when('thickness', shared.massFactor),
-    hidden: when('overlap', shared.hidden),
+    overlap: still.includes('overlap')
+      ? {
+          piled: flat(shared.overlap.piled),
+          order: flat(shared.overlap.order),
+          merged: when('overlap', shared.overlap.merged),
+        }
+      : shared.overlap,
     locked: still.includes('locked') ? flat(shared.locked) : shared.locked,
     ratesOf: still.includes('confusion') ? (kind) => meanRates(shared.ratesOf(kind)) : shared.ratesOf,
     areaGainOf: (kind) => when('confusion', shared.areaGainOf(kind)),

@@ -54,9 +54,12 @@ export function classShareDraws(
   draws: number,
 ): Readonly<Record<MaterialClass, Float64Array>> {
   const shares = perClass(() => new Float64Array(draws));
+  // arrays by place, not by name: a loop over all draws
+  const [from, into] = [MATERIAL_CLASSES.map((name) => amount[name]), MATERIAL_CLASSES.map((name) => shares[name])];
   for (let i = 0; i < draws; i++) {
-    const total = MATERIAL_CLASSES.reduce((sum, name) => sum + amount[name][i]!, 0);
-    for (const name of MATERIAL_CLASSES) shares[name][i] = total > 0 ? amount[name][i]! / total : 0;
+    let total = 0;
+    for (let c = 0; c < from.length; c++) total += from[c]![i]!;
+    if (total > 0) for (let c = 0; c < from.length; c++) into[c]![i] = from[c]![i]! / total;
   }
   return shares;
 }

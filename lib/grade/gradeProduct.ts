@@ -63,7 +63,10 @@ export function gradeProduct(
   const told: ToldSpread[] = [];
   for (const [s, photos] of spreads.entries()) {
     for (const reading of photos) {
-      const spread = drawSpread(reading, material, shared, [productName, String(s)], scratch);
+      const spread = drawSpread(reading, material, shared, [productName, String(s)], {
+        drawn: scratch,
+        ofSpreads: spreads.length,
+      });
       told.push({
         samplingVariance: spread.samplingVariance,
         calledMm2: spread.calledMm2,
@@ -106,11 +109,6 @@ function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
 
 function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
   for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
-}
-
-/** One photo graded by itself; the same figures wherever it is graded. */
-export function gradePhoto(reading: SpreadReading, material: Material, shared: SharedErrors): GradeTables {
-  return gradeProduct([[reading]], material, shared, 'photo').tables;
 }
 
 /** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought and ends at `missing`. */

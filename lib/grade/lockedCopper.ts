@@ -5,11 +5,10 @@ import type { Material } from '../material/material';
  *
  * A photo hardly sees it (a dot at a sleeve's end). Without a hand check the default is wide and rests on two facts of the
  * trade: pieces that still hold a core carry up to two thirds of their mass in copper but are a few in a hundred pieces, and in
- * middlings and tailings a quarter to four fifths of all copper is locked (common practice, no source). So the default is
- * the smaller-dominates (harmonic) mean of
- *  - a tenth of the insulation's mass, and
- *  - as much again as the free copper,
- * times a factor drawn between almost nothing and about four.
+ * middlings and tailings a quarter to four fifths of all copper is locked (common practice, no source). So there are two limits,
+ *  - a tenth of the insulation's mass (five pieces in a hundred that hold twice their sleeve's mass), and
+ *  - as much again as the free copper (half of all copper locked),
+ * and the default is the smaller of them, times a factor drawn between almost nothing and about four.
  *
  * @param freeCopper - mass of free copper, any unit
  * @param insulation - mass of insulation without cores, same unit
@@ -17,9 +16,7 @@ import type { Material } from '../material/material';
  * @returns mass of locked copper, same unit
  */
 export function defaultLockedCopper(freeCopper: number, insulation: number, factor: number): number {
-  const fromInsulation = 0.1 * insulation;
-  const sum = fromInsulation + freeCopper;
-  return sum <= 0 ? 0 : (2 * factor * fromInsulation * freeCopper) / sum;
+  return factor * Math.min(0.1 * insulation, freeCopper);
 }
 
 /**

@@ -6,6 +6,16 @@ import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
+/** Standard uniforms, each between the two ends of what is not known about overlap. */
+export interface OverlapDraws {
+  /** From none of the chance overlap, as a careful hand leaves, to all of it. */
+  readonly piled: Float64Array;
+  /** From an order by chance to the thicker piece on top. */
+  readonly order: Float64Array;
+  /** From nothing to all of what pieces of one class hide of each other comes back as width: side by side they read as one. */
+  readonly merged: PerClass;
+}
+
 /**
  * Draws of everything that all photos read with one material share: it does not average out over spreads or bins.
  *
@@ -31,8 +41,8 @@ export interface SharedErrors {
   readonly hasAreaGain: (kind: ReadingKind) => boolean;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
-  /** Standard uniform per class: where between none and all of the chance overlap this class was hidden. */
-  readonly hidden: PerClass;
+  /** How spreads of this material overlap; see `overlap.ts`. */
+  readonly overlap: OverlapDraws;
   /** Factor on the mass per area that hand sorts found, on top of shape and density; 1 where none was made. */
   readonly massFactor: PerClass;
   /** Causes held at their best value, for the budget; empty otherwise. */
@@ -81,10 +91,18 @@ export function drawSharedErrors(
       { length: draws },
       checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),
     ),
-    hidden: drawn(() => () => random.uniform()),
+    overlap: {
+      piled: uniforms(random, draws),
+      order: uniforms(random, draws),
+      merged: perClass(() => uniforms(random, draws)),
+    },
     massFactor: perClass(() => new Float64Array(draws).fill(1)),
     held: new Set(),
   };
+}
+
+function uniforms(random: Random, draws: number): Float64Array {
+  return Float64Array.from({ length: draws }, () => random.uniform());
 }
 
 function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {

@@ -4,6 +4,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES, MUCH_SHARE, type ReadingKind } from './errorRates';
 import { takeOffFalseCalls } from './falseCalls';
+import { overlapByClass } from './overlap';
 import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
 
@@ -26,13 +27,6 @@ export interface SpreadDraws {
   /** Area that would be called so if the spread held none of the component, mm2: what a blank of this make-up would show. */
   readonly blankMm2: Readonly<Record<Component, Float64Array>>;
 }
-
-/**
- * Part of the chance overlap that comes back as width where a piece lies against others of its own class: two side by side read
- * as one broader piece, two that cross hide each other, and which of the two prevails is not known, so the range that `hidden`
- * spans is centred on nothing for them. Against other classes an overlap only hides. Geometry, our choice of the middle.
- */
-const MERGED_BACK = 0.5;
 
 /** The classes whose area speaks for a component. */
 export const CLASSES_OF: Readonly<Record<Component, readonly MaterialClass[]>> = {
@@ -57,7 +51,8 @@ interface ClassTotals {
  * overlap, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
- * @param drawn - arrays to draw into, where what an earlier spread left in them is no longer needed
+ * @param options.drawn - arrays to draw into, where what an earlier spread left in them is no longer needed
+ * @param options.ofSpreads - how many spreads are added up: what is not known of rare pieces is shared out among them
  * @source mean thickness of lying solids: see lib/material/defaultMaterial.ts; sampling floor: Gy, see samplingVariance.ts
  */
 export function drawSpread(
@@ -65,14 +60,17 @@ export function drawSpread(
   material: Material,
   shared: SharedErrors,
   purpose: readonly string[],
-  drawn: SpreadArrays = spreadArrays(shared.draws),
+  {
+    drawn = spreadArrays(shared.draws),
+    ofSpreads = 1,
+  }: { readonly drawn?: SpreadArrays; readonly ofSpreads?: number } = {},
 ): SpreadDraws {
   const totals = perClass((name) => totalsOf(reading, name));
   const samplingVariance = samplingVarianceOf(reading, material);
   const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
-  const { seen, callInto } = callsOf(reading, totals, fieldMm2, shared, purpose);
-  const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
-  const logOverlap = Math.log(overlapFactor(seenMm2 / Math.max(fieldMm2, seenMm2)));
+  const { seen, callInto } = callsOf(reading, totals, fieldMm2, shared, purpose, ofSpreads);
+  const overlap = overlapByClass(reading, material);
+  const { piled, order, merged } = shared.overlap;
   const scoops = scoopsOf(samplingVariance, shared, purpose);
   const called = new Float64Array(ERROR_CLASSES);
   const truth = new Float64Array(ERROR_CLASSES);
@@ -88,12 +86,12 @@ export function drawSpread(
     mass: drawn.massG[name],
     equal: drawn.equalThicknessMassG[name],
     density: shared.densityKgPerM3[name],
-    hidden: shared.hidden[name],
-    merged: (MERGED_BACK * totals[name].areaMm2) / Math.max(seenMm2, 1e-9),
+    overlap: overlap[name],
+    merged: merged[name],
     factor: shared.massFactor[name],
     shape: shared.shapeFactor[name],
     sheet: shared.sheetThicknessMm[name],
-    ...thicknessPartsOf(totals, name, seenMm2),
+    ...thicknessPartsOf(totals, name),
     scoop: scoops[name],
     gain: gains[name],
   }));
@@ -111,7 +109,9 @@ export function drawSpread(
       const gramsPerMm3 = one.density[i]! * 1e-6;
       const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
       one.area[i] = areaMm2;
-      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(logOverlap * (one.hidden[i]! - one.merged));
+      const { level, tilted, own } = one.overlap;
+      const hidden = piled[i]! * (level + order[i]! * tilted - one.merged[i]! * own);
+      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden);
       one.equal[i] = areaMm2 * gramsPerMm3;
       calledSum[c]! += gramsPerMm3 * thicknessMm * one.gain[i]!;
       all += areaMm2;
@@ -184,6 +184,9 @@ function calledWithout(own: readonly number[], truth: Float64Array, rates: Float
   return sum;
 }
 
+/** With more pieces than this half a piece is under a fifth of a hundredth, and no longer drawn. */
+const MANY_PIECES = 400;
+
 /** Fills in the shares of the field as called (bare surface first) for the next draw: counting and unjudged area drawn. */
 function callsOf(
   reading: SpreadReading,
@@ -191,17 +194,19 @@ function callsOf(
   fieldMm2: number,
   { seed, held }: SharedErrors,
   purpose: readonly string[],
+  ofSpreads: number,
 ) {
   const counting = seededRandom(seed, 'half a piece', ...purpose);
+  const shareOfHalf = counting.gammas(0.5 / ofSpreads);
   const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
   const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
   const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
   const count = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  // a piece of the class's own size where that is small; where none was seen it may have been missed, and be like any other
+  // a piece of the class's own size, or, where none was seen, as chopping leaves them; no larger than pieces are here
   const meanMm2 = seenMm2 / Math.max(1, count);
   const pieceMm2 = MATERIAL_CLASSES.map((name, c) => {
     const own = reading.pieces[name].count;
-    return own > 0 ? Math.min(meanMm2, seen[c]! / own) : meanMm2;
+    return Math.min(meanMm2, own > 0 ? seen[c]! / own : UNSEEN_PIECE[name].areaMm2);
   });
   const extra = Float64Array.from(seen, (area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
   const handOut =
@@ -209,12 +214,14 @@ function callsOf(
       ? undefined
       : handOutOf(seededRandom(seed, 'unjudged', ...purpose), seen, unjudgedMm2);
   const isCounted = held.has('sampling');
+  const isMany = MATERIAL_CLASSES.map((name) => reading.pieces[name].count > MANY_PIECES);
   const callInto = (called: Float64Array): void => {
     handOut?.(extra);
     let pieces = 0;
     for (let c = 0; c < seen.length; c++) {
-      // half a piece more or less of every class: none seen is not none there; a gamma deviate of shape 1/2 is half a squared normal one
-      const half = isCounted ? 0.5 : 0.5 * counting.normal() ** 2;
+      // half a piece more or less of every class over all spreads (Jeffreys): none seen is not none there; gamma of shape 1/2
+      const half =
+        isCounted || isMany[c] ? 0.5 / ofSpreads : ofSpreads === 1 ? 0.5 * counting.normal() ** 2 : shareOfHalf();
       const share = (seen[c]! + half * pieceMm2[c]! + extra[c]!) / fieldMm2;
       called[c + 1] = share;
       pieces += share;
@@ -224,13 +231,29 @@ function callsOf(
   return { seen, callInto };
 }
 
-/** What a class's thickness is made of: its mean width and sheet share; a class that was not seen takes the mean width of all that was. */
-function thicknessPartsOf(totals: Readonly<Record<MaterialClass, ClassTotals>>, name: MaterialClass, seenMm2: number) {
+/** What a class's thickness is made of: its mean width and sheet share. */
+function thicknessPartsOf(totals: Readonly<Record<MaterialClass, ClassTotals>>, name: MaterialClass) {
   const { areaMm2, widthAreaMm3, sheetAreaMm2 } = totals[name];
   if (areaMm2 > 0) return { widthMm: widthAreaMm3 / areaMm2, sheetShare: sheetAreaMm2 / areaMm2 };
-  const all = MATERIAL_CLASSES.reduce((sum, one) => sum + totals[one].widthAreaMm3, 0);
-  return { widthMm: all / Math.max(seenMm2, 1e-9), sheetShare: 0 };
+  const sumOf = (of: keyof ClassTotals) => MATERIAL_CLASSES.reduce((sum, one) => sum + totals[one][of], 0);
+  const meanMm = sumOf('widthAreaMm3') / Math.max(sumOf('areaMm2'), 1e-9);
+  return { widthMm: Math.min(meanMm, UNSEEN_PIECE[name].widthMm), sheetShare: 0 };
 }
+
+const METAL_PIECE = { widthMm: 0.6, areaMm2: 3 };
+/**
+ * What a piece would be like of a class that no piece was seen of.
+ *
+ * Metal: wire of 0.6 mm, the geometric middle of strands (0.2 mm) and house wiring (1.8 mm; IEC 60228, from memory), 5 mm long. The
+ * rest: lumps that a granulator's screen leaves (common practice, no source).
+ */
+const UNSEEN_PIECE: Readonly<Record<MaterialClass, { readonly widthMm: number; readonly areaMm2: number }>> = {
+  brightCopper: METAL_PIECE,
+  tinnedCopper: METAL_PIECE,
+  aluminium: METAL_PIECE,
+  insulation: { widthMm: 2, areaMm2: 5 },
+  other: { widthMm: 1.5, areaMm2: 2 },
+};
 
 /** Factor with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
 function scoopsOf(
@@ -254,18 +277,6 @@ function totalsOf(reading: SpreadReading, name: MaterialClass): ClassTotals {
     sheetAreaMm2 += block.sheetAreaMm2[name];
   }
   return { areaMm2, widthAreaMm3, sheetAreaMm2 };
-}
-
-/**
- * True area over seen area if pieces were dropped at random; spreading by hand overlaps less, so this is the upper mark.
- *
- * @param covered - share of the field covered, 0 to 1
- * @source Boolean model: covered = 1 - exp(-x), factor x / covered; values 1.05 at 0.10, 1.19 at 0.30, 1.39 at 0.50
- */
-export function overlapFactor(covered: number): number {
-  if (covered <= 0) return 1;
-  const share = Math.min(covered, 0.95);
-  return -Math.log(1 - share) / share;
 }
 
 /** Hands the unjudged area out among classes, draw by draw: mostly like the judged area, sometimes nearly all to one class. */

@@ -30,8 +30,9 @@ const tinnedCopper: Omit<ClassModel, 'colours'> = {
   copperFraction: { value: 0.98, u: 0.007 },
   shape: {
     kind: 'wire',
-    factor: { value: SOLID_WIRE, u: 0.05 },
-    source: 'lying round wire, pi/4 of the width: geometry; its uncertainty as for bright wire',
+    factor: wireFactor,
+    source:
+      'as bright copper: flexible cords hold it as bunched strands, single strands come loose: geometry, worked out here',
   },
   source:
     'tin layer 1 to 10 um (ASTM B33 practice, from memory) on strands of 0.2 to 0.5 mm: 1 to 3 % of the mass is tin or less; density of copper with that share of tin (7290)',
@@ -55,9 +56,9 @@ const insulation: Omit<ClassModel, 'colours'> = {
   copperFraction: { value: 0, u: 0 },
   shape: {
     kind: 'granule',
-    factor: { value: 0.47, u: 0.07 },
+    factor: { value: 0.46, u: 0.07 },
     source:
-      'sleeves pi/4 (1 - (di/do)^2) of the width with bore 0.45 to 0.6 of the outside (0.50 to 0.63), split sleeves and sheath chips 0.3 to 0.4, granules 2/3 (ball), in equal parts: geometry, bore and parts common practice, no source',
+      'sleeves pi/4 (1 - (di/do)^2) of the width, 0.37 to 0.59, mean 0.48, for house wiring of 1.5 to 25 mm2 (IEC 60228 and 60227-3, from memory); split sleeves half a ring over its chord, somewhat spread (0.27); sheath chips 1 to 1.8 mm thick (IEC 60227-4, from memory) and some 3 mm wide, 0.45; lumps between ball and lying box, 0.65; in equal parts, common practice without a source',
   },
   source:
     "PVC cable compound 1200 to 1500, polyethylene 910 to 950, rubber 1100 to 1600 kg/m3 (cable makers' tables after VDE; Bolz and Tuve 1973); mostly PVC",

@@ -4,11 +4,9 @@ import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
 import { TrayError } from '../errors/TrayError';
 import { checkSchema } from '../grade/checkEntry';
-import { gradeProduct } from '../grade/gradeProduct';
+import { gradePhoto } from '../grade/gradePhoto';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { readPhoto } from '../grade/readPhoto';
-import { drawSharedErrors } from '../grade/sharedErrors';
-import type { Material } from '../material/material';
 import { decodePhoto } from '../photo/decode';
 import { surfaceAt } from '../photo/surfaceAt';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
@@ -32,7 +30,7 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
   const request = { ...surfaceRequest(choice), printedScale: matScale, method: choice.method };
   const read = await readPhoto(raster, request, material, model);
   const { surface, reading } = read;
-  const { tables } = gradeProduct([[reading]], material, sharedOf(material), photoName);
+  const tables = gradePhoto(reading, material, measuredErrorRates, photoName);
   return {
     classMap: read.classMap,
     analysis: {
@@ -91,10 +89,6 @@ export function surfaceRequest({ surface, corners, fieldWidthMm, fieldHeightMm }
         ? undefined
         : { widthMm: fieldWidthMm, heightMm: fieldHeightMm },
   };
-}
-
-function sharedOf(material: Material) {
-  return drawSharedErrors(material, measuredErrorRates, DEFAULT_DRAWS, DEFAULT_SEED);
 }
 
 /** Work out a run: product grades, weights and the reconciled balance. */

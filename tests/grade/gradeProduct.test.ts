@@ -3,7 +3,6 @@ import { expect, test } from 'vitest';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { samplingVarianceOf } from '@/lib/grade/samplingVariance';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
-import { overlapFactor } from '@/lib/grade/spreadDraws';
 import { COMPONENTS, MATERIAL_CLASSES } from '@/lib/material/classes';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
@@ -122,16 +121,4 @@ test('copper that false calls alone could show is below the detection limit', ()
   expect(lean.low).toBe(0);
   expect(lean.high).toBeGreaterThan(0);
   expect(gradeProduct([[rich]], material, shared, 'p').tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
-});
-
-test('chance overlap hides what the Boolean model says', () => {
-  // covered = 1 - exp(-x): factor 1.05 at 0.10, 1.12 at 0.20, 1.19 at 0.30, 1.39 at 0.50
-  for (const [covered, factor] of [
-    [0.1, 1.054],
-    [0.2, 1.116],
-    [0.3, 1.189],
-    [0.5, 1.386],
-  ] as const) {
-    expect(overlapFactor(covered)).toBeCloseTo(factor, 3);
-  }
 });

@@ -1,7 +1,8 @@
 import type { ErrorRates, ErrorRatesByKind } from '@/lib/grade/errorRates';
 import { defaultLockedCopper } from '@/lib/grade/lockedCopper';
-import { overlapFactor } from '@/lib/grade/spreadDraws';
+import { type OverlapOfClass, overlapByClass } from '@/lib/grade/overlap';
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '@/lib/material/classes';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import type { Material } from '@/lib/material/material';
 import type { SpreadReading } from '@/lib/particles/spreadReading';
 import type { Quantity } from '@/lib/quantity/quantity';
@@ -33,7 +34,9 @@ export type BinName = keyof typeof TRUE_BINS;
 export interface World {
   readonly gramsPerMm3: Readonly<Record<MaterialClass, number>>;
   readonly copperFraction: Readonly<Record<MaterialClass, number>>;
-  readonly hidden: Readonly<Record<MaterialClass, number>>;
+  readonly piled: number;
+  readonly order: number;
+  readonly merged: Readonly<Record<MaterialClass, number>>;
   readonly rates: readonly (readonly number[])[];
   readonly lockedFactor: number;
 }
@@ -69,7 +72,9 @@ export function drawWorld(run: number, material: Material, errorRates: ErrorRate
       return logNormal(densityKgPerM3) * logNormal(shape.factor) * 1e-6;
     }),
     copperFraction: perClass((name) => material.classes[name].copperFraction.value),
-    hidden: perClass(() => random.uniform()),
+    piled: random.uniform(),
+    order: random.uniform(),
+    merged: perClass(() => random.uniform()),
     rates: rate.map((row, k) => {
       const drawn = row.map((share, j) => {
         const sigma = logSd[k]![j]!;
@@ -98,13 +103,16 @@ export function readSpreadOf(bin: BinName, world: World, seed: string): SpreadRe
   const perGram = perClass((name) => TRUE_BINS[bin][MATERIAL_CLASSES.indexOf(name)]! / meanMassG(name));
   const areaPerGram = MATERIAL_CLASSES.reduce((sum, name) => sum + perGram[name] * PIECE[name].areaMm2, 0);
   const grams = (COVERED * FIELD_MM2) / areaPerGram;
-  const overlap = overlapFactor(COVERED);
+  const laidMm2 = perClass((name) => perGram[name] * PIECE[name].areaMm2 * grams);
+  // the method reckons from what is seen of what was laid
+  const once = overlapOf(laidMm2);
+  const overlap = overlapOf(perClass((name) => laidMm2[name] * seenShare(once[name], world)));
   const seen = Array.from({ length: BLOCKS }, () => perClass(() => 0));
   const pieces = perClass((name) => {
     const areas = Array.from({ length: poisson(perGram[name] * grams, random) }, () => {
       const areaMm2 = PIECE[name].areaMm2 * random.gamma(2) * 0.5;
       const block = seen[Math.floor(random.uniform() * BLOCKS)]!;
-      block[name] += areaMm2 / overlap ** world.hidden[name];
+      block[name] += areaMm2 * seenShare(overlap[name], world);
       return areaMm2 * PIECE[name].widthMm;
     });
     const sum = areas.reduce((total, area) => total + area, 0);
@@ -118,20 +126,40 @@ export function readSpreadOf(bin: BinName, world: World, seed: string): SpreadRe
   return {
     method: 'threshold',
     surfaceKind: 'mat',
-    blocks: seen.map((block) => blockAsCalled(block, world, mergedWidths(seen, overlap))),
+    blocks: seen.map((block) => blockAsCalled(block, world, mergedWidths(world, overlap))),
     pieces,
     coverageFraction: COVERED,
   };
 }
 
-/** Pieces that lie against their own kind read as broader ones, the more of all pieces are of that kind. */
+/** What chance overlap takes on a field that pieces of these areas lie on. */
+function overlapOf(areaMm2: Readonly<Record<MaterialClass, number>>): Readonly<Record<MaterialClass, OverlapOfClass>> {
+  const block = {
+    areaMm2,
+    widthAreaMm3: perClass((name) => areaMm2[name] * PIECE[name].widthMm),
+    sheetAreaMm2: perClass(() => 0),
+    unjudgedMm2: 0,
+    fieldMm2: FIELD_MM2,
+  };
+  const none = { count: 0, meanWidthAreaMm3: 0, weightedMeanWidthAreaMm3: 0, medianWidthMm: 0 };
+  const pieces = perClass(() => none);
+  return overlapByClass(
+    { method: 'threshold', surfaceKind: 'mat', blocks: [block], pieces, coverageFraction: COVERED },
+    DEFAULT_MATERIAL,
+  );
+}
+
+/** Share of a class's area that is seen in this world. */
+function seenShare({ level, tilted }: OverlapOfClass, { piled, order }: World): number {
+  return Math.exp(-piled * (level + order * tilted));
+}
+
+/** Pieces that lie against their own kind read as broader ones. */
 function mergedWidths(
-  seen: readonly Readonly<Record<MaterialClass, number>>[],
-  overlap: number,
+  { piled, merged }: World,
+  overlap: Readonly<Record<MaterialClass, OverlapOfClass>>,
 ): Readonly<Record<MaterialClass, number>> {
-  const area = (name: MaterialClass) => seen.reduce((sum, block) => sum + block[name], 0);
-  const all = MATERIAL_CLASSES.reduce((sum, name) => sum + area(name), 0);
-  return perClass((name) => overlap ** ((0.5 * area(name)) / all));
+  return perClass((name) => Math.exp(piled * merged[name] * overlap[name].own));
 }
 
 function blockAsCalled(

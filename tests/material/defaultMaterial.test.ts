@@ -38,7 +38,7 @@ test('the density of insulation spans what cable plastics weigh, from polyethyle
 
 test('a solid wire is pi/4 of its width thick, and mixed wire between that and a bundle of seven strands', () => {
   const lying = expectedOf<number[]>('c.cyl_lying')[0]! / 0.1;
-  expect(classes.tinnedCopper.shape.factor.value).toBeCloseTo(lying, 9);
+  expect(classes.aluminium.shape.factor.value).toBeCloseTo(lying, 9);
   // Seven strands of diameter 1 in a ring: section 7 pi/4, width 3, so 7 pi/12 thick over a width of 3.
   const bundle = (7 * Math.PI) / 4 / 3 / 3;
   const { value, u } = classes.brightCopper.shape.factor;
