@@ -12,14 +12,14 @@ export type Kernels<Functions> = Functions & { readonly bytes: Uint8Array };
  * The module is made when it is first asked for. Nobody holds on to the memory: each use begins with what the last one left, and
  * asking for more bytes may put another object in its place.
  *
- * @returns a function that gives the kernels with a memory of at least so many bytes; undefined where WebAssembly has no SIMD, and the
+ * @returns a function that gives the kernels with a memory of at least so many bytes; undefined where there is no WebAssembly with SIMD, and the
  *   caller then goes pixel by pixel
  */
 export function kernelsOf<Functions>(code: readonly WasmFunction[]): (bytes: number) => Kernels<Functions> | undefined {
   let made: { readonly memory: WebAssembly.Memory; readonly functions: Functions } | null | undefined;
   const make = () => {
-    const memory = new WebAssembly.Memory({ initial: 1 });
     try {
+      const memory = new WebAssembly.Memory({ initial: 1 });
       const { exports } = new WebAssembly.Instance(new WebAssembly.Module(wasmModule(code)), { host: { memory } });
       return { memory, functions: exports as unknown as Functions }; // what the code says
     } catch {
@@ -27,7 +27,7 @@ export function kernelsOf<Functions>(code: readonly WasmFunction[]): (bytes: num
     }
   };
   return (bytes) => {
-    made ??= make();
+    if (made === undefined) made = make();
     if (made === null) return undefined;
     const missing = bytes - made.memory.buffer.byteLength;
     if (missing > 0) made.memory.grow(Math.ceil(missing / PAGE));
