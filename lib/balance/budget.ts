@@ -1,21 +1,23 @@
 import { GRADE_CAUSES, type GradeCause } from '../grade/causes';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { Material } from '../material/material';
+import { covarianceOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
+import { varianceShares } from '../quantity/varianceShares';
 import { type Drawn, ratioOfDrawn } from './drawn';
 import { type GradedRun, type WorkedOutRun, workOutRun } from './gradedRun';
 import { togetherOf } from './performance';
 
-/** What a figure's interval is made of: the causes of a grade, and the weights. */
-export const CAUSES = [...GRADE_CAUSES, 'weights'] as const;
-export type Cause = GradeCause | 'weights';
+/** What a figure's interval is made of: the causes of a grade, the checks, and the weights. */
+export const CAUSES = [...GRADE_CAUSES, 'checks', 'weights'] as const;
+export type Cause = (typeof CAUSES)[number];
 
 /** One cause's part of a figure's uncertainty. */
 export interface BudgetLine {
   readonly cause: Cause;
-  /** Standard deviation of the figure if only this cause were uncertain. */
+  /** Standard deviation of the figure as far as this cause moves it. */
   readonly u: number;
-  /** Its share of the sum of all causes' variances, 0 to 1. */
+  /** Its share of the variance that all causes together explain, 0 to 1. */
   readonly varianceShare: number;
 }
 
@@ -43,11 +45,11 @@ export const BUDGET_DRAWS = 1000;
 /**
  * Share each cause has in the uncertainty of every product's copper grade and of the run's copper recovery.
  *
- * The run is worked out once with everything uncertain, and once per cause with all others held at their best value. What is
- * left is that cause's own variance; shares are of the sum of these. Where causes act on each other the sum is not exactly
- * the whole, so the whole is given beside it.
+ * The run is worked out once with everything uncertain, and once per cause with all others held at their best value. The figure as it
+ * stands, checks, balance and all, is then regressed on what each cause does to the photos' grades, so that a cause which checks have
+ * overruled counts no more. What checks add is the part of a product's copper that its photos do not account for.
  *
- * @source uncertainty budget: JCGM 100:2008 (GUM) 5.1.3; one cause at a time by Monte Carlo: JCGM 101:2008 B.1
+ * @source uncertainty budget: JCGM 100:2008 (GUM) 5.1.3; shares: see `varianceShares`
  */
 export function budgetOfRun(
   run: GradedRun,
@@ -57,34 +59,73 @@ export function budgetOfRun(
 ): RunBudget {
   const options = { draws, ...(seed === undefined ? {} : { seed }) };
   const whole = workOutRun(run, material, errorRates, options);
-  const alone = new Map(
-    CAUSES.map((cause) => {
-      const still = CAUSES.filter((other) => other !== cause);
-      return [cause, workOutRun(run, material, errorRates, { ...options, still })] as const;
-    }),
-  );
-  const budgetOf = (figure: Estimate, draws: (worked: WorkedOutRun) => Float64Array | undefined): Budget => {
-    const lines = CAUSES.map((cause) => ({ cause, u: spreadOf(draws(alone.get(cause)!)) }));
-    const sum = lines.reduce((total, { u }) => total + u ** 2, 0);
-    return {
-      figure,
-      u: spreadOf(draws(whole)),
-      lines: lines
-        .map(({ cause, u }) => ({ cause, u, varianceShare: sum > 0 ? u ** 2 / sum : 0 }))
-        .sort((a, b) => b.varianceShare - a.varianceShare),
-    };
-  };
+  const aloneWith = (cause: Cause) =>
+    workOutRun(run, material, errorRates, { ...options, still: HELD.filter((other) => other !== cause) });
+  const alone = GRADE_CAUSES.map((cause) => [cause, aloneWith(cause).gradeDraws] as const);
+  const gradesOf = (ids: readonly string[]) =>
+    Object.fromEntries(
+      alone.map(([cause, grades]) => [cause, ids.flatMap((id) => grades[id]?.copper ?? [])]),
+    ) as Record<GradeCause, Float64Array[]>; // every cause is worked out
+  const ids = Object.keys(whole.grades);
+  const recovered = recoveryOf(run, whole);
   const recovery = whole.account.together.concentrate?.recovery.copper;
   return {
     today: whole,
     copperGrade: Object.fromEntries(
-      Object.entries(whole.grades).map(([id, { massFraction }]) => [
+      ids.map((id) => [
         id,
-        budgetOf(massFraction.copper, ({ gradeDraws }) => gradeDraws[id]?.copper),
+        budgetOf(whole.grades[id]!.massFraction.copper, whole.gradeDraws[id]!.copper, gradesOf([id])),
       ]),
     ),
-    ...(recovery === undefined ? {} : { recovery: budgetOf(recovery, (worked) => recoveryOf(run, worked)?.draws) }),
+    ...(recovery === undefined || recovered === undefined
+      ? {}
+      : {
+          recovery: budgetOf(recovery, recovered.draws, {
+            ...gradesOf(ids),
+            checks: ids.map((id) => besidePhotos(whole.productDraws[id]!.copper, whole.gradeDraws[id]!.copper)),
+            weights: massesOf(aloneWith('weights')),
+          }),
+        }),
   };
+}
+
+/** Causes that a working out can hold still: all but the checks, which come after them. */
+const HELD = CAUSES.filter((cause) => cause !== 'checks');
+
+/** A figure's budget from its draws and what each cause does in the same worlds; worlds without the figure are left out. */
+function budgetOf(
+  figure: Estimate,
+  draws: Float64Array,
+  causes: Readonly<Partial<Record<Cause, readonly Float64Array[]>>>,
+): Budget {
+  const kept = Array.from(draws.keys()).filter((i) => Number.isFinite(draws[i]));
+  const finite = (all: Float64Array) => (kept.length === all.length ? all : Float64Array.from(kept, (i) => all[i]!));
+  if (kept.length < 2) return { figure, u: 0, lines: CAUSES.map((cause) => ({ cause, u: 0, varianceShare: 0 })) };
+  const given = Object.fromEntries(CAUSES.map((cause) => [cause, (causes[cause] ?? []).map(finite)])) as Record<
+    Cause,
+    Float64Array[]
+  >; // every cause is listed
+  const effects = varianceShares(finite(draws), given);
+  return {
+    figure,
+    u: standardDeviationOf(finite(draws)),
+    lines: CAUSES.filter((cause) => cause !== 'checks' || effects.checks.u > 0)
+      .map((cause) => ({ cause, ...effects[cause] }))
+      .sort((a, b) => b.varianceShare - a.varianceShare),
+  };
+}
+
+/** The part of a product's copper, checks taken in, that does not go with what its photos say. */
+function besidePhotos(checked: Float64Array, photos: Float64Array): Float64Array {
+  if (checked === photos) return new Float64Array(checked.length);
+  const variance = covarianceOf(photos, photos);
+  const slope = variance > 0 ? covarianceOf(checked, photos) / variance : 0;
+  return checked.map((share, i) => share - slope * photos[i]!);
+}
+
+/** Dry masses of all streams as far as the weights move them. */
+function massesOf({ draws }: WorkedOutRun): Float64Array[] {
+  return [draws.feed, ...Object.values(draws.products)].flatMap(({ massKg }) => massKg?.draws ?? []);
 }
 
 /** Recovery of copper in all concentrates together. */
@@ -94,12 +135,4 @@ export function recoveryOf(run: GradedRun, { draws }: WorkedOutRun): Drawn | und
     return role === 'concentrate' && stream !== undefined ? [stream] : [];
   });
   return ratioOfDrawn(togetherOf(concentrates).contentKg.copper, draws.feed.contentKg.copper);
-}
-
-/** Standard deviation of the draws that mean something; 0 where none does. */
-function spreadOf(draws: Float64Array | undefined): number {
-  const finite = (draws ?? new Float64Array()).filter(Number.isFinite);
-  if (finite.length < 2) return 0;
-  const mean = finite.reduce((sum, value) => sum + value, 0) / finite.length;
-  return Math.sqrt(finite.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (finite.length - 1));
 }

@@ -4,7 +4,7 @@ import { shareDraws } from '../quantity/draws';
 import { estimateOf } from '../quantity/estimateOf';
 import { meanOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { seededRandom } from '../quantity/seededRandom';
+import { type Random, seededRandom } from '../quantity/seededRandom';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
 import { differenceEstimate, FEWEST_DIFFERENCES } from './differenceEstimator';
@@ -67,7 +67,15 @@ export function applyChecks(
     found.length === 1 && found[0]!.origin === 'photos'
       ? undefined
       : shareDraws(inside, photo?.copper.length ?? 4000, seededRandom(seed, 'checked grade', JSON.stringify(checks)));
-  const draws = target === undefined ? photo : photo === undefined ? undefined : reshaped(photo, target);
+  const draws =
+    target === undefined || photo === undefined
+      ? photo
+      : reshaped(
+          photo,
+          target,
+          pullOfPhotos(found, together),
+          seededRandom(seed, 'beside photos', JSON.stringify(checks)),
+        );
   const interval = target === undefined ? found[0]! : estimateOf(target, inside.value);
   const magnetic = magneticOf(checks, photo);
   return {
@@ -145,9 +153,29 @@ function withinShares({ value, u }: Quantity): Quantity {
   return { value: inside, u: Math.min(u, 0.9 * Math.sqrt(inside * (1 - inside))) };
 }
 
-/** Draws with the copper put where the checks have it, rank by rank, so that what products share stays shared. */
-function reshaped(photo: GradeDraws, target: Float64Array): GradeDraws {
-  const order = Array.from(photo.copper.keys()).sort((a, b) => photo.copper[a]! - photo.copper[b]!);
+/**
+ * Correlation of the combined copper with the photos' own, 0 to 1: their weight in the mean times their standard uncertainty, over that
+ * of the mean. Nought where weighed spreads stand in the photos' place.
+ */
+function pullOfPhotos(found: readonly CopperEstimate[], { u, excessU }: Combined): number {
+  const [first] = found;
+  if (first?.origin !== 'photos') return 0;
+  const weight = u ** 2 / (first.u ** 2 + excessU ** 2);
+  return Math.min(1, (weight * first.u) / u);
+}
+
+/**
+ * Draws with the copper put where the checks have it, in an order that goes with the photos' as far as these count: so what products
+ * share by their photos stays shared, and what a check adds is its own.
+ */
+function reshaped(photo: GradeDraws, target: Float64Array, pull: number, random: Random): GradeDraws {
+  const beside = Math.sqrt(1 - pull ** 2);
+  const places = new Float64Array(photo.copper.length);
+  const normals = places.map(() => random.normal()).sort();
+  ranked(photo.copper).forEach((i, rank) => {
+    places[i] = pull * normals[rank]!;
+  });
+  const order = ranked(places.map((place) => place + beside * random.normal()));
   const sorted = target.slice().sort();
   const copper = new Float64Array(photo.copper.length);
   order.forEach((i, rank) => {
@@ -164,6 +192,11 @@ function reshaped(photo: GradeDraws, target: Float64Array): GradeDraws {
     insulation: rest(photo.insulation),
     other: rest(photo.other),
   };
+}
+
+/** Places of the draws from the least to the largest. */
+function ranked(draws: Float64Array): number[] {
+  return Array.from(draws.keys()).sort((a, b) => draws[a]! - draws[b]!);
 }
 
 /** What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. */

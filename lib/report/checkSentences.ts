@@ -19,6 +19,7 @@ export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
   locked: 'Copper locked in insulation',
   overlap: 'Pieces hidden under others',
   unjudged: 'Area not decided',
+  checks: 'Checks, and what they differ by',
   weights: 'Weights and moisture',
 };
 
@@ -31,6 +32,7 @@ export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
   locked: 'A photo hardly sees it. Strip some insulation pieces and weigh the copper.',
   overlap: 'Spread thinner: a fifth of the field covered is plenty.',
   unjudged: 'Shine, shade and odd colours. Better light shrinks it.',
+  checks: 'How far they and the photos lie apart counts too. A second check of the same bin shrinks it.',
   weights: 'A finer scale or a dried sub-sample shrinks it.',
 };
 

@@ -49,6 +49,26 @@ test('weights matter for the recovery and not for a grade', () => {
   expect(weights(budget.recovery!.lines)).toBeGreaterThan(1e-4);
 });
 
+test('where a check contradicts the photos, the checks have the share, and what is known exactly or overruled has none', () => {
+  const material = {
+    ...madeMaterial({ density: 0, factor: 0.1 }),
+    lockedCopperPerInsulation: { value: 0.02, u: 0.005 },
+  };
+  const [concentrate, tailings] = run.products;
+  const assay = (share: string) => checkSchema.parse({ kind: 'assay', component: 'copper', share, u: '1 %' });
+  const sharesWith = (checks: GradedRun['products'][number]['checks']) => {
+    const checked = { ...run, products: [{ ...concentrate!, ...(checks === undefined ? {} : { checks }) }, tailings!] };
+    const { recovery } = budgetOfRun(checked, material, madeRates(), { draws: 1000, seed: 1 });
+    return new Map(recovery!.lines.map(({ cause, varianceShare }) => [cause, varianceShare]));
+  };
+  const before = sharesWith(undefined);
+  expect(before.has('checks')).toBe(false);
+  const contradicted = sharesWith([assay('55 %')]);
+  expect(contradicted.get('checks')).toBeGreaterThan(0.5);
+  for (const known of ['density', 'confusion', 'unjudged'] as const) expect(contradicted.get(known)).toBeLessThan(0.01);
+  expect([...contradicted.values()].reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 9);
+});
+
 const ofConcentrate = ({ gradeDraws }: WorkedOutRun) => gradeDraws.c?.copper;
 const options = { draws: 1000, seed: 1 };
 
