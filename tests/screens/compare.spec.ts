@@ -53,6 +53,7 @@ test('two runs are set against each other: settings, differences, and what can n
   const { address } = await weighedRun(page, names[1], lotAddress, '5.00', '6');
   await page.goto(address);
   await page.getByRole('link', { name: 'Compare runs' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Compare runs' })).toBeVisible();
   await expectAccessible(page);
   for (const name of names) await page.getByLabel(new RegExp(`^${name}`)).check();
   await page.getByRole('button', { name: 'Compare these runs' }).click();
