@@ -1,7 +1,7 @@
 import 'server-only';
 import { classMapName } from './analysisQueue';
 import type { Store } from './database';
-import { LOST_BYTES } from './lostPhotos';
+import { originalsOf } from './lostPhotos';
 import { stateOfPhoto } from './photoFiles';
 
 /** What a yard's files hold, set against what is on record. */
@@ -20,16 +20,9 @@ export interface YardCheck {
  * that holds. The database's own integrity is for its server to prove.
  */
 export async function checkYard(store: Store): Promise<YardCheck> {
-  const photos = await store.db
-    .selectFrom('photo')
-    .select('sha256')
-    .distinct()
-    // a photo that a run taken in from a file keeps a place for was never here
-    .where('size_bytes', '!=', LOST_BYTES)
-    .orderBy('sha256')
-    .execute();
+  const photos = await originalsOf(store);
   const found = { missing: [] as string[], altered: [] as string[], mapsMissing: [] as string[] };
-  for (const { sha256 } of photos) {
+  for (const sha256 of photos) {
     const state = await stateOfPhoto(store.files, sha256);
     if (state !== 'whole') found[state].push(sha256);
   }

@@ -32,3 +32,15 @@ export async function returnLostPhoto(
     .execute();
   return row.id;
 }
+
+/** Checksums of the different originals on record, but for those that a run taken in from a file only keeps a place for. */
+export async function originalsOf(store: Store): Promise<string[]> {
+  const rows = await store.db
+    .selectFrom('photo')
+    .select('sha256')
+    .distinct()
+    .where('size_bytes', '!=', LOST_BYTES)
+    .orderBy('sha256')
+    .execute();
+  return rows.map(({ sha256 }) => sha256);
+}

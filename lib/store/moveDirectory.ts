@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 import type { Kysely } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { openStore, type Store } from './database';
-import { LOST_BYTES } from './lostPhotos';
+import { originalsOf } from './lostPhotos';
 import { photoName, stateOfPhoto } from './photoFiles';
 import { jobsOf } from './photoJobs';
 import type { YardDatabase } from './postgres';
@@ -95,15 +95,9 @@ async function needEmpty(db: Kysely<Tables>, yardId: string): Promise<void> {
 }
 
 async function moveFiles(source: Store, target: Store): Promise<Omit<MovedDirectory, 'rows'>> {
-  const originals = await source.db
-    .selectFrom('photo')
-    .select('sha256')
-    .distinct()
-    .where('size_bytes', '!=', LOST_BYTES)
-    .orderBy('sha256')
-    .execute();
+  const originals = await originalsOf(source);
   const lostPhotos: string[] = [];
-  for (const { sha256 } of originals) {
+  for (const sha256 of originals) {
     if ((await stateOfPhoto(source.files, sha256)) === 'whole') await moveFile(source, target, photoName(sha256));
     else lostPhotos.push(sha256);
   }

@@ -7,13 +7,14 @@
  * and then npm run format. FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a
  * perfect white reads in that light. Seeded: the same folder gives the same file.
  */
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import sharp from 'sharp';
 import { cielabOf } from '../../lib/colour/cielab';
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass } from '../../lib/material/classes';
 import { LINEAR_OF_CODE } from '../../lib/photo/srgbCurve';
 import { seededRandom } from '../../lib/quantity/seededRandom';
+import { closeUpsOf } from '../closeUps';
 import { type Component, fitMixture } from './mixture';
 
 /** Colours per class: insulation comes in many, the metals in bright, dull, shaded and sky-lit. */
@@ -30,11 +31,9 @@ const PIXELS_PER_SCENE = 250;
 const folder = process.argv[2];
 if (folder === undefined) throw new Error('name the folder of labelled close-ups');
 const random = seededRandom(20, 'default colours').uniform;
-const scenes = readdirSync(folder)
-  .filter((name) => name.endsWith('.json'))
-  .sort();
+const stems = closeUpsOf(folder);
 const samples = new Map<MaterialClass, number[][]>(MATERIAL_CLASSES.map((name) => [name, []]));
-for (const scene of scenes) await addScene(path.join(folder, scene.slice(0, -'.json'.length)));
+for (const stem of stems) await addScene(stem);
 write('lib/material/defaultColours.ts', coloursFile());
 
 async function addScene(stem: string): Promise<void> {
@@ -68,7 +67,7 @@ import type { ColourPatch } from './material';
 /**
  * Colours of the default material: light-corrected CIELAB (D65), as mixtures of normal distributions.
  *
- * @source fitted to ${scenes.length} rendered close-ups with known classes, each with its own lamps, surface, insulation colours,
+ * @source fitted to ${stems.length} rendered close-ups with known classes, each with its own lamps, surface, insulation colours,
  *   tarnish and wetness, by models/colours/fitColours.ts; no tray that Deckside is judged on was used. Made by that
  *   script: change it there.
  */

@@ -4,23 +4,17 @@
  *
  *   npx tsx models/gloss/fitGloss.ts FOLDER
  *
- * FOLDER holds per scene NAME.webp (the picture), NAME.mask.png (class codes) and NAME.json with `white_linear`, what a perfect white
- * reads in that light, `px_per_mm` and `surface`.
+ * FOLDER holds labelled close-ups as `models/closeUps.ts` reads them.
  */
-import { readdirSync, readFileSync } from 'node:fs';
-import path from 'node:path';
 import { Matrix, solve } from 'ml-matrix';
-import sharp from 'sharp';
 import { CLASS_CODE } from '../../lib/material/classes';
 import { DEFAULT_MATERIAL } from '../../lib/material/defaultMaterial';
-import type { Raster } from '../../lib/photo/raster';
-import { LINEAR_OF_CODE } from '../../lib/photo/srgbCurve';
-import { surfaceFromCorners } from '../../lib/photo/tray';
 import { cellsOf } from '../../lib/segmentation/cells';
 import { fieldBoxOf } from '../../lib/segmentation/fieldBox';
 import { copperPieces } from '../../lib/segmentation/glossLabels';
 import { LOG_STEPS_PER_E } from '../../lib/segmentation/lookupTable';
 import { colourTable, labelCells } from '../../lib/segmentation/segmentByThreshold';
+import { closeUpsOf, readCloseUp } from '../closeUps';
 
 /** A piece that is called copper: start, shine and tint of the photo, its own less those, and its mean log-odds by colour. */
 interface Sample {
@@ -37,11 +31,8 @@ const RIDGE = 0.5;
 
 const folder = process.argv[2];
 if (folder === undefined) throw new Error('name the folder of labelled close-ups');
-const names = readdirSync(folder)
-  .filter((name) => name.endsWith('.json'))
-  .sort();
 const scenes: Sample[][] = [];
-for (const name of names) scenes.push(await samplesOf(path.join(folder, name.slice(0, -'.json'.length))));
+for (const stem of closeUpsOf(folder)) scenes.push(await samplesOf(stem));
 const telling = scenes.filter((scene) => scene.length > 0);
 const withGloss = [0, 1, 2, 3, 4, 5];
 const byColour = [0, 5];
@@ -57,25 +48,7 @@ console.log(
 );
 
 async function samplesOf(stem: string): Promise<Sample[]> {
-  const truth = JSON.parse(readFileSync(`${stem}.json`, 'utf8')) as {
-    white_linear: [number, number, number];
-    px_per_mm: number;
-    surface: string;
-  };
-  const { data, info } = await sharp(`${stem}.webp`).removeAlpha().raw().toBuffer({ resolveWithObject: true });
-  const { width, height } = info;
-  const mask = await sharp(`${stem}.mask.png`).extractChannel(0).raw().toBuffer();
-  const raster: Raster = { width, height, channels: 3, colourSpace: 'srgb', data: new Uint8Array(data) };
-  const corners = [
-    { x: 0, y: 0 },
-    { x: width, y: 0 },
-    { x: width, y: height },
-    { x: 0, y: height },
-  ];
-  const flat = surfaceFromCorners(corners, width / truth.px_per_mm, height / truth.px_per_mm, raster);
-  const surface = { ...flat, kind: truth.surface === 'mat' ? ('mat' as const) : ('tray' as const) };
-  const table = (c: 0 | 1 | 2) => LINEAR_OF_CODE.map((linear) => linear / truth.white_linear[c]);
-  const light = { tables: [table(0), table(1), table(2)] as const };
+  const { raster, mask, surface, light } = await readCloseUp(stem);
   const box = fieldBoxOf(raster, surface);
   const cells = cellsOf(raster, surface, light, box);
   const { copperOverInsulation } = colourTable(cells, surface, DEFAULT_MATERIAL);
