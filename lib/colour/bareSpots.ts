@@ -31,8 +31,9 @@ export function matSpots(raster: Raster, surface: Surface): SpotRead[] {
   const pitch = field.width * PITCH_SHARE;
   const spots: SpotRead[] = [];
   for (let y = clear; y <= geometry.sheetHeightMm - clear; y += pitch) {
+    const besides = printed.filter((rect) => y > rect.y - clear && y < rect.y + rect.height + clear);
     for (let x = clear; x <= geometry.sheetWidthMm - clear; x += pitch) {
-      if (printed.some((rect) => isWithin(rect, x, y, clear))) continue;
+      if (besides.some((rect) => isWithin(rect, x, y, clear))) continue;
       const xMm = kx * (x - field.x);
       const yMm = ky * (y - field.y);
       const linear = readSpot(raster, surface, xMm, yMm);

@@ -70,26 +70,41 @@ export function fitFalloff(
   anchorMm: { readonly x: number; readonly y: number },
   within = BARE_WITHIN,
 ): FalloffFit | undefined {
+  const all = spots.length;
   const rows = rowsOf(spots, field);
-  const misses = new Float64Array(spots.length);
-  let kept = spots.flatMap((spot, i) => (spot.sure ? [i] : []));
+  const isSure = Uint8Array.from(spots, (spot) => (spot.sure ? 1 : 0));
+  const xMm = Float64Array.from(spots, (spot) => spot.xMm);
+  const yMm = Float64Array.from(spots, (spot) => spot.yMm);
+  const misses = new Float64Array(all);
+  // how far each channel lies off the surfaces, three a spot
+  const off = new Float64Array(3 * all);
+  const kept = new Int32Array(all);
+  let count = 0;
+  for (let i = 0; i < all; i++) if (isSure[i] === 1) kept[count++] = i;
+  const rest = { xMm: new Float64Array(all), yMm: new Float64Array(all), value: new Float64Array(all) };
   let falloff: Falloff | undefined;
   for (const [round, widening] of WIDENING.entries()) {
-    if (kept.length < LEAST_SPOTS) return undefined;
-    const coefficients = solveSurfaces(rows, kept);
-    const rest = kept.map((i) => {
-      const off = offSurfaces(rows, i, coefficients);
-      return { xMm: spots[i]!.xMm, yMm: spots[i]!.yMm, value: (off[0] + off[1] + off[2]) / 3 };
-    });
-    const shadows = fitGrid(rest);
-    kept = [];
-    for (const [i, { xMm, yMm, sure }] of spots.entries()) {
-      const off = offSurfaces(rows, i, coefficients);
-      const shadow = gridAt(shadows, xMm, yMm);
+    if (count < LEAST_SPOTS) return undefined;
+    const coefficients = solveSurfaces(rows, kept.subarray(0, count));
+    offSurfaces(rows, coefficients, off);
+    for (let k = 0; k < count; k++) {
+      const i = kept[k]!;
+      rest.xMm[k] = xMm[i]!;
+      rest.yMm[k] = yMm[i]!;
+      rest.value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
+    }
+    const shadows = fitGrid({ count, ...rest });
+    count = 0;
+    for (let i = 0; i < all; i++) {
+      const shadow = gridAt(shadows, xMm[i]!, yMm[i]!);
       // how far the worst channel lies from the fitted light
-      const miss = Math.max(Math.abs(off[0] - shadow), Math.abs(off[1] - shadow), Math.abs(off[2] - shadow));
+      const miss = Math.max(
+        Math.abs(off[3 * i]! - shadow),
+        Math.abs(off[3 * i + 1]! - shadow),
+        Math.abs(off[3 * i + 2]! - shadow),
+      );
       misses[i] = miss;
-      if (miss < widening * within && (sure || round >= FIELD_JOINS)) kept.push(i);
+      if (miss < widening * within && (isSure[i] === 1 || round >= FIELD_JOINS)) kept[count++] = i;
     }
     falloff = { ...sizeOf(field), coefficients, shadows };
   }
@@ -98,7 +113,7 @@ export function fitFalloff(
   return {
     falloff: anchored(falloff, anchorMm.x, anchorMm.y),
     scatter: Math.sqrt(inside.reduce((s, m) => s + m * m, 0) / Math.max(1, inside.length)),
-    keptShare: inside.length / spots.length,
+    keptShare: inside.length / all,
   };
 }
 
@@ -107,29 +122,32 @@ const ROW = 9;
 
 function rowsOf(spots: readonly BareSpot[], field: Field): Float64Array {
   const rows = new Float64Array(ROW * spots.length);
-  for (const [i, { xMm, yMm, log }] of spots.entries()) {
-    rows.set(terms(field, xMm, yMm), ROW * i);
-    rows.set(log, ROW * i + 6);
+  for (let i = 0, at = 0; i < spots.length; i++, at += ROW) {
+    const { xMm, yMm, log } = spots[i]!;
+    const of = terms(field, xMm, yMm);
+    for (let k = 0; k < 6; k++) rows[at + k] = of[k]!;
+    for (let c = 0; c < 3; c++) rows[at + 6 + c] = log[c]!;
   }
   return rows;
 }
 
-/** How far a spot's light lies off the surfaces, per channel. */
-function offSurfaces(
-  rows: Float64Array,
-  spot: number,
-  coefficients: Falloff['coefficients'],
-): [number, number, number] {
-  const at = ROW * spot;
-  const [r, g, b] = coefficients;
-  let [red, green, blue] = [rows[at + 6]!, rows[at + 7]!, rows[at + 8]!];
-  for (let k = 0; k < 6; k++) {
-    const term = rows[at + k]!;
-    red -= r[k]! * term;
-    green -= g[k]! * term;
-    blue -= b[k]! * term;
+/** How far each spot's light lies off the surfaces: three channels a spot into `off`. */
+function offSurfaces(rows: Float64Array, [r, g, b]: Falloff['coefficients'], off: Float64Array): void {
+  // Hot loop.
+  for (let at = 0, into = 0; at < rows.length; at += ROW, into += 3) {
+    let red = rows[at + 6]!;
+    let green = rows[at + 7]!;
+    let blue = rows[at + 8]!;
+    for (let k = 0; k < 6; k++) {
+      const term = rows[at + k]!;
+      red -= r[k]! * term;
+      green -= g[k]! * term;
+      blue -= b[k]! * term;
+    }
+    off[into] = red;
+    off[into + 1] = green;
+    off[into + 2] = blue;
   }
-  return [red, green, blue];
 }
 
 function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
@@ -140,13 +158,13 @@ function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
   return { ...falloff, coefficients: [r, g, b] };
 }
 
-function solveSurfaces(rows: Float64Array, kept: readonly number[]): [Surface2, Surface2, Surface2] {
+function solveSurfaces(rows: Float64Array, kept: Int32Array): [Surface2, Surface2, Surface2] {
   // normal equations: six unknowns, coordinates within about -1.3 to 1.3, so they are well conditioned
   const products = new Float64Array(6 * 6);
   const sums = new Float64Array(6 * 3);
   // Hot loop: the lower half of the symmetric products.
-  for (const spot of kept) {
-    const at = ROW * spot;
+  for (let s = 0; s < kept.length; s++) {
+    const at = ROW * kept[s]!;
     for (let i = 0; i < 6; i++) {
       const term = rows[at + i]!;
       for (let j = 0; j <= i; j++) products[6 * i + j]! += term * rows[at + j]!;

@@ -64,48 +64,59 @@ function readGrey(raster: Raster, { quadPx, reflectance }: GreyPlace): GreyReadi
     x: atPx.x + INNER_SHARE * (p.x - atPx.x),
     y: atPx.y + INNER_SHARE * (p.y - atPx.y),
   }));
-  const offsets = pixelsInside(raster, inner);
-  if (offsets.length < LEAST_PIXELS) return undefined;
-  const linear = [0, 1, 2].map((c) => trimmedMean(raster.data, offsets, c));
+  const { pixels, counts } = codesInside(raster, inner);
+  if (pixels < LEAST_PIXELS) return undefined;
+  const linear = counts.map((count) => trimmedMean(count, pixels));
   if (linear.some((v) => v > HIGHEST_LINEAR || v < LOWEST_LINEAR)) return undefined;
   const [r, g, b] = linear as [number, number, number];
   return { reflectance, linear: [r, g, b], atPx };
 }
 
-/** Byte offsets of the pixels whose centres lie inside a convex clockwise polygon. */
-function pixelsInside(raster: Raster, polygon: readonly PointPx[]): number[] {
+/** How often each code comes among the pixels whose centres lie inside a convex clockwise polygon, per channel. */
+function codesInside(
+  raster: Raster,
+  polygon: readonly PointPx[],
+): { readonly pixels: number; readonly counts: readonly Uint32Array[] } {
   const xs = polygon.map((p) => p.x);
   const ys = polygon.map((p) => p.y);
-  const offsets: number[] = [];
   const lastColumn = Math.min(raster.width - 1, Math.ceil(Math.max(...xs)));
   const lastRow = Math.min(raster.height - 1, Math.ceil(Math.max(...ys)));
-  const sides = polygon.map((p, i) => {
-    const q = polygon[(i + 1) % polygon.length]!;
-    return { x: p.x, y: p.y, dx: q.x - p.x, dy: q.y - p.y };
-  });
-  // Hot loop.
+  const firstColumn = Math.max(0, Math.floor(Math.min(...xs)));
+  const isInside = (column: number, row: number) =>
+    polygon.every((p, i) => {
+      const q = polygon[(i + 1) % polygon.length]!;
+      return (q.x - p.x) * (row + 0.5 - p.y) - (q.y - p.y) * (column + 0.5 - p.x) >= 0;
+    });
+  const [reds, greens, blues] = [new Uint32Array(256), new Uint32Array(256), new Uint32Array(256)];
+  const { data } = raster;
+  let pixels = 0;
   for (let row = Math.max(0, Math.floor(Math.min(...ys))); row <= lastRow; row++) {
-    for (let column = Math.max(0, Math.floor(Math.min(...xs))); column <= lastColumn; column++) {
-      let inside = true;
-      for (const { x, y, dx, dy } of sides) inside &&= dx * (row + 0.5 - y) - dy * (column + 0.5 - x) >= 0;
-      if (inside) offsets.push(3 * (row * raster.width + column));
+    // a convex polygon's pixels of one row follow one another
+    let [from, to] = [firstColumn, lastColumn];
+    while (from <= to && !isInside(from, row)) from++;
+    while (to > from && !isInside(to, row)) to--;
+    if (from > to) continue;
+    pixels += to - from + 1;
+    const end = 3 * (row * raster.width + to + 1);
+    for (let at = 3 * (row * raster.width + from); at < end; at += 3) {
+      reds[data[at]!]! += 1;
+      greens[data[at + 1]!]! += 1;
+      blues[data[at + 2]!]! += 1;
     }
   }
-  return offsets;
+  return { pixels, counts: [reds, greens, blues] };
 }
 
 /** Mean light of one channel without the darkest and lightest tenth, by how often each code comes. */
-function trimmedMean(data: Uint8Array, offsets: readonly number[], channel: number): number {
-  const count = new Uint32Array(256);
-  for (const at of offsets) count[data[at + channel]!]! += 1;
-  const cut = Math.floor(offsets.length / 10);
+function trimmedMean(count: Uint32Array, pixels: number): number {
+  const cut = Math.floor(pixels / 10);
   let sum = 0;
   let passed = 0;
   for (let code = 0; code < 256; code++) {
     const from = Math.max(passed, cut);
     passed += count[code]!;
-    const to = Math.min(passed, offsets.length - cut);
+    const to = Math.min(passed, pixels - cut);
     if (to > from) sum += (to - from) * LINEAR_OF_CODE[code]!;
   }
-  return sum / (offsets.length - 2 * cut);
+  return sum / (pixels - 2 * cut);
 }

@@ -9,11 +9,12 @@ export interface ShadowGrid {
   readonly log: readonly number[];
 }
 
-/** One reading off the grid. */
-export interface GridSpot {
-  readonly xMm: number;
-  readonly yMm: number;
-  readonly value: number;
+/** Readings off the grid: entry i of each array belongs to reading i; only the first `count` stand for something. */
+export interface GridReadings {
+  readonly count: number;
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+  readonly value: Float64Array;
 }
 
 /** Knots along the longer side: fine enough for a hand's or a phone's soft shadow edge, some 12 mm on the A5 mat. */
@@ -27,10 +28,14 @@ const KNOTS = 18;
 const STIFFNESS = 4;
 
 /** Value of the map at a place; the rim is carried outwards. */
-export function gridAt(grid: ShadowGrid, xMm: number, yMm: number): number {
-  const { column, row, fx, fy } = cellOf(grid, xMm, yMm);
-  const at = row * grid.columns + column;
-  const { log, columns } = grid;
+export function gridAt({ leftMm, topMm, pitchMm, columns, rows, log }: ShadowGrid, xMm: number, yMm: number): number {
+  const u = within((xMm - leftMm) / pitchMm, columns - 1);
+  const v = within((yMm - topMm) / pitchMm, rows - 1);
+  const column = Math.min(Math.floor(u), columns - 2);
+  const row = Math.min(Math.floor(v), rows - 2);
+  const fx = u - column;
+  const fy = v - row;
+  const at = row * columns + column;
   return (
     (1 - fy) * ((1 - fx) * log[at]! + fx * log[at + 1]!) +
     fy * ((1 - fx) * log[at + columns]! + fx * log[at + columns + 1]!)
@@ -43,27 +48,25 @@ export function gridAt(grid: ShadowGrid, xMm: number, yMm: number): number {
  * @source P. Eilers, B. Marx, Flexible smoothing with B-splines and penalties, Statistical Science 11(2), 1996, here with
  *   first-degree splines on a plane (from memory)
  */
-export function fitGrid(spots: readonly GridSpot[]): ShadowGrid {
-  const xs = spots.map((s) => s.xMm);
-  const ys = spots.map((s) => s.yMm);
-  const [left, right] = extent(xs);
-  const [top, bottom] = extent(ys);
+export function fitGrid({ count, xMm, yMm, value }: GridReadings): ShadowGrid {
+  const [left, right] = extent(xMm, count);
+  const [top, bottom] = extent(yMm, count);
   const pitchMm = Math.max(right - left, bottom - top, 1) / (KNOTS - 1);
-  const empty = {
-    leftMm: left,
-    topMm: top,
-    pitchMm,
-    columns: Math.max(3, Math.ceil((right - left) / pitchMm) + 1),
-    rows: Math.max(3, Math.ceil((bottom - top) / pitchMm) + 1),
-    log: [],
-  };
+  const columns = Math.max(3, Math.ceil((right - left) / pitchMm) + 1);
+  const rows = Math.max(3, Math.ceil((bottom - top) / pitchMm) + 1);
+  const empty = { leftMm: left, topMm: top, pitchMm, columns, rows, log: [] };
   // knots are bound to neighbours at most two rows on
-  const system = new BandedSystem(empty.columns * empty.rows, 2 * empty.columns);
-  // Hot loop.
-  for (const spot of spots) {
-    const { column, row, fx, fy } = cellOf(empty, spot.xMm, spot.yMm);
-    const at = row * empty.columns + column;
-    system.addCell(at, empty.columns, (1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy, spot.value);
+  const system = new BandedSystem(columns * rows, 2 * columns);
+  // Hot loop; cells as in `gridAt`.
+  for (let i = 0; i < count; i++) {
+    const u = within((xMm[i]! - left) / pitchMm, columns - 1);
+    const v = within((yMm[i]! - top) / pitchMm, rows - 1);
+    const column = Math.min(Math.floor(u), columns - 2);
+    const row = Math.min(Math.floor(v), rows - 2);
+    const fx = u - column;
+    const fy = v - row;
+    const at = row * columns + column;
+    system.addCell(at, columns, (1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy, value[i]!);
   }
   for (let row = 0; row < empty.rows; row++) {
     for (let column = 0; column < empty.columns; column++) {
@@ -153,20 +156,17 @@ class BandedSystem {
   }
 }
 
-function cellOf(grid: ShadowGrid, xMm: number, yMm: number) {
-  const u = Math.min(Math.max((xMm - grid.leftMm) / grid.pitchMm, 0), grid.columns - 1);
-  const v = Math.min(Math.max((yMm - grid.topMm) / grid.pitchMm, 0), grid.rows - 1);
-  const column = Math.min(Math.floor(u), grid.columns - 2);
-  const row = Math.min(Math.floor(v), grid.rows - 2);
-  return { column, row, fx: u - column, fy: v - row };
+/** The number, held between 0 and the most. */
+function within(value: number, most: number): number {
+  return Math.min(Math.max(value, 0), most);
 }
 
-function extent(values: readonly number[]): [number, number] {
+function extent(values: Float64Array, count: number): [number, number] {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
-  for (const v of values) {
-    low = Math.min(low, v);
-    high = Math.max(high, v);
+  for (let i = 0; i < count; i++) {
+    low = Math.min(low, values[i]!);
+    high = Math.max(high, values[i]!);
   }
   return [low, high];
 }
