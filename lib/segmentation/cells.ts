@@ -1,10 +1,10 @@
 import { cielabOf } from '../colour/cielab';
-import { lightAt } from '../colour/falloff';
 import type { Raster } from '../photo/raster';
 import { decodeSrgb, encodeSrgb } from '../photo/srgbCurve';
 import type { Surface } from '../photo/surface';
 import type { FieldBox } from './fieldBox';
 import type { Light } from './light';
+import { LIGHT_TILE_PX, lightsOfSquares } from './reflectanceTiles';
 
 /** Steps per channel of the colour cube that pixels are sorted into: 6 bits of light-corrected sRGB code. */
 export const STEPS = 64;
@@ -15,8 +15,8 @@ export const OUTSIDE = -1;
 /** Cell of a pixel whose brightest channel is clipped: its colour is lost. */
 export const CLIPPED = -2;
 
-/** Squares of this many pixels share one light level; light over a field changes by far less than 1 % across one. */
-export const TILE_PX = 16;
+/** Squares of this many pixels share one light level. */
+export const TILE_PX = LIGHT_TILE_PX;
 /** Light levels are kept in steps of 1/64 in the logarithm, 1.6 %. */
 const LEVELS_PER_E = 64;
 /** A code from here on may be clipped. */
@@ -199,17 +199,8 @@ export function stepTable(surface: Surface, light: Light, box: FieldBox): StepTa
     }
     return start;
   };
-  const m = surface.pxToMm;
-  for (let tile = 0; tile < across * down; tile++) {
-    let there: readonly number[] = [1, 1, 1];
-    if (light.falloff !== undefined) {
-      const x = box.columnOffset + (tile % across) * TILE_PX + TILE_PX / 2;
-      const y = box.rowOffset + Math.floor(tile / across) * TILE_PX + TILE_PX / 2;
-      const w = m[6] * x + m[7] * y + m[8];
-      there = lightAt(light.falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
-    }
-    for (const c of [0, 1, 2] as const) starts[3 * tile + c] = startOf(c, levelOf(there[c]!));
-  }
+  const lights = light.falloff && lightsOfSquares(surface, light.falloff, box);
+  for (let k = 0; k < starts.length; k++) starts[k] = startOf((k % 3) as 0 | 1 | 2, levelOf(lights?.[k] ?? 1));
   const steps = new Uint8Array(256 * tables.length);
   for (const [k, table] of tables.entries()) steps.set(table, 256 * k);
   return { steps, across, starts };

@@ -20,7 +20,7 @@ const LEAST_CONTRAST = 0.01;
 const CODES = MATERIAL_CLASSES.length + 1;
 
 /** 255 at the codes of metals. */
-const IS_METAL = new Uint8Array(256);
+export const IS_METAL = new Uint8Array(256);
 for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_METAL[CLASS_CODE[name]] = 255;
 
 /**

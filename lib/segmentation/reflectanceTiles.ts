@@ -1,4 +1,4 @@
-import { lightAt } from '../colour/falloff';
+import { type Falloff, lightAt } from '../colour/falloff';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
@@ -17,20 +17,36 @@ export interface LightGains {
   readonly gain: Float32Array;
 }
 
+/** The light on each square's middle, three numbers a square, row by row: the last asked for with each fall-off, as several steps ask for the same. */
+const lastLights = new WeakMap<Falloff, { readonly of: readonly unknown[]; readonly lights: Float64Array }>();
+
+/** Light at the middle of each square of a box, three numbers a square, relative to where the fall-off is 1. */
+export function lightsOfSquares(surface: Surface, falloff: Falloff, box: Box): Float64Array {
+  const { width, height, columnOffset, rowOffset } = box;
+  const of = [surface, width, height, columnOffset, rowOffset];
+  const last = lastLights.get(falloff);
+  if (last?.of.every((one, k) => one === of[k])) return last.lights;
+  const across = Math.ceil(width / LIGHT_TILE_PX);
+  const lights = new Float64Array(3 * across * Math.ceil(height / LIGHT_TILE_PX));
+  const m = surface.pxToMm;
+  for (let tile = 0; 3 * tile < lights.length; tile++) {
+    const x = columnOffset + ((tile % across) + 0.5) * LIGHT_TILE_PX;
+    const y = rowOffset + (Math.floor(tile / across) + 0.5) * LIGHT_TILE_PX;
+    const w = m[6] * x + m[7] * y + m[8];
+    const there = lightAt(falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
+    for (let c = 0; c < 3; c++) lights[3 * tile + c] = there[c]!;
+  }
+  lastLights.set(falloff, { of, lights });
+  return lights;
+}
+
 /** Gains of the squares of a box: the light's fall-off taken off at each square's middle. */
 export function lightGains(surface: Surface, light: Light, box: Box): LightGains {
-  const { width, height, columnOffset, rowOffset } = box;
-  const across = Math.ceil(width / LIGHT_TILE_PX);
-  const gain = new Float32Array(3 * across * Math.ceil(height / LIGHT_TILE_PX)).fill(1);
+  const across = Math.ceil(box.width / LIGHT_TILE_PX);
+  const gain = new Float32Array(3 * across * Math.ceil(box.height / LIGHT_TILE_PX)).fill(1);
   if (light.falloff !== undefined) {
-    const m = surface.pxToMm;
-    for (let tile = 0; 3 * tile < gain.length; tile++) {
-      const x = columnOffset + ((tile % across) + 0.5) * LIGHT_TILE_PX;
-      const y = rowOffset + (Math.floor(tile / across) + 0.5) * LIGHT_TILE_PX;
-      const w = m[6] * x + m[7] * y + m[8];
-      const there = lightAt(light.falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
-      for (let c = 0; c < 3; c++) gain[3 * tile + c] = 1 / there[c]!;
-    }
+    const lights = lightsOfSquares(surface, light.falloff, box);
+    for (let k = 0; k < gain.length; k++) gain[k] = 1 / lights[k]!;
   }
   return { across, gain };
 }

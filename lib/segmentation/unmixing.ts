@@ -52,18 +52,26 @@ export function along(bare: Rgb, metal: Rgb, scatter: Symmetric3): Rgb | undefin
 export function differenceScatter(differences: Float64Array): Symmetric3 | undefined {
   const count = differences.length / 3;
   if (count < LEAST_PAIRS) return undefined;
-  const greens = Float64Array.from({ length: count }, (_, k) => Math.abs(differences[3 * k + 1]!));
-  const most = MOST_GRAIN * selectWithin(greens.slice(), count, count >> 1);
-  const sums = [0, 0, 0, 0, 0, 0];
+  const greens = new Float64Array(count);
+  for (let k = 0; k < count; k++) greens[k] = Math.abs(differences[3 * k + 1]!);
+  const most = MOST_GRAIN * selectWithin(greens, count, count >> 1);
+  let [rr, rg, rb, gg, gb, bb] = [0, 0, 0, 0, 0, 0];
   let kept = 0;
+  // Hot loop.
   for (let k = 0; k < count; k++) {
-    if (greens[k]! > most) continue;
-    const [r, g, b] = [differences[3 * k]!, differences[3 * k + 1]!, differences[3 * k + 2]!];
-    for (const [at, product] of [r * r, r * g, r * b, g * g, g * b, b * b].entries()) sums[at]! += product;
+    const g = differences[3 * k + 1]!;
+    if (Math.abs(g) > most) continue;
+    const r = differences[3 * k]!;
+    const b = differences[3 * k + 2]!;
+    rr += r * r;
+    rg += r * g;
+    rb += r * b;
+    gg += g * g;
+    gb += g * b;
+    bb += b * b;
     kept++;
   }
-  const [rr, rg, rb, gg, gb, bb] = sums.map((sum) => sum / kept) as [number, number, number, number, number, number];
-  return [rr + ROUNDING, rg, rb, gg + ROUNDING, gb, bb + ROUNDING];
+  return [rr / kept + ROUNDING, rg / kept, rb / kept, gg / kept + ROUNDING, gb / kept, bb / kept + ROUNDING];
 }
 
 /** The vector that the matrix makes `of`, by cofactors. */

@@ -46,6 +46,15 @@ export const timesFloat = ofTwo(0x94);
 export const minusFloat = ofTwo(0x93);
 export const smallerFloat = ofTwo(0x96);
 
+/** A 64-bit float. */
+export const loadDouble = fromMemory(0x2b);
+export const storeDouble = intoMemory(0x39);
+export const plusDouble = ofTwo(0xa0);
+export const minusDouble = ofTwo(0xa1);
+export const timesDouble = ofTwo(0xa2);
+/** Its nearest 32-bit float. */
+export const shortFloat = (a: Code): Code => [...a, 0xb6];
+
 /** The first where the condition is not 0, else the second. */
 export const select = (a: Code, b: Code, condition: Code): Code => [...a, ...b, ...condition, 0x1b];
 
@@ -113,6 +122,11 @@ export const topBits = lanesOfOne(0x64);
 /** Sums that stop at 255. */
 export const plusBytes = lanesOfTwo(0x70);
 export const smallerBytes = lanesOfTwo(0x77);
+/** Ones in each lane of four floats where the first is less. */
+export const lessFloats = lanesOfTwo(0x43);
+/** Lanes of ones and of zeros, half as wide. */
+export const narrowMask4 = lanesOfTwo(0x85);
+export const narrowMask8 = lanesOfTwo(0x65);
 /** Sixteen bytes of two times eight shorts that fit. */
 export const narrowShorts = lanesOfTwo(0x66);
 

@@ -15,6 +15,10 @@ export class Locals {
   i32(): number {
     return this.next(I32);
   }
+  /** A 64-bit float. */
+  f64(): number {
+    return this.next(F64);
+  }
   /** Four 32-bit floats. */
   f32x4(): number {
     return this.next(V128);
@@ -27,6 +31,7 @@ export class Locals {
 
 const I32 = 0x7f;
 const F32 = 0x7d;
+const F64 = 0x7c;
 const V128 = 0x7b;
 const VOID = 0x40;
 
@@ -153,6 +158,6 @@ export const store32 = (address: Code, value: Code): Code => [...address, ...val
 export const store64 = (address: Code, value: Code): Code => [...address, ...value, ...simd(0x5b), 3, 0, 0];
 
 /** Several locals of one kind. */
-export function some(locals: Locals, count: number, type: 'f32x4' | 'i32' = 'f32x4'): number[] {
+export function some(locals: Locals, count: number, type: 'f32x4' | 'i32' | 'f64' = 'f32x4'): number[] {
   return Array.from({ length: count }, () => locals[type]());
 }

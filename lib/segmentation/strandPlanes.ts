@@ -1,0 +1,170 @@
+import { BACKGROUND, CLASS_CODE } from '../material/classes';
+import type { Raster } from '../photo/raster';
+import type { ClassMap } from './classMap';
+import { kernelsOf } from './kernelMemory';
+import { runsOf } from './labelRuns';
+import type { Light } from './light';
+import { LIGHT_TILE_PX } from './reflectanceTiles';
+import { FACTORS, freeRow, pullRow, REACH_PX, reachRow, SIDE_PX, standOut } from './strandCode';
+
+interface StrandFunctions {
+  reachRow(labels: number, thin: number, into: number, sixteens: number): void;
+  freeRow(reaches: number, stride: number, labels: number, into: number, sixteens: number): void;
+  pullRow(pixels: number, tables: number, factors: number, into: number, squares: number): void;
+  standOut(pull: number, stride: number, least: number, free: number, into: number, sixteens: number): void;
+}
+
+const strandKernels = kernelsOf<StrandFunctions>([reachRow, freeRow, pullRow, standOut]);
+
+/** What is looked at to find strands, pixel by pixel of a class map. What is given out stands until the next search begins. */
+export interface StrandPlanes {
+  /** Not 0 on bare pixels out of reach of all but thin copper. */
+  readonly isFree: Uint8Array;
+  /**
+   * How far each pixel lies from the surface near by (0) towards copper (1).
+   *
+   * @param factorsOfRow - for rows that begin a square of light: writes four numbers a square, what the three channels are multiplied by
+   *   and what is taken off
+   */
+  readonly pulls: (factorsOfRow: (row: number, into: Float64Array) => void) => Float32Array;
+  /** 1 on free pixels whose pull is by `least` above that of bare surface on both sides, in any of four directions; undefined where there are none. */
+  readonly lines: (pull: Float32Array, least: number) => Uint8Array | undefined;
+}
+
+/** @param thin - class code where a thin part of a metal is, else 0 (lib/segmentation/thinParts.ts) */
+export function strandPlanes(raster: Raster, light: Light, map: ClassMap, thin: Uint8Array): StrandPlanes {
+  return planesByKernels(raster, light, map, thin) ?? planesSlowly(raster, light, map, thin);
+}
+
+function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin: Uint8Array): StrandPlanes | undefined {
+  const { width, height, columnOffset, rowOffset, labels } = map;
+  const sixteens = Math.ceil(width / 16);
+  const stride = 16 * sixteens;
+  const pixels = 16 * Math.ceil((width * height) / 16) + 32;
+  const [candidates, pull] = [pixels, 2 * pixels];
+  // reaches are over before pulls begin, and lie in their place
+  const afterPull = pull + Math.max(4 * pixels, (height + 2 * REACH_PX) * stride);
+  const factors = afterPull + 8 * 3 * 256;
+  const row = factors + 8 * FACTORS * sixteens;
+  const thinRow = row + 3 * stride + 32;
+  const kernels = strandKernels(thinRow + stride + 32);
+  if (kernels === undefined) return undefined;
+  const { bytes } = kernels;
+  for (let c = 0; c < 3; c++) new Float64Array(bytes.buffer, afterPull + 8 * 256 * c, 256).set(tables[c]!);
+  bytes.fill(0, pull, pull + REACH_PX * stride);
+  bytes.fill(0, row, thinRow + stride + 32);
+  const place = (y: number) => y * width;
+  for (let y = 0; y < height; y++) {
+    bytes.set(labels.subarray(place(y), place(y + 1)), row + REACH_PX);
+    bytes.set(thin.subarray(place(y), place(y + 1)), thinRow + REACH_PX);
+    kernels.reachRow(row, thinRow, pull + (y + REACH_PX) * stride, sixteens);
+  }
+  bytes.fill(0, pull + (height + REACH_PX) * stride, pull + (height + 2 * REACH_PX) * stride);
+  for (let y = 0; y < height; y++) {
+    bytes.set(labels.subarray(place(y), place(y + 1)), row);
+    // what is written past a row's end is written over by the next row
+    kernels.freeRow(pull + y * stride, stride, row, place(y), sixteens);
+  }
+  const isFree = bytes.subarray(0, labels.length);
+  const pullsBefore = new Float32Array(bytes.buffer, pull, labels.length);
+  return {
+    isFree,
+    pulls(factorsOfRow) {
+      const ofSquares = new Float64Array(bytes.buffer, factors, FACTORS * sixteens);
+      for (let y = 0; y < height; y++) {
+        if (y % LIGHT_TILE_PX === 0) factorsOfRow(y, ofSquares);
+        const at = 3 * ((y + rowOffset) * raster.width + columnOffset);
+        bytes.set(raster.data.subarray(at, at + 3 * width), row);
+        kernels.pullRow(row, afterPull, factors, pull + 4 * place(y), sixteens);
+      }
+      return pullsBefore;
+    },
+    lines(pulls, least) {
+      const first = SIDE_PX * width;
+      const looked = labels.length - 2 * first;
+      if (looked <= 0) return undefined;
+      // in short floats with some slack; those that stand out are looked at again
+      const slack = least * (1 - 1e-4);
+      kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
+      let lines: Uint8Array | undefined;
+      const words = new Uint32Array(bytes.buffer, candidates, pixels >> 2);
+      const past = (first + looked) >> 2;
+      for (let word = first >> 2; word <= past; word++) {
+        if (words[word] === 0) continue;
+        for (let i = Math.max(first, 4 * word); i < Math.min(first + looked, 4 * word + 4); i++) {
+          if (bytes[candidates + i] === 0 || !standsOut(i, pulls, least, map)) continue;
+          lines ??= new Uint8Array(labels.length);
+          lines[i] = 1;
+        }
+      }
+      return lines;
+    },
+  };
+}
+
+/** Whether the pull at a pixel is by `least` above that of bare surface on both sides, in any of four directions. */
+function standsOut(i: number, pull: Float32Array, least: number, { width, labels }: ClassMap): boolean {
+  const column = i % width;
+  if (column < SIDE_PX || column >= width - SIDE_PX) return false;
+  const under = pull[i]! - least;
+  for (let direction = 0; direction < 4; direction++) {
+    const step = SIDE_PX * (direction === 0 ? 1 : width + direction - 2);
+    if (pull[i + step]! >= under || pull[i - step]! >= under) continue;
+    if (labels[i + step] === BACKGROUND && labels[i - step] === BACKGROUND) return true;
+  }
+  return false;
+}
+
+/** The same pixel by pixel, where WebAssembly has no SIMD. */
+export function planesSlowly(raster: Raster, { tables }: Light, map: ClassMap, thin: Uint8Array): StrandPlanes {
+  const [reds, greens, blues] = tables;
+  const { width, height, columnOffset, rowOffset, labels } = map;
+  const isFree = freeSlowly(map, thin);
+  return {
+    isFree,
+    pulls(factorsOfRow) {
+      const { data } = raster;
+      const pull = new Float32Array(labels.length);
+      const factors = new Float64Array(FACTORS * Math.ceil(width / LIGHT_TILE_PX));
+      for (let row = 0; row < height; row++) {
+        if (row % LIGHT_TILE_PX === 0) factorsOfRow(row, factors);
+        for (let column = 0; column < width; column++) {
+          const k = FACTORS * Math.floor(column / LIGHT_TILE_PX);
+          const at = 3 * ((row + rowOffset) * raster.width + columnOffset + column);
+          const [r, g, b] = [reds[data[at]!]!, greens[data[at + 1]!]!, blues[data[at + 2]!]!];
+          pull[row * width + column] = r * factors[k]! + g * factors[k + 1]! + b * factors[k + 2]! - factors[k + 3]!;
+        }
+      }
+      return pull;
+    },
+    lines(pull, least) {
+      const lines = new Uint8Array(labels.length);
+      for (let i = SIDE_PX * width; i < (height - SIDE_PX) * width; i++)
+        if (isFree[i] !== 0 && standsOut(i, pull, least, map)) lines[i] = 1;
+      return lines.includes(1) ? lines : undefined;
+    },
+  };
+}
+
+function freeSlowly({ width, height, labels }: ClassMap, thin: Uint8Array): Uint8Array {
+  const runs = runsOf(labels, width, height);
+  const isFree = new Uint8Array(labels.length).fill(1);
+  for (let row = 0; row < height; row++) {
+    const [up, down] = [Math.min(REACH_PX, row), Math.min(REACH_PX, height - 1 - row)];
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      isFree.fill(0, runs.start[run]!, runs.end[run]!);
+      // stretches of the run that are not thin copper reach over the rows and columns around them
+      for (let from = runs.start[run]!; from < runs.end[run]!; ) {
+        let to = from;
+        while (to < runs.end[run]! && thin[to] !== CLASS_CODE.brightCopper) to++;
+        if (to > from) {
+          const left = Math.min(REACH_PX, from - row * width);
+          const right = Math.min(REACH_PX, (row + 1) * width - to);
+          for (let dy = -up; dy <= down; dy++) isFree.fill(0, from + dy * width - left, to + dy * width + right);
+        }
+        from = to + 1;
+      }
+    }
+  }
+  return isFree;
+}
