@@ -21,16 +21,9 @@ const LEAST_CONFIDENCE = 0.4;
  */
 const MOST_RIVAL = 0.25;
 
-/** One strip of class probabilities: rows `first` on, of which `from` to `to` (not included) are to be used. */
-interface Strip {
-  /** height x width x CLASSES. */
-  readonly probabilities: Float32Array;
+/** How the model's rows lie on the class map, and what they are weighed by. */
+interface Sight {
   readonly favour: Favour;
-  readonly width: number;
-  readonly height: number;
-  readonly first: number;
-  readonly from: number;
-  readonly to: number;
   /** Rows and columns of the whole box at the model's scale. */
   readonly down: Across;
   readonly across: Across;
@@ -64,7 +57,7 @@ export function favourOf(factors: readonly number[]): Favour {
   return { factors, surelyBare };
 }
 
-/** What the strips fill in: classes and covered share (0 to 255) of the box's pixels, and sums of areas. */
+/** What is filled in: classes and covered share (0 to 255) of the box's pixels, and sums of areas. */
 export interface Called {
   readonly labels: Uint8Array;
   readonly covered: Uint8Array;
@@ -105,32 +98,38 @@ export class Tally {
   }
 }
 
-/** Interpolate a strip's probabilities at the pixels of the class map's box and call the likeliest class. */
-export function callClasses(strip: Strip, box: FieldBox, called: Called): void {
-  const { probabilities: p, width: stride } = strip;
-  const { count: rows, start, step } = strip.down;
-  const places = placesAcross(strip, box);
-  const line = new Float64Array(stride * CLASSES);
-  for (let row = 0; row < box.height; row++) {
-    const y = start + step * row;
-    const nearest = Math.min(rows - 1, Math.max(0, Math.round(y)));
-    if (nearest < strip.from || nearest >= strip.to) continue;
-    const base = row * box.width;
-    // the field is convex: a row's pixels inside follow one another
-    const first = box.inside.subarray(base, base + box.width).indexOf(1);
-    if (first < 0) continue;
-    const end = box.inside.lastIndexOf(1, base + box.width - 1) - base + 1;
-    const place = Math.min(rows - 1, Math.max(0, y));
-    const low = Math.floor(place);
-    const high = Math.min(rows - 1, low + 1, strip.first + strip.height - 1);
-    const upper = (low - strip.first) * stride * CLASSES;
-    const lower = (high - strip.first) * stride * CLASSES;
-    const part = place - low;
-    // Hot loop.
-    for (let i = places.low[first]!, to = places.high[end - 1]! + CLASSES; i < to; i++)
-      line[i] = p[upper + i]! + part * (p[lower + i]! - p[upper + i]!);
-    callRow(line, places, strip.favour, { row, width: box.width, first, end }, called);
-  }
+/**
+ * Interpolate probabilities at the pixels of the class map's box and call the likeliest class.
+ *
+ * @returns takes the model's rows one after the other from the top, each of CLASSES numbers a pixel, and fills in the map's rows that lie before it
+ */
+export function callClasses(sight: Sight, box: FieldBox, called: Called): (row: number, shares: Float32Array) => void {
+  const { count: rows, start, step } = sight.down;
+  const places = placesAcross(sight, box);
+  const numbers = CLASSES * sight.across.count;
+  const before = new Float32Array(numbers);
+  const line = new Float64Array(numbers);
+  let next = 0;
+  return (modelRow, shares) => {
+    for (; next < box.height; next++) {
+      const place = Math.min(rows - 1, Math.max(0, start + step * next));
+      const low = Math.floor(place);
+      const high = Math.min(rows - 1, low + 1);
+      if (high > modelRow) break;
+      const base = next * box.width;
+      // the field is convex: a row's pixels inside follow one another
+      const first = box.inside.subarray(base, base + box.width).indexOf(1);
+      if (first < 0) continue;
+      const end = box.inside.lastIndexOf(1, base + box.width - 1) - base + 1;
+      const upper = low === modelRow ? shares : before;
+      const part = place - low;
+      // Hot loop.
+      for (let i = places.low[first]!, to = places.high[end - 1]! + CLASSES; i < to; i++)
+        line[i] = upper[i]! + part * (shares[i]! - upper[i]!);
+      callRow(line, places, sight.favour, { row: next, width: box.width, first, end }, called);
+    }
+    before.set(shares.subarray(0, numbers));
+  };
 }
 
 /** Where the map's columns lie among a line's numbers: the classes of the grid points about each, and how far it is to the upper. */
@@ -140,7 +139,7 @@ interface Places {
   readonly part: Float64Array;
 }
 
-function placesAcross({ across: { count, start, step } }: Strip, { width }: FieldBox): Places {
+function placesAcross({ across: { count, start, step } }: Sight, { width }: FieldBox): Places {
   const places = { low: new Int32Array(width), high: new Int32Array(width), part: new Float64Array(width) };
   for (let column = 0; column < width; column++) {
     const place = Math.min(count - 1, Math.max(0, start + step * column));

@@ -1,18 +1,10 @@
 import { z } from 'zod';
 import { TrayError } from '../errors/TrayError';
-import { encodeSrgb } from '../photo/srgbCurve';
 import { scoresOf, sharesOf } from './lastLayer';
+import { type ModelRows, ROW_STEP } from './modelRows';
 import { eachTile } from './modelTiles';
 import { networkOf, type PixelNetwork, type PixelRow, type RowAnswer } from './network';
 import type { LayerWeights } from './networkWeights';
-
-/** A picture at the model's scale: linear reflectance, a perfect white diffuser 1 in each channel. */
-export interface ModelPicture {
-  readonly width: number;
-  readonly height: number;
-  /** height x width x 3, row-major; negative values are taken as 0. */
-  readonly linear: Float32Array;
-}
 
 /** The last layer: class scores = features x weights + bias. What taught spots may fit anew. */
 export interface ModelHead {
@@ -31,13 +23,14 @@ export interface PixelModel {
   /** SHA-256 of the weights, hex: a last layer fitted anew belongs to these weights alone. */
   readonly checksum: string;
   /**
-   * Class probabilities, height x width x 6. Memory stays bounded whatever the size.
+   * Class probabilities. Memory stays bounded whatever the size.
    *
+   * @param take - is told the probabilities of row after row, six a pixel, good until the next row
    * @param head - stands in for the model's own last layer
    */
-  predict(picture: ModelPicture, head?: ModelHead): Promise<Float32Array>;
+  read(rows: ModelRows, take: (row: number, shares: Float32Array) => void, head?: ModelHead): Promise<void>;
   /** Inputs of the last layer, height x width x (weights.length / 6). */
-  features(picture: ModelPicture): Promise<Float32Array>;
+  features(rows: ModelRows): Promise<Float32Array>;
 }
 
 /** The model's files, read by whoever knows where they lie. */
@@ -95,9 +88,14 @@ export async function loadPixelModel(source: ModelSource, engine?: 'tensorflow')
     ...parsed.data.userDefinedMetadata,
     head,
     checksum: weightsSum,
-    predict: (picture, other) =>
-      readInTiles(network, picture, CLASSES, other === undefined ? ownShares : sharesWith(other)),
-    features: (picture) => readInTiles(network, picture, head.weights.length / CLASSES, ownFeatures),
+    read: (rows, take, other) =>
+      readInTiles(network, rows, CLASSES, other === undefined ? ownShares : sharesWith(other), take),
+    async features(rows) {
+      const many = head.weights.length / CLASSES;
+      const out = new Float32Array(rows.width * rows.height * many);
+      await readInTiles(network, rows, many, ownFeatures, (row, line) => out.set(line, row * rows.width * many));
+      return out;
+    },
   };
 }
 
@@ -141,30 +139,40 @@ function halfPrecision(bits: number): number {
 /** Writes `count` pixels of one row of an answer, from `column` on, to `out` from `to` on. */
 type Take = (answer: RowAnswer, column: number, count: number, out: Float32Array, to: number) => void;
 
-/** Run a network over a picture, tile by tile where it must; each tile sees enough around it that the seams do not show. */
+/**
+ * Run a network over a picture, tile by tile where it must; each tile sees enough around it that the seams do not show. Where one tile takes a whole
+ * row, rows are handed on as they come, else once all tiles beside one another are read.
+ */
 async function readInTiles(
   network: PixelNetwork,
-  picture: ModelPicture,
+  { width, height, open }: ModelRows,
   channels: number,
-  take: Take,
-): Promise<Float32Array> {
-  if (picture.linear.length !== picture.width * picture.height * 3)
-    throw new RangeError(`linear holds ${picture.linear.length} numbers, not ${picture.width} x ${picture.height} x 3`);
-  const out = new Float32Array(picture.width * picture.height * channels);
-  for (const tile of eachTile(picture.width, picture.height, network.goesByRows)) {
+  write: Take,
+  take: (row: number, line: Float32Array) => void,
+): Promise<void> {
+  let held = new Float32Array(0);
+  for (const tile of eachTile(width, height, network.goesByRows)) {
     const count = tile.toColumn - tile.fromColumn;
+    const isWhole = count === width;
+    const size = (isWhole ? 1 : tile.toRow - tile.fromRow) * width * channels;
+    if (held.length !== size) held = new Float32Array(size);
+    const rowOf = open();
     await network.read(
       tile.width,
       tile.height,
-      (row, line) => encode(picture, tile, row, line),
+      (y, line) => fillIn(rowOf(Math.min(height - 1, tile.top + y)), width, tile, line),
       (y, answer) => {
         const row = tile.top + y;
         if (row < tile.fromRow || row >= tile.toRow) return;
-        take(answer, tile.fromColumn - tile.left, count, out, (row * picture.width + tile.fromColumn) * channels);
+        const at = isWhole ? 0 : (row - tile.fromRow) * width + tile.fromColumn;
+        write(answer, tile.fromColumn - tile.left, count, held, at * channels);
+        if (isWhole) take(row, held);
       },
     );
+    if (!isWhole && tile.toColumn === width)
+      for (let row = tile.fromRow, at = 0; row < tile.toRow; row++, at += width * channels)
+        take(row, held.subarray(at, at + width * channels));
   }
-  return out;
 }
 
 const ownShares: Take = ({ shares }, column, count, out, to) => copyPixels(shares, CLASSES, column, count, out, to);
@@ -193,31 +201,16 @@ function copyPixels(
     for (let c = 0; c < channels; c++) out[place++] = values[from + c]!;
 }
 
-/** A row of a tile as the network wants it: curved reflectance less a half; beyond the picture its edge repeats. */
-function encode(
-  picture: ModelPicture,
-  tile: { left: number; top: number; width: number },
-  y: number,
+/** The part of a row that a tile sees; beyond the picture its edge repeats. */
+function fillIn(
+  row: Float32Array,
+  width: number,
+  tile: { readonly left: number; readonly width: number },
   { values, at, pixelStep }: PixelRow,
 ): void {
-  const row = Math.min(picture.height - 1, tile.top + y) * picture.width;
-  // Hot loop.
-  for (let x = 0; x < tile.width; x++) {
-    const from = 3 * (row + Math.min(picture.width - 1, tile.left + x));
-    const to = at + x * pixelStep;
-    for (let c = 0; c < 3; c++) values[to + c] = curved(picture.linear[from + c]!);
-  }
-}
-
-/** Largest reflectance after the curve. */
-const BRIGHTEST = 1.2;
-/** Steps of the curve's table from 0 to 2; read between in straight lines it is off by less than 2e-6. */
-const CURVE_STEPS = 32768;
-const CURVE = Float64Array.from({ length: CURVE_STEPS + 2 }, (_, i) => encodeSrgb((2 * i) / CURVE_STEPS));
-
-/** sRGB-curved reflectance, clipped at 1.2, less a half. */
-function curved(reflectance: number): number {
-  const place = Math.min(CURVE_STEPS, Math.max(0, reflectance) * (CURVE_STEPS / 2));
-  const low = Math.floor(place);
-  return Math.min(BRIGHTEST, CURVE[low]! + (place - low) * (CURVE[low + 1]! - CURVE[low]!)) - 0.5;
+  const seen = Math.min(tile.width, width - tile.left);
+  if (pixelStep === ROW_STEP) values.set(row.subarray(ROW_STEP * tile.left, ROW_STEP * (tile.left + seen)), at);
+  for (let x = pixelStep === ROW_STEP ? seen : 0; x < tile.width; x++)
+    for (let c = 0; c < 3; c++)
+      values[at + x * pixelStep + c] = row[ROW_STEP * (tile.left + Math.min(x, seen - 1)) + c]!;
 }

@@ -6,11 +6,10 @@ export interface Source {
   readonly readRow: (y: number, line: Float32Array) => void;
 }
 
-/** Which part of the source at which size: rows `first` on of a picture of `rows` x `columns`, padded at right and bottom. */
+/** To which size: `rows` x `columns`, padded at right and bottom. */
 export interface Target {
   readonly columns: number;
   readonly rows: number;
-  readonly first: number;
   /** Size of the result; what lies beyond `columns` and `rows` repeats the last column and row. */
   readonly width: number;
   readonly height: number;
@@ -20,22 +19,18 @@ export interface Target {
  * Bring rows of a picture to another size in linear light: a tent over two target pixels when shrinking (so that light is
  * averaged, not picked), straight-line interpolation when enlarging.
  *
- * @returns height x width x 3
+ * @returns writes row `y` of the target, three channels a pixel, into `into`; rows are cheapest in order
  */
-export function resampleRows(source: Source, target: Target): Float32Array {
-  const out = new Float32Array(target.width * target.height * 3);
+export function resampledLines(source: Source, target: Target): (y: number, into: Float32Array) => void {
   const across = tents(source.width, target.columns);
   const down = tents(source.height, target.rows);
   const rows = new RowsInUse(source);
   const line = new Float32Array(source.width * 3);
-  for (let row = 0; row < target.height; row++) {
-    const k = Math.min(target.rows - 1, target.first + row);
-    sumOfRows(rows, down, k, line);
-    const into = out.subarray(row * target.width * 3, (row + 1) * target.width * 3);
+  return (y, into) => {
+    sumOfRows(rows, down, Math.min(target.rows - 1, y), line);
     narrow(line, across, into);
     for (let i = target.columns * 3; i < into.length; i++) into[i] = into[i - 3]!;
-  }
-  return out;
+  };
 }
 
 /** Source rows, kept while the next target rows may need them. */
@@ -46,7 +41,7 @@ class RowsInUse {
   at(y: number, from: number): Float32Array {
     const known = this.kept.find((row) => row.y === y);
     if (known !== undefined) return known.line;
-    let row = this.kept.find((old) => old.y < from);
+    let row = this.kept.find((old) => old.y < from || old.y > y);
     if (row === undefined) {
       row = { y, line: new Float32Array(this.source.width * 3) };
       this.kept.push(row);
@@ -93,7 +88,7 @@ function narrow(line: Float32Array, { count, from, start, weights }: Tents, into
 }
 
 /** Weights of the source pixels that make each target pixel. */
-interface Tents {
+export interface Tents {
   readonly count: number;
   /** First source pixel of each. */
   readonly from: Int32Array;
@@ -102,7 +97,8 @@ interface Tents {
   readonly weights: Float64Array;
 }
 
-function tents(size: number, count: number): Tents {
+/** The weights that bring `size` pixels to `count`. */
+export function tents(size: number, count: number): Tents {
   const step = size / count;
   const reach = Math.max(1, step);
   const first = new Int32Array(count);

@@ -5,21 +5,17 @@ import type { Surface } from '../photo/surface';
 import { callClasses, favourOf, Tally } from './callClasses';
 import type { ClassMap } from './classMap';
 import { coverFromShares } from './cover';
-import { isTorn, OTHER_LIGHTS } from './doubtfulLight';
+import { isTorn, OTHER_LIGHTS, underGains } from './doubtfulLight';
 import { boundsOf, fieldBoxOf } from './fieldBox';
 import type { FieldGrid } from './fieldCopy';
 import { gapsBetween } from './gaps';
 import type { Light } from './light';
 import type { ModelHead, PixelModel } from './pixelModel';
-import { reflectanceRows } from './reflectanceTiles';
-import { resampleRows } from './resampleRows';
+import { seenRows } from './seenRows';
 import { thinParts } from './thinParts';
 
 /** Background and the material classes: what the model tells apart, in the order of the class codes. */
 const CLASSES = MATERIAL_CLASSES.length + 1;
-/** Rows that the model reads at once, and rows read beside them so that every row sees its surroundings (model pixels). */
-const STRIP_ROWS = 2048;
-const MARGIN_ROWS = 48;
 /** The model halves the picture three times, so it takes sizes that eight divides. */
 const SIZE_STEP = 8;
 /** How far from a gap its two shores are looked for, model pixels: what lens and network blur a gap over, on either side of it. */
@@ -33,14 +29,14 @@ const GAP_REACH_PX = 3;
 const PRIOR_TAKEN_BACK = 0.4;
 
 /**
- * Read the field into classes with the pixel model, at the model's own scale, in strips so that memory stays bounded.
+ * Read the field into classes with the pixel model, at the model's own scale, row by row, so that neither the picture it sees nor its answers are held.
  *
  * The box of the field is brought to `model.scalePxPerMm` by one factor, in light-corrected linear reflectance; the model's
  * probabilities are interpolated back to the photo's pixels, or to those of a coarser grid. Labels say what a piece is; how much there is of each class comes
  * from likeliest classes and summed probabilities together (areaRule.ts). Covered shares of thin parts come from the probability
  * of bare surface. Nothing outside the field is read.
  *
- * @param light.source - `none`: every strip is read in other lights too, and what is copper in one and insulation in another
+ * @param light.source - `none`: the field is read in other lights too, and what is copper in one and insulation in another
  *   stays unjudged
  * @param head - a last layer fitted to taught spots, in place of the model's own
  * @param grid - the class map's pixels, where they are not to be the photo's own
@@ -60,7 +56,6 @@ export async function segmentByModel(
   const labels = new Uint8Array(width * height);
   const covered = new Uint8Array(width * height);
   const tally = new Tally(width, height);
-  const source = { ...seen, readRow: reflectanceRows(raster, surface, light, seen) };
   const scale = model.scalePxPerMm / surface.pxPerMm;
   const rows = Math.max(1, Math.round(seen.height * scale));
   const columns = Math.max(1, Math.round(seen.width * scale));
@@ -71,20 +66,30 @@ export async function segmentByModel(
   });
   const down = along(rows, seen.height, rowOffset, grid.top - seen.rowOffset);
   const across = along(columns, seen.width, columnOffset, grid.left - seen.columnOffset);
-  for (let from = 0; from < rows; from += STRIP_ROWS) {
-    const to = Math.min(rows, from + STRIP_ROWS);
-    const first = Math.max(0, from - MARGIN_ROWS);
-    const last = Math.min(rows, to + MARGIN_ROWS);
-    const strip = padded(last - first, columns);
-    const linear = resampleRows(source, { columns, rows, first, ...strip });
-    const probabilities = await model.predict({ ...strip, linear }, head);
-    for (const gains of light.source === 'none' ? OTHER_LIGHTS : []) {
-      const tinted = linear.map((value, i) => value * gains[i % 3]!);
-      doubt(probabilities, await model.predict({ ...strip, linear: tinted }, head), favour);
-    }
-    const filled = { labels, covered, tally };
-    callClasses({ probabilities, favour: favourOf(favour), ...strip, first, from, to, down, across }, box, filled);
+  const up = (n: number) => Math.ceil(n / SIZE_STEP) * SIZE_STEP;
+  const target = { columns, rows, width: up(columns), height: up(rows) };
+  const others: Uint8Array[] = [];
+  for (const gains of light.source === 'none' ? OTHER_LIGHTS : []) {
+    const calls = new Uint8Array(target.width * target.height);
+    const other = seenRows(raster, surface, underGains(light, gains), seen, target);
+    await model.read(
+      other,
+      (row, shares) => {
+        for (let x = 0; x < target.width; x++) calls[row * target.width + x] = calledAt(shares, CLASSES * x, favour);
+      },
+      head,
+    );
+    others.push(calls);
   }
+  const calling = callClasses({ favour: favourOf(favour), down, across }, box, { labels, covered, tally });
+  await model.read(
+    seenRows(raster, surface, light, seen, target),
+    (row, shares) => {
+      for (const calls of others) doubt(shares, calls.subarray(row * target.width), favour);
+      calling(row, shares);
+    },
+    head,
+  );
   const reach = Math.max(1, Math.round(GAP_REACH_PX / (scale * grid.reducedBy)));
   const gaps = gapsBetween(labels, covered, width, height, reach);
   const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
@@ -98,11 +103,11 @@ export async function segmentByModel(
 /** Below any confidence: what a torn pixel's probabilities, which sum to 1, are scaled to. */
 const TORN = 0.1;
 
-/** Take the confidence from pixels that another light would make copper of insulation, or the reverse. */
-function doubt(own: Float32Array, other: Float32Array, favour: readonly number[]): void {
-  for (let at = 0; at < own.length; at += CLASSES) {
-    if (!isTorn(calledAt(own, at, favour), calledAt(other, at, favour))) continue;
-    for (let c = 0; c < CLASSES; c++) own[at + c]! *= TORN;
+/** Take the confidence from a row's pixels that another light would make copper of insulation, or the reverse. */
+function doubt(shares: Float32Array, calls: Uint8Array, favour: readonly number[]): void {
+  for (let at = 0, x = 0; at < shares.length; at += CLASSES, x++) {
+    if (!isTorn(calledAt(shares, at, favour), calls[x]!)) continue;
+    for (let c = 0; c < CLASSES; c++) shares[at + c]! *= TORN;
   }
 }
 
@@ -110,9 +115,4 @@ function calledAt(p: Float32Array, at: number, favour: readonly number[]): numbe
   let best = 0;
   for (let c = 1; c < CLASSES; c++) if (p[at + c]! * favour[c]! > p[at + best]! * favour[best]!) best = c;
   return best;
-}
-
-function padded(rows: number, columns: number): { width: number; height: number } {
-  const up = (n: number) => Math.ceil(n / SIZE_STEP) * SIZE_STEP;
-  return { width: up(columns), height: up(rows) };
 }

@@ -4,8 +4,7 @@ import type { Surface } from '../photo/surface';
 import { thinnedOut } from './colourSamples';
 import type { Light } from './light';
 import type { PixelModel } from './pixelModel';
-import { reflectanceRows } from './reflectanceTiles';
-import { resampleRows } from './resampleRows';
+import { seenRows } from './seenRows';
 
 /** What the network sees around a pixel, at its own scale. */
 const REACH = 48;
@@ -36,9 +35,8 @@ export async function withFeatures(
   const columns = Math.max(1, Math.round(width * scale));
   const rows = Math.max(1, Math.round(height * scale));
   const window = { width: upTo(columns), height: upTo(rows) };
-  const readRow = reflectanceRows(raster, surface, light, { width, height, columnOffset, rowOffset });
-  const linear = resampleRows({ width, height, readRow }, { columns, rows, first: 0, ...window });
-  const out = await model.features({ ...window, linear });
+  const box = { width, height, columnOffset, rowOffset };
+  const out = await model.features(seenRows(raster, surface, light, box, { columns, rows, ...window }));
   const many = out.length / (window.width * window.height);
   const [x, y] = [((spot.xPx - columnOffset) * columns) / width, ((spot.yPx - rowOffset) * rows) / height];
   const inside = pixelsIn(x, y, Math.max(0.75, spot.radiusPx * scale), columns, rows);

@@ -20,6 +20,7 @@ const ofTwo =
   (a: Code, b: Code): Code => [...a, ...b, opcode];
 
 export const loadWord = fromMemory(0x28);
+export const loadFloat = fromMemory(0x2a);
 export const loadByte = fromMemory(0x2d);
 export const loadShort = fromMemory(0x2f);
 export const storeWord = intoMemory(0x36);
@@ -42,6 +43,7 @@ export const withoutLowest = (a: Code): Code => [...a, ...minus(a, whole(1)), 0x
 /** A 32-bit float. */
 export const float = (value: number): Code => [0x43, ...new Uint8Array(Float32Array.of(value).buffer)];
 export const toFloat = (a: Code): Code => [...a, 0xb3];
+export const plusFloat = ofTwo(0x92);
 export const timesFloat = ofTwo(0x94);
 export const minusFloat = ofTwo(0x93);
 export const smallerFloat = ofTwo(0x96);
@@ -156,3 +158,7 @@ export const floatsOf = lanesOfOne(0xfb);
 export const rootFloats = lanesOfOne(0xe3);
 /** Nearest to 0. */
 export const wordsOf = lanesOfOne(0xf9);
+export const smaller4 = lanesOfTwo(0xe8);
+/** One of four lanes. */
+export const extractWord = (a: Code, lane: number): Code => [...a, ...lanes(0x1b), lane];
+export const extractFloat = (a: Code, lane: number): Code => [...a, ...lanes(0x1f), lane];

@@ -5,9 +5,9 @@ import { z } from 'zod';
 import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { readSpread } from '@/lib/particles/readSpread';
 import { shareOfLikeliest } from '@/lib/segmentation/areaRule';
-import type { PixelModel } from '@/lib/segmentation/pixelModel';
 import { segmentByModel } from '@/lib/segmentation/segmentByModel';
 import { flatSurface } from '../particles/shapes';
+import { madeUpModel } from './modelPicture';
 import { COPPER, PAPER, PLAIN_LIGHT, photo } from './trays';
 
 const table = z.array(z.array(z.number()));
@@ -80,15 +80,7 @@ test('each class’s share of the likeliest lies between three quarters and one'
 
 test('areas come from likeliest classes and sums together, widths from the labels', async () => {
   // copper sure on the left half; on the right one in five that it is tinned, never the likeliest
-  const model = {
-    scalePxPerMm: 8,
-    prior: new Array(6).fill(1 / 6),
-    predict: async ({ width, height }: { width: number; height: number }) =>
-      Float32Array.from({ length: 6 * width * height }, (_, at) => {
-        const isLeft = Math.floor(at / 6) % width < 80;
-        return (isLeft ? [0, 1, 0, 0, 0, 0] : [0.8, 0, 0.2, 0, 0, 0])[at % 6]!;
-      }),
-  } as unknown as PixelModel;
+  const model = madeUpModel(8, (c, _, column) => (column < 80 ? [0, 1, 0, 0, 0, 0] : [0.8, 0, 0.2, 0, 0, 0])[c]!);
   const surface = flatSurface(160, 160, 8);
   const map = await segmentByModel(
     photo(160, 160, (x) => (x < 80 ? COPPER : PAPER)),

@@ -4,7 +4,8 @@ import { sharesOf } from '@/lib/segmentation/lastLayer';
 import { MODEL_FOLDER, modelSource } from '@/lib/segmentation/modelFiles';
 import { networkOf, type PixelRow } from '@/lib/segmentation/network';
 import type { LayerWeights } from '@/lib/segmentation/networkWeights';
-import { loadPixelModel, type ModelPicture } from '@/lib/segmentation/pixelModel';
+import { loadPixelModel } from '@/lib/segmentation/pixelModel';
+import { featuresOf, type ModelPicture, predict } from './modelPicture';
 
 /** A picture of smooth patches and noise, so that every layer has something to do. */
 function picture(width: number, height: number, seed: number): ModelPicture {
@@ -35,8 +36,8 @@ test('the own kernels and TensorFlow.js give the same features and shares, whate
     [8, 8, 3],
   ] as const) {
     const some = picture(width, height, seed);
-    for (const read of ['predict', 'features'] as const) {
-      const [ours, theirs] = [await own[read](some), await twin[read](some)];
+    for (const read of [predict, featuresOf]) {
+      const [ours, theirs] = [await read(own, some), await read(twin, some)];
       expect(ours.length).toBe(theirs.length);
       const { most, mean, size } = apart(ours, theirs);
       // numbers of 16 bits through some twenty layers; the picture is half noise, which has no smooth parts that round well
@@ -50,11 +51,11 @@ test('the own kernels and TensorFlow.js give the same features and shares, whate
 test('another last layer stands in for the own one', async () => {
   const model = await loadPixelModel(await modelSource(MODEL_FOLDER));
   const some = picture(16, 8, 4);
-  const own = await model.predict(some);
-  const same = await model.predict(some, model.head);
+  const own = await predict(model, some);
+  const same = await predict(model, some, model.head);
   for (const [i, share] of own.entries()) expect(same[i]).toBeCloseTo(share, 5);
   const bias = model.head.bias.map((value, c) => (c === 2 ? 1000 : value));
-  const third = await model.predict(some, { ...model.head, bias });
+  const third = await predict(model, some, { ...model.head, bias });
   for (let i = 0; i < third.length; i += 6) expect(third[i + 2]).toBe(1);
 });
 

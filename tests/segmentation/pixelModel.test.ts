@@ -5,6 +5,7 @@ import { expect, test } from 'vitest';
 import { MODEL_FOLDER, openPixelModel } from '@/lib/segmentation/modelFiles';
 import { eachTile } from '@/lib/segmentation/modelTiles';
 import type { PixelModel } from '@/lib/segmentation/pixelModel';
+import { featuresOf, predict } from './modelPicture';
 
 const REFERENCE = path.join('models', 'reference');
 
@@ -26,7 +27,7 @@ const picture = async () => ({ width: 96, height: 64, linear: await floatsOf('re
 
 test('the program reads the fixed picture as the trainer did', async () => {
   const model = await shipped();
-  const ours = await model.predict(await picture());
+  const ours = await predict(model, await picture());
   const theirs = await floatsOf('probabilities.f32');
   expect(ours.length).toBe(theirs.length);
   // Half-precision weights (2 ** -11 relative) through some twenty layers: a few thousandths of probability.
@@ -36,7 +37,7 @@ test('the program reads the fixed picture as the trainer did', async () => {
 });
 
 test('every pixel’s class probabilities are shares that sum to one', async () => {
-  const out = await (await shipped()).predict(await picture());
+  const out = await predict(await shipped(), await picture());
   for (let i = 0; i < out.length; i += 6) {
     const six = out.subarray(i, i + 6);
     expect(six.reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 4);
@@ -47,7 +48,7 @@ test('every pixel’s class probabilities are shares that sum to one', async () 
 test('the last layer on the features gives the same classes, so that it can be fitted anew', async () => {
   const model = await shipped();
   const { weights, bias } = model.head;
-  const [features, classes] = [await model.features(await picture()), await model.predict(await picture())];
+  const [features, classes] = [await featuresOf(model, await picture()), await predict(model, await picture())];
   const many = weights.length / 6;
   for (let i = 0; i < 96 * 64; i += 97) {
     const scores = Array.from(bias, (b, c) =>
@@ -67,7 +68,7 @@ test('a picture read in tiles shows no seams', async () => {
   for (let row = 0; row < 64; row++)
     for (let copy = 0; copy < 6; copy++)
       linear.set(small.linear.subarray(row * 288, (row + 1) * 288), (row * width + copy * 96) * 3);
-  const out = await model.predict({ width, height: 64, linear });
+  const out = await predict(model, { width, height: 64, linear });
   // Copies three and six pictures from the edges see the same surroundings: one in the first tile, one across the cut.
   for (let row = 0; row < 64; row += 7)
     for (let column = 0; column < 40; column += 3)

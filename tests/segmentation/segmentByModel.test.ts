@@ -1,26 +1,23 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { encodeSrgb } from '@/lib/photo/srgbCurve';
 import { fieldGrid } from '@/lib/segmentation/fieldCopy';
+import type { Light } from '@/lib/segmentation/light';
 import type { PixelModel } from '@/lib/segmentation/pixelModel';
-import { resampleRows } from '@/lib/segmentation/resampleRows';
+import { resampledLines } from '@/lib/segmentation/resampleRows';
+import { seenRows, slowRows } from '@/lib/segmentation/seenRows';
 import { segment } from '@/lib/segmentation/segment';
 import { segmentByModel } from '@/lib/segmentation/segmentByModel';
 import { flatSurface } from '../particles/shapes';
+import { madeUpModel } from './modelPicture';
 import { BLUE_PLASTIC, COPPER, PAPER, PLAIN_LIGHT, photo } from './trays';
 
 /** A stand-in that knows three colours: what is under test is the way there and back, not a network. */
 function colourModel(scalePxPerMm: number, sizes: number[][] = []): PixelModel {
-  const predict: PixelModel['predict'] = async ({ width, height, linear }) => {
-    sizes.push([width, height]);
-    const out = new Float32Array(width * height * 6);
-    for (let i = 0; i < width * height; i++) {
-      const red = linear[3 * i]!;
-      const blue = linear[3 * i + 2]!;
-      out[6 * i + (red > 0.6 ? 0 : red > blue ? 1 : 4)] = 1;
-    }
-    return out;
-  };
-  return { scalePxPerMm, prior: new Array(6).fill(1 / 6), predict } as unknown as PixelModel;
+  const paper = encodeSrgb(0.6) - 0.5;
+  const called = ([red, , blue]: Float32Array) => (red! > paper ? 0 : red! > blue! ? 1 : 4);
+  return madeUpModel(scalePxPerMm, (c, rgb) => (called(rgb) === c ? 1 : 0), sizes);
 }
 
 const bars = photo(330, 900, (x, y) =>
@@ -63,12 +60,7 @@ test('classes told on a coarser grid lie where that grid says', async () => {
 });
 
 test('a pixel between three classes stays unjudged', async () => {
-  const unsure: PixelModel = {
-    ...colourModel(8),
-    prior: new Array(6).fill(1 / 6),
-    predict: async ({ width, height }) =>
-      Float32Array.from({ length: width * height * 6 }, (_, i) => (i % 6 < 3 ? 1 / 3 : 0)),
-  };
+  const unsure = madeUpModel(8, (c) => (c < 3 ? 1 / 3 : 0));
   const map = await segmentByModel(bars, flatSurface(330, 900, 8), PLAIN_LIGHT, unsure);
   expect(new Set(map.labels)).toEqual(new Set([255]));
 });
@@ -92,21 +84,40 @@ test('a picture brought to another size keeps its light', () => {
     [18, 12],
     [61, 40],
   ] as const) {
-    const out = resampleRows(
-      { width: 37, height: 23, readRow },
-      { columns, rows, first: 0, width: columns, height: rows },
-    );
+    const out = new Float32Array(3 * columns * rows);
+    const lineAt = resampledLines({ width: 37, height: 23, readRow }, { columns, rows, width: columns, height: rows });
+    for (let y = 0; y < rows; y++) lineAt(y, out.subarray(3 * columns * y, 3 * columns * (y + 1)));
     if (columns === 37) for (const [i, v] of pixels.entries()) expect(out[i]).toBeCloseTo(v, 5);
     expect(Math.abs(mean(out) - mean(pixels))).toBeLessThan(0.01); // rim pixels weigh a little more or less
   }
 });
 
-test('a strip read alone is that part of the whole', () => {
-  const readRow = (y: number, line: Float32Array) => {
-    for (let i = 0; i < line.length; i++) line[i] = ((40 * y + Math.floor(i / 3)) % 97) / 97;
-  };
-  const source = { width: 40, height: 60, readRow };
-  const whole = resampleRows(source, { columns: 24, rows: 36, first: 0, width: 24, height: 36 });
-  const strip = resampleRows(source, { columns: 24, rows: 36, first: 10, width: 24, height: 8 });
-  expect([...strip]).toEqual([...whole.subarray(10 * 24 * 3, 18 * 24 * 3)]);
+test('rows seen by the kernels are those worked out number by number, at any scale, from any row on', () => {
+  const size = { width: 90, height: 61 };
+  const noise = photo(size.width, size.height, (x, y) => [
+    ((x * 53 + y * 17) % 256) / 255,
+    ((x * y) % 256) / 255,
+    ((y * 31) % 200) / 255,
+  ]);
+  const bright = { tables: PLAIN_LIGHT.tables.map((table) => table.map((v) => 2.5 * v)) } as unknown as Light;
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 1, max: 60 }),
+      fc.integer({ min: 1, max: 90 }),
+      fc.integer({ min: 1, max: 89 }),
+      fc.constantFrom(PLAIN_LIGHT, bright),
+      (rows, columns, columnOffset, light) => {
+        const box = { width: 90 - columnOffset, height: 50, columnOffset, rowOffset: 11 };
+        const target = { rows, columns, width: 8 * Math.ceil(columns / 8), height: 8 * Math.ceil(rows / 8) };
+        const [ours, theirs] = [seenRows, slowRows].map((read) =>
+          read(noise, flatSurface(90, 61, 8), light, box, target).open(),
+        );
+        for (const y of [...Array(target.height).keys(), 0, rows >> 1]) {
+          const [our, their] = [ours!(y), theirs!(y)];
+          expect(our.reduce((most, value, i) => Math.max(most, Math.abs(value - their[i]!)), 0)).toBeLessThan(1e-5);
+        }
+      },
+    ),
+    { numRuns: 40 },
+  );
 });
