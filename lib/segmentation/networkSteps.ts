@@ -40,15 +40,15 @@ export function stepsOf(p: Planes): readonly Step[] {
   ];
 }
 
-/** Rows of the picture that are given at a time: four rows, one row of tiles, at an eighth of the size. */
-export const ROWS_AT_ONCE = 32;
+/** Rows of the picture that are given at a time: one row of tiles. */
+const ROWS_AT_ONCE = 4;
 /** Rows that a layer writes at a time: 3 x 3 layers go by tiles of 4 x 4 pixels. */
 function heightOf({ kind }: Step): number {
   return kind === 'convolve' || kind === 'convolveOnto' ? 4 : 1;
 }
 
 /** Rows that a step can write next, none where what it reads is not there yet. */
-export function rowsReady(step: Step): number {
+function rowsReady(step: Step): number {
   const { from, to, under } = step;
   const next = Math.min(to.band.height, to.done + heightOf(step));
   if (next === to.done || (under !== undefined && under.done < next)) return 0;
@@ -73,12 +73,12 @@ function firstNeeded({ kind, to: { done } }: Step): number {
 }
 
 /**
- * Go through the picture: give its rows, then let every layer write what it can, until all is written. Layers lag behind one
- * another by what their neighbourhoods reach; no row is worked out twice.
+ * Go through the picture until all is written; no row is worked out twice. Of the layers that can write, the one nearest to the answers does, so
+ * that rows are used up while they lie in the cache and few are kept; the picture's next rows are asked for when none can.
  *
  * @param give - the picture's rows from `from` to `to` (not included) are wanted
  * @param write - a step's next rows are to be written; `done` is moved on after it
- * @param taken - all rows of the last plane up to `done` are there
+ * @param taken - the rows of the last plane from `from` to `to` (not included) are there
  */
 export function goThrough(
   { picture, scores }: Planes,
@@ -88,18 +88,18 @@ export function goThrough(
   taken: (from: number, to: number) => void,
 ): void {
   const { height } = picture.band;
-  while (picture.done < height) {
-    const to = Math.min(height, picture.done + ROWS_AT_ONCE);
-    give(picture.done, to);
-    picture.done = to;
-    const before = scores.done;
-    for (const step of steps) {
-      for (let rows = rowsReady(step); rows > 0; rows = rowsReady(step)) {
-        write(step, rows);
-        step.to.done += rows;
-      }
+  while (scores.done < height) {
+    const step = steps.findLast((one) => rowsReady(one) > 0);
+    if (step === undefined) {
+      const to = Math.min(height, picture.done + ROWS_AT_ONCE);
+      give(picture.done, to);
+      picture.done = to;
+      continue;
     }
-    taken(before, scores.done);
+    const rows = rowsReady(step);
+    write(step, rows);
+    step.to.done += rows;
+    if (step.to === scores) taken(scores.done - rows, scores.done);
   }
 }
 
