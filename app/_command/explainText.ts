@@ -9,9 +9,10 @@ import {
   nextSentence,
   ORIGIN_NAMES,
   pictureLineSentence,
+  printVarianceShare,
   samplingSentence,
 } from '@/lib/report/checkSentences';
-import { printPercent, printShare } from '@/lib/report/format';
+import { printShare } from '@/lib/report/format';
 import type { GradedBin, RunResult } from './gradeRun';
 
 /** What checks say about one bin, and its locked copper; empty where neither is known. */
@@ -63,7 +64,7 @@ function budgetLines(explained: Explained): readonly string[] {
   return [
     `  ${printShare(budget.figure)}`,
     ...budget.lines.map(
-      ({ cause, varianceShare }) => `  ${printPercent(varianceShare).padStart(6)}  ${CAUSE_NAMES[cause]}`,
+      ({ cause, varianceShare }) => `  ${printVarianceShare(varianceShare).padStart(9)}  ${CAUSE_NAMES[cause]}`,
     ),
     `  ${nextSentence(explained)}`,
     ...next

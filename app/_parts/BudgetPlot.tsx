@@ -1,7 +1,14 @@
 import { scaleLinear } from 'd3-scale';
 import type { Explained, ExplainedProduct } from '@/lib/balance/explainRun';
-import { ACTION_NAMES, CAUSE_NAMES, CAUSE_NOTES, printPoints } from '@/lib/report/checkSentences';
-import { printNumber, printPercent, printShare } from '@/lib/report/format';
+import {
+  ACTION_NAMES,
+  CAUSE_NAMES,
+  CAUSE_NOTES,
+  printGrams,
+  printPoints,
+  printVarianceShare,
+} from '@/lib/report/checkSentences';
+import { printPercent, printPlain, printShare } from '@/lib/report/format';
 
 const [WIDTH, MARGIN, ROW, BAR] = [360, 8, 40, 14] as const;
 
@@ -18,7 +25,7 @@ export function BudgetPlot({ budget }: Explained) {
       {budget.lines.map(({ cause, varianceShare }, k) => (
         <g key={cause}>
           <text x={MARGIN} y={k * ROW + 14}>
-            {`${CAUSE_NAMES[cause]}, ${printPercent(varianceShare)}`}
+            {`${CAUSE_NAMES[cause]}, ${printVarianceShare(varianceShare)}`}
           </text>
           <rect className="bar" x={MARGIN} y={k * ROW + 20} width={Math.max(1, x(varianceShare))} height={BAR} />
         </g>
@@ -49,7 +56,7 @@ export function BudgetTable({ budget }: Explained) {
           <tr key={cause}>
             <th scope="row">{CAUSE_NAMES[cause]}</th>
             <td className="number" data-head="Share of variance">
-              {printPercent(varianceShare)}
+              {printVarianceShare(varianceShare)}
             </td>
             <td className="number" data-head="Standard deviation, alone">
               {printPoints(u)}
@@ -83,7 +90,7 @@ export function NextTable({ next }: Explained) {
           <th scope="col">Measurement</th>
           <th scope="col">Range expected, if the value stays</th>
           <th scope="col" className="number">
-            Width, of today&rsquo;s
+            Width against today&rsquo;s
           </th>
         </tr>
       </thead>
@@ -94,7 +101,7 @@ export function NextTable({ next }: Explained) {
               {ACTION_NAMES[action]} ({product})
             </th>
             <td data-head="Range expected">{printShare(expected)}</td>
-            <td className="number" data-head="Width, of today’s">
+            <td className="number" data-head="Width against today’s">
               {printPercent(widthRatio)}
             </td>
           </tr>
@@ -104,18 +111,21 @@ export function NextTable({ next }: Explained) {
   );
 }
 
-const [PLAN_HEIGHT, LEFT, BOTTOM] = [200, 44, 34] as const;
+const [PLAN_HEIGHT, LEFT, TOP, BOTTOM] = [220, 44, 30, 40] as const;
+
+/** How far above its line a name stands, so that a line that falls towards it stays clear. */
+const [ABOVE, BELOW] = [12, 18] as const;
 
 /** Half the range against the number of spreads: sampling alone (dashes) and with everything else. */
 export function PlanCurve({ plan }: ExplainedProduct) {
-  // room above the curve for its name
-  const most = 1.2 * Math.max(...plan.map(({ halfWidth }) => halfWidth), 1e-6);
+  const most = Math.max(...plan.map(({ halfWidth }) => halfWidth), 1e-6);
   const x = scaleLinear([0, plan.at(-1)?.spreads ?? 1], [LEFT, WIDTH - MARGIN]);
-  const y = scaleLinear([0, most], [PLAN_HEIGHT - BOTTOM, 12]);
+  const y = scaleLinear([0, 100 * most], [PLAN_HEIGHT - BOTTOM, TOP]).nice(3);
   const path = (of: (line: (typeof plan)[number]) => number) =>
-    plan.map((line, i) => `${i === 0 ? 'M' : 'L'}${x(line.spreads).toFixed(1)} ${y(of(line)).toFixed(1)}`).join('');
-  // the lines are named where they have come down from the axis and still lie apart
-  const named = plan.find(({ spreads }) => x(spreads) > WIDTH / 4);
+    plan
+      .map((line, i) => `${i === 0 ? 'M' : 'L'}${x(line.spreads).toFixed(1)} ${y(100 * of(line)).toFixed(1)}`)
+      .join('');
+  const last = plan.at(-1);
   return (
     <svg
       className="run-plot"
@@ -124,19 +134,25 @@ export function PlanCurve({ plan }: ExplainedProduct) {
       aria-label="Half the range against the number of spreads; the numbers are in the table below"
     >
       <line className="axis" x1={LEFT} x2={WIDTH - MARGIN} y1={y(0)} y2={y(0)} />
-      <line className="axis" x1={LEFT} x2={LEFT} y1={12} y2={y(0)} />
-      {[0, most / 2, most].map((tick) => (
-        <text key={tick} x={LEFT - 4} y={y(tick) + 4} textAnchor="end">
-          {printNumber(100 * tick, 100 * most < 2 ? 2 : 1)}
-        </text>
+      <line className="axis" x1={LEFT} x2={LEFT} y1={TOP} y2={y(0)} />
+      {y.ticks(3).map((tick) => (
+        <g key={tick}>
+          <line className="axis" x1={LEFT - 4} x2={LEFT} y1={y(tick)} y2={y(tick)} />
+          <text x={LEFT - 8} y={y(tick) + 4} textAnchor="end">
+            {printPlain(tick)}
+          </text>
+        </g>
       ))}
       {[1, 5, 10, 15, 20].map((tick) => (
-        <text key={tick} x={x(tick)} y={PLAN_HEIGHT - 18} textAnchor="middle">
+        <text key={tick} x={x(tick)} y={PLAN_HEIGHT - BOTTOM + 16} textAnchor="middle">
           {tick}
         </text>
       ))}
-      <text x={WIDTH - MARGIN} y={PLAN_HEIGHT - 3} textAnchor="end">
-        spreads; up: ± points
+      <text x={MARGIN} y={14}>
+        Range, ± points
+      </text>
+      <text x={WIDTH - MARGIN} y={PLAN_HEIGHT - 6} textAnchor="end">
+        Number of spreads
       </text>
       <path
         d={path(({ samplingHalfWidth }) => samplingHalfWidth)}
@@ -145,18 +161,27 @@ export function PlanCurve({ plan }: ExplainedProduct) {
         strokeDasharray="5 4"
       />
       <path d={path(({ halfWidth }) => halfWidth)} fill="none" stroke="currentColor" strokeWidth="2" />
-      {named === undefined ? null : (
+      {last === undefined ? null : (
         <>
-          <text x={x(named.spreads)} y={y(named.halfWidth) - 8} className="strong">
+          <text x={x(last.spreads)} y={y(100 * last.halfWidth) - ABOVE} className="strong" textAnchor="end">
             with all other causes
           </text>
-          <text x={x(named.spreads)} y={Math.min(y(0) - 5, y(named.samplingHalfWidth) + 16)}>
+          <text
+            x={x(last.spreads)}
+            y={samplingNameY(y(100 * last.samplingHalfWidth), y(100 * last.halfWidth))}
+            textAnchor="end"
+          >
             sampling alone
           </text>
         </>
       )}
     </svg>
   );
+}
+
+/** Above its own line where there is room below the other one, else under it. */
+function samplingNameY(own: number, other: number): number {
+  return own - other > ABOVE + BELOW ? own - ABOVE : own + BELOW;
 }
 
 /** The plan as a table. */
@@ -183,13 +208,40 @@ export function PlanTable({ plan }: ExplainedProduct) {
           <tr key={spreads}>
             <th scope="row">{spreads}</th>
             <td className="number" data-head="Grams in all, about">
-              {printNumber(massG, 0)}
+              {printGrams(massG)}
             </td>
             <td className="number" data-head="± from sampling alone">
               {printPoints(samplingHalfWidth)}
             </td>
             <td className="number" data-head="± with all other causes">
               {printPoints(halfWidth)}
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+/** Grams to take before anything was photographed, by the size of the largest pieces. */
+export function BeforehandTable({ beforehand }: ExplainedProduct) {
+  return (
+    <table className="stack">
+      <caption>Before the first spread: how much to take, by Gy&rsquo;s formula</caption>
+      <thead>
+        <tr>
+          <th scope="col">Largest pieces</th>
+          <th scope="col" className="number">
+            Grams, at least
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        {beforehand.map(({ topSizeMm, massG }) => (
+          <tr key={topSizeMm}>
+            <th scope="row">{topSizeMm} mm</th>
+            <td className="number" data-head="Grams, at least">
+              {printGrams(massG)}
             </td>
           </tr>
         ))}

@@ -2,6 +2,7 @@ import Link from 'next/link';
 import {
   agreementSentence,
   contradictionSentence,
+  isDisagreement,
   learnedSentence,
   magnetSentence,
   ORIGIN_NAMES,
@@ -35,7 +36,9 @@ export async function CheckedEstimates({
       ) : (
         <>
           <p className="lead">Copper, all estimates together: {printShare(found.combined)}.</p>
-          <p>{agreementSentence(found)} The balance goes on with this figure.</p>
+          <div className={isDisagreement(found) ? 'caution' : 'narrow'}>
+            <p>{agreementSentence(found)} The balance goes on with this figure.</p>
+          </div>
           <table className="stack">
             <caption>Copper in the dry product, by each way</caption>
             <thead>
@@ -43,7 +46,9 @@ export async function CheckedEstimates({
                 <th scope="col">By</th>
                 <th scope="col">Copper (range)</th>
                 <th scope="col">0 to 100 %</th>
-                <th scope="col">From the rest, standard deviations</th>
+                <th scope="col" className="number">
+                  Off the rest, standard deviations
+                </th>
               </tr>
             </thead>
             <tbody>
@@ -54,7 +59,7 @@ export async function CheckedEstimates({
                   <td className="wide">
                     <IntervalPlot share={estimate} label={ORIGIN_NAMES[estimate.origin]} />
                   </td>
-                  <td data-head="From the rest, standard deviations">
+                  <td className="number" data-head="Off the rest, standard deviations">
                     {estimate.deviations === undefined ? '' : printNumber(estimate.deviations, 1)}
                   </td>
                 </tr>
@@ -78,7 +83,13 @@ export async function CheckedEstimates({
               <li key={one.name}>{learnedSentence(one)}</li>
             ))}
           </ul>
-          <p>{trouble ?? 'No pile contradicts the others.'}</p>
+          {trouble === undefined ? (
+            <p>No pile contradicts the others.</p>
+          ) : (
+            <div className="caution">
+              <p>{trouble}</p>
+            </div>
+          )}
           <PicturesAgainstPiles sorting={sorting} />
         </>
       )}
@@ -122,6 +133,10 @@ function PicturesAgainstPiles({ sorting }: { readonly sorting: WorkedRun['sortin
           ))}
         </tbody>
       </table>
+      <p className="hint narrow">
+        After ± stands one standard uncertainty, of single pieces and of weighing alone: here wrong calls show, they are
+        not allowed for.
+      </p>
     </>
   );
 }

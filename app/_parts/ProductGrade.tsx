@@ -1,19 +1,29 @@
 import { GRADED } from '@/lib/material/classes';
+import { agreementSentence, checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
 import { gradeMeaning } from '@/lib/report/meanings';
 import { GRADED_NAMES, gradeSentences } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 
-/** A product's grade from all its spreads together. */
+/** A product's grade from all its spreads together, and what its checks make of the copper. */
 export async function ProductGrade({ label, worked }: { readonly label: string; readonly worked: Promise<WorkedRun> }) {
-  const { grades } = await worked;
+  const { grades, checked } = await worked;
   const grade = grades[label];
-  if (grade === undefined) return <p>Not known yet: photograph at least one spread.</p>;
+  const found = checked[label];
+  const told = found === undefined ? null : <Checked found={found} />;
+  if (grade === undefined)
+    return (
+      <>
+        <p>Not known by photos yet: photograph at least one spread.</p>
+        {told}
+      </>
+    );
   return (
     <>
       <p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
+      {told}
       <ShareTable
-        caption="Shares of the dry mass, all spreads together"
+        caption="Shares of the dry mass by photos, all spreads together"
         lines={GRADED.map((name) => ({
           name: GRADED_NAMES[name],
           share: grade.massFraction[name],
@@ -27,5 +37,20 @@ export async function ProductGrade({ label, worked }: { readonly label: string; 
         to the figure; do not use it.
       </p>
     </>
+  );
+}
+
+/** Where checks tell copper the balance goes on with another figure than the photos': it stands here, and any disagreement with it. */
+function Checked({ found }: { readonly found: WorkedRun['checked'][string] }) {
+  const told = checkedCopperSentence(found);
+  if (told === undefined) return null;
+  return isDisagreement(found) ? (
+    <div className="caution">
+      <p>
+        {told} {agreementSentence(found)} The balance goes on with this figure.
+      </p>
+    </div>
+  ) : (
+    <p>{told} The balance goes on with this figure.</p>
   );
 }

@@ -1,5 +1,6 @@
 import Link from 'next/link';
 import type { Estimate } from '@/lib/quantity/quantity';
+import { checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
 import { gradeSentences, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import type { WorkedRun } from '@/lib/store/analysis';
@@ -15,12 +16,15 @@ export async function ProductTiles({
   readonly worked: Promise<WorkedRun>;
 }) {
   if (products.length === 0) return <p>No products yet. Add one for each bin at the table.</p>;
-  const { grades } = await worked;
+  const { grades, checked } = await worked;
   const labels = labelsOf(products);
   return (
     <ul className="tiles">
       {products.map((product) => {
-        const grade = grades[labels.get(product.id) ?? ''];
+        const label = labels.get(product.id) ?? '';
+        const grade = grades[label];
+        const found = checked[label];
+        const told = found && checkedCopperSentence(found);
         return (
           <li key={product.id}>
             <Link className="tile" href={`/runs/${run.id}/products/${product.id}`}>
@@ -32,6 +36,12 @@ export async function ProductTiles({
               <p>{photoSentence(product)}</p>
               {grade === undefined ? null : (
                 <GradeLines sentences={gradeSentences(grade.massFraction)} copper={grade.massFraction.copper} />
+              )}
+              {told === undefined ? null : (
+                <p>
+                  {told}
+                  {found && isDisagreement(found) ? <strong> The estimates disagree.</strong> : null}
+                </p>
               )}
               <NextStep words={nextSentence(product)} />
             </Link>

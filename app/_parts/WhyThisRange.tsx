@@ -1,7 +1,7 @@
 import type { ExplainedProduct, ExplainedRun } from '@/lib/balance/explainRun';
 import { neededSentences, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
-import { printNumber, printShare } from '@/lib/report/format';
-import { BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
+import { printShare } from '@/lib/report/format';
+import { BeforehandTable, BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
 
 /** Ranges asked for most, as shares either side. */
 const WANTED = [0.005, 0.01, 0.02, 0.05] as const;
@@ -27,6 +27,7 @@ export async function WhyThisRange({
             <p className="lead">{nextSentence(product)}</p>
             <BudgetPlot {...product} />
             <BudgetTable {...product} />
+            <VarianceHint />
             <NextTable {...product} />
           </section>
           <Spreading product={product} />
@@ -38,6 +39,7 @@ export async function WhyThisRange({
           <p>{nextSentence(recovery)}</p>
           <BudgetPlot {...recovery} />
           <BudgetTable {...recovery} />
+          <VarianceHint />
           <NextTable {...recovery} />
         </section>
       )}
@@ -45,25 +47,32 @@ export async function WhyThisRange({
   );
 }
 
+function VarianceHint() {
+  return (
+    <p className="hint narrow">
+      The range reaches about two standard deviations either side. Variance is the standard deviation times itself: the
+      causes&rsquo; shares of it add up, so shrinking the longest bar helps most.
+    </p>
+  );
+}
+
 function Spreading({ product }: { readonly product: ExplainedProduct }) {
   return (
     <section>
       <h2>How much to spread, and how many spreads</h2>
-      <p>{samplingSentence(product)}</p>
+      <p className="narrow">{samplingSentence(product)}</p>
       <ul>
         {neededSentences(WANTED, product).map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
       <PlanCurve {...product} />
-      <p className="hint">Dashes: sampling alone. Full line: with all other causes as they stand today.</p>
+      <p className="hint narrow">Dashes: sampling alone. Full line: with all other causes as they stand today.</p>
       <PlanTable {...product} />
-      <p>
-        Before spreading, by Gy&rsquo;s formula: to know this grade to a tenth of itself, take{' '}
-        {product.beforehand
-          .map(({ topSizeMm, massG }) => `${printNumber(massG, massG < 10 ? 1 : 0)} g of pieces up to ${topSizeMm} mm`)
-          .join(', ')}
-        . Mix well first: the formula takes that for granted.
+      <BeforehandTable {...product} />
+      <p className="hint narrow">
+        For knowing the smaller part, copper or the rest, to a tenth of itself 95 times in 100. Mix well first: the
+        formula takes that for granted.
       </p>
     </section>
   );

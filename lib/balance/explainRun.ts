@@ -28,7 +28,10 @@ export interface ExplainedProduct extends Explained {
   /** Standard deviation of the grade that more spreads do not shrink. */
   readonly otherU: number;
   readonly plan: readonly PlanLine[];
-  /** By Gy's formula: grams to spread so that this grade is known to a tenth of itself, 95 times in 100, by largest piece. */
+  /**
+   * By Gy's formula: grams to spread so that the smaller part, copper or the rest, is known to a tenth of itself, 95 times in 100,
+   * by largest piece. A tenth of a rich product's copper would be no aim at all.
+   */
   readonly beforehand: readonly { readonly topSizeMm: number; readonly massG: number }[];
 }
 
@@ -89,12 +92,11 @@ const TOP_SIZES_MM = [1, 2, 3, 5] as const;
 const AIM_RELATIVE_U = 0.1 / 1.96;
 
 function beforehandOf(copper: number, { classes }: Material): ExplainedProduct['beforehand'] {
+  const [metal, plastic] = [classes.brightCopper.densityKgPerM3.value, classes.insulation.densityKgPerM3.value];
+  const isLean = copper <= 0.5;
   // Gy's formula has no answer for pure copper or pure plastic
-  const grade = Math.min(0.995, Math.max(0.002, copper));
-  const densityKgPerM3 = {
-    wanted: classes.brightCopper.densityKgPerM3.value,
-    rest: classes.insulation.densityKgPerM3.value,
-  };
+  const grade = Math.max(0.002, isLean ? copper : 1 - copper);
+  const densityKgPerM3 = isLean ? { wanted: metal, rest: plastic } : { wanted: plastic, rest: metal };
   return TOP_SIZES_MM.map((topSizeMm) => ({
     topSizeMm,
     massG: gySampleMassG({ grade, topSizeMm, densityKgPerM3 }, AIM_RELATIVE_U),

@@ -53,6 +53,9 @@ export const [PIECE_SCATTER, SUM_SCATTER] = [0.128, 0.027];
 /** Piles with fewer pieces, or weighed to worse than a third, say nothing about a factor. */
 const [FEWEST_PIECES, WORST_WEIGHING] = [5, 1 / 3];
 
+/** A mass per area that is known better than this has not been drawn at all. */
+const LEAST_RELATIVE_U = 1e-6;
+
 interface Observation {
   readonly spread: SortedSpread;
   readonly name: MaterialClass;
@@ -104,6 +107,8 @@ export function learnMassPerArea(
         before: Math.sqrt(covarianceOf(state[name], state[name])),
         after: Math.sqrt(covarianceOf(after, after)),
       };
+      // where the pictures hold none of a class once wrong calls are taken off, its pile has nothing to be set against
+      if (relativeU.before < LEAST_RELATIVE_U) return [];
       return [{ name, factor, relativeU, gramsPerMm2: grams / Math.max(areaMm2, 1e-9) }];
     }),
     piles: observations.map((observation) => distanceOf(observation, observations, shared)),

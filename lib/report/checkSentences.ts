@@ -8,7 +8,7 @@ import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
 import { spreadsNeeded } from '../grade/samplingPlan';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printNumber, printPercent, printShare } from './format';
-import { CLASS_NAMES } from './sentences';
+import { CLASS_NAMES, printProbability } from './sentences';
 
 /** Causes of uncertainty as written on screens. */
 export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
@@ -74,7 +74,7 @@ export function nextSentence({ next }: Explained): string {
 
 /** The sampling of a product in words: what counting gives beside what was seen. */
 export function samplingSentence({ sampling }: ExplainedProduct): string {
-  const counted = `Counting pieces alone, one spread of about ${printNumber(sampling.spreadMassG, 1)} g can tell the free copper to ± ${printPoints(1.96 * sampling.fundamentalU)}.`;
+  const counted = `Counting pieces alone, one spread of about ${printGrams(sampling.spreadMassG)} g can tell the free copper to ± ${printPoints(1.96 * sampling.fundamentalU)}.`;
   if (sampling.seenU === undefined) return `${counted} How much spreads differ is not known yet: make a second one.`;
   const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${printPoints(sampling.seenU)}`;
   return sampling.isScattered
@@ -105,9 +105,24 @@ export function agreementSentence({ estimates, combined }: Omit<CheckedGrade, 'd
   if (combined.probability === undefined) return 'There is one estimate so far; a check of another kind would test it.';
   const farthest = [...estimates].sort((a, b) => (b.deviations ?? 0) - (a.deviations ?? 0))[0]!;
   const size = `${ORIGIN_NAMES[farthest.origin]}: ${printNumber(farthest.deviations ?? 0, 1)} standard deviations from the rest`;
-  return combined.probability < 0.05
-    ? `The estimates disagree: ${lowerFirst(size)} (probability ${printPercent(combined.probability, 1)}). All were widened alike until they agree; find out which is wrong.`
+  return isDisagreement({ combined })
+    ? `The estimates disagree: ${lowerFirst(size)} (by chance alone: ${printProbability(combined.probability)}). All were widened alike until they agree; find out which is wrong.`
     : `The estimates agree within their ranges (${lowerFirst(size)}).`;
+}
+
+/** True where a product's estimates lie farther apart than chance explains one time in twenty. */
+export function isDisagreement({ combined: { probability } }: Pick<CheckedGrade, 'combined'>): boolean {
+  return probability !== undefined && probability < 0.05;
+}
+
+/**
+ * The copper that a product's checks and photos come to together: `With its checks: copper 34 % (6 to 71).`
+ *
+ * @returns undefined where no check tells copper
+ */
+export function checkedCopperSentence(found: Pick<CheckedGrade, 'estimates' | 'combined'>): string | undefined {
+  if (found.estimates.every(({ origin }) => origin === 'photos')) return undefined;
+  return `With its checks: copper ${printShare(found.combined)}.`;
 }
 
 /** What a magnet check says. */
@@ -138,9 +153,21 @@ function ratio(factor: Estimate): string {
   return `${value} (${low} to ${high})`;
 }
 
-/** A difference of shares in percentage points: `1.8 points`. */
+/** A difference of shares in percentage points, two digits or so of it: `16 points`, `1.8 points`, `0.45 points`. */
 export function printPoints(share: number): string {
-  return `${printNumber(100 * share, 100 * share < 1 ? 2 : 1)} points`;
+  const points = 100 * share;
+  if (points < 0.005) return 'under 0.01 points';
+  return `${printNumber(points, points < 0.995 ? 2 : points < 9.95 ? 1 : 0)} points`;
+}
+
+/** A cause's share of the variance: `37 %`; what rounds to nothing is not called nothing. */
+export function printVarianceShare(share: number): string {
+  return share < 0.005 ? `under ${printPercent(0.01)}` : printPercent(share);
+}
+
+/** Grams to spread, as a scale for small things shows them: `0.25`, `5.1`, `640`. */
+export function printGrams(massG: number): string {
+  return printNumber(massG, massG < 0.995 ? 2 : massG < 9.95 ? 1 : 0);
 }
 
 function lowerFirst(text: string): string {

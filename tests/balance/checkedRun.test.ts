@@ -5,6 +5,8 @@ import { weighingSchema } from '@/lib/balance/weighing';
 import { type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
 import {
   agreementSentence,
+  checkedCopperSentence,
+  isDisagreement,
   neededSentence,
   neededSentences,
   nextSentence,
@@ -60,7 +62,34 @@ test('a laboratory result beside the photos reaches the balance', () => {
 
 test('a laboratory result far from the photos is said to disagree, with its size', () => {
   const { checked } = workOut([{ kind: 'assay', share: 0.2, u: 0.005 }]);
-  expect(agreementSentence(checked.c!)).toMatch(/disagree: .*: \d+\.\d standard deviations from the rest/);
+  expect(agreementSentence(checked.c!)).toMatch(
+    /disagree: .*: \d+\.\d standard deviations from the rest \(by chance alone: under 0\.1\s%\)/,
+  );
+  // the product's own page and its tile say so too
+  expect(isDisagreement(checked.c!)).toBe(true);
+  expect(checkedCopperSentence(checked.c!)).toMatch(/^With its checks: copper \d+(\.\d+)?\s% \(.* to .*\)\.$/);
+});
+
+test('a magnet beside the photos moves no copper, so nothing more is said of it', () => {
+  const { checked } = workOut([{ kind: 'magnet', sample: '50 g', pulled: '0.4 g' }]);
+  expect(checkedCopperSentence(checked.c!)).toBeUndefined();
+});
+
+test('a pile of a class that the picture does not hold teaches nothing about it', () => {
+  const reading = madeReading({
+    brightCopper: { count: 1500, areaMm2: 0.6, widthMm: 0.4 },
+    tinnedCopper: { count: 8, areaMm2: 0.001, widthMm: 0.4 },
+    insulation: { count: 300, areaMm2: 2, widthMm: 1.2 },
+  });
+  const run = runWith([{ kind: 'handSort', spread: 1, piles: { tinnedCopper: '0.4 g', insulation: '0.9 g' } }]);
+  const [product, ...rest] = run.products;
+  const { sorting } = workOutRun(
+    { ...run, products: [{ ...product!, spreads: [[reading]] }, ...rest] },
+    material,
+    madeRates(0.05, 0.3),
+    { draws: 1000, seed: 2 },
+  );
+  expect(sorting.learned.map(({ name }) => name)).toEqual(['insulation']);
 });
 
 test('what the photos could not tell from nothing stays so marked when a check moves the copper', () => {
@@ -120,13 +149,16 @@ test('a run explained names its causes, its next measurement and its spreads in 
     /^Best next, on Concentrate: .*\. The range would be about 0\.\d+ times as wide as now: /,
   );
   expect(samplingSentence(products.c!)).toMatch(/^Counting pieces alone, one spread of about .* g can tell/);
-  expect(neededSentence(0.2, products.c!)).toMatch(/± 20\.0 points: 1 spread like these\./);
+  expect(neededSentence(0.2, products.c!)).toMatch(/± 20 points: 1 spread like these\./);
   expect(neededSentence(0.0001, products.c!)).toMatch(/out of reach by spreading alone/);
   // what can't be reached is told once, by the widest of it
   expect(neededSentences([0.0001, 0.0002, 0.2], products.c!)).toEqual([
     neededSentence(0.0002, products.c!),
     neededSentence(0.2, products.c!),
   ]);
+  // a rich product is to be known by what is not copper in it: more than a tenth of its copper would ask for
+  expect(products.c!.budget.figure.value).toBeGreaterThan(0.6);
+  expect(products.c!.beforehand.every(({ massG }) => massG > 0.1)).toBe(true);
   expect(recovery!.budget.lines.some(({ cause, u }) => cause === 'weights' && u > 0)).toBe(true);
 });
 

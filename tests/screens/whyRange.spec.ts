@@ -22,6 +22,7 @@ test('a product tells what its range is made of, what to measure next and how mu
   await expect(page.getByText(/^Best next, on /).first()).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
   await expect(page.getByRole('table', { name: 'What the range is made of' }).first()).toBeVisible();
   await expect(page.getByRole('heading', { name: 'How much to spread, and how many spreads' })).toBeVisible();
+  await expect(page.getByRole('table', { name: /^Before the first spread/ })).toBeVisible();
   await expect(page.getByRole('heading', { name: /^Copper recovered in the concentrates: / })).toBeVisible();
   await expectAccessible(page);
 });
@@ -40,6 +41,10 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
   await expect(page.getByRole('row', { name: /^Laboratory/ })).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
   await expect(page.getByText(/^Copper, all estimates together: /)).toBeVisible();
   await expectAccessible(page);
+  // who reads the product's own page relies on the same figure
+  await page.getByRole('link', { name: 'Concentrate 1', exact: true }).click();
+  await expect(page.getByText(/^With its checks: copper /)).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
+  await page.getByRole('link', { name: 'Checks (1)' }).click();
   await page.getByRole('button', { name: 'Remove' }).click();
   await expect(page.getByText('The check was removed.')).toBeVisible();
   await expect(page.getByText('No check yet.')).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });

@@ -33,6 +33,12 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
       />
       <h1>Why this range: {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
+      {product.checks.length === 0 ? null : (
+        <p className="narrow">
+          What is explained here is the grade by photos. What its checks say, and all estimates together, stand on{' '}
+          <Link href={`${back}/checks`}>the page of its checks</Link>.
+        </p>
+      )}
       <Suspense fallback={<p role="status">Working out what the range is made of; this takes some seconds …</p>}>
         <WhyThisRange label={labelsOf(board.products).get(product.id) ?? ''} explained={explained} />
       </Suspense>
