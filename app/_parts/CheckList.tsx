@@ -14,14 +14,17 @@ export function CheckList({
 }) {
   if (checks.length === 0) return null;
   return (
-    <ul className="plain-list">
+    <ul className="lines">
       {checks.map(({ id, entry, spreadId }) => {
         const spread = spreads.find((one) => one.id === spreadId);
+        const text = checkText(entry, spread?.number);
         return (
-          <li key={id}>
-            {checkText(entry, spread?.number)}
-            {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
-            <ActionButton action={deleteCheck} id={id} className="button quiet small">
+          <li key={id} className="acted-on">
+            <p>
+              {text}
+              {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
+            </p>
+            <ActionButton action={deleteCheck} id={id} className="button quiet small" label={`Remove: ${text}`}>
               Remove
             </ActionButton>
           </li>

@@ -20,7 +20,7 @@ export async function MaterialLessons({ material }: { readonly material: string 
       ) : (
         <>
           <p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
-          <ul className="plain-list">
+          <ul className="lines">
             {lessons.map((lesson) => (
               <LessonLine key={lesson.checkId} lesson={lesson} />
             ))}
@@ -34,12 +34,14 @@ export async function MaterialLessons({ material }: { readonly material: string 
 function LessonLine({ lesson }: { readonly lesson: KeptLesson }) {
   const { checkId, entry, runId, runName, runDate, productId, productName, isTaught } = lesson;
   return (
-    <li>
-      <Link href={`/runs/${runId}/products/${productId}/checks`}>
-        {productName}, {runName}, {printDay(runDate)}
-      </Link>
-      : {checkText(entry)}
-      {isTaught ? '' : ' Left out: it counts for its own run alone.'}
+    <li className="acted-on">
+      <p>
+        <Link href={`/runs/${runId}/products/${productId}/checks`}>
+          {productName}, {runName}, {printDay(runDate)}
+        </Link>
+        : {checkText(entry)}
+        {isTaught ? '' : ' Left out: it counts for its own run alone.'}
+      </p>
       <ActionButton action={isTaught ? stopTeaching : letTeach} id={checkId} className="button small">
         {isTaught ? 'Leave out of other runs' : 'Use for other runs again'}
       </ActionButton>

@@ -33,13 +33,20 @@ export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons
       {spots.length === 0 ? null : (
         <details>
           <summary>All spots</summary>
-          <ol>
-            {spots.map((spot) => (
-              <li key={spot.id}>
-                {taughtName(spot.class)}
-                {spot.photo === photoId ? ', on this photo' : ', on another photo'}
-                {spot.radiusPx === 0 ? ', the whole of it' : ''}{' '}
-                <button type="button" className="button quiet small" onClick={() => undo([spot.id])}>
+          <ol className="lines">
+            {spots.map((spot, k) => (
+              <li key={spot.id} className="acted-on">
+                <p>
+                  {k + 1}. {taughtName(spot.class)}
+                  {spot.photo === photoId ? ', on this photo' : ', on another photo'}
+                  {spot.radiusPx === 0 ? ', the whole of it' : ''}
+                </p>
+                <button
+                  type="button"
+                  className="button quiet small"
+                  aria-label={`Undo spot ${k + 1}`}
+                  onClick={() => undo([spot.id])}
+                >
                   Undo
                 </button>
               </li>

@@ -119,19 +119,16 @@ export function TeachScreen(props: {
               {size.label}
             </button>
           ))}
-          <button type="button" className="choice-button" aria-pressed={isBrush} onClick={() => setBrush(!isBrush)}>
-            Brush
-          </button>
-          <button
-            type="button"
-            className="choice-button"
-            aria-pressed={isOutlined}
-            onClick={() => outline(!isOutlined)}
-          >
-            Outlines
-          </button>
         </div>
       </fieldset>
+      <div className="legend">
+        <button type="button" className="choice-button" aria-pressed={isBrush} onClick={() => setBrush(!isBrush)}>
+          Brush: spots wherever you drag
+        </button>
+        <button type="button" className="choice-button" aria-pressed={isOutlined} onClick={() => outline(!isOutlined)}>
+          Show outlines
+        </button>
+      </div>
       <PictureStage
         photo={photo}
         label="The photo to teach on"

@@ -25,8 +25,9 @@ export default async function Materials() {
         <section key={material.name}>
           <h2>{material.name}</h2>
           <p className="narrow">
-            {lines[i]?.builtIn ? 'Built in. ' : 'Your own. '}
-            {material.note}
+            {material.taughtFrom === undefined
+              ? `${lines[i]?.builtIn ? 'Built in.' : 'Your own.'} ${material.note}`
+              : `Your own, taught on photos from ${material.taughtFrom}: its colours are those you tapped, its figures those of ${material.taughtFrom}.`}
           </p>
           <MaterialTable material={material} />
           <MaterialLessons material={material.name} />

@@ -6,12 +6,12 @@ export function taughtName(name: TaughtClass): string {
   return name === 'background' ? 'Bare surface' : CLASS_NAMES[name];
 }
 
-/** `5 spots: bare surface 2, insulation 3.` */
+/** `5 spots: bare surface 2; insulation 3.` */
 export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): string {
   if (spots.length === 0) return 'Nothing taught yet.';
   const parts = TAUGHT_CLASSES.flatMap((name) => {
     const count = spots.filter((spot) => spot.class === name).length;
     return count === 0 ? [] : [`${taughtName(name).toLowerCase()} ${count}`];
   });
-  return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join(', ')}.`;
+  return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join('; ')}.`;
 }

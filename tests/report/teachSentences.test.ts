@@ -11,7 +11,7 @@ const plain = (text: string) => text.replaceAll('\u00a0', ' ');
 test('what was taught is counted by class', () => {
   expect(taughtCounts([])).toBe('Nothing taught yet.');
   expect(taughtCounts([{ class: 'insulation' }, { class: 'background' }, { class: 'insulation' }])).toBe(
-    '3 spots: bare surface 1, insulation 2.',
+    '3 spots: bare surface 1; insulation 2.',
   );
 });
 

@@ -30,13 +30,13 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
   await page.getByRole('button', { name: 'Insulation', exact: true }).click();
   await stage.focus();
   await page.keyboard.press('Enter');
-  await expect(page.getByText('2 spots: bare surface 1, insulation 1.')).toBeVisible();
+  await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
   expect((await stage.screenshot()).equals(untaught)).toBe(false);
 
   await page.getByRole('button', { name: 'Undo the last spot' }).click();
   await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
   await page.getByRole('button', { name: 'Bring it back' }).click();
-  await expect(page.getByText('2 spots: bare surface 1, insulation 1.')).toBeVisible();
+  await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
   await page.getByRole('button', { name: 'Undo the last spot' }).click();
   await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
   await expectAccessible(page);
