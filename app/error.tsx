@@ -17,7 +17,7 @@ export default function PageFailed({
       {trouble === undefined ? (
         <p>What was saved is safe. The reason stands in the window that Deckside was started from.</p>
       ) : (
-        <p role="alert">
+        <p role="alert" className="narrow">
           {STORAGE_SENTENCES[trouble].message} {STORAGE_SENTENCES[trouble].hint}
         </p>
       )}

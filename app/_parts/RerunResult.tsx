@@ -19,7 +19,11 @@ export function RerunResult({
 }) {
   const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
   if (account === undefined) {
-    return <p className="lead">{rerunCannotSentence(drawn.account, split !== undefined)}</p>;
+    return (
+      <section>
+        <p className="lead">{rerunCannotSentence(drawn.account, split !== undefined)}</p>
+      </section>
+    );
   }
   return (
     <section>

@@ -42,8 +42,8 @@ export default async function Devices() {
           </ul>
         )}
         <p className="hint narrow">
-          A joined phone can see and change everything, but let others join. It stays joined for {JOINED_DAYS} days, or
-          until it is forgotten here: then it is out at once.
+          A joined phone can see and change everything, but it cannot let others join. It stays joined for {JOINED_DAYS}{' '}
+          days, or until it is forgotten here: then it is out at once.
         </p>
       </section>
     </>
@@ -114,9 +114,9 @@ function JoinedDevice({ device }: { readonly device: Device }) {
   return (
     <div className="device">
       <p>
-        <strong>{device.name}</strong>{' '}
+        <strong>{device.name}</strong>
         <span className="soft">
-          {device.isOffice ? 'the office, ' : ''}joined {printMoment(device.joinedAt)}, last seen{' '}
+          {device.isOffice ? ', the office' : ''}, joined {printMoment(device.joinedAt)}, last seen{' '}
           {printMoment(device.seenAt)}
         </span>
       </p>
@@ -128,7 +128,12 @@ function JoinedDevice({ device }: { readonly device: Device }) {
             <TextField name="name" label="Name of the device" initial={device.name} longest={LONGEST_DEVICE_NAME} />
           </EntryForm>
         </details>
-        <ActionButton action={forgetThisDevice} id={device.id} className="button quiet small">
+        <ActionButton
+          action={forgetThisDevice}
+          id={device.id}
+          className="button quiet small"
+          label={`Forget this device: ${device.name}`}
+        >
           Forget this device
         </ActionButton>
       </div>
@@ -145,7 +150,8 @@ function OnAPhone({ isShared }: { readonly isShared: boolean }) {
           ? 'This device has joined. Others join on the page /join with the code of the yard.'
           : 'This device has joined. Others join at the laptop, on this page.'}
       </p>
-      <ActionButton action={leave}>Leave with this device</ActionButton>
+      <p className="hint narrow">Taken out, it reaches nothing here until it joins again.</p>
+      <ActionButton action={leave}>Take this device out</ActionButton>
     </>
   );
 }

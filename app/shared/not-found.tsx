@@ -2,7 +2,7 @@
 export default function NothingShared() {
   return (
     <>
-      <h1>Nothing stands here</h1>
+      <h1>Nothing found here</h1>
       <p>This link does not lead to a record. Ask whoever gave it to you for a new one.</p>
     </>
   );

@@ -37,12 +37,12 @@ export function rerunCannotSentence({ products, feed }: RunAccount, isSplitKnown
     ...(unweighed.length === 0
       ? []
       : [
-          `${names(unweighed)} has no weight${feed.dryMassKg.reconciled === undefined ? ' and the feed has none' : ''}`,
+          `there is no weight of ${names(unweighed)}${feed.dryMassKg.reconciled === undefined ? ' and none of the feed' : ''}`,
         ]),
     ...(partly.length === 0
       ? []
       : [`${names(partly)} must be graded in copper, aluminium, insulation and the rest, as a photo does`]),
-    ...(isSplitKnown || ungraded.length === 0 ? [] : [`${names(ungraded)} has no copper grade`]),
+    ...(isSplitKnown || ungraded.length === 0 ? [] : [`there is no copper grade of ${names(ungraded)}`]),
   ];
   const why =
     reasons.length === 0 ? 'the run that the split is taken from is not weighed and graded whole' : reasons.join('; ');

@@ -60,7 +60,7 @@ describe('a run with no tailings weight', () => {
 
   test('has no rerun, and the sentence names the weight', () => {
     const { account } = runs[1]!;
-    expect(rerunCannotSentence(account, false)).toContain('tailings has no weight and the feed has none');
+    expect(rerunCannotSentence(account, false)).toContain('there is no weight of tailings and none of the feed');
     expect(rerunCannotSentence(account, false)).toContain("The bins' own weights and grades stand.");
   });
 });

@@ -115,5 +115,5 @@ test('the mat comes as a file at true size', async ({ request }) => {
 test('an address that leads to nothing says so', async ({ page }) => {
   const answer = await page.goto('/runs/00000000-0000-4000-8000-000000000000');
   expect(answer?.status()).toBe(404);
-  await expect(page.getByRole('heading', { name: 'Nothing stands here' })).toBeVisible();
+  await expect(page.getByRole('heading', { name: 'Nothing found here' })).toBeVisible();
 });

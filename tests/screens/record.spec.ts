@@ -93,10 +93,10 @@ test('a record is made of the demonstration, checked, shared and revoked', async
   await expect(page.getByText(/, revoked on/)).toBeVisible();
   const answer = await buyer.reload();
   expect(answer?.status()).toBe(404);
-  await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing stands here');
+  await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing found here');
   const guessed = await buyer.goto(`/shared/${'A'.repeat(32)}`);
   expect(guessed?.status()).toBe(404);
-  await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing stands here');
+  await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing found here');
   await buyer.close();
   await page.goto('/records');
   await expectAccessible(page);
