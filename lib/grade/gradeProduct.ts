@@ -79,7 +79,7 @@ export function gradeProduct(
   widenBetween(sums.massG, excessScatter(told), spreads.length, shared, productName);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
   const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
-  const missing = belowDetection(told, sums.blankMm2);
+  const missing = belowDetection(told, sums.blankMm2, countPieces(spreads));
   return {
     draws,
     tables: {
@@ -136,25 +136,38 @@ function estimates<Name extends string>(
 
 /**
  * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms), with
- * the share that the product could hold at most: what it is if every one of those calls is real.
+ * the share that the product could hold at most: what it is if every one of those calls is real, and never less than what counting
+ * leaves open. None among n pieces still leaves 3 in n, 95 times in 100.
  *
- * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates
+ * Limit: a piece that was not met is taken to weigh what the pieces that were met weigh on average.
+ *
+ * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates. Three in n: Hanley and
+ *   Lippman-Hand, JAMA 249 (1983) 1743 (from memory)
  */
 function belowDetection(
   spreads: readonly ToldSpread[],
   blankMm2: SpreadArrays['blankMm2'],
+  pieces: number,
 ): ReadonlyMap<Graded, number> {
   const below = new Map<Graded, number>();
   const sumOf = (of: (spread: ToldSpread) => number) => spreads.reduce((total, spread) => total + of(spread), 0);
+  const uncounted = 3 / Math.max(1, pieces);
   const totalG = sumOf(({ meanMassG }) => meanMassG.reduce((total, grams) => total + grams, 0));
   for (const component of COMPONENTS) {
     const blank = blankMm2[component].slice();
     if (sumOf(({ calledMm2 }) => calledMm2[component]) > quantileWithin(blank, blank.length, 0.95)) continue;
-    const most = sumOf(({ calledMassG }) => calledMassG[component]) / Math.max(totalG, 1e-12);
-    below.set(component, Math.min(1, most));
-    if (component === 'copper') below.set('freeCopper', Math.min(1, most));
+    const called = sumOf(({ calledMassG }) => calledMassG[component]) / Math.max(totalG, 1e-12);
+    const most = Math.min(1, Math.max(called, uncounted));
+    below.set(component, most);
+    if (component === 'copper') below.set('freeCopper', most);
   }
   return below;
+}
+
+/** Pieces that were looked at; several photos of one spread show the same ones. */
+function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
+  const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
+  return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
 }
 
 /** Scatter each class's mass by what spreads scatter beyond their sampling. */

@@ -122,3 +122,23 @@ test('copper that false calls alone could show is below the detection limit', ()
   expect(lean.high).toBeGreaterThan(0);
   expect(gradeProduct([[rich]], material, shared, 'p').tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
 });
+
+test('none among n pieces leaves three in n open, however clean the picture, and two photos of one spread are no more pieces', () => {
+  // the exact bound of nought among n at 95 % is 1 - 0.05^(1/n), just under 3/n
+  const material = madeMaterial();
+  const reading = madeReading({
+    brightCopper: { count: 1400, areaMm2: 0.6, widthMm: 0.4 },
+    insulation: { count: 400, areaMm2: 2, widthMm: 1.2 },
+  });
+  const shared = drawSharedErrors(material, madeRates(), N, 1);
+  const limitOf = (spreads: Parameters<typeof gradeProduct>[0]) => {
+    const { aluminium } = gradeProduct(spreads, material, shared, 'p').tables.massFraction;
+    expect(aluminium.belowDetectionLimit).toBe(true);
+    return aluminium.high;
+  };
+  const exact = 1 - 0.05 ** (1 / 1800);
+  expect(limitOf([[reading]])).toBeGreaterThanOrEqual(exact);
+  expect(limitOf([[reading]])).toBeLessThan(1.01 * exact);
+  expect(limitOf([[reading, reading]])).toBeCloseTo(limitOf([[reading]]), 12);
+  expect(limitOf([[reading], [reading], [reading]])).toBeCloseTo(limitOf([[reading]]) / 3, 12);
+});
