@@ -3,7 +3,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { DEFAULT_SEED } from '../quantity/seededRandom';
 import type { ErrorRatesByKind } from './errorRates';
 import { type GradeTables, gradeProduct } from './gradeProduct';
-import { drawSharedErrors } from './sharedErrors';
+import { drawSharedErrors, type SharedErrors } from './sharedErrors';
 
 /**
  * Draws for a photo by itself. A 2.5 % limit of n normal draws has the standard error sqrt(p (1 - p) / n) / phi(z): of 1000 a fiftieth of
@@ -20,6 +20,16 @@ export function gradePhoto(
   errorRates: ErrorRatesByKind,
   name = 'photo',
 ): GradeTables {
+  return gradeProduct([[reading]], material, sharedBy(material, errorRates), name).tables;
+}
+
+/** The errors last drawn for each material: photos that follow one another share them anyway. */
+const lastDrawn = new WeakMap<Material, { readonly errorRates: ErrorRatesByKind; readonly shared: SharedErrors }>();
+
+function sharedBy(material: Material, errorRates: ErrorRatesByKind): SharedErrors {
+  const last = lastDrawn.get(material);
+  if (last?.errorRates === errorRates) return last.shared;
   const shared = drawSharedErrors(material, errorRates, PHOTO_DRAWS, DEFAULT_SEED);
-  return gradeProduct([[reading]], material, shared, name).tables;
+  lastDrawn.set(material, { errorRates, shared });
+  return shared;
 }

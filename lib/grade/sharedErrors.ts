@@ -1,5 +1,6 @@
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
+import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import type { GradeCause } from './causes';
 import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
@@ -65,8 +66,7 @@ export function drawSharedErrors(
   seed: number,
 ): SharedErrors {
   const random = seededRandom(seed, 'shared', material.name);
-  const drawn = (draw: (name: MaterialClass) => () => number): PerClass =>
-    perClass((name) => Float64Array.from({ length: draws }, draw(name)));
+  const drawn = (draw: (name: MaterialClass) => () => number): PerClass => perClass((name) => taken(draws, draw(name)));
   const checked = material.lockedCopperPerInsulation;
   return {
     draws,
@@ -87,10 +87,7 @@ export function drawSharedErrors(
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
     ),
     hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
-    locked: Float64Array.from(
-      { length: draws },
-      checked === undefined ? () => lockedFactor(random) : betaShare(random, checked),
-    ),
+    locked: taken(draws, checked === undefined ? () => lockedFactor(random) : betaShare(random, checked)),
     overlap: {
       piled: uniforms(random, draws),
       order: uniforms(random, draws),
@@ -102,7 +99,7 @@ export function drawSharedErrors(
 }
 
 function uniforms(random: Random, draws: number): Float64Array {
-  return Float64Array.from({ length: draws }, () => random.uniform());
+  return taken(draws, () => random.uniform());
 }
 
 function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
@@ -146,7 +143,7 @@ function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part
     const { logMean, logSd, logSdMinor = logSd } = areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? UNSEEN_GAIN;
     const sd = part === 'minor' ? logSdMinor : logSd;
     const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
-    return Float64Array.from({ length: draws }, () => Math.exp(middle + sd * random.normal()));
+    return taken(draws, () => Math.exp(middle + sd * random.normal()));
   });
 }
 

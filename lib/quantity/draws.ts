@@ -1,6 +1,13 @@
 import type { Quantity } from './quantity';
 import type { Random } from './seededRandom';
 
+/** So many numbers, each the next of a stream; several times as fast as `Float64Array.from` with a function. */
+export function taken(count: number, next: () => number): Float64Array {
+  const numbers = new Float64Array(count);
+  for (let i = 0; i < count; i++) numbers[i] = next();
+  return numbers;
+}
+
 /**
  * Draws from the normal distribution of a measured amount.
  *
@@ -8,7 +15,7 @@ import type { Random } from './seededRandom';
  * @source JCGM 101:2008 6.4.7
  */
 export function normalDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
-  return Float64Array.from({ length: count }, () => value + u * random.normal());
+  return taken(count, () => value + u * random.normal());
 }
 
 /**
@@ -24,8 +31,8 @@ export function positiveDraws({ value, u }: Quantity, count: number, random: Ran
   if (!(value >= 0) || !(u >= 0))
     throw new RangeError(`positiveDraws needs value and u of at least 0, got ${value}, ${u}`);
   if (u === 0 || value === 0) return new Float64Array(count).fill(value);
-  if (value > 5 * u) return Float64Array.from({ length: count }, () => Math.max(0, value + u * random.normal()));
-  return Float64Array.from({ length: count }, () => (random.gamma((value / u) ** 2) * u ** 2) / value);
+  if (value > 5 * u) return taken(count, () => Math.max(0, value + u * random.normal()));
+  return taken(count, () => (random.gamma((value / u) ** 2) * u ** 2) / value);
 }
 
 /**
@@ -42,7 +49,7 @@ export function shareDraws({ value, u }: Quantity, count: number, random: Random
   if (!(u > 0) || u ** 2 >= spread)
     throw new RangeError(`a share of ${value} cannot have a standard uncertainty of ${u}`);
   const weight = spread / u ** 2 - 1;
-  return Float64Array.from({ length: count }, () => {
+  return taken(count, () => {
     const part = random.gamma(value * weight);
     return part / (part + random.gamma((1 - value) * weight));
   });
