@@ -43,8 +43,14 @@ export function coverOf(raster: Raster, surface: Surface, light: Light, map: Cla
   return coverFromShares(
     map,
     thin,
-    sharesBetween(raster, light, map, gains, meanColours(raster, light, map, thin, runs, gains)),
+    new SharesBetween(raster, light, map, gains, meanColours(raster, light, map, thin, runs, gains)),
   );
+}
+
+/** Says how much of single pixels pieces cover. */
+export interface CoveredShares {
+  /** Add to `sum[0]` the shares that a piece of class `code` covers of the pixels from one to another (not included) of a row. */
+  addTo(sum: Float64Array, from: number, to: number, code: number): void;
 }
 
 /**
@@ -52,19 +58,16 @@ export function coverOf(raster: Raster, surface: Surface, light: Light, map: Cla
  * border it alone, and spread evenly over the part's pixels. Everything else is covered whole.
  *
  * @param thin - class code where a thin part is, else 0 (lib/segmentation/thinParts.ts)
- * @param shares - shares that a piece of class `code` covers of the pixels from one to another (not included) of a row, summed
  */
-export function coverFromShares(
-  map: ClassMap,
-  thin: Uint8Array,
-  shares: (from: number, to: number, code: number) => number,
-): ClassMap {
+export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: CoveredShares): ClassMap {
   const { width, height, labels } = map;
   const parts = runsOf(thin, width, height);
   const { count, region } = joinRuns(parts);
   const sums = new Float64Array(count + 1);
   const pixels = new Uint32Array(count + 1);
   const seen = new Uint8Array(labels.length);
+  // one number that stays in place: given back from a function it would be made anew each time
+  const sum = new Float64Array(1);
   // Hot loops: a part's own pixels, then the bare ones beside and below and above them, each once.
   for (let row = 0; row < height; row++) {
     for (let run = parts.firstOfRow[row]!; run < parts.firstOfRow[row + 1]!; run++) {
@@ -72,7 +75,8 @@ export function coverFromShares(
       const code = parts.label[run]!;
       const [from, to] = [parts.start[run]!, parts.end[run]!];
       pixels[part]! += to - from;
-      let sum = shares(from, to, code);
+      sum[0] = 0;
+      shares.addTo(sum, from, to, code);
       if (row > 0 && row < height - 1) {
         const first = Math.max(row * width, from - 1);
         const last = Math.min((row + 1) * width - 1, to);
@@ -80,11 +84,11 @@ export function coverFromShares(
           for (let i = first + line; i <= last + line; i++) {
             if (labels[i] !== BACKGROUND || seen[i] !== 0) continue;
             seen[i] = 1;
-            if (!bordersOther(i, map, thin)) sum += shares(i, i + 1, code);
+            if (!bordersOther(i, map, thin)) shares.addTo(sum, i, i + 1, code);
           }
         }
       }
-      sums[part]! += sum;
+      sums[part]! += sum[0]!;
     }
   }
   const cover = new Uint8Array(labels.length).fill(255);
@@ -115,40 +119,36 @@ type Rgb = readonly [number, number, number];
  *
  * A place is a sum of the photo's three levels; what they are multiplied by is worked out once a square of light and class.
  */
-function sharesBetween(
-  raster: Raster,
-  { tables: [reds, greens, blues] }: Light,
-  { width, height, columnOffset, rowOffset }: ClassMap,
-  { across, gain }: LightGains,
-  { bareAt, metal }: MeanColours,
-): (from: number, to: number, code: number) => number {
-  const { data } = raster;
-  const squares = across * Math.ceil(height / LIGHT_TILE_PX);
-  const factors = new Float64Array(FACTORS * squares * CODES);
-  const known = new Uint8Array(squares * CODES);
-  const workOut = (k: number, square: number, code: number, pixel: number) => {
-    known[k] = 1;
-    const [pure, bare] = [metal[code], bareAt(pixel)];
-    const step = pure === undefined || bare === undefined ? undefined : stepBetween(bare, pure);
-    const at = FACTORS * k;
-    if (step === undefined || bare === undefined) factors[at + 3] = 1;
-    else
-      for (const c of [0, 1, 2] as const) {
-        factors[at + c] = gain[3 * square + c]! * step[c];
-        factors[at + 3]! -= bare[c] * step[c];
-      }
-  };
-  return (first, last, code) => {
+class SharesBetween implements CoveredShares {
+  private readonly factors: Float64Array;
+  private readonly known: Uint8Array;
+  constructor(
+    private readonly raster: Raster,
+    private readonly light: Light,
+    private readonly map: ClassMap,
+    private readonly gains: LightGains,
+    private readonly colours: MeanColours,
+  ) {
+    const places = gains.across * Math.ceil(map.height / LIGHT_TILE_PX) * CODES;
+    this.factors = new Float64Array(FACTORS * places);
+    this.known = new Uint8Array(places);
+  }
+  addTo(into: Float64Array, first: number, last: number, code: number): void {
+    const { width, columnOffset, rowOffset } = this.map;
+    const [reds, greens, blues] = this.light.tables;
+    const { factors, raster } = this;
+    const { data } = raster;
     const row = Math.floor(first / width);
     const base = row * width;
     const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
-    const squaresOfRow = across * Math.floor(row / LIGHT_TILE_PX);
+    const squaresOfRow = this.gains.across * Math.floor(row / LIGHT_TILE_PX);
     let sum = 0;
+    // Hot loop.
     for (let from = first; from < last; ) {
       const square = Math.floor((from - base) / LIGHT_TILE_PX);
       const to = Math.min(last, base + (square + 1) * LIGHT_TILE_PX);
       const k = (squaresOfRow + square) * CODES + code;
-      if (known[k] === 0) workOut(k, squaresOfRow + square, code, from);
+      if (this.known[k] === 0) this.workOut(k, squaresOfRow + square, code, from);
       const red = factors[FACTORS * k]!;
       const green = factors[FACTORS * k + 1]!;
       const blue = factors[FACTORS * k + 2]!;
@@ -157,8 +157,21 @@ function sharesBetween(
         sum += reds[data[at]!]! * red + greens[data[at + 1]!]! * green + blues[data[at + 2]!]! * blue;
       from = to;
     }
-    return sum;
-  };
+    into[0]! += sum;
+  }
+  private workOut(k: number, square: number, code: number, pixel: number): void {
+    this.known[k] = 1;
+    const { gain } = this.gains;
+    const [pure, bare] = [this.colours.metal[code], this.colours.bareAt(pixel)];
+    const step = pure === undefined || bare === undefined ? undefined : stepBetween(bare, pure);
+    const at = FACTORS * k;
+    if (step === undefined || bare === undefined) this.factors[at + 3] = 1;
+    else
+      for (const c of [0, 1, 2] as const) {
+        this.factors[at + c] = gain[3 * square + c]! * step[c];
+        this.factors[at + 3]! -= bare[c] * step[c];
+      }
+  }
 }
 
 /** Numbers a square and class: one a channel, and one that stands alone. */
@@ -185,20 +198,19 @@ export interface MeanColours {
  */
 export function meanColours(
   raster: Raster,
-  { tables: [reds, greens, blues] }: Light,
+  light: Light,
   { width, height, columnOffset, rowOffset, labels }: ClassMap,
   thin: Uint8Array,
   runs: Runs,
   { across: lightsAcross, gain }: LightGains,
 ): MeanColours {
-  const { data } = raster;
   const across = Math.ceil(width / TILE_PX);
-  const metals = new Sums(CODES);
-  const squares = new Sums(across * Math.ceil(height / TILE_PX));
+  const metals = new Sums(CODES, raster.data, light, gain);
+  const squares = new Sums(across * Math.ceil(height / TILE_PX), raster.data, light, gain);
   const { start, end, label, firstOfRow } = runs;
-  // Hot loops: along each row the bare gaps and the runs between them, cut where the light's squares end.
+  // along each row the bare gaps and the runs between them, cut where the light's squares end
   for (let row = 1; row < height - 1; row += ROWS_APART) {
-    const lights = 3 * lightsAcross * Math.floor(row / LIGHT_TILE_PX);
+    const lights = lightsAcross * Math.floor(row / LIGHT_TILE_PX);
     const squaresOfRow = across * Math.floor(row / TILE_PX);
     const base = row * width;
     const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
@@ -209,24 +221,8 @@ export function meanColours(
       for (let from = bareFrom; from < bareTo; ) {
         const square = Math.floor((from - base) / LIGHT_TILE_PX);
         const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
-        let count = 0;
-        let [r, g, b] = [0, 0, 0];
-        for (let i = from, at = 3 * from + shift; i < to; i++, at += 3) {
-          if ((labels[i - width]! | labels[i + width]!) !== BACKGROUND) continue;
-          r += reds[data[at]!]!;
-          g += greens[data[at + 1]!]!;
-          b += blues[data[at + 2]!]!;
-          count++;
-        }
-        const tile = lights + 3 * square;
-        if (count > 0)
-          squares.add(
-            squaresOfRow + Math.floor((from - base) / TILE_PX),
-            count,
-            r * gain[tile]!,
-            g * gain[tile + 1]!,
-            b * gain[tile + 2]!,
-          );
+        const slot = squaresOfRow + Math.floor((from - base) / TILE_PX);
+        squares.add(slot, lights + square, labels, from - width, from + width, to - from, 3 * from + shift);
         from = to;
       }
       if (!isRun) break;
@@ -235,17 +231,7 @@ export function meanColours(
       for (let from = start[run]!; from < end[run]!; ) {
         const square = Math.floor((from - base) / LIGHT_TILE_PX);
         const to = Math.min(end[run]!, base + (square + 1) * LIGHT_TILE_PX);
-        let count = 0;
-        let [r, g, b] = [0, 0, 0];
-        for (let i = from, at = 3 * from + shift; i < to; i++, at += 3) {
-          if (thin[i] !== BACKGROUND) continue;
-          r += reds[data[at]!]!;
-          g += greens[data[at + 1]!]!;
-          b += blues[data[at + 2]!]!;
-          count++;
-        }
-        const tile = lights + 3 * square;
-        metals.add(label[run]!, count, r * gain[tile]!, g * gain[tile + 1]!, b * gain[tile + 2]!);
+        metals.add(label[run]!, lights + square, thin, from, from, to - from, 3 * from + shift);
         from = to;
       }
     }
@@ -258,19 +244,41 @@ export function meanColours(
   };
 }
 
-/** Sums of colours, one a slot. */
+/** Sums of light-corrected colours, one a slot. */
 class Sums {
   private readonly count: Uint32Array;
   private readonly sum: Float64Array;
-  constructor(slots: number) {
+  constructor(
+    slots: number,
+    private readonly data: Uint8Array,
+    private readonly light: Light,
+    private readonly gain: Float32Array,
+  ) {
     this.count = new Uint32Array(slots);
     this.sum = new Float64Array(3 * slots);
   }
-  add(slot: number, count: number, red: number, green: number, blue: number): void {
+  /** Add so many pixels of one square of light from byte `at` of the photo, without those at which `left` is not 0 from one place or another on. */
+  add(slot: number, square: number, left: Uint8Array, one: number, other: number, pixels: number, at: number): void {
+    const [reds, greens, blues] = this.light.tables;
+    const { data, gain, sum } = this;
+    let count = 0;
+    let r = 0;
+    let g = 0;
+    let b = 0;
+    // Hot loop.
+    for (let i = 0; i < pixels; i++) {
+      if ((left[one + i]! | left[other + i]!) !== 0) continue;
+      const byte = at + 3 * i;
+      r += reds[data[byte]!]!;
+      g += greens[data[byte + 1]!]!;
+      b += blues[data[byte + 2]!]!;
+      count++;
+    }
+    if (count === 0) return;
     this.count[slot]! += count;
-    this.sum[3 * slot]! += red;
-    this.sum[3 * slot + 1]! += green;
-    this.sum[3 * slot + 2]! += blue;
+    sum[3 * slot]! += r * gain[3 * square]!;
+    sum[3 * slot + 1]! += g * gain[3 * square + 1]!;
+    sum[3 * slot + 2]! += b * gain[3 * square + 2]!;
   }
   /** Undefined where too few colours came in. */
   means(): (Rgb | undefined)[] {

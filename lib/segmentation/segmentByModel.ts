@@ -93,10 +93,12 @@ export async function segmentByModel(
   const reach = Math.max(1, Math.round(GAP_REACH_PX / (scale * grid.reducedBy)));
   const gaps = gapsBetween(labels, covered, width, height, reach);
   const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
-  return coverFromShares(map, thinParts(labels, width, height), (from, to) => {
-    let sum = 0;
-    for (let i = from; i < to; i++) sum += covered[i]! / 255;
-    return sum;
+  return coverFromShares(map, thinParts(labels, width, height), {
+    addTo(into, from, to) {
+      let sum = 0;
+      for (let i = from; i < to; i++) sum += covered[i]! / 255;
+      into[0]! += sum;
+    },
   });
 }
 
