@@ -2,7 +2,7 @@ import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../m
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
-import { fieldGeometry } from './fieldGeometry';
+import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { localWidthsPx, widthsOfRuns } from './localWidth';
 import { sheetShare } from './sheetShare';
 
@@ -59,54 +59,102 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const runAreaMm2 = new Float64Array(runs.count);
   const runWidthAreaMm3 = new Float64Array(runs.count);
   const geometry = fieldGeometry(surface);
-  // Hot loop.
+  const reader: RowReader = {
+    map,
+    runs,
+    pieceOfRun,
+    widthPx,
+    sums,
+    runAreaMm2,
+    runWidthAreaMm3,
+    of: new Float64Array(3),
+  };
   let k = 0;
-  for (let row = 0; row < height; row++) {
-    const line = geometry.line(row + map.rowOffset);
-    const base = row * width;
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const id = pieceOfRun[run]!;
-      const from = runs.start[run]!;
-      const to = runs.end[run]!;
-      sums.code[id] = runs.label[run]!;
-      if (row === 0 || row === height - 1 || from === base || to === base + width) sums.onEdge[id] = 1;
-      const shift = map.columnOffset - base;
-      // the field is convex: between two pixels inside it all are
-      const isInside = line.areaMm2(from + shift) > 0 && line.areaMm2(to - 1 + shift) > 0;
-      let [area, widthArea, squared] = [0, 0, 0];
-      if (isInside) {
-        // along a run a pixel's area changes by parts in ten thousand, evenly about its middle
-        const pixelMm2 = line.insideMm2((from + to - 1) / 2 + shift);
-        const scale = pixelMm2 / 255;
-        for (let i = from; i < to; i++, k++) {
-          const covered = cover === undefined ? 255 : cover[i]!;
-          const width = widthPx[k]!;
-          area += covered;
-          widthArea += covered * width;
-          squared += covered * width * width;
-        }
-        area *= scale;
-        widthArea *= scale * Math.sqrt(pixelMm2);
-        squared *= scale * pixelMm2;
-      } else
-        for (let i = from; i < to; i++, k++) {
-          const pixelMm2 = line.areaMm2(i + shift);
-          if (pixelMm2 === 0) {
-            sums.onEdge[id] = 1;
-            continue;
-          }
-          const covered = cover === undefined ? pixelMm2 : (pixelMm2 * cover[i]!) / 255;
-          const widthMm = widthPx[k]! * Math.sqrt(pixelMm2);
-          area += covered;
-          widthArea += covered * widthMm;
-          squared += covered * widthMm * widthMm;
-        }
-      runAreaMm2[run] = area;
-      runWidthAreaMm3[run] = widthArea;
-      sums.add(id, area, widthArea, squared);
-    }
-  }
+  for (let row = 0; row < height; row++) k = measureRow(reader, row, geometry.line(row + map.rowOffset), k);
   return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, runAreaMm2, runWidthAreaMm3, widthPx };
+}
+
+/** What is read of the runs of a row, and where it goes. */
+interface RowReader extends Pick<Measured, 'runs' | 'pieceOfRun' | 'runAreaMm2' | 'runWidthAreaMm3' | 'widthPx'> {
+  readonly map: ClassMap;
+  readonly sums: PieceSums;
+  /** Of one run: area, width times area, squared width times area. */
+  readonly of: Float64Array;
+}
+
+/** Measure one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
+function measureRow(
+  { map, runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of }: RowReader,
+  row: number,
+  line: FieldLine,
+  first: number,
+): number {
+  const { width, height, cover } = map;
+  const base = row * width;
+  const shift = map.columnOffset - base;
+  let k = first;
+  for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+    const id = pieceOfRun[run]!;
+    const from = runs.start[run]!;
+    const to = runs.end[run]!;
+    sums.code[id] = runs.label[run]!;
+    if (row === 0 || row === height - 1 || from === base || to === base + width) sums.onEdge[id] = 1;
+    // the field is convex: between two pixels inside it all are
+    const isInside = line.areaMm2(from + shift) > 0 && line.areaMm2(to - 1 + shift) > 0;
+    if (isInside) {
+      // along a run a pixel's area changes by parts in ten thousand, evenly about its middle
+      const pixelMm2 = line.insideMm2((from + to - 1) / 2 + shift);
+      sumCovered(cover, widthPx, from, to, k, of);
+      const scale = pixelMm2 / 255;
+      of[0]! *= scale;
+      of[1]! *= scale * Math.sqrt(pixelMm2);
+      of[2]! *= scale * pixelMm2;
+    } else {
+      of.fill(0);
+      for (let i = from; i < to; i++) {
+        const pixelMm2 = line.areaMm2(i + shift);
+        if (pixelMm2 === 0) {
+          sums.onEdge[id] = 1;
+          continue;
+        }
+        const covered = cover === undefined ? pixelMm2 : (pixelMm2 * cover[i]!) / 255;
+        const widthMm = widthPx[k + i - from]! * Math.sqrt(pixelMm2);
+        of[0]! += covered;
+        of[1]! += covered * widthMm;
+        of[2]! += covered * widthMm * widthMm;
+      }
+    }
+    k += to - from;
+    runAreaMm2[run] = of[0]!;
+    runWidthAreaMm3[run] = of[1]!;
+    sums.add(id, of);
+  }
+  return k;
+}
+
+/** Covered 255ths of the pixels from one to another, and these times widths and squared widths, summed. */
+function sumCovered(
+  cover: Uint8Array | undefined,
+  widthPx: Float32Array,
+  from: number,
+  to: number,
+  first: number,
+  into: Float64Array,
+): void {
+  let area = 0;
+  let widthArea = 0;
+  let squared = 0;
+  // Hot loop.
+  for (let i = from, k = first; i < to; i++, k++) {
+    const covered = cover === undefined ? 255 : cover[i]!;
+    const width = widthPx[k]!;
+    area += covered;
+    widthArea += covered * width;
+    squared += covered * width * width;
+  }
+  into[0] = area;
+  into[1] = widthArea;
+  into[2] = squared;
 }
 
 /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
@@ -180,10 +228,11 @@ class PieceSums {
     this.squaredWidthArea = new Float64Array(count + 1);
     this.onEdge = new Uint8Array(count + 1);
   }
-  add(id: number, areaMm2: number, widthAreaMm3: number, squaredWidthAreaMm4: number): void {
-    this.area[id]! += areaMm2;
-    this.widthArea[id]! += widthAreaMm3;
-    this.squaredWidthArea[id]! += squaredWidthAreaMm4;
+  /** @param of - area, width times area and squared width times area of one run */
+  add(id: number, of: Float64Array): void {
+    this.area[id]! += of[0]!;
+    this.widthArea[id]! += of[1]!;
+    this.squaredWidthArea[id]! += of[2]!;
   }
   pieces(): Piece[] {
     return Array.from({ length: this.code.length - 1 }, (_, k) => this.piece(k + 1));

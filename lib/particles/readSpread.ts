@@ -26,39 +26,12 @@ export function readSpread(
   measured: Measured = measurePieces(map, surface),
 ): SpreadReading {
   const grid = new BlockGrid(surface);
-  const { pieces, pieceOfRun, runs, unjudged, widthPx } = measured;
+  const { pieces } = measured;
   const share = Float64Array.from(pieces, (piece) => piece.sheetShare);
   const geometry = fieldGeometry(surface);
-  // Hot loop.
   let k = 0;
-  for (let row = 0; row < map.height; row++) {
-    const line = geometry.line(row + map.rowOffset);
-    grid.addField(line, map.columnOffset, map.columnOffset + map.width);
-    const offset = map.columnOffset - row * map.width;
-    for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
-      for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++)
-        grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const code = runs.label[run]!;
-      const sheet = share[pieceOfRun[run]! - 1]!;
-      const from = runs.start[run]! + offset;
-      const last = runs.end[run]! - 1 + offset;
-      const block = grid.blockAt(line.xMm(from), line.yMm(from));
-      // blocks are convex: a run that begins and ends in one lies in it
-      if (block === grid.blockAt(line.xMm(last), line.yMm(last))) {
-        grid.add(block, code, measured.runAreaMm2[run]!, measured.runWidthAreaMm3[run]!, sheet);
-        k += last - from + 1;
-        continue;
-      }
-      for (let x = from; x <= last; x++, k++) {
-        const pixelMm2 = line.areaMm2(x);
-        if (pixelMm2 === 0) continue;
-        const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[x - offset]!) / 255;
-        const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
-        grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3, sheet);
-      }
-    }
-  }
+  for (let row = 0; row < map.height; row++)
+    k = addRow(grid, map, measured, share, row, geometry.line(row + map.rowOffset), k);
   if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
   const blocks = grid.blocks(stubbinessOf(pieces));
   return {
@@ -69,6 +42,45 @@ export function readSpread(
     coverageFraction: coverageOf(blocks),
     edgeAreaFraction: edgeShareOf(pieces),
   };
+}
+
+/** Add one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
+function addRow(
+  grid: BlockGrid,
+  map: ClassMap,
+  { pieceOfRun, runs, unjudged, widthPx, runAreaMm2, runWidthAreaMm3 }: Measured,
+  share: Float64Array,
+  row: number,
+  line: FieldLine,
+  first: number,
+): number {
+  let k = first;
+  grid.addField(line, map.columnOffset, map.columnOffset + map.width);
+  const offset = map.columnOffset - row * map.width;
+  for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
+    for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++)
+      grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
+  for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+    const code = runs.label[run]!;
+    const sheet = share[pieceOfRun[run]! - 1]!;
+    const from = runs.start[run]! + offset;
+    const last = runs.end[run]! - 1 + offset;
+    const block = grid.blockAt(line.xMm(from), line.yMm(from));
+    // blocks are convex: a run that begins and ends in one lies in it
+    if (block === grid.blockAt(line.xMm(last), line.yMm(last))) {
+      grid.add(block, code, runAreaMm2[run]!, runWidthAreaMm3[run]!, sheet);
+      k += last - from + 1;
+      continue;
+    }
+    for (let x = from; x <= last; x++, k++) {
+      const pixelMm2 = line.areaMm2(x);
+      if (pixelMm2 === 0) continue;
+      const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[x - offset]!) / 255;
+      const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
+      grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3, sheet);
+    }
+  }
+  return k;
 }
 
 /** The map's own areas, mm2, by block and class code: each square goes where its middle lies. */

@@ -32,9 +32,7 @@ export function refuseNonsense(measured: Measured, reading: SpreadReading, surfa
   }
   const found = measured.widthPx.length;
   const widest = WIDEST_MM * surface.pxPerMm;
-  let wide = 0;
-  // Hot loop.
-  for (let k = 0; k < found; k++) if (measured.widthPx[k]! > widest) wide++;
+  const wide = widerThan(widest, measured.widthPx);
   const unjudged = pixelsOf(measured.unjudged);
   if (wide <= MOST_WIDE * found && unjudged <= MOST_UNJUDGED * (unjudged + found)) return;
   throw new TrayError(
@@ -46,4 +44,11 @@ export function refuseNonsense(measured: Measured, reading: SpreadReading, surfa
     }. There is no grade.`,
     'Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.',
   );
+}
+
+function widerThan(widest: number, widths: Float32Array): number {
+  let wide = 0;
+  // Hot loop.
+  for (let k = 0; k < widths.length; k++) if (widths[k]! > widest) wide++;
+  return wide;
 }

@@ -31,31 +31,15 @@ export function fieldExposure(raster: Raster, surface: Surface): FieldExposure {
   const step = Math.max(1, Math.floor(Math.max(right - left, bottom - top) / SAMPLES_ACROSS));
   const reach = Math.max(1, Math.round((PATCH_MM * surface.pxPerMm) / 2));
   const histogram = new Uint32Array(1024);
-  let all = 0;
-  let inside = 0;
-  let clipped = 0;
-  let inPatch = 0;
-  // Hot loop.
+  const counts: Counts = { all: 0, inside: 0, clipped: 0, inPatch: 0 };
   for (let row = top; row < bottom; row += step) {
     const [from, to] = spanOf(surface.cornersPx, row + 0.5);
     const first = left + step * Math.max(0, Math.ceil((from - 0.5 - left) / step));
-    const past = Math.min(right, to + 0.5);
-    for (let column = first; column < past && column + 0.5 <= to; column += step) {
-      all++;
-      if (column < 0 || row < 0 || column >= raster.width || row >= raster.height) continue;
-      inside++;
-      histogram[Math.min(1023, Math.floor(1023 * luminanceAt(raster.data, 3 * (row * raster.width + column))))]!++;
-      if (!isClipped(raster, column, row)) continue;
-      clipped++;
-      const around = [
-        [-reach, 0],
-        [reach, 0],
-        [0, -reach],
-        [0, reach],
-      ] as const;
-      if (around.every(([dx, dy]) => isClipped(raster, column + dx, row + dy))) inPatch++;
-    }
+    // columns whose centres lie at `to` or before it
+    const past = Math.min(right, Math.floor(to + 0.5));
+    countRow(raster, { row, first, past, step, reach }, histogram, counts);
   }
+  const { all, inside, clipped, inPatch } = counts;
   const share = (n: number) => (inside === 0 ? 0 : n / inside);
   return {
     clippedShare: share(clipped),
@@ -64,6 +48,48 @@ export function fieldExposure(raster: Raster, surface: Surface): FieldExposure {
     bright: quantile(histogram, inside, 0.99),
     insideShare: all === 0 ? 0 : inside / all,
   };
+}
+
+/** Samples of the field, those on the picture, those that are clipped, and those in a clipped patch. */
+interface Counts {
+  all: number;
+  inside: number;
+  clipped: number;
+  inPatch: number;
+}
+
+/** Samples of one line of the picture. */
+interface Samples {
+  readonly row: number;
+  readonly first: number;
+  readonly past: number;
+  readonly step: number;
+  readonly reach: number;
+}
+
+function countRow(
+  raster: Raster,
+  { row, first, past, step, reach }: Samples,
+  histogram: Uint32Array,
+  counts: Counts,
+): void {
+  const { data, width, height } = raster;
+  // Hot loop.
+  for (let column = first; column < past; column += step) {
+    counts.all++;
+    if (column < 0 || row < 0 || column >= width || row >= height) continue;
+    counts.inside++;
+    histogram[Math.min(1023, Math.floor(1023 * luminanceAt(data, 3 * (row * width + column))))]!++;
+    if (!isClipped(raster, column, row)) continue;
+    counts.clipped++;
+    if (
+      isClipped(raster, column - reach, row) &&
+      isClipped(raster, column + reach, row) &&
+      isClipped(raster, column, row - reach) &&
+      isClipped(raster, column, row + reach)
+    )
+      counts.inPatch++;
+  }
 }
 
 function isClipped(raster: Raster, column: number, row: number): boolean {

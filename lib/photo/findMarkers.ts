@@ -91,16 +91,10 @@ function shrinkToGrey(raster: Raster, step: number): { width: number; height: nu
   const { data } = raster;
   const places = Math.min(step, PLACES);
   const offsets = Array.from({ length: places }, (_, k) => Math.floor(((k + 0.5) * step) / places));
-  // Hot loop.
   for (let row = 0; row < height; row++) {
     for (const dy of offsets) {
       const line = 3 * (row * step + dy) * raster.width;
-      for (const dx of offsets) {
-        let at = line + 3 * dx;
-        const past = (row + 1) * width;
-        for (let i = row * width; i < past; i++, at += 3 * step)
-          grey[i]! += 77 * data[at]! + 150 * data[at + 1]! + 29 * data[at + 2]!; // 256 times the usual luma weights
-      }
+      for (const dx of offsets) addLuma(grey.subarray(row * width, (row + 1) * width), data, line + 3 * dx, 3 * step);
     }
   }
   const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
@@ -112,4 +106,11 @@ function shrinkToGrey(raster: Raster, step: number): { width: number; height: nu
     rgba[4 * i + 2] = value;
   }
   return { width, height, rgba };
+}
+
+/** Add 256 times the luma of pixels `stride` bytes apart to a row, by the usual weights. */
+function addLuma(row: Uint32Array, data: Uint8Array, from: number, stride: number): void {
+  // Hot loop.
+  for (let i = 0, at = from; i < row.length; i++, at += stride)
+    row[i]! += 77 * data[at]! + 150 * data[at + 1]! + 29 * data[at + 2]!;
 }

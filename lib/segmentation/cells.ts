@@ -152,17 +152,32 @@ function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable):
   return pieces.subarray(0, count);
 }
 
+/** L, a, b of the cells that came up so far: a cell's colour is the same on every photo. */
+const CIELAB = new Float64Array(3 * CELLS);
+const isKnown = new Uint8Array(CELLS);
+
 function coloursOf(count: Uint32Array): Pick<Cells, 'used' | 'cielab'> {
-  const places: number[] = [];
-  for (let k = 0; k < CELLS; k++) if (count[k] !== 0) places.push(k);
-  const cielab = new Float64Array(3 * places.length);
-  for (let k = 0; k < places.length; k++) {
-    const { L, a, b } = cielabOf(...reflectanceOfCell(places[k]!));
-    cielab[3 * k] = L;
-    cielab[3 * k + 1] = a;
-    cielab[3 * k + 2] = b;
+  const used = usedCells(count);
+  const cielab = new Float64Array(3 * used.length);
+  for (let k = 0; k < used.length; k++) {
+    const cell = used[k]!;
+    if (isKnown[cell] === 0) {
+      const { L, a, b } = cielabOf(...reflectanceOfCell(cell));
+      CIELAB[3 * cell] = L;
+      CIELAB[3 * cell + 1] = a;
+      CIELAB[3 * cell + 2] = b;
+      isKnown[cell] = 1;
+    }
+    for (let c = 0; c < 3; c++) cielab[3 * k + c] = CIELAB[3 * cell + c]!;
   }
-  return { used: Int32Array.from(places), cielab };
+  return { used, cielab };
+}
+
+function usedCells(count: Uint32Array): Int32Array {
+  const used = new Int32Array(CELLS);
+  let many = 0;
+  for (let k = 0; k < CELLS; k++) if (count[k] !== 0) used[many++] = k;
+  return used.slice(0, many);
 }
 
 /** Corrected linear reflectance at the middle of a cell. */

@@ -35,22 +35,23 @@ const TINT_RANGE = [-1, 2] as const;
 export function glossOf(rgb: Float32Array): Gloss | undefined {
   const count = rgb.length / 3;
   if (count < LEAST_PIXELS) return undefined;
-  const luminance = Float32Array.from({ length: count }, (_, i) =>
-    luminanceOf(rgb[3 * i]!, rgb[3 * i + 1]!, rgb[3 * i + 2]!),
-  );
+  const luminance = new Float32Array(count);
+  for (let i = 0; i < count; i++) luminance[i] = luminanceOf(rgb[3 * i]!, rgb[3 * i + 1]!, rgb[3 * i + 2]!);
   const sorted = luminance.slice().sort();
   const between = ([from, to]: readonly [number, number]): Rgb => {
     const [low, high] = [
       sorted[Math.floor(from * count)]!,
       sorted[Math.max(Math.floor(from * count), Math.ceil(to * count) - 1)]!,
     ];
-    const sum = [0, 0, 0, 0];
+    let [red, green, blue, many] = [0, 0, 0, 0];
     for (let i = 0; i < count; i++) {
       if (luminance[i]! < low || luminance[i]! > high) continue;
-      for (let c = 0; c < 3; c++) sum[c]! += rgb[3 * i + c]!;
-      sum[3]! += 1;
+      red += rgb[3 * i]!;
+      green += rgb[3 * i + 1]!;
+      blue += rgb[3 * i + 2]!;
+      many++;
     }
-    return [sum[0]! / sum[3]!, sum[1]! / sum[3]!, sum[2]! / sum[3]!];
+    return [red / many, green / many, blue / many];
   };
   const [body, light, lightest] = [between(BODY), between(LIGHT), between(LIGHTEST)];
   const white = whiteOf(body);

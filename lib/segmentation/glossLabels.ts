@@ -33,67 +33,71 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
   const isLookedAt = new Uint8Array(labels.length);
   const inner = new Uint32Array(count);
-  const eachInside = (look: (piece: number, from: number, to: number) => void) => {
-    for (let row = 2; row < height - 2; row++)
-      for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++)
-        look(region[run]! - 1, runs.start[run]! + 2, runs.end[run]! - 2);
-  };
-  // Hot loops.
-  eachInside((piece, from, to) => {
-    let found = 0;
-    for (let i = from; i < to; i++) {
-      if (!isInner(labels, i, width) || isClipped(raster, map, i)) continue;
-      isLookedAt[i] = 1;
-      found++;
+  for (let row = 2; row < height - 2; row++) {
+    const shift = (row + map.rowOffset) * raster.width + map.columnOffset - row * width;
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const [from, to] = [runs.start[run]! + 2, runs.end[run]! - 2];
+      inner[region[run]! - 1]! += markInner(isLookedAt, labels, width, raster.data, 3 * (from + shift), from, to);
     }
-    inner[piece]! += found;
-  });
+  }
   const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
   const colours = Array.from(inner, (many) =>
     many < LEAST_PIXELS ? undefined : new Float32Array(3 * Math.min(MOST_PIXELS, many)),
   );
   const passed = new Uint32Array(count);
   const taken = new Uint32Array(count);
-  eachInside((piece, from, to) => {
-    const rgb = colours[piece];
-    if (rgb === undefined) return;
-    const most = rgb.length / 3;
-    let k = taken[piece]!;
-    let place = passed[piece]!;
-    // evenly spread over the piece's pixels in reading order
-    let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
-    for (let i = from; i < to; i++) {
-      if (isLookedAt[i] === 0) continue;
-      if (place++ !== next) continue;
-      read(i, rgb, 3 * k++);
-      next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+  for (let row = 2; row < height - 2; row++) {
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+      const piece = region[run]! - 1;
+      const rgb = colours[piece];
+      if (rgb === undefined) continue;
+      const most = rgb.length / 3;
+      let k = taken[piece]!;
+      let place = passed[piece]!;
+      // evenly spread over the piece's pixels in reading order
+      let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+      for (let i = runs.start[run]! + 2; i < runs.end[run]! - 2; i++) {
+        if (isLookedAt[i] === 0) continue;
+        if (place++ !== next) continue;
+        read(i, rgb, 3 * k++);
+        next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+      }
+      taken[piece] = k;
+      passed[piece] = place;
     }
-    taken[piece] = k;
-    passed[piece] = place;
-  });
+  }
   const gloss = colours.map((rgb) => rgb && glossOf(rgb));
   return { runs, region, gloss, pixels };
 }
 
-/** Whether all pixels two steps away or less are copper too (sides and corners of a diamond). */
-function isInner(labels: Uint8Array, i: number, width: number): boolean {
+/**
+ * Marks the pixels of a run whose neighbours two steps away or less are copper too (sides and corners of a diamond) and that are not clipped.
+ *
+ * @param at - place of the first one's bytes on the photo
+ * @returns how many there are
+ */
+function markInner(
+  marks: Uint8Array,
+  labels: Uint8Array,
+  width: number,
+  data: Uint8Array,
+  at: number,
+  from: number,
+  to: number,
+): number {
   const copper = CLASS_CODE.brightCopper;
-  return (
-    labels[i - 2 * width] === copper &&
-    labels[i + 2 * width] === copper &&
-    labels[i - width] === copper &&
-    labels[i + width] === copper &&
-    labels[i - width - 1] === copper &&
-    labels[i - width + 1] === copper &&
-    labels[i + width - 1] === copper &&
-    labels[i + width + 1] === copper
-  );
-}
-
-function isClipped({ data, width: widthPx }: Raster, { width, columnOffset, rowOffset }: ClassMap, i: number): boolean {
-  const row = Math.floor(i / width);
-  const at = 3 * ((row + rowOffset) * widthPx + i - row * width + columnOffset);
-  return Math.max(data[at]!, data[at + 1]!, data[at + 2]!) >= CLIPPED_CODE;
+  const twice = 2 * width;
+  let found = 0;
+  // Hot loop.
+  for (let i = from, byte = at; i < to; i++, byte += 3) {
+    if (labels[i - twice] !== copper || labels[i + twice] !== copper) continue;
+    if (labels[i - width - 1] !== copper || labels[i - width] !== copper || labels[i - width + 1] !== copper) continue;
+    if (labels[i + width - 1] !== copper || labels[i + width] !== copper || labels[i + width + 1] !== copper) continue;
+    if (Math.max(data[byte]!, data[byte + 1]!, data[byte + 2]!) >= CLIPPED_CODE) continue;
+    marks[i] = 1;
+    found++;
+  }
+  return found;
 }
 
 /**
@@ -116,23 +120,54 @@ export function weighGloss(
   if (votes === undefined) return map;
   const { width, columnOffset, rowOffset } = map;
   const labels = map.labels.slice();
-  const { data } = raster;
-  // Hot loop.
   for (let row = 0; row < map.height; row++) {
-    const shift = (row + rowOffset) * raster.width + columnOffset - row * width;
+    const base = row * width;
+    const shift = (row + rowOffset) * raster.width + columnOffset - base;
     const tiles = Math.floor(row / TILE_PX) * steps.across;
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
       const least = (-LOG_STEPS_PER_E * votes.ofPiece[region[run]! - 1]!) / COLOUR_WEIGHT;
       if (least <= LEAST_LOG) continue;
-      for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-        const at = 3 * (i + shift);
-        const tile = 3 * (tiles + Math.floor((i - row * width) / TILE_PX));
-        const red = steps.steps[steps.starts[tile]! + data[at]!]!;
-        const green = steps.steps[steps.starts[tile + 1]! + data[at + 1]!]!;
-        const blue = steps.steps[steps.starts[tile + 2]! + data[at + 2]!]!;
-        if (copperOverInsulation[(red << 12) | (green << 6) | blue]! < least) labels[i] = CLASS_CODE.insulation;
+      for (let from = runs.start[run]!; from < runs.end[run]!; ) {
+        const square = Math.floor((from - base) / TILE_PX);
+        const to = Math.min(runs.end[run]!, base + (square + 1) * TILE_PX);
+        callLikelier(
+          labels,
+          from,
+          to,
+          raster.data,
+          3 * (from + shift),
+          steps,
+          tiles + square,
+          copperOverInsulation,
+          least,
+        );
+        from = to;
       }
     }
   }
   return { ...map, labels };
+}
+
+/** Calls pixels of one square of light insulation where the log-odds of their colour are below `least`; `at` is the first one's place on the photo. */
+function callLikelier(
+  labels: Uint8Array,
+  from: number,
+  to: number,
+  data: Uint8Array,
+  at: number,
+  { steps, starts }: StepTable,
+  tile: number,
+  copperOverInsulation: Int8Array,
+  least: number,
+): void {
+  const reds = starts[3 * tile]!;
+  const greens = starts[3 * tile + 1]!;
+  const blues = starts[3 * tile + 2]!;
+  // Hot loop.
+  for (let i = from, byte = at; i < to; i++, byte += 3) {
+    const red = steps[reds + data[byte]!]!;
+    const green = steps[greens + data[byte + 1]!]!;
+    const blue = steps[blues + data[byte + 2]!]!;
+    if (copperOverInsulation[(red << 12) | (green << 6) | blue]! < least) labels[i] = CLASS_CODE.insulation;
+  }
 }

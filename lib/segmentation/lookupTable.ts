@@ -128,24 +128,12 @@ function densities(cielab: Float64Array, colours: readonly Colour[], farthest: n
   const near = new Uint8Array(places);
   const logs = new Float64Array(n);
   const ellipsoids = Float64Array.from(colours.flatMap(({ ellipsoid: e }) => [e.L, e.a, e.b, ...e.inverse, e.logDet]));
+  const farthestSquared = farthest * farthest;
   let count = 0;
-  // Hot loop: places x colours; squared distances as in lib/material/ellipsoid.ts.
   for (let k = 0; k < places; k++) {
-    const [L, a, b] = [cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!];
+    near[k] = logsAt(cielab, k, ellipsoids, farthestSquared, logs);
     let largest = Number.NEGATIVE_INFINITY;
-    for (let c = 0, e = 0; c < n; c++, e += 10) {
-      const x = L - ellipsoids[e]!;
-      const y = a - ellipsoids[e + 1]!;
-      const z = b - ellipsoids[e + 2]!;
-      const squared =
-        x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
-        y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
-        ellipsoids[e + 8]! * z * z;
-      if (squared <= farthest * farthest) near[k] = 1;
-      const log = -0.5 * (squared + ellipsoids[e + 9]!);
-      logs[c] = log;
-      if (log > largest) largest = log;
-    }
+    for (let c = 0; c < n; c++) largest = Math.max(largest, logs[c]!);
     for (let c = 0; c < n; c++) {
       const log = logs[c]! - largest;
       if (log < NEGLIGIBLE) continue;
@@ -155,6 +143,40 @@ function densities(cielab: Float64Array, colours: readonly Colour[], farthest: n
     first[k + 1] = count;
   }
   return { first, colour, density, near };
+}
+
+/** Numbers a colour: its middle, the upper half of its inverse covariance and the determinant's logarithm. */
+const ELLIPSOID = 10;
+
+/**
+ * Log densities of the colours at place `k`; squared distances as in lib/material/ellipsoid.ts.
+ *
+ * @returns 1 where any colour is near, else 0
+ */
+function logsAt(
+  cielab: Float64Array,
+  k: number,
+  ellipsoids: Float64Array,
+  farthestSquared: number,
+  logs: Float64Array,
+): number {
+  const L = cielab[3 * k]!;
+  const a = cielab[3 * k + 1]!;
+  const b = cielab[3 * k + 2]!;
+  let near = 0;
+  // Hot loop.
+  for (let c = 0, e = 0; c < logs.length; c++, e += ELLIPSOID) {
+    const x = L - ellipsoids[e]!;
+    const y = a - ellipsoids[e + 1]!;
+    const z = b - ellipsoids[e + 2]!;
+    const squared =
+      x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
+      y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
+      ellipsoids[e + 8]! * z * z;
+    if (squared <= farthestSquared) near = 1;
+    logs[c] = -0.5 * (squared + ellipsoids[e + 9]!);
+  }
+  return near;
 }
 
 /**

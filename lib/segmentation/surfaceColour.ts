@@ -56,8 +56,8 @@ export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedP
   let best: { readonly key: number; readonly count: number } | undefined;
   for (let k = 0; k < cells.used.length; k++) {
     if (cells.cielab[3 * k]! < least) continue;
-    const [L, a, b] = [0, 1, 2].map((c) => Math.round(cells.cielab[3 * k + c]! / BIN) + HALF_BINS) as Triple;
-    const key = (L * BINS + a) * BINS + b;
+    const key =
+      (binOf(cells.cielab[3 * k]!) * BINS + binOf(cells.cielab[3 * k + 1]!)) * BINS + binOf(cells.cielab[3 * k + 2]!);
     const count = (heaps.get(key) ?? 0) + cells.count[cells.used[k]!]!;
     heaps.set(key, count);
     if (best === undefined || count > best.count) best = { key, count };
@@ -77,6 +77,10 @@ export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedP
   }));
 }
 
+function binOf(value: number): number {
+  return Math.round(value / BIN) + HALF_BINS;
+}
+
 function meanNear(
   { used, cielab, count }: CellCounts,
   L: number,
@@ -85,8 +89,10 @@ function meanNear(
 ): { L: number; a: number; b: number } {
   const sum = { L: 0, a: 0, b: 0, n: 0 };
   for (let k = 0; k < used.length; k++) {
-    const [l, p, q] = [cielab[3 * k]!, cielab[3 * k + 1]!, cielab[3 * k + 2]!];
-    if (Math.hypot(l - L, p - a, q - b) > NEAR) continue;
+    const l = cielab[3 * k]!;
+    const p = cielab[3 * k + 1]!;
+    const q = cielab[3 * k + 2]!;
+    if ((l - L) ** 2 + (p - a) ** 2 + (q - b) ** 2 > NEAR ** 2) continue;
     const n = count[used[k]!]!;
     sum.L += n * l;
     sum.a += n * p;
