@@ -80,6 +80,7 @@ export default function Method() {
         <ul>
           <li>scatter from spread to spread, and between parts of one spread,</li>
           <li>the chance that a class was mistaken for another, as measured on pictures with known truth,</li>
+          <li>where within a pixel the rims of a piece lie, which is much of a thin strand&rsquo;s breadth,</li>
           <li>
             densities, shapes and the copper locked in insulation, drawn once for the whole run: they do not average out
             over bins,

@@ -3,7 +3,16 @@ import { ERROR_CLASSES } from './errorRates';
 import type { SharedErrors } from './sharedErrors';
 
 /** What makes a grade uncertain, in the words of the budget; each can be held still while the others vary. */
-export const GRADE_CAUSES = ['sampling', 'confusion', 'thickness', 'density', 'locked', 'overlap', 'unjudged'] as const;
+export const GRADE_CAUSES = [
+  'sampling',
+  'confusion',
+  'rims',
+  'thickness',
+  'density',
+  'locked',
+  'overlap',
+  'unjudged',
+] as const;
 export type GradeCause = (typeof GRADE_CAUSES)[number];
 
 /**
@@ -22,6 +31,7 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     held,
     densityKgPerM3: when('density', shared.densityKgPerM3),
     copperFraction: when('density', shared.copperFraction),
+    rims: when('rims', shared.rims),
     shapeFactor: when('thickness', shared.shapeFactor),
     sheetThicknessMm: when('thickness', shared.sheetThicknessMm),
     massFactor: when('thickness', shared.massFactor),

@@ -150,7 +150,7 @@ function observationsOf(
   });
 }
 
-/** Draws of the logarithm of a class's mass per area on the sorted spreads: shape, sheet and density alone. */
+/** Draws of the logarithm of a class's mass per area on the sorted spreads: breadth, shape, sheet and density alone. */
 function stateOf(
   name: MaterialClass,
   sorted: readonly SortedSpread[],

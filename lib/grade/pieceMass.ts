@@ -1,6 +1,7 @@
 import type { ClassModel } from '../material/material';
 import type { Piece } from '../particles/measure';
 import type { Estimate } from '../quantity/quantity';
+import { breadthU } from './rims';
 
 /** Half the width of a 95 % interval, standard deviations of a normal error. */
 const COVERAGE_FACTOR = 1.96;
@@ -13,7 +14,7 @@ const COVERAGE_FACTOR = 1.96;
  * pixel either rim lies: a wire's volume goes with the square of its width.
  *
  * @param pixelMm - side of a pixel on the surface
- * @source rims evenly spread within a pixel: JCGM 100:2008 (GUM) 4.3.7; relative errors combined: GUM 5.1.6
+ * @source relative errors combined: JCGM 100:2008 (GUM) 5.1.6
  */
 export function pieceMassMg(
   piece: Pick<Piece, 'areaMm2' | 'widthAreaMm3' | 'sheetShare' | 'meanWidthMm'>,
@@ -26,8 +27,7 @@ export function pieceMassMg(
   const volumeMm3 = byWidthMm3 + bySheetMm3;
   if (!(volumeMm3 > 0)) return { value: 0, low: 0, high: 0 };
   const value = volumeMm3 * densityKgPerM3.value * 1e-3;
-  // two rims, each evenly somewhere within its pixel
-  const rim = (pixelMm * Math.sqrt(2 / 12)) / piece.meanWidthMm;
+  const rim = breadthU(pixelMm, piece.meanWidthMm);
   const thickness =
     (byWidthMm3 * (shape.factor.u / shape.factor.value)) / volumeMm3 +
     (bySheetMm3 * ((shape.sheetThicknessMm?.u ?? 0) / (shape.sheetThicknessMm?.value ?? 1))) / volumeMm3;

@@ -42,6 +42,8 @@ export interface SharedErrors {
   readonly hasAreaGain: (kind: ReadingKind) => boolean;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
+  /** Standard normal: how far off the rims of a class's pieces are read, the same for all its pieces since lens and method are. */
+  readonly rims: PerClass;
   /** How spreads of this material overlap; see `overlap.ts`. */
   readonly overlap: OverlapDraws;
   /** Factor on the mass per area that hand sorts found, on top of shape and density; 1 where none was made. */
@@ -93,6 +95,7 @@ export function drawSharedErrors(
       order: uniforms(random, draws),
       merged: perClass(() => uniforms(random, draws)),
     },
+    rims: normals(seededRandom(seed, 'rims', material.name), draws),
     massFactor: perClass(() => new Float64Array(draws).fill(1)),
     held: new Set(),
   };
@@ -100,6 +103,10 @@ export function drawSharedErrors(
 
 function uniforms(random: Random, draws: number): Float64Array {
   return taken(draws, () => random.uniform());
+}
+
+function normals(random: Random, draws: number): PerClass {
+  return perClass(() => Float64Array.from({ length: draws }, () => random.normal()));
 }
 
 function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {

@@ -5,6 +5,7 @@ import { type Random, seededRandom } from '../quantity/seededRandom';
 import { ERROR_CLASSES, MUCH_SHARE, type ReadingKind } from './errorRates';
 import { takeOffFalseCalls } from './falseCalls';
 import { overlapByClass } from './overlap';
+import { breadthU } from './rims';
 import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
 
@@ -48,7 +49,7 @@ interface ClassTotals {
  *
  * Volume of a class is its thickness factor times the sum of local width times area, or sheet thickness times area where pieces
  * were cut from sheet; mass is volume times density. Errors: class confusion (false calls taken off, missed pieces put back), unjudged area (handed out at random),
- * overlap, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
+ * overlap, rims, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
  * @param options.drawn - arrays to draw into, where what an earlier spread left in them is no longer needed
@@ -93,6 +94,8 @@ export function drawSpread(
     sheet: shared.sheetThicknessMm[name],
     ...thicknessPartsOf(totals, name),
     scoop: scoops[name],
+    rim: shared.rims[name],
+    rimSd: rimSdOf(reading, totals, material, name),
     gain: gains[name],
   }));
 
@@ -111,7 +114,8 @@ export function drawSpread(
       one.area[i] = areaMm2;
       const { level, tilted, own } = one.overlap;
       const hidden = piled[i]! * (level + order[i]! * tilted - one.merged[i]! * own);
-      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden);
+      const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
+      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
       one.equal[i] = areaMm2 * gramsPerMm3;
       calledSum[c]! += gramsPerMm3 * thicknessMm * one.gain[i]!;
       all += areaMm2;
@@ -238,6 +242,21 @@ function thicknessPartsOf(totals: Readonly<Record<MaterialClass, ClassTotals>>, 
   const sumOf = (of: keyof ClassTotals) => MATERIAL_CLASSES.reduce((sum, one) => sum + totals[one][of], 0);
   const meanMm = sumOf('widthAreaMm3') / Math.max(sumOf('areaMm2'), 1e-9);
   return { widthMm: Math.min(meanMm, UNSEEN_PIECE[name].widthMm), sheetShare: 0 };
+}
+
+/** Standard deviation of the logarithm of a class's volume from where its pieces' rims lie; what was cut from sheet has none. */
+function rimSdOf(
+  { pixelMm = 0 }: SpreadReading,
+  totals: Readonly<Record<MaterialClass, ClassTotals>>,
+  material: Material,
+  name: MaterialClass,
+): number {
+  const { widthMm, sheetShare } = thicknessPartsOf(totals, name);
+  const { factor, sheetThicknessMm } = material.classes[name].shape;
+  const byWidth = factor.value * widthMm;
+  const bySheet = (sheetThicknessMm?.value ?? 1) * sheetShare;
+  const ofWidth = breadthU(pixelMm, widthMm / Math.max(1e-9, 1 - sheetShare));
+  return byWidth > 0 ? Math.sqrt(Math.log(1 + (ofWidth * (byWidth / (byWidth + bySheet))) ** 2)) : 0;
 }
 
 const METAL_PIECE = { widthMm: 0.6, areaMm2: 3 };

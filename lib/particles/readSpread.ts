@@ -39,6 +39,7 @@ export function readSpread(
     surfaceKind: surface.kind,
     blocks,
     pieces: perClass((name) => statisticsOf(pieces.filter((piece) => piece.class === name && piece.areaMm2 > 0))),
+    pixelMm: 1 / surface.pxPerMm,
     coverageFraction: coverageOf(blocks),
     edgeAreaFraction: edgeShareOf(pieces),
   };

@@ -32,6 +32,8 @@ export interface SpreadReading {
   readonly surfaceKind: 'mat' | 'tray';
   readonly blocks: readonly BlockSums[];
   readonly pieces: Readonly<Record<MaterialClass, PieceStatistics>>;
+  /** Side of the pixels that classes were told at, mm on the surface; what was kept without it counts as endlessly fine. */
+  readonly pixelMm?: number;
   /** Share of the field covered by pieces. */
   readonly coverageFraction: number;
   /** Share of the pieces' area in pieces that the field's edge cuts. */

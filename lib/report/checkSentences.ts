@@ -14,6 +14,7 @@ import { CLASS_NAMES, printProbability } from './sentences';
 export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
   sampling: 'Which pieces were scooped up',
   confusion: 'One class taken for another',
+  rims: 'Breadth of fine pieces',
   thickness: 'Thickness of the pieces',
   density: 'Density and copper content',
   locked: 'Copper locked in insulation',
@@ -27,6 +28,7 @@ export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
 export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
   sampling: 'A spread holds a few hundred pieces of the bin. More and larger spreads shrink it.',
   confusion: 'Rates of wrong calls as measured on pictures with known truth. A hand sort or a blank shrinks it.',
+  rims: 'Nobody knows where within a pixel a rim lies, and strands are few pixels across. More pixels to the millimetre or a hand sort shrink it.',
   thickness: 'A photo sees areas; mass goes with thickness. A hand sort measures it.',
   density: 'Of the plastics above all. A hand sort measures it together with the thickness.',
   locked: 'A photo hardly sees it. Strip some insulation pieces and weigh the copper.',

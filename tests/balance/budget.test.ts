@@ -30,7 +30,8 @@ test('a cause that is exactly known has no share, and the shares sum to one', ()
   const uOf = (cause: string) => lines.find((line) => line.cause === cause)!.u;
   expect(uOf('thickness')).toBeGreaterThan(0);
   expect(uOf('sampling')).toBeGreaterThan(0);
-  for (const known of ['density', 'confusion', 'locked', 'unjudged', 'weights']) expect(uOf(known)).toBeLessThan(1e-12);
+  for (const known of ['density', 'confusion', 'rims', 'locked', 'unjudged', 'weights'])
+    expect(uOf(known)).toBeLessThan(1e-12);
 });
 
 test("the causes' variances add up to the whole where none acts on another", () => {

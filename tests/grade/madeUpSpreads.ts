@@ -1,6 +1,7 @@
 import type { ErrorRates, ErrorRatesByKind } from '@/lib/grade/errorRates';
 import { defaultLockedCopper } from '@/lib/grade/lockedCopper';
 import { type OverlapOfClass, overlapByClass } from '@/lib/grade/overlap';
+import { breadthU } from '@/lib/grade/rims';
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import type { Material } from '@/lib/material/material';
@@ -11,6 +12,8 @@ import { type Random, seededRandom } from '@/lib/quantity/seededRandom';
 const FIELD_MM2 = 17_000;
 const BLOCKS = 48;
 const COVERED = 0.2;
+/** A mat that fills a photo of 3 megapixels. */
+const PIXEL_MM = 0.12;
 
 /** Width and area of a typical piece of each class, mm and mm2; areas scatter about it. The numbers are invented. */
 const PIECE: Readonly<Record<MaterialClass, { readonly widthMm: number; readonly areaMm2: number }>> = {
@@ -39,6 +42,8 @@ export interface World {
   readonly merged: Readonly<Record<MaterialClass, number>>;
   readonly rates: readonly (readonly number[])[];
   readonly lockedFactor: number;
+  /** How far off the rims are read: standard normal. */
+  readonly rims: Readonly<Record<MaterialClass, number>>;
 }
 
 /** A table of error rates that calls 5 % of every class something else, with that scatter from scene to scene. */
@@ -84,6 +89,7 @@ export function drawWorld(run: number, material: Material, errorRates: ErrorRate
       return drawn.map((share, j) => (k === j ? 1 - wrong : share));
     }),
     lockedFactor: random.gamma(1.2) / 1.2,
+    rims: perClass(() => random.normal()),
   };
 }
 
@@ -128,6 +134,7 @@ export function readSpreadOf(bin: BinName, world: World, seed: string): SpreadRe
     surfaceKind: 'mat',
     blocks: seen.map((block) => blockAsCalled(block, world, mergedWidths(world, overlap))),
     pieces,
+    pixelMm: PIXEL_MM,
     coverageFraction: COVERED,
   };
 }
@@ -164,7 +171,7 @@ function mergedWidths(
 
 function blockAsCalled(
   seen: Readonly<Record<MaterialClass, number>>,
-  { rates }: World,
+  { rates, rims }: World,
   merged: Readonly<Record<MaterialClass, number>>,
 ): SpreadReading['blocks'][number] {
   const fieldMm2 = FIELD_MM2 / BLOCKS;
@@ -177,11 +184,17 @@ function blockAsCalled(
   return {
     areaMm2,
     // a wrongly called patch is as wide as the class it joins, as the method takes it
-    widthAreaMm3: perClass((name) => areaMm2[name] * PIECE[name].widthMm * merged[name]),
+    widthAreaMm3: perClass((name) => (areaMm2[name] * PIECE[name].widthMm * merged[name]) / broader(name, rims[name])),
     sheetAreaMm2: perClass(() => 0),
     unjudgedMm2: 0,
     fieldMm2,
   };
+}
+
+/** True over read breadth where rims are that many standard deviations off. */
+function broader(name: MaterialClass, rim: number): number {
+  const sigma = Math.sqrt(Math.log(1 + breadthU(PIXEL_MM, PIECE[name].widthMm) ** 2));
+  return Math.exp(sigma * rim - sigma ** 2 / 2);
 }
 
 /** A Poisson count, by adding up waiting times; rounded normal above 500, where nobody can tell. */
