@@ -24,7 +24,7 @@ import {
   trueShare,
 } from './accuracyScore';
 import { summaries, summaryText } from './accuracySummary';
-import { type TrayTruth, trayTruthSchema } from './trayTruth';
+import { surfaceRequestFor, type TrayTruth, trayTruthSchema } from './trayTruth';
 import { freeCopperOf, readMask, type ScoredMap, scoreTrueMap, trueMapText } from './trueMap';
 
 /**
@@ -70,7 +70,7 @@ for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
   for (const method of methods) {
     if (method === 'model' && model === undefined) continue;
     const started = performance.now();
-    last = await readPhoto(raster, { ...requestFor(truth), method }, DEFAULT_MATERIAL, model);
+    last = await readPhoto(raster, { ...surfaceRequestFor(truth), method }, DEFAULT_MATERIAL, model);
     const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, measuredErrorRates);
     const seconds = (performance.now() - started) / 1000;
     report({
@@ -110,15 +110,6 @@ function report(line: Scored): void {
 
 function about(picture: string, method: Method, { surface, light, product }: TrayTruth, seconds: number) {
   return { picture, method, surface, light, product, seconds };
-}
-
-function requestFor(truth: TrayTruth) {
-  if (truth.surface === 'mat') return { surface: 'mat' } as const;
-  return {
-    surface: 'tray',
-    corners: truth.field_corners_px.map(([x, y]) => ({ x, y })),
-    fieldMm: { widthMm: truth.field_mm[0], heightMm: truth.field_mm[1] },
-  } as const;
 }
 
 /** What can be said where the true class of every pixel is known. */

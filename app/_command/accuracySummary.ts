@@ -144,21 +144,21 @@ function pixelRows(method: Method, own: readonly Scored[]): string[] {
 }
 
 /** Called over true area of free hair wire, one a picture that has enough of it. */
-function hairRatios(lines: readonly Scored[]): number[] {
+export function hairRatios(lines: readonly Scored[]): number[] {
   return lines.flatMap(({ hair }) =>
     hair !== undefined && hair.truePx >= LEAST_HAIR_PX ? [hair.calledPx / hair.truePx] : [],
   );
 }
 
 /** Share of all red to brown insulation pixels that are called copper; of those two pixels and more inside pieces where asked. */
-function redBrown(lines: readonly Scored[], isInside = false): number | undefined {
+export function redBrown(lines: readonly Scored[], isInside = false): number | undefined {
   const sum = (of: 'pixels' | 'calledCopper') =>
     lines.reduce((all, { redBrown: own }) => all + ((isInside ? own?.inside : own)?.[of] ?? 0), 0);
   return sum('pixels') === 0 ? undefined : sum('calledCopper') / sum('pixels');
 }
 
 /** Share of each true class that is called so; undefined without masks. */
-function recallsOf(lines: readonly Scored[]): (number | undefined)[] | undefined {
+export function recallsOf(lines: readonly Scored[]): (number | undefined)[] | undefined {
   const tables = lines.flatMap(({ table }) => (table === undefined ? [] : [table]));
   if (tables.length === 0) return undefined;
   return Array.from({ length: ERROR_CLASSES }, (_, k) => {
@@ -167,7 +167,7 @@ function recallsOf(lines: readonly Scored[]): (number | undefined)[] | undefined
   });
 }
 
-function balancedOf(lines: readonly Scored[]): number | undefined {
+export function balancedOf(lines: readonly Scored[]): number | undefined {
   const known = recallsOf(lines)
     ?.slice(0, BALANCED)
     .filter((recall) => recall !== undefined);

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { SurfaceRequest } from '@/lib/photo/locateSurface';
 
 const share = z.number().min(0).max(1);
 
@@ -16,3 +17,13 @@ export const trayTruthSchema = z.object({
   projected_area_fraction_by_class_of_particles: z.record(z.string(), share),
 });
 export type TrayTruth = z.infer<typeof trayTruthSchema>;
+
+/** Where the pieces lie: a mat is found, a plain tray's corners are told. */
+export function surfaceRequestFor(truth: TrayTruth): SurfaceRequest {
+  if (truth.surface === 'mat') return { surface: 'mat' };
+  return {
+    surface: 'tray',
+    corners: truth.field_corners_px.map(([x, y]) => ({ x, y })),
+    fieldMm: { widthMm: truth.field_mm[0], heightMm: truth.field_mm[1] },
+  };
+}

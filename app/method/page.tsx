@@ -1,36 +1,33 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import copperSun from './copper-sun.webp';
-import copperWood from './copper-wood.webp';
-import tinnedLamp from './tinned-lamp.webp';
+import {
+  areaRows,
+  FIGURED_CLASSES,
+  printOff,
+  printOr,
+  printShareOfPixels,
+  printSpan,
+  rangesSentence,
+  readingFiguresSchema,
+  worstSentence,
+} from '@/lib/report/readingFigures';
+import { CLASS_NAMES } from '@/lib/report/sentences';
+import measured from './readingFigures.json';
+import photo1 from './worst-1.webp';
+import classes1 from './worst-1-classes.webp';
+import photo2 from './worst-2.webp';
+import classes2 from './worst-2-classes.webp';
+import photo3 from './worst-3.webp';
+import classes3 from './worst-3-classes.webp';
 
 export const metadata: Metadata = { title: 'Method' };
 
-const COLUMNS = ['Bright copper', 'Tinned', 'Aluminium', 'Insulation'] as const;
-
-/** Medians that `npm run bench:accuracy` printed for the trays of models/render/make_fresh.py. */
-const MEDIANS = [
-  ['Model', 'mats', '1.2', '0.5', '0.6', '1.6'],
-  ['Model', 'plain trays', '0.5', '0.3', '0.6', '2.1'],
-  ['Colours alone', 'mats', '8.7', '1.7', '0.0', '5.5'],
-  ['Colours alone', 'plain trays', '2.1', '0.6', '2.5', '21.9'],
-  ['Plain hue rule', 'mats', '20.4', '–', '–', '–'],
-  ['Plain hue rule', 'plain trays', '32.1', '–', '–', '–'],
-] as const;
-
-const WORST = [
-  {
-    picture: tinnedLamp,
-    says: 'Much tinned wire under a warm lamp: copper read 14 points too high, tinned 24 too low. Both count as copper, so the grade came out right.',
-  },
-  {
-    picture: copperWood,
-    says: 'Copper on light wood, no grey patches: copper read 13 points too low. A third of the copper is taken for the tray, and nothing tells the light.',
-  },
-  {
-    picture: copperSun,
-    says: 'Copper in low sun: 10 points too low, insulation 9 too high. Dull wire is taken for brown plastic.',
-  },
+const FIGURES = readingFiguresSchema.parse(measured);
+const { model, threshold } = FIGURES;
+const WORST_PICTURES = [
+  [photo1, classes1],
+  [photo2, classes2],
+  [photo3, classes3],
 ] as const;
 
 /** How the estimate is made, and what it cannot see. */
@@ -104,32 +101,31 @@ export default function Method() {
       <section className="narrow">
         <h2>How well pixels are read</h2>
         <p>
-          Measured on twenty rendered trays that neither the model nor its error rates had seen, with lamps, colours and
-          products of their own; real photographs may be harder, and two numbers of the rule that names pixels were
-          chosen with these trays in view, as was how colours alone find strands. Off by, in points of the pieces&rsquo;
-          area, in the middle case (aimed at: 1 on mats, 2.5 on plain trays):
+          Measured on {FIGURES.pictures} rendered trays that neither the model nor its error rates were made with, with
+          lamps, colours and products of their own; some later steps were shaped with such trays in view, and real
+          photographs may be harder. Off by, in points of the pieces&rsquo; area, in the middle case (aimed at: 1 on
+          mats, 2.5 on plain trays):
         </p>
         <table className="stack">
           <thead>
             <tr>
               <th scope="col">Read by</th>
               <th scope="col">On</th>
-              {COLUMNS.map((name) => (
+              {FIGURED_CLASSES.map((name) => (
                 <th scope="col" key={name}>
-                  {name}
+                  {CLASS_NAMES[name]}
                 </th>
               ))}
             </tr>
           </thead>
           <tbody>
-            {MEDIANS.map(([by, on, ...points]) => (
+            {areaRows(FIGURES).map(([by, on, points]) => (
               <tr key={by + on}>
                 <th scope="row">{by}</th>
                 <td data-head="On">{on}</td>
-                {points.map((point, k) => (
-                  // the order of the columns is fixed
-                  <td key={COLUMNS[k]} data-head={COLUMNS[k]}>
-                    {point}
+                {FIGURED_CLASSES.map((name, k) => (
+                  <td key={name} data-head={CLASS_NAMES[name]}>
+                    {points[k]}
                   </td>
                 ))}
               </tr>
@@ -137,52 +133,79 @@ export default function Method() {
           </tbody>
         </table>
         <p>
-          Clean insulation was called bright copper over 0.04 to 0.27 % of its area (aimed at: 0.3, or 1 where the
-          plastic has copper&rsquo;s own colour). These error rates are in every range.
+          The model called clean insulation bright copper over {printSpan(model?.blankPercent ?? [])} of its area (aimed
+          at: 0.3), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the plastic has copper&rsquo;s
+          own colour (aimed at: 1). These error rates are in every range. {rangesSentence(model?.ranges)}
         </p>
         <h3>What limits the rest</h3>
         <ul>
           <li>
-            Tinned wire: one pixel in three is found as such. Its colour is that of paper in shade and of aluminium, and
-            its strands are a few pixels wide. Under a warm lamp it is called bright copper.
+            Tinned wire: {printShareOfPixels(model?.mat?.found?.tinnedCopper)} are found as such on mats. Its colour is
+            that of paper in shade and of aluminium, and its strands are a few pixels wide. Under a warm lamp it is
+            called bright copper.
           </li>
           <li>
-            Red to brown plastic: 1.4 % of its pixels are called copper (aimed at: 1), most of them along edges where
-            the lens mixes it with copper; inside pieces it is 0.4 % on mats. Where plastic is a quarter as likely as
-            copper or more, the pixel is left not decided.
+            Red to brown plastic: {printOr(model?.redBrownPercent, 1)} % of its pixels are called copper (aimed at: 1),
+            most of them along edges where the lens mixes it with copper; inside pieces it is{' '}
+            {printOr(model?.redBrownInsidePercent, 1)} %. Where plastic is a quarter as likely as copper or more, the
+            pixel is left not decided.
           </li>
           <li>
-            Pixels found, surface and classes weighing alike, of those judged: 0.72 on mats and 0.75 on trays (aimed at:
-            0.70); bright copper 0.87 and 0.79, insulation 0.91 (aimed at: 0.88). Strands thinner than a pixel are lost
-            in blur.
+            Bright copper: {printShareOfPixels(model?.mat?.found?.brightCopper)} are found on mats and{' '}
+            {printShareOfPixels(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
+            {printShareOfPixels(model?.mat?.found?.insulation)} and {printShareOfPixels(model?.tray?.found?.insulation)}{' '}
+            (aimed at: 88 in 100). Over surface and classes alike {printOr(model?.mat?.balanced, 2)} and{' '}
+            {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner than a pixel are lost in blur.
           </li>
           <li>
-            Free-lying hair wire is read 5 % too large in the middle case (aimed at: 15 %), 20 % on the two pictures
-            full of it: the lens widens it, and the model cannot tell blur from wire.
+            Free-lying hair wire is read {printOff(model?.hairPercentOff)} in the middle case (aimed at: within 15 %):
+            the lens widens it, and the model cannot tell blur from wire.
           </li>
-          <li>Where much aluminium lies on a mat it is read 5 to 9 points too low: half of its pixels are found.</li>
+          <li>
+            Aluminium on mats: {printShareOfPixels(model?.mat?.found?.aluminium)} are found; where much of it lies it is
+            read too low.
+          </li>
           <li>A tray of wood or orange plastic hides copper.</li>
           <li>
-            Colours alone are for when the model is missing: they tell copper from neutral surfaces, little else, call
-            11 % of red to brown plastic copper, and lose a third of the hair wire. Their ranges are too narrow: of
-            twenty, 15 held the truth here and 12 on other trays. Teach them, or sort by hand.
+            Colours alone are for when the model is missing: they tell copper from neutral surfaces, little else, call{' '}
+            {printOr(threshold?.redBrownPercent, 0)} % of red to brown plastic copper, and read hair wire{' '}
+            {printOff(threshold?.hairPercentOff)}. {rangesSentence(threshold?.ranges)} Teach them, or sort by hand.
           </li>
         </ul>
-        <h3>The three worst of the twenty</h3>
-        <p>Where most pixels are wrong: the picture, what was read, what lies there. Rendered, not photographed.</p>
-        {WORST.map(({ picture, says }) => (
-          <figure key={picture.src}>
-            <img
-              src={picture.src}
-              width={picture.width}
-              height={picture.height}
-              alt="Three squares side by side: picture, classes as read, true classes"
-              loading="lazy"
-              style={{ maxWidth: '100%', height: 'auto' }}
-            />
-            <figcaption>{says}</figcaption>
-          </figure>
-        ))}
+        <h3>The three that the model read worst</h3>
+        <p>
+          Of each the 25 mm where most pixels are wrong: the picture, what was read, what lies there. Rendered, not
+          photographed.
+        </p>
+        {WORST_PICTURES.map(([photo, classes], k) => {
+          const worst = FIGURES.worst[k];
+          return (
+            <figure key={photo.src}>
+              <span
+                style={{
+                  display: 'grid',
+                  gridTemplateColumns: `${photo.width}fr ${classes.width}fr`,
+                  gap: 6,
+                  maxWidth: photo.width + classes.width + 6,
+                }}
+              >
+                <img
+                  src={photo.src}
+                  alt="The spread as shot"
+                  loading="lazy"
+                  style={{ width: '100%', height: 'auto' }}
+                />
+                <img
+                  src={classes.src}
+                  alt="Two squares side by side: classes as read, true classes"
+                  loading="lazy"
+                  style={{ width: '100%', height: 'auto' }}
+                />
+              </span>
+              {worst && <figcaption>{worstSentence(worst)}</figcaption>}
+            </figure>
+          );
+        })}
         <p>
           Blue: bright copper. Light blue: tinned. Yellow: aluminium. Orange: insulation. Grey: other. Black: not
           decided.
