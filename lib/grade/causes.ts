@@ -45,6 +45,7 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     locked: still.includes('locked') ? flat(shared.locked) : shared.locked,
     ratesOf: still.includes('confusion') ? (kind) => meanRates(shared.ratesOf(kind)) : shared.ratesOf,
     areaGainOf: (kind) => when('confusion', shared.areaGainOf(kind)),
+    sceneShiftOf: still.includes('confusion') ? () => undefined : shared.sceneShiftOf,
     minorAreaGainOf: (kind) => when('confusion', shared.minorAreaGainOf(kind)),
   };
 }

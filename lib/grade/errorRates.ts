@@ -32,6 +32,8 @@ export const errorRatesSchema = z
       .array(z.object({ logMean: z.number(), logSd: z.number().min(0), logSdMinor: z.number().min(0).optional() }))
       .length(MATERIAL_CLASSES.length)
       .optional(),
+    /** Where the table alone says too little of how scenes differ; see `sceneScatter.ts`. */
+    sceneScatter: z.object({ copper: z.number().min(0), aluminium: z.number().min(0) }).optional(),
   })
   .readonly();
 export type ErrorRates = z.infer<typeof errorRatesSchema>;

@@ -4,6 +4,7 @@ import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import type { GradeCause } from './causes';
 import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
+import { UNSEEN_SHARE } from './sceneScatter';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -15,6 +16,12 @@ export interface OverlapDraws {
   readonly order: Float64Array;
   /** From nothing to all of what pieces of one class hide of each other comes back as width: side by side they read as one. */
   readonly merged: PerClass;
+}
+
+/** Draws added to the log odds of the copper classes' share, and of aluminium's among the rest; see `sceneScatter.ts`. */
+export interface SceneShift {
+  readonly copper: Float64Array;
+  readonly aluminium: Float64Array;
 }
 
 /**
@@ -40,6 +47,8 @@ export interface SharedErrors {
   readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
   /** Whether that factor was measured; 1 otherwise. */
   readonly hasAreaGain: (kind: ReadingKind) => boolean;
+  /** Per kind of reading: what each world adds to the log odds of area shares; undefined where the error table says all. */
+  readonly sceneShiftOf: (kind: ReadingKind) => SceneShift | undefined;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
   readonly locked: Float64Array;
   /** Standard normal: how far off the rims of a class's pieces are read, the same for all its pieces since lens and method are. */
@@ -89,6 +98,9 @@ export function drawSharedErrors(
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
     ),
     hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
+    sceneShiftOf: onceFor((kind) =>
+      drawShift(seededRandom(seed, 'between scenes', kind, material.name), errorRates[kind], draws),
+    ),
     locked: taken(draws, checked === undefined ? () => lockedFactor(random) : betaShare(random, checked)),
     overlap: {
       piled: uniforms(random, draws),
@@ -112,7 +124,9 @@ function normals(random: Random, draws: number): PerClass {
 function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
   const drawn = new Map<ReadingKind, Draws>();
   return (kind) => {
-    const rates = drawn.get(kind) ?? draw(kind);
+    const known = drawn.get(kind);
+    if (known !== undefined) return known;
+    const rates = draw(kind);
     drawn.set(kind, rates);
     return rates;
   };
@@ -152,6 +166,14 @@ function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part
     const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
     return taken(draws, () => Math.exp(middle + sd * random.normal()));
   });
+}
+
+function drawShift(random: Random, { sceneScatter }: ErrorRates, draws: number): SceneShift | undefined {
+  if (sceneScatter === undefined) return undefined;
+  return {
+    copper: taken(draws, () => (random.uniform() < UNSEEN_SHARE ? sceneScatter.copper * Math.abs(random.normal()) : 0)),
+    aluminium: taken(draws, () => sceneScatter.aluminium * random.normal()),
+  };
 }
 
 function drawRates(random: Random, { rate, logSd }: ErrorRates, draws: number): Float64Array {

@@ -7,6 +7,7 @@ import { takeOffFalseCalls } from './falseCalls';
 import { overlapByClass } from './overlap';
 import { breadthU } from './rims';
 import { samplingVarianceOf } from './samplingVariance';
+import { shiftShares } from './sceneScatter';
 import type { SharedErrors } from './sharedErrors';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
@@ -48,8 +49,9 @@ interface ClassTotals {
  * What one spread may hold, given its areas and widths and all their errors.
  *
  * Volume of a class is its thickness factor times the sum of local width times area, or sheet thickness times area where pieces
- * were cut from sheet; mass is volume times density. Errors: class confusion (false calls taken off, missed pieces put back), unjudged area (handed out at random),
- * overlap, rims, density, thickness, and which pieces happened to be scooped up. Causes in `shared.held` stay at their best value.
+ * were cut from sheet; mass is volume times density. Errors: class confusion (false calls taken off, missed pieces put back, shares
+ * shifted where scenes scatter more), unjudged area (handed out at random), overlap, rims, density, thickness, and which pieces
+ * happened to be scooped up. Causes in `shared.held` stay at their best value.
  *
  * @param purpose - names the product and the spread, so that the sampling errors of different spreads are independent
  * @param options.drawn - arrays to draw into, where what an earlier spread left in them is no longer needed
@@ -79,6 +81,8 @@ export function drawSpread(
   const tables = shared.ratesOf(kind);
   const gains = gainsOf(shared, kind, seen);
   const hasGain = shared.hasAreaGain(kind);
+  const shift = shared.sceneShiftOf(kind);
+  const areas = new Float64Array(MATERIAL_CLASSES.length);
   const blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
   const calledSum = new Float64Array(MATERIAL_CLASSES.length);
   // arrays by place, not by name: this loop runs draws x spreads x causes times
@@ -105,10 +109,15 @@ export function drawSpread(
     takeOffFalseCalls(called, tables, offset, truth, hasGain);
     for (let c = 0; c < blanks.length; c++)
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
+    for (let c = 0; c < classes.length; c++) {
+      const one = classes[c]!;
+      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop();
+    }
+    if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
     let all = 0;
     for (let c = 0; c < classes.length; c++) {
       const one = classes[c]!;
-      const areaMm2 = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop();
+      const areaMm2 = areas[c]!;
       const gramsPerMm3 = one.density[i]! * 1e-6;
       const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
       one.area[i] = areaMm2;
