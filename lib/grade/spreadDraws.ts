@@ -2,7 +2,8 @@ import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perCl
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { type Random, seededRandom } from '../quantity/seededRandom';
-import { ERROR_CLASSES, MUCH_SHARE, type ReadingKind } from './errorRates';
+import { areaGainsOf } from './areaGains';
+import { ERROR_CLASSES } from './errorRates';
 import { takeOffFalseCalls } from './falseCalls';
 import { overlapByClass } from './overlap';
 import { breadthU } from './rims';
@@ -79,7 +80,7 @@ export function drawSpread(
   const truth = new Float64Array(ERROR_CLASSES);
   const kind = `${reading.method}-${reading.surfaceKind}` as const;
   const tables = shared.ratesOf(kind);
-  const gains = gainsOf(shared, kind, seen);
+  const gains = areaGainsOf(shared, kind, seen);
   const hasGain = shared.hasAreaGain(kind);
   const shift = shared.sceneShiftOf(kind);
   const areas = new Float64Array(MATERIAL_CLASSES.length);
@@ -144,21 +145,6 @@ export function drawSpread(
       (name) => (totals[name].areaMm2 * calledSum[MATERIAL_CLASSES.indexOf(name)]!) / shared.draws,
     ),
   };
-}
-
-/** Shares of the pieces between which a class goes from little to much: half and one and a half times `MUCH_SHARE`. */
-const FROM_LITTLE = 0.5 * MUCH_SHARE;
-
-/** Factors from seen to true area for this spread's make-up; a class between little and much of it lies between the two. */
-function gainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): PerClass {
-  const [much, little] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind)];
-  const all = seen.reduce((sum, area) => sum + area, 0);
-  return perClass((name) => {
-    const share = seen[MATERIAL_CLASSES.indexOf(name)]! / Math.max(all, 1e-9);
-    const part = Math.min(1, Math.max(0, (share - FROM_LITTLE) / (2 * FROM_LITTLE)));
-    if (part === 1) return much[name];
-    return part === 0 ? little[name] : much[name].map((one, i) => part * one + (1 - part) * little[name][i]!);
-  });
 }
 
 /** The arrays that the draws of one spread lie in. */
