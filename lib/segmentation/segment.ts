@@ -11,7 +11,7 @@ import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
 import { segmentByThreshold } from './segmentByThreshold';
 import { addStrands } from './strands';
-import { putWidePiecesBack } from './widePieces';
+import { mayHoldWidePieces, putWidePiecesBack } from './widePieces';
 
 /**
  * Tell the classes apart in the field of one photo: with the pixel model where one is given, by colour thresholds else.
@@ -31,6 +31,7 @@ export async function segment(
 ): Promise<ClassMap> {
   if (model !== undefined) {
     const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
+    if (!mayHoldWidePieces(raster, surface, light, material)) return map;
     const copy = grid === undefined || grid.reducedBy === 1 ? { raster, surface } : fieldCopy(raster, surface);
     const byColour = segmentByThreshold(copy.raster, copy.surface, light, material);
     return putWidePiecesBack(map, byColour, copy.surface.pxPerMm, light.source !== 'none');

@@ -22,11 +22,21 @@ const GLINT_MM = 1;
  * Limit: colour tells copper from a neutral surface well, but grey plastic, tinned wire and aluminium share their colours.
  */
 export function segmentByThreshold(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
+  const { map, steps, copperOverInsulation } = byColour(raster, surface, light, material);
+  return weighGloss(raster, surface, light, map, steps, copperOverInsulation);
+}
+
+/** The same by colour alone: all that is called copper, however it shines. */
+export function segmentByColour(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
+  return byColour(raster, surface, light, material).map;
+}
+
+function byColour(raster: Raster, surface: Surface, light: Light, material: Material) {
   const box = fieldBoxOf(raster, surface);
   const steps = stepTable(surface, light, box);
   const { code, copperOverInsulation } = colourTable(countCells(raster, box, steps), surface, material);
   const map = cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED), box, surface);
-  return weighGloss(raster, surface, light, map, steps, copperOverInsulation);
+  return { map, steps, copperOverInsulation };
 }
 
 /** Classes of pixels already sorted into cells of colour: what teaching does over again when the material changes. */

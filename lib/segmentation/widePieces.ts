@@ -1,6 +1,12 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import type { Material } from '../material/material';
+import type { Raster } from '../photo/raster';
+import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
+import { fieldCopy } from './fieldCopy';
 import { joinRuns, runsOf, runsWhere } from './labelRuns';
+import type { Light } from './light';
+import { segmentByColour } from './segmentByThreshold';
 import { isThinnerThan } from './thinParts';
 
 /**
@@ -8,6 +14,35 @@ import { isThinnerThan } from './thinParts';
  * (models/CARD.md), has never met so wide a piece, and takes what fills its whole view for the surface.
  */
 const MODEL_REACH_MM = 5.5;
+
+/**
+ * Pixels per millimetre, and pixels, that a first look for such pieces keeps at least: a few to the side of a piece, and enough to find the surface's colours.
+ * It asks for a part of the side, since rims blur into the surface.
+ */
+const LOOK_PX_PER_MM = 1.2;
+const LOOK_PX = 80_000;
+const LOOK_PART = 0.8;
+
+/**
+ * Whether a photo may hold pieces that `putWidePiecesBack` looks for: a quick look on a small copy, by colour alone, so that spreads of chopped cable, which
+ * hold none, need not be read by thresholds as well.
+ *
+ * @param raster - at any scale; `surface` lies on it
+ */
+export function mayHoldWidePieces(raster: Raster, surface: Surface, light: Light, material: Material): boolean {
+  const { fieldWidthMm, fieldHeightMm } = surface;
+  const least = Math.max(LOOK_PX_PER_MM, Math.sqrt(LOOK_PX / (fieldWidthMm * fieldHeightMm)));
+  const small = fieldCopy(raster, surface, least);
+  const { labels, width, height } = segmentByColour(small.raster, small.surface, light, material);
+  const copper = labels.map((label) => (label === CLASS_CODE.brightCopper ? label : BACKGROUND));
+  const side = sideOf(LOOK_PART * MODEL_REACH_MM * small.surface.pxPerMm);
+  return isThinnerThan(side, copper, width, height).some((isThin, i) => isThin === 0 && copper[i] !== BACKGROUND);
+}
+
+/** The odd number of pixels that is next below, or one more. */
+function sideOf(px: number): number {
+  return 2 * Math.floor(px / 2) + 1;
+}
 
 /**
  * The model's map with pieces of copper's colour put back that are too wide for the model to see as pieces: where it calls bare surface
@@ -25,7 +60,7 @@ export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: nu
     );
   const copper = CLASS_CODE.brightCopper;
   const called = byColour.labels.map((label) => (label === copper ? copper : BACKGROUND));
-  const side = 2 * Math.floor((MODEL_REACH_MM * pxPerMm) / 2) + 1;
+  const side = sideOf(MODEL_REACH_MM * pxPerMm);
   const runs = runsWhere(runsOf(called, width, height), () => true);
   const isThin = isThinnerThan(side, called, width, height);
   const { count, region } = joinRuns(runs);

@@ -1,7 +1,12 @@
 import { expect, test } from 'vitest';
 import { BACKGROUND, CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import type { ClassMap } from '@/lib/segmentation/classMap';
-import { putWidePiecesBack } from '@/lib/segmentation/widePieces';
+import { segment } from '@/lib/segmentation/segment';
+import { mayHoldWidePieces, putWidePiecesBack } from '@/lib/segmentation/widePieces';
+import { flatSurface } from '../particles/shapes';
+import { madeUpModel } from './modelPicture';
+import { COPPER, PAPER, PLAIN_LIGHT, photo } from './trays';
 
 const SIDE = 160;
 const PX_PER_MM = 8;
@@ -52,4 +57,30 @@ test('what the model calls a piece keeps the model’s class', () => {
   const map = { ...bare(), labels: disc(7, CLASS_CODE.insulation).labels };
   const found = putWidePiecesBack(map, disc(7, CLASS_CODE.brightCopper), PX_PER_MM, true);
   expect(found.labels).toEqual(map.labels);
+});
+
+/** Copper discs of a radius on paper, 50 mm x 40 mm. */
+function discs(radiusMm: number, pxPerMm: number) {
+  const [across, down] = [50, 40];
+  const raster = photo(across * pxPerMm, down * pxPerMm, (x, y) =>
+    Math.hypot(((x / pxPerMm) % 25) - 12, ((y / pxPerMm) % 20) - 10) < radiusMm ? COPPER : PAPER,
+  );
+  return { raster, surface: flatSurface(raster.width, raster.height, pxPerMm) };
+}
+
+test.each([4, 8])('a first look at %d pixels a millimetre finds pieces that wide and no chopped ones', (pxPerMm) => {
+  const look = (radiusMm: number) => {
+    const { raster, surface } = discs(radiusMm, pxPerMm);
+    return mayHoldWidePieces(raster, surface, PLAIN_LIGHT, DEFAULT_MATERIAL);
+  };
+  for (const radiusMm of [4, 9]) expect(look(radiusMm)).toBe(true);
+  for (const radiusMm of [0.3, 1.5]) expect(look(radiusMm)).toBe(false);
+});
+
+test('a photo read by a model that takes wide pieces for the surface has them as metal', async () => {
+  const { raster, surface } = discs(7, 8);
+  const blind = madeUpModel(8, (c) => (c === BACKGROUND ? 1 : 0));
+  const { labels } = await segment(raster, surface, { ...PLAIN_LIGHT, source: 'patches' }, DEFAULT_MATERIAL, blind);
+  const part = labels.filter((label) => label === CLASS_CODE.brightCopper).length / labels.length;
+  expect(part).toBeCloseTo((4 * Math.PI * 7 ** 2) / (50 * 40), 1);
 });
