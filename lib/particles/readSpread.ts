@@ -166,7 +166,7 @@ class BlockGrid {
       pieces += this.areaMm2[k]!;
       pieceWidths += this.widthAreaMm3[k]!;
     }
-    const broadened = broadenedBy(field.area, areaMm2);
+    const broadened = broadenedBy(field, areaMm2, 1 / this.surface.pxPerMm);
     for (let k = 0; k < areaMm2.length; k++) {
       const code = k % CODES;
       const own = this.areaMm2[k]!;
@@ -211,14 +211,23 @@ class BlockGrid {
 
 /**
  * Factor on the width of copper, the fine wire, where its labels cover more than its area by the map's own rule: the blurred rim carries
- * the label as well, so the breadth is too large by as much. Where labels cover less, whole pieces may be missing, and widths stand.
+ * the label as well, so the breadth is too large by as much, but by no more than half a pixel on either side. Where labels cover less,
+ * whole pieces may be missing, and widths stand.
  */
-function broadenedBy(labelledMm2: Float64Array, areaMm2: Float64Array): Float64Array {
+function broadenedBy(
+  labelled: { readonly area: Float64Array; readonly width: Float64Array },
+  areaMm2: Float64Array,
+  pixelMm: number,
+): Float64Array {
   const area = new Float64Array(CODES);
   for (let k = 0; k < areaMm2.length; k++) area[k % CODES]! += areaMm2[k]!;
   const factor = new Float64Array(CODES).fill(1);
-  for (const code of [CLASS_CODE.brightCopper, CLASS_CODE.tinnedCopper])
-    if (labelledMm2[code]! > area[code]!) factor[code] = area[code]! / labelledMm2[code]!;
+  for (const code of [CLASS_CODE.brightCopper, CLASS_CODE.tinnedCopper]) {
+    if (!(labelled.area[code]! > area[code]!)) continue;
+    const breadthMm = labelled.width[code]! / labelled.area[code]!;
+    const least = Math.max(0, 1 - pixelMm / breadthMm);
+    factor[code] = Math.max(least, area[code]! / labelled.area[code]!);
+  }
   return factor;
 }
 

@@ -65,7 +65,7 @@ test('pieces are counted and weighed per class', () => {
   for (const name of ['brightCopper', 'aluminium'] satisfies MaterialClass[]) expect(pieces[name].count).toBe(0);
 });
 
-test('labels that are broader than the area of the map make copper as much narrower, and nothing else', () => {
+test('labels that are broader than the area of the map make copper as much narrower, by a pixel at most, and nothing else', () => {
   const { width, height, labels } = new Drawing(200, 100).bar(1, 100, 30, 160, 6, 0).disc(4, 100, 70, 30).map();
   const map = { width, height, columnOffset: 0, rowOffset: 0, labels };
   const surface = flatSurface(200, 100, 8);
@@ -81,9 +81,12 @@ test('labels that are broader than the area of the map make copper as much narro
     return (['brightCopper', 'insulation'] as const).map((name) => sum(reading, (block) => block.widthAreaMm3[name]));
   };
   const [copper, insulation] = volumes(1);
-  const [lessCopper, lessInsulation] = volumes(0.8);
-  expect(lessCopper! / copper!).toBeCloseTo(0.8 ** 2, 5);
-  expect(lessInsulation! / insulation!).toBeCloseTo(0.8, 5);
+  const [lessCopper, lessInsulation] = volumes(0.9);
+  expect(lessCopper! / copper!).toBeCloseTo(0.9 ** 2, 5);
+  expect(lessInsulation! / insulation!).toBeCloseTo(0.9, 5);
+  // half of it gone is no rim: the breadth loses one pixel of 1/8 mm
+  const breadthMm = copper! / (pixels(1) / 64);
+  expect(volumes(0.5)[0]! / copper!).toBeCloseTo(0.5 * (1 - 0.125 / breadthMm), 5);
   const [moreCopper] = volumes(1.2);
   expect(moreCopper! / copper!).toBeCloseTo(1.2, 5);
 });
