@@ -4,6 +4,7 @@ import {
   ACTION_NAMES,
   CAUSE_NAMES,
   CAUSE_NOTES,
+  printBarePoints,
   printGrams,
   printPoints,
   printVarianceShare,
@@ -184,22 +185,22 @@ function samplingNameY(own: number, other: number): number {
   return own - other > ABOVE + BELOW ? own - ABOVE : own + BELOW;
 }
 
-/** The plan as a table. */
+/** The plan as a table, few enough columns to stand beside each other on a phone. */
 export function PlanTable({ plan }: ExplainedProduct) {
   return (
-    <table className="stack">
+    <table>
       <caption>How many spreads for what range (95 times in 100)</caption>
       <thead>
         <tr>
           <th scope="col">Spreads</th>
           <th scope="col" className="number">
-            Grams in all, about
+            Together, g
           </th>
           <th scope="col" className="number">
-            ± from sampling alone
+            &plusmn; points, sampling alone
           </th>
           <th scope="col" className="number">
-            ± with all other causes
+            &plusmn; points, all causes
           </th>
         </tr>
       </thead>
@@ -207,15 +208,9 @@ export function PlanTable({ plan }: ExplainedProduct) {
         {plan.map(({ spreads, massG, samplingHalfWidth, halfWidth }) => (
           <tr key={spreads}>
             <th scope="row">{spreads}</th>
-            <td className="number" data-head="Grams in all, about">
-              {printGrams(massG)}
-            </td>
-            <td className="number" data-head="± from sampling alone">
-              {printPoints(samplingHalfWidth)}
-            </td>
-            <td className="number" data-head="± with all other causes">
-              {printPoints(halfWidth)}
-            </td>
+            <td className="number">{printGrams(massG)}</td>
+            <td className="number">{printBarePoints(samplingHalfWidth)}</td>
+            <td className="number">{printBarePoints(halfWidth)}</td>
           </tr>
         ))}
       </tbody>
@@ -226,7 +221,7 @@ export function PlanTable({ plan }: ExplainedProduct) {
 /** Grams to take before anything was photographed, by the size of the largest pieces. */
 export function BeforehandTable({ beforehand }: ExplainedProduct) {
   return (
-    <table className="stack">
+    <table>
       <caption>Before the first spread: how much to take, by Gy&rsquo;s formula</caption>
       <thead>
         <tr>
@@ -240,9 +235,7 @@ export function BeforehandTable({ beforehand }: ExplainedProduct) {
         {beforehand.map(({ topSizeMm, massG }) => (
           <tr key={topSizeMm}>
             <th scope="row">{topSizeMm} mm</th>
-            <td className="number" data-head="Grams, at least">
-              {printGrams(massG)}
-            </td>
+            <td className="number">{printGrams(massG)}</td>
           </tr>
         ))}
       </tbody>

@@ -14,7 +14,7 @@ export function CheckList({
 }) {
   if (checks.length === 0) return null;
   return (
-    <ul className="lines">
+    <ul className="lines narrow">
       {checks.map(({ id, entry, spreadId }) => {
         const spread = spreads.find((one) => one.id === spreadId);
         const text = checkText(entry, spread?.number);

@@ -20,7 +20,7 @@ export async function MaterialLessons({ material }: { readonly material: string 
       ) : (
         <>
           <p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
-          <ul className="lines">
+          <ul className="lines narrow">
             {lessons.map((lesson) => (
               <LessonLine key={lesson.checkId} lesson={lesson} />
             ))}

@@ -33,7 +33,7 @@ export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons
       {spots.length === 0 ? null : (
         <details>
           <summary>All spots</summary>
-          <ol className="lines">
+          <ol className="lines narrow">
             {spots.map((spot, k) => (
               <li key={spot.id} className="acted-on">
                 <p>

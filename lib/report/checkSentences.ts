@@ -157,9 +157,13 @@ function ratio(factor: Estimate): string {
 
 /** A difference of shares in percentage points, two digits or so of it: `16 points`, `1.8 points`, `0.45 points`. */
 export function printPoints(share: number): string {
+  return `${printBarePoints(share)} points`;
+}
+
+/** The same for a column whose head says that it holds points. */
+export function printBarePoints(share: number): string {
   const points = 100 * share;
-  if (points < 0.005) return 'under 0.01 points';
-  return `${printNumber(points, points < 0.995 ? 2 : points < 9.95 ? 1 : 0)} points`;
+  return points < 0.005 ? 'under 0.01' : printNumber(points, points < 0.995 ? 2 : points < 9.95 ? 1 : 0);
 }
 
 /** A cause's share of the variance: `37 %`; what rounds to nothing is not called nothing. */

@@ -44,8 +44,12 @@ export function rerunCannotSentence({ products, feed }: RunAccount, isSplitKnown
       : [`${names(partly)} must be graded in copper, aluminium, insulation and the rest, as a photo does`]),
     ...(isSplitKnown || ungraded.length === 0 ? [] : [`there is no copper grade of ${names(ungraded)}`]),
   ];
-  const why =
-    reasons.length === 0 ? 'the run that the split is taken from is not weighed and graded whole' : reasons.join('; ');
+  const isBare = unweighed.length === products.length && ungraded.length === products.length;
+  const why = isBare
+    ? 'no bin is weighed or graded yet'
+    : reasons.length === 0
+      ? 'the run that the split is taken from is not weighed and graded whole'
+      : reasons.join('; ');
   return `What a rerun comes to can't be worked out yet: ${why}. The bins' own weights and grades stand.`;
 }
 
