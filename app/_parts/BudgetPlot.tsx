@@ -188,19 +188,19 @@ function samplingNameY(own: number, other: number): number {
 /** The plan as a table, few enough columns to stand beside each other on a phone. */
 export function PlanTable({ plan }: ExplainedProduct) {
   return (
-    <table>
-      <caption>How many spreads for what range (95 times in 100)</caption>
+    <table className="tight">
+      <caption>How many spreads for what range: &plusmn; points, 95 times in 100</caption>
       <thead>
         <tr>
           <th scope="col">Spreads</th>
           <th scope="col" className="number">
-            Together, g
+            Grams
           </th>
           <th scope="col" className="number">
-            &plusmn; points, sampling alone
+            Sampling alone
           </th>
           <th scope="col" className="number">
-            &plusmn; points, all causes
+            In all
           </th>
         </tr>
       </thead>

@@ -67,7 +67,9 @@ function Spreading({ product }: { readonly product: ExplainedProduct }) {
         ))}
       </ul>
       <PlanCurve {...product} />
-      <p className="hint narrow">Dashes: sampling alone. Full line: with all other causes as they stand today.</p>
+      <p className="hint narrow">
+        Sampling alone, and with all other causes as they stand today. Grams are of all spreads together.
+      </p>
       <PlanTable {...product} />
       <BeforehandTable {...product} />
       <p className="hint narrow">

@@ -112,7 +112,7 @@ export default function Method() {
               <th scope="col">Read by</th>
               <th scope="col">On</th>
               {FIGURED_CLASSES.map((name) => (
-                <th scope="col" key={name}>
+                <th scope="col" key={name} className="number">
                   {CLASS_NAMES[name]}
                 </th>
               ))}
@@ -124,7 +124,7 @@ export default function Method() {
                 <th scope="row">{by}</th>
                 <td data-head="On">{on}</td>
                 {FIGURED_CLASSES.map((name, k) => (
-                  <td key={name} data-head={CLASS_NAMES[name]}>
+                  <td key={name} className="number" data-head={CLASS_NAMES[name]}>
                     {points[k]}
                   </td>
                 ))}
@@ -132,6 +132,10 @@ export default function Method() {
             ))}
           </tbody>
         </table>
+        <p className="hint">
+          The plain hue rule calls copper whatever has copper&rsquo;s hue and enough colour; it names no other class
+          (&ndash;).
+        </p>
         <p>
           The model called clean insulation bright copper over {printSpan(model?.blankPercent ?? [])} of its area (aimed
           at: 0.3), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the plastic has copper&rsquo;s
@@ -154,8 +158,9 @@ export default function Method() {
             Bright copper: {printShareOfPixels(model?.mat?.found?.brightCopper)} are found on mats and{' '}
             {printShareOfPixels(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
             {printShareOfPixels(model?.mat?.found?.insulation)} and {printShareOfPixels(model?.tray?.found?.insulation)}{' '}
-            (aimed at: 88 in 100). Over surface and classes alike {printOr(model?.mat?.balanced, 2)} and{' '}
-            {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner than a pixel are lost in blur.
+            (aimed at: 88 in 100). Surface and every class counting alike, the share found is{' '}
+            {printOr(model?.mat?.balanced, 2)} and {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner
+            than a pixel are lost in blur.
           </li>
           <li>
             Free-lying hair wire is read {printOff(model?.hairPercentOff)} in the middle case (aimed at: within 15 %):
