@@ -128,27 +128,34 @@ class BandedSystem {
   /** Solves in place: the system is used up. */
   solved(): Float64Array {
     const { band, right, size, reach } = this;
-    // entry (i, j) of the band stands at rowStart(i) + j
-    const rowStart = (i: number) => i * reach + reach;
-    for (let i = 0; i < size; i++) {
-      const first = Math.max(0, i - reach);
-      const own = rowStart(i);
-      for (let j = first; j <= i; j++) {
-        const other = rowStart(j);
-        let sum = band[own + j]!;
-        for (let k = Math.max(first, j - reach); k < j; k++) sum -= band[own + k]! * band[other + k]!;
-        band[own + j] = j < i ? sum / band[other + j]! : Math.sqrt(sum);
-      }
-      let sum = right[i]!;
-      for (let k = first; k < i; k++) sum -= band[own + k]! * right[k]!;
-      right[i] = sum / band[own + i]!;
-    }
+    for (let i = 0; i < size; i++) this.solveRow(i);
     for (let i = size - 1; i >= 0; i--) {
       let sum = right[i]!;
-      for (let k = i + 1; k <= Math.min(size - 1, i + reach); k++) sum -= band[rowStart(k) + i]! * right[k]!;
-      right[i] = sum / band[rowStart(i) + i]!;
+      for (let k = i + 1; k <= Math.min(size - 1, i + reach); k++) sum -= band[this.rowStart(k) + i]! * right[k]!;
+      right[i] = sum / band[this.rowStart(i) + i]!;
     }
     return right;
+  }
+
+  /** One row of the lower triangle, and the right side so far. Hot loop. */
+  private solveRow(i: number): void {
+    const { band, right, reach } = this;
+    const first = Math.max(0, i - reach);
+    const own = this.rowStart(i);
+    for (let j = first; j <= i; j++) {
+      const other = this.rowStart(j);
+      let sum = band[own + j]!;
+      for (let k = Math.max(first, j - reach); k < j; k++) sum -= band[own + k]! * band[other + k]!;
+      band[own + j] = j < i ? sum / band[other + j]! : Math.sqrt(sum);
+    }
+    let sum = right[i]!;
+    for (let k = first; k < i; k++) sum -= band[own + k]! * right[k]!;
+    right[i] = sum / band[own + i]!;
+  }
+
+  /** Entry (i, j) of the band stands at `rowStart(i) + j`. */
+  private rowStart(i: number): number {
+    return i * this.reach + this.reach;
   }
 
   private place(i: number, j: number): number {

@@ -50,21 +50,23 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
       const piece = region[run]! - 1;
       const rgb = colours[piece];
-      if (rgb === undefined) continue;
-      const most = rgb.length / 3;
-      let k = taken[piece]!;
-      let place = passed[piece]!;
-      // evenly spread over the piece's pixels in reading order
-      let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
-      for (let i = runs.start[run]! + 2; i < runs.end[run]! - 2; i++) {
-        if (isLookedAt[i] === 0) continue;
-        if (place++ !== next) continue;
-        read(i, rgb, 3 * k++);
-        next = Math.floor(((k + 0.5) * inner[piece]!) / most);
-      }
-      taken[piece] = k;
-      passed[piece] = place;
+      if (rgb !== undefined) takeColours(rgb, piece, runs.start[run]! + 2, runs.end[run]! - 2);
     }
+  }
+  function takeColours(rgb: Float32Array, piece: number, from: number, to: number): void {
+    const most = rgb.length / 3;
+    let k = taken[piece]!;
+    let place = passed[piece]!;
+    // evenly spread over the piece's pixels in reading order
+    let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+    for (let i = from; i < to; i++) {
+      if (isLookedAt[i] === 0) continue;
+      if (place++ !== next) continue;
+      read(i, rgb, 3 * k++);
+      next = Math.floor(((k + 0.5) * inner[piece]!) / most);
+    }
+    taken[piece] = k;
+    passed[piece] = place;
   }
   const gloss = colours.map((rgb) => rgb && glossOf(rgb));
   return { runs, region, gloss, pixels };

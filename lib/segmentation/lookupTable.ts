@@ -68,20 +68,42 @@ export function compileLookupTable(
   const codes = Uint8Array.from(colours, (one) => one.code);
   const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
   const shares = new Float64Array(MATERIAL_CLASSES.length + 1);
-  // Hot loop: places x colours that play a part there.
+  const told = { codes, weights, first, colour, density };
   for (let k = 0; k < used.length; k++) {
     if (near[k] === 0) continue;
-    sums.fill(0);
-    for (let i = first[k]!; i < first[k + 1]!; i++) sums[codes[colour[i]!]!]! += weights[colour[i]!]! * density[i]!;
-    let best = 0;
-    for (let c = 1; c < sums.length; c++) if (sums[c]! > sums[best]!) best = c;
-    code[used[k]!] = best;
-    const log =
-      LOG_STEPS_PER_E * Math.log((sums[CLASS_CODE.brightCopper]! + 1e-9) / (sums[CLASS_CODE.insulation]! + 1e-9));
-    copperOverInsulation[used[k]!] = Math.max(-127, Math.min(127, log));
+    sumByClass(told, k, sums);
+    code[used[k]!] = likeliestOf(sums);
+    copperOverInsulation[used[k]!] = copperLog(sums);
   }
   for (let c = 0; c < codes.length; c++) shares[codes[c]!]! += weights[c]!;
   return { code, shares, copperOverInsulation };
+}
+
+/** Densities at place `k`, weighted and summed by class code. Hot loop: it runs over places x colours. */
+function sumByClass(
+  {
+    codes,
+    weights,
+    first,
+    colour,
+    density,
+  }: Omit<Densities, 'near'> & { readonly codes: Uint8Array; readonly weights: Float64Array },
+  k: number,
+  sums: Float64Array,
+): void {
+  sums.fill(0);
+  for (let i = first[k]!; i < first[k + 1]!; i++) sums[codes[colour[i]!]!]! += weights[colour[i]!]! * density[i]!;
+}
+
+function likeliestOf(sums: Float64Array): number {
+  let best = 0;
+  for (let c = 1; c < sums.length; c++) if (sums[c]! > sums[best]!) best = c;
+  return best;
+}
+
+function copperLog(sums: Float64Array): number {
+  const odds = (sums[CLASS_CODE.brightCopper]! + 1e-9) / (sums[CLASS_CODE.insulation]! + 1e-9);
+  return Math.max(-127, Math.min(127, Math.trunc(LOG_STEPS_PER_E * Math.log(odds))));
 }
 
 /** The surface's and the classes' colours, each with its share before the photo is looked at. */
@@ -132,17 +154,25 @@ function densities(cielab: Float64Array, colours: readonly Colour[], farthest: n
   let count = 0;
   for (let k = 0; k < places; k++) {
     near[k] = logsAt(cielab, k, ellipsoids, farthestSquared, logs);
-    let largest = Number.NEGATIVE_INFINITY;
-    for (let c = 0; c < n; c++) largest = Math.max(largest, logs[c]!);
-    for (let c = 0; c < n; c++) {
-      const log = logs[c]! - largest;
-      if (log < NEGLIGIBLE) continue;
-      colour[count] = c;
-      density[count++] = Math.exp(log);
-    }
+    count = keepDensities(logs, colour, density, count);
     first[k + 1] = count;
   }
   return { first, colour, density, near };
+}
+
+/** Appends the colours that play a part by their log densities, from entry `count` on; returns where the next are to go. */
+function keepDensities(logs: Float64Array, colour: Uint8Array, density: Float64Array, count: number): number {
+  let largest = Number.NEGATIVE_INFINITY;
+  for (let c = 0; c < logs.length; c++) largest = Math.max(largest, logs[c]!);
+  let kept = count;
+  // Hot loop.
+  for (let c = 0; c < logs.length; c++) {
+    const log = logs[c]! - largest;
+    if (log < NEGLIGIBLE) continue;
+    colour[kept] = c;
+    density[kept++] = Math.exp(log);
+  }
+  return kept;
 }
 
 /** Numbers a colour: its middle, the upper half of its inverse covariance and the determinant's logarithm. */
@@ -193,13 +223,20 @@ export function coarseCounts({ count, used }: CellCounts): {
   const fullest = new Int32Array(half ** 3).fill(-1);
   for (let k = 0; k < used.length; k++) {
     const cell = used[k]!;
-    const [red, green, blue] = [cell / STEPS ** 2, (cell / STEPS) % STEPS, cell % STEPS];
-    const coarse = ((red >> 1) * half + (green >> 1)) * half + (blue >> 1);
+    const coarse = coarseOf(cell);
     sums[coarse]! += count[cell]!;
     const so = fullest[coarse]!;
     if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
   }
   return { pixels: sums.filter((sum) => sum > 0), places: fullest.filter((k) => k >= 0) };
+}
+
+/** The cell of half the steps that holds a cell. */
+function coarseOf(cell: number): number {
+  const half = STEPS / 2;
+  const red = Math.floor(cell / STEPS ** 2) >> 1;
+  const green = (Math.floor(cell / STEPS) % STEPS) >> 1;
+  return (red * half + green) * half + ((cell % STEPS) >> 1);
 }
 
 /** How common each colour is on a photo whose pixels lie at these places. */

@@ -90,18 +90,25 @@ function eachPair(
 ): Float64Array {
   const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
   let count = 0;
-  // Hot loop.
   for (let row = 0; row < height; row += GRAIN_ROWS) {
-    for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < width; x += GRAIN_COLUMNS) {
-      if (isFree[row * width + x] === 0 || isFree[row * width + x + SIDE_PX] === 0) continue;
-      const at = 3 * ((row + rowOffset) * widthPx + columnOffset + x);
-      const side = at + 3 * SIDE_PX;
-      differences[count++] = reds[data[at]!]! - reds[data[side]!]!;
-      differences[count++] = greens[data[at + 1]!]! - greens[data[side + 1]!]!;
-      differences[count++] = blues[data[at + 2]!]! - blues[data[side + 2]!]!;
-    }
+    const from = 3 * ((row + rowOffset) * widthPx + columnOffset);
+    count = pairsOfRow(row, data.subarray(from, from + 3 * width), isFree.subarray(row * width, (row + 1) * width));
   }
   return differences.subarray(0, count);
+
+  function pairsOfRow(row: number, pixels: Uint8Array, free: Uint8Array): number {
+    let next = count;
+    // Hot loop.
+    for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < width; x += GRAIN_COLUMNS) {
+      if (free[x] === 0 || free[x + SIDE_PX] === 0) continue;
+      const at = 3 * x;
+      const side = at + 3 * SIDE_PX;
+      differences[next++] = reds[pixels[at]!]! - reds[pixels[side]!]!;
+      differences[next++] = greens[pixels[at + 1]!]! - greens[pixels[side + 1]!]!;
+      differences[next++] = blues[pixels[at + 2]!]! - blues[pixels[side + 2]!]!;
+    }
+    return next;
+  }
 }
 
 /** What colours are multiplied by for their pull, square by square of light (lib/segmentation/strandPlanes.ts). */
