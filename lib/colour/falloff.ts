@@ -87,24 +87,12 @@ export function fitFalloff(
     if (count < LEAST_SPOTS) return undefined;
     const coefficients = solveSurfaces(rows, kept.subarray(0, count));
     offSurfaces(rows, coefficients, off);
-    for (let k = 0; k < count; k++) {
-      const i = kept[k]!;
-      rest.xMm[k] = xMm[i]!;
-      rest.yMm[k] = yMm[i]!;
-      rest.value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
-    }
+    gather(kept, count, { xMm, yMm, off }, rest);
     const shadows = fitGrid({ count, ...rest });
     count = 0;
     for (let i = 0; i < all; i++) {
-      const shadow = gridAt(shadows, xMm[i]!, yMm[i]!);
-      // how far the worst channel lies from the fitted light
-      const miss = Math.max(
-        Math.abs(off[3 * i]! - shadow),
-        Math.abs(off[3 * i + 1]! - shadow),
-        Math.abs(off[3 * i + 2]! - shadow),
-      );
-      misses[i] = miss;
-      if (miss < widening * within && (isSure[i] === 1 || round >= FIELD_JOINS)) kept[count++] = i;
+      misses[i] = missOf(off, i, gridAt(shadows, xMm[i]!, yMm[i]!));
+      if (misses[i]! < widening * within && (isSure[i] === 1 || round >= FIELD_JOINS)) kept[count++] = i;
     }
     falloff = { ...sizeOf(field), coefficients, shadows };
   }
@@ -115,6 +103,30 @@ export function fitFalloff(
     scatter: Math.sqrt(inside.reduce((s, m) => s + m * m, 0) / Math.max(1, inside.length)),
     keptShare: inside.length / all,
   };
+}
+
+/** How far the worst channel of a spot lies from the fitted light. */
+function missOf(off: Float64Array, spot: number, shadow: number): number {
+  return Math.max(
+    Math.abs(off[3 * spot]! - shadow),
+    Math.abs(off[3 * spot + 1]! - shadow),
+    Math.abs(off[3 * spot + 2]! - shadow),
+  );
+}
+
+/** Places of the spots kept and the mean of their channels off the surfaces. */
+function gather(
+  kept: Int32Array,
+  count: number,
+  all: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly off: Float64Array },
+  rest: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly value: Float64Array },
+): void {
+  for (let k = 0; k < count; k++) {
+    const i = kept[k]!;
+    rest.xMm[k] = all.xMm[i]!;
+    rest.yMm[k] = all.yMm[i]!;
+    rest.value[k] = (all.off[3 * i]! + all.off[3 * i + 1]! + all.off[3 * i + 2]!) / 3;
+  }
 }
 
 /** Numbers a spot: the six terms of its place, then its three logarithms of light. */

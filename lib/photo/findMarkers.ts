@@ -97,14 +97,14 @@ function shrinkToGrey(raster: Raster, step: number): { width: number; height: nu
       for (const dx of offsets) addLuma(grey.subarray(row * width, (row + 1) * width), data, line + 3 * dx, 3 * step);
     }
   }
-  const rgba = new Uint8ClampedArray(4 * width * height).fill(255);
+  const rgba = new Uint8ClampedArray(4 * width * height);
   const scale = 1 / (256 * places * places);
-  for (let i = 0; i < grey.length; i++) {
-    const value = grey[i]! * scale;
-    rgba[4 * i] = value;
-    rgba[4 * i + 1] = value;
-    rgba[4 * i + 2] = value;
-  }
+  for (let row = 0; row < height; row++)
+    setGreys(
+      rgba.subarray(4 * row * width, 4 * (row + 1) * width),
+      grey.subarray(row * width, (row + 1) * width),
+      scale,
+    );
   return { width, height, rgba };
 }
 
@@ -113,4 +113,15 @@ function addLuma(row: Uint32Array, data: Uint8Array, from: number, stride: numbe
   // Hot loop.
   for (let i = 0, at = from; i < row.length; i++, at += stride)
     row[i]! += 77 * data[at]! + 150 * data[at + 1]! + 29 * data[at + 2]!;
+}
+
+/** Write a row of greys, each times `scale`, as opaque pixels. */
+function setGreys(row: Uint8ClampedArray, greys: Uint32Array, scale: number): void {
+  for (let i = 0; i < greys.length; i++) {
+    const value = greys[i]! * scale;
+    row[4 * i] = value;
+    row[4 * i + 1] = value;
+    row[4 * i + 2] = value;
+    row[4 * i + 3] = 255;
+  }
 }

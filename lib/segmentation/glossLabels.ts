@@ -44,32 +44,43 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   const colours = Array.from(inner, (many) =>
     many < LEAST_PIXELS ? undefined : new Float32Array(3 * Math.min(MOST_PIXELS, many)),
   );
-  const passed = new Uint32Array(count);
-  const taken = new Uint32Array(count);
-  for (let row = 2; row < height - 2; row++) {
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const piece = region[run]! - 1;
-      const rgb = colours[piece];
-      if (rgb !== undefined) takeColours(rgb, piece, runs.start[run]! + 2, runs.end[run]! - 2);
-    }
-  }
-  function takeColours(rgb: Float32Array, piece: number, from: number, to: number): void {
-    const most = rgb.length / 3;
-    let k = taken[piece]!;
-    let place = passed[piece]!;
-    // evenly spread over the piece's pixels in reading order
-    let next = Math.floor(((k + 0.5) * inner[piece]!) / most);
-    for (let i = from; i < to; i++) {
-      if (isLookedAt[i] === 0) continue;
-      if (place++ !== next) continue;
-      read(i, rgb, 3 * k++);
-      next = Math.floor(((k + 0.5) * inner[piece]!) / most);
-    }
-    taken[piece] = k;
-    passed[piece] = place;
-  }
+  const takers = colours.map((rgb, piece) => rgb && new Taker(rgb, inner[piece]!, isLookedAt, read));
+  for (let row = 2; row < height - 2; row++)
+    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++)
+      takers[region[run]! - 1]?.take(runs.start[run]! + 2, runs.end[run]! - 2);
   const gloss = colours.map((rgb) => rgb && glossOf(rgb));
   return { runs, region, gloss, pixels };
+}
+
+/** Takes the colours of some of a piece's pixels, evenly spread over those looked at in reading order. */
+class Taker {
+  private taken = 0;
+  private passed = 0;
+  private next: number;
+  constructor(
+    private readonly rgb: Float32Array,
+    private readonly pixels: number,
+    private readonly isLookedAt: Uint8Array,
+    private readonly read: ReturnType<typeof reflectanceTiles>,
+  ) {
+    this.next = this.placeOf(0);
+  }
+  /** Look at the pixels from one to another (not included). */
+  take(from: number, to: number): void {
+    const { isLookedAt } = this;
+    let { passed, next } = this;
+    for (let i = from; i < to; i++) {
+      if (isLookedAt[i] === 0) continue;
+      if (passed++ !== next) continue;
+      this.read(i, this.rgb, 3 * this.taken++);
+      next = this.placeOf(this.taken);
+    }
+    this.passed = passed;
+    this.next = next;
+  }
+  private placeOf(k: number): number {
+    return Math.floor(((k + 0.5) * this.pixels) / (this.rgb.length / 3));
+  }
 }
 
 /**

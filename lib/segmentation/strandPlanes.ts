@@ -86,20 +86,32 @@ function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin:
       // in short floats with some slack; those that stand out are looked at again
       const slack = least * (1 - 1e-4);
       kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
-      let lines: Uint8Array | undefined;
-      const words = new Uint32Array(bytes.buffer, candidates, pixels >> 2);
-      const past = (first + looked) >> 2;
-      for (let word = first >> 2; word <= past; word++) {
-        if (words[word] === 0) continue;
-        for (let i = Math.max(first, 4 * word); i < Math.min(first + looked, 4 * word + 4); i++) {
-          if (bytes[candidates + i] === 0 || !standsOut(i, pulls, least, map)) continue;
-          lines ??= new Uint8Array(labels.length);
-          lines[i] = 1;
-        }
-      }
-      return lines;
+      const lines = new Uint8Array(labels.length);
+      const standing = bytes.subarray(candidates, candidates + labels.length);
+      let found = 0;
+      for (let y = SIDE_PX; y < height - SIDE_PX; y++) found += markLines(lines, standing, y, pulls, least, map);
+      return found === 0 ? undefined : lines;
     },
   };
+}
+
+/** Marks those of the candidates of a row that stand out; returns how many. */
+function markLines(
+  lines: Uint8Array,
+  candidates: Uint8Array,
+  row: number,
+  pull: Float32Array,
+  least: number,
+  map: ClassMap,
+): number {
+  let found = 0;
+  // Hot loop.
+  for (let i = row * map.width; i < (row + 1) * map.width; i++) {
+    if (candidates[i] === 0 || !standsOut(i, pull, least, map)) continue;
+    lines[i] = 1;
+    found++;
+  }
+  return found;
 }
 
 /** Whether the pull at a pixel is by `least` above that of bare surface on both sides, in any of four directions. */

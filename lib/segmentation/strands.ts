@@ -80,35 +80,46 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
 /** Every how many rows and columns the grain is looked at. */
 const GRAIN_ROWS = 3;
 const GRAIN_COLUMNS = 7;
+/** How many differences are taken in one go. */
+const GRAIN_STRETCH = 256;
 
 /** Differences of corrected colour between free pixels of a row that lie as far apart as a strand and its side. */
 function eachPair(
-  { data, width: widthPx }: Raster,
-  { tables: [reds, greens, blues] }: Light,
+  raster: Raster,
+  light: Light,
   { width, height, columnOffset, rowOffset }: ClassMap,
   isFree: Uint8Array,
 ): Float64Array {
   const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
   let count = 0;
   for (let row = 0; row < height; row += GRAIN_ROWS) {
-    const from = 3 * ((row + rowOffset) * widthPx + columnOffset);
-    count = pairsOfRow(row, data.subarray(from, from + 3 * width), isFree.subarray(row * width, (row + 1) * width));
+    const from = 3 * ((row + rowOffset) * raster.width + columnOffset);
+    const pixels = raster.data.subarray(from, from + 3 * width);
+    count = pairsOfRow(light, pixels, isFree.subarray(row * width, (row + 1) * width), row, differences, count);
   }
   return differences.subarray(0, count);
+}
 
-  function pairsOfRow(row: number, pixels: Uint8Array, free: Uint8Array): number {
-    let next = count;
-    // Hot loop.
-    for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < width; x += GRAIN_COLUMNS) {
-      if (free[x] === 0 || free[x + SIDE_PX] === 0) continue;
-      const at = 3 * x;
-      const side = at + 3 * SIDE_PX;
-      differences[next++] = reds[pixels[at]!]! - reds[pixels[side]!]!;
-      differences[next++] = greens[pixels[at + 1]!]! - greens[pixels[side + 1]!]!;
-      differences[next++] = blues[pixels[at + 2]!]! - blues[pixels[side + 2]!]!;
-    }
-    return next;
+/** Writes the differences of one row from entry `first` on; returns where the next are to go. */
+function pairsOfRow(
+  { tables: [reds, greens, blues] }: Light,
+  pixels: Uint8Array,
+  free: Uint8Array,
+  row: number,
+  differences: Float64Array,
+  first: number,
+): number {
+  let next = first;
+  // Hot loop.
+  for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < free.length; x += GRAIN_COLUMNS) {
+    if (free[x] === 0 || free[x + SIDE_PX] === 0) continue;
+    const at = 3 * x;
+    const side = at + 3 * SIDE_PX;
+    differences[next++] = reds[pixels[at]!]! - reds[pixels[side]!]!;
+    differences[next++] = greens[pixels[at + 1]!]! - greens[pixels[side + 1]!]!;
+    differences[next++] = blues[pixels[at + 2]!]! - blues[pixels[side + 2]!]!;
   }
+  return next;
 }
 
 /** What colours are multiplied by for their pull, square by square of light (lib/segmentation/strandPlanes.ts). */
@@ -137,9 +148,28 @@ const HALF_WITHIN = 0.954;
 function grainOf(pull: Float32Array, isFree: Uint8Array): number {
   const differences = new Float64Array(Math.ceil(pull.length / GRAIN_COLUMNS));
   let count = 0;
-  for (let i = 0; i + SIDE_PX < pull.length; i += GRAIN_COLUMNS)
-    if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[count++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
+  const stretch = GRAIN_STRETCH * GRAIN_COLUMNS;
+  for (let from = 0; from < pull.length - SIDE_PX; from += stretch) {
+    const to = Math.min(pull.length - SIDE_PX, from + stretch);
+    count = addDifferences(pull, isFree, from, to, differences, count);
+  }
   return count === 0 ? Number.POSITIVE_INFINITY : selectWithin(differences, count, count >> 1) / HALF_WITHIN;
+}
+
+/** Writes how much free pixels and those `SIDE_PX` on differ, from entry `first` on; returns where the next are to go. */
+function addDifferences(
+  pull: Float32Array,
+  isFree: Uint8Array,
+  from: number,
+  to: number,
+  differences: Float64Array,
+  first: number,
+): number {
+  let next = first;
+  // Hot loop.
+  for (let i = from; i < to; i += GRAIN_COLUMNS)
+    if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[next++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
+  return next;
 }
 
 /** Light-corrected linear colour of one pixel. */
