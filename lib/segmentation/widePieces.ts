@@ -4,7 +4,7 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { fieldCopy } from './fieldCopy';
-import { joinRuns, runsOf, runsWhere } from './labelRuns';
+import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
 import { segmentByColour } from './segmentByThreshold';
 import { isThinnerThan } from './thinParts';
@@ -46,7 +46,8 @@ function sideOf(px: number): number {
 
 /**
  * The model's map with pieces of copper's colour put back that are too wide for the model to see as pieces: where it calls bare surface
- * what by colour and shine is copper, that is believed, or left unjudged where the light is not known.
+ * what by colour and shine is copper, that is believed, or left unjudged where the light is not known. A piece is of one material: where
+ * the model takes most of such a piece for surface or copper, the rest of it, its rim mostly, is copper too.
  *
  * @param byColour - the same box read by thresholds
  * @param isLightKnown - whether neutrals or the surface told the light's colour
@@ -68,21 +69,35 @@ export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: nu
   for (let run = 0; run < runs.count; run++)
     for (let i = runs.start[run]!; i < runs.end[run]!; i++) if (isThin[i] === 0) isWide[region[run]!] = 1;
   if (!isWide.includes(1)) return map;
+  const isOneWithRim = surfaceOrCopper(map.labels, runs, region, count);
   const labels = map.labels.slice();
   const px = map.areas?.px.slice();
   for (let run = 0; run < runs.count; run++) {
     if (isWide[region[run]!] === 0) continue;
     for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-      if (labels[i] !== BACKGROUND) continue;
+      const before = labels[i]!;
+      if (before === copper || (before !== BACKGROUND && isOneWithRim[region[run]!] === 0)) continue;
       labels[i] = isLightKnown ? copper : UNJUDGED;
-      if (px === undefined || map.areas === undefined) continue;
+      if (px === undefined || map.areas === undefined || before === UNJUDGED) continue;
       const { tilePx, across } = map.areas;
       const tile = Math.floor(Math.floor(i / width) / tilePx) * across + Math.floor((i % width) / tilePx);
       const at = tile * (MATERIAL_CLASSES.length + 1);
-      px[at + BACKGROUND] = Math.max(0, px[at + BACKGROUND]! - 1);
+      px[at + before] = Math.max(0, px[at + before]! - 1);
       if (isLightKnown) px[at + copper]! += 1;
     }
   }
   const areas = map.areas === undefined || px === undefined ? {} : { areas: { ...map.areas, px } };
   return { ...map, labels, ...areas };
+}
+
+/** 1 for each region that the model calls surface or copper over more pixels than any other piece. */
+function surfaceOrCopper(labels: Uint8Array, runs: Runs, region: Int32Array, count: number): Uint8Array {
+  const lead = new Int32Array(count + 1);
+  for (let run = 0; run < runs.count; run++) {
+    for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+      const label = labels[i]!;
+      if (label !== UNJUDGED) lead[region[run]!]! += label === BACKGROUND || label === CLASS_CODE.brightCopper ? 1 : -1;
+    }
+  }
+  return Uint8Array.from(lead, (ahead) => (ahead > 0 ? 1 : 0));
 }

@@ -59,6 +59,27 @@ test('what the model calls a piece keeps the model’s class', () => {
   expect(found.labels).toEqual(map.labels);
 });
 
+test.each([
+  ['surface', BACKGROUND],
+  ['copper', CLASS_CODE.brightCopper],
+])(
+  'a wide piece that the model takes for %s and its rim for plastic is copper all over, the rim unjudged without known light',
+  (_, inner) => {
+    const byColour = disc(7, CLASS_CODE.brightCopper);
+    const middle = disc(6, CLASS_CODE.brightCopper).labels;
+    const labels = byColour.labels.map((label, i) =>
+      label === BACKGROUND ? BACKGROUND : middle[i] === BACKGROUND ? CLASS_CODE.insulation : inner,
+    );
+    const rim = labels.filter((label) => label === CLASS_CODE.insulation).length;
+    expect(rim).toBeGreaterThan(0);
+    const map = { ...bare(), labels };
+    expect(putWidePiecesBack(map, byColour, PX_PER_MM, true).labels).toEqual(byColour.labels);
+    const unknown = putWidePiecesBack(map, byColour, PX_PER_MM, false);
+    expect(pixels(unknown, CLASS_CODE.insulation)).toBe(0);
+    expect(pixels(unknown, UNJUDGED)).toBeGreaterThanOrEqual(rim);
+  },
+);
+
 /** Copper discs of a radius on paper, 50 mm x 40 mm. */
 function discs(radiusMm: number, pxPerMm: number) {
   const [across, down] = [50, 40];
