@@ -1,5 +1,7 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
+import { kernelsOf } from '../segmentation/kernelMemory';
 import { CLASS_STYLES, UNJUDGED_STYLE } from './classPalette';
+import { AT_ONCE, COLOURED_CODES, edgeRow } from './edgeCode';
 
 /**
  * Fully opaque pixels in the order red, green, blue, alpha of a canvas, by class code. Bare surface beside a piece is black, so that
@@ -15,6 +17,20 @@ const COLOURS = (() => {
   set(UNJUDGED, UNJUDGED_STYLE.colour);
   return words;
 })();
+
+interface EdgeFunctions {
+  edgeRow(above: number, own: number, below: number, into: number, sixteens: number, colours: number): void;
+}
+
+const edgeKernels = kernelsOf<EdgeFunctions>([edgeRow]);
+
+/** The same colours as the kernel takes them, what is not judged last. */
+const CHANNELS = Uint8Array.from({ length: 4 * COLOURED_CODES }, (_, i) => {
+  const code = i % COLOURED_CODES;
+  const colour = COLOURS[code === COLOURED_CODES - 1 ? UNJUDGED : code]!;
+  return colour >>> (8 * Math.floor(i / COLOURED_CODES));
+});
+
 /**
  * The edges of a label picture as pixels of a canvas (red, green, blue, alpha), the rest clear: each piece's outermost pixels in its
  * class's colour, the bare pixels beside them black. Quick enough to follow a finger.
@@ -22,6 +38,29 @@ const COLOURS = (() => {
  * @param labels - class codes, height x width
  */
 export function edgePicture(labels: Uint8Array, width: number, height: number): Uint8ClampedArray<ArrayBuffer> {
+  const sixteens = Math.ceil(width / AT_ONCE);
+  // one byte before each row and one behind it, which repeat its rim
+  const stride = AT_ONCE * sixteens + 2;
+  const [colours, rows] = [0, CHANNELS.length];
+  const picture = rows + stride * height;
+  const kernels = edgeKernels(picture + 4 * (width * height + AT_ONCE));
+  if (kernels === undefined) return edgesSlowly(labels, width, height);
+  const { bytes } = kernels;
+  bytes.set(CHANNELS, colours);
+  const at = (row: number) => rows + stride * Math.min(height - 1, Math.max(0, row));
+  for (let row = 0; row < height; row++) {
+    const own = labels.subarray(row * width, (row + 1) * width);
+    bytes.set(own, at(row) + 1);
+    bytes[at(row)] = own[0]!;
+    bytes[at(row) + 1 + width] = own[width - 1]!;
+  }
+  for (let row = 0; row < height; row++)
+    kernels.edgeRow(at(row - 1), at(row), at(row + 1), picture + 4 * width * row, sixteens, colours);
+  return new Uint8ClampedArray(bytes.slice(picture, picture + 4 * width * height).buffer);
+}
+
+/** The same where WebAssembly has no SIMD. */
+export function edgesSlowly(labels: Uint8Array, width: number, height: number): Uint8ClampedArray<ArrayBuffer> {
   const out = new Uint32Array(width * height);
   // Hot loop: wherever a pixel differs from the one to its right or below it, both are edges.
   for (let row = 0; row < height; row++) {

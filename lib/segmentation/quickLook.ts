@@ -2,6 +2,8 @@ import { MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Surface } from '../photo/surface';
 import { CELLS, type CellCounts, type Cells, CLIPPED, OUTSIDE, STEPS } from './cells';
+import { kernelsOf } from './kernelMemory';
+import { AT_ONCE, lookUpPlaces, MOST_PLACES } from './lookUpCode';
 import { type Colour, coarseCounts, coloursOf, fitShares, NEGLIGIBLE } from './lookupTable';
 import { bareColours } from './segmentByThreshold';
 import { surfacePatches } from './surfaceColour';
@@ -35,27 +37,46 @@ export function quickLook(cells: Cells, surface: Surface): (material: Material) 
   const table = new Uint8Array(FIRST_PLACE + told.kept.length);
   table[CLIPPED_PLACE] = UNJUDGED;
   const labels = new Uint8Array(places.length);
+  const lookUp = lookUpIn(places);
   return (material) => {
     const colours = coloursOf(bareColours(found, material), material);
-    const weights = fitShares(colours, fitCounts, densitiesAt(fitDistances.of(colours), colours));
+    const toFit = fitDistances.of(colours).map(({ squared }) => squared);
+    const weights = fitShares(colours, fitCounts, densitiesAt(toFit, colours));
     fillTable(table, distances.of(colours), colours, weights, material.farthestDistance);
-    lookUp(places, table, labels);
+    lookUp(table, labels);
     return labels;
   };
 }
 
-function lookUp(places: Int32Array, table: Uint8Array, labels: Uint8Array): void {
-  // Hot loop.
-  for (let i = 0; i < labels.length; i++) labels[i] = table[places[i]!]!;
+/** Looks every pixel's place up in a table. The places stay in a kernel's memory of their own, where there is WebAssembly with SIMD. */
+function lookUpIn(places: Uint16Array): (table: Uint8Array, labels: Uint8Array) => void {
+  const eights = Math.ceil(places.length / AT_ONCE);
+  const [at, into] = [MOST_PLACES, MOST_PLACES + 2 * AT_ONCE * eights];
+  const kernels = kernelsOf<LookFunctions>([lookUpPlaces])(into + AT_ONCE * eights);
+  if (kernels === undefined || eights === 0)
+    return (table, labels) => {
+      // Hot loop.
+      for (let i = 0; i < labels.length; i++) labels[i] = table[places[i]!]!;
+    };
+  new Uint16Array(kernels.bytes.buffer).set(places, at / 2);
+  return (table, labels) => {
+    kernels.bytes.set(table);
+    kernels.lookUpPlaces(at, into, eights);
+    labels.set(kernels.bytes.subarray(into, into + labels.length));
+  };
+}
+
+interface LookFunctions {
+  lookUpPlaces(places: number, into: number, eights: number): void;
 }
 
 /** Where each pixel's cell, or the one that stands for it, stands in the table. */
-function placesOf({ cell, used }: Cells, { kept, standIn }: Kept): Int32Array {
+function placesOf({ cell, used }: Cells, { kept, standIn }: Kept): Uint16Array {
   const placeOf = new Int32Array(used.length);
   for (const [place, k] of kept.entries()) placeOf[k] = FIRST_PLACE + place;
   const placeOfCell = new Int32Array(CELLS);
   for (const [k, one] of used.entries()) placeOfCell[one] = placeOf[standIn[k]!]!;
-  const places = new Int32Array(cell.length);
+  const places = new Uint16Array(cell.length);
   // Hot loop.
   for (let i = 0; i < places.length; i++) {
     const one = cell[i]!;
@@ -99,13 +120,20 @@ function countsOf({ used, count, cielab, clipped }: CellCounts, { kept, standIn 
   };
 }
 
-/** Squared distances of places from colours, kept from one material to the next. */
+/** How far places are from a colour. */
+interface Apart {
+  /** Squared, in the colour's own standard deviations. */
+  readonly squared: Float32Array;
+  /** Density of the colour there, 1 at its middle, as a table says. */
+  readonly density: Float32Array;
+}
+
+/** Distances of places from colours, kept from one material to the next. */
 class Distances {
-  private kept = new Map<string, Float32Array>();
+  private kept = new Map<string, Apart>();
   constructor(private readonly cielab: Float64Array) {}
 
-  /** One array a colour: squared distances in its own standard deviations. */
-  of(colours: readonly Colour[]): Float32Array[] {
+  of(colours: readonly Colour[]): Apart[] {
     const before = this.kept;
     this.kept = new Map();
     return colours.map(({ ellipsoid }) => {
@@ -116,20 +144,31 @@ class Distances {
     });
   }
 
-  private from({ L, a, b, inverse }: Colour['ellipsoid']): Float32Array {
+  private from({ L, a, b, inverse }: Colour['ellipsoid']): Apart {
     const { cielab } = this;
     const [ll, la, lb, aa, ab, bb] = inverse;
-    const out = new Float32Array(cielab.length / 3);
+    const squared = new Float32Array(cielab.length / 3);
+    const density = new Float32Array(squared.length);
     // Hot loop; as in lib/material/ellipsoid.ts.
-    for (let k = 0; k < out.length; k++) {
+    for (let k = 0; k < squared.length; k++) {
       const x = cielab[3 * k]! - L;
       const y = cielab[3 * k + 1]! - a;
       const z = cielab[3 * k + 2]! - b;
-      out[k] = x * (ll * x + 2 * (la * y + lb * z)) + y * (aa * y + 2 * ab * z) + bb * z * z;
+      const far = x * (ll * x + 2 * (la * y + lb * z)) + y * (aa * y + 2 * ab * z) + bb * z * z;
+      squared[k] = far;
+      if (far < NOWHERE) density[k] = DENSITIES[(STEPS_PER_UNIT * far) | 0]!;
     }
-    return out;
+    return { squared, density };
   }
 }
+
+/** Squared distance from which on a colour has no density: materials let colours stray far less. */
+const NOWHERE = 160;
+/** Steps of the table of densities to the unit of squared distance: it is off by half a hundredth at most, which moves next to no pixel. */
+const STEPS_PER_UNIT = 50;
+const DENSITIES = Float32Array.from({ length: NOWHERE * STEPS_PER_UNIT }, (_, i) =>
+  Math.exp(-0.5 * (i / STEPS_PER_UNIT)),
+);
 
 /** Densities as `fitShares` takes them, each place's largest 1. */
 function densitiesAt(distances: readonly Float32Array[], colours: readonly Colour[]) {
@@ -172,31 +211,24 @@ function addLogs(squared: Float32Array, offset: number, largest: Float32Array, l
   }
 }
 
-/** Colours whose weighed density is less than a thousandth of the largest's, as a logarithm, decide nothing. */
-const LEAST_LOG = -7;
-/** Steps of the table of exponentials to the unit: it is off by half a hundredth at most, which moves next to no pixel. */
-const STEPS_PER_E = 100;
-const EXPONENTIALS = Float32Array.from({ length: -LEAST_LOG * STEPS_PER_E + 1 }, (_, i) => Math.exp(-i / STEPS_PER_E));
 const CLASSES = MATERIAL_CLASSES.length + 1;
 
 /** The class with the largest summed density at each place, as in `compileLookupTable`. */
 function fillTable(
   table: Uint8Array,
-  distances: readonly Float32Array[],
+  distances: readonly Apart[],
   colours: readonly Colour[],
   weights: Float64Array,
   farthest: number,
 ): void {
-  const offsets = Float64Array.from(colours, ({ ellipsoid }, c) => Math.log(weights[c]!) - 0.5 * ellipsoid.logDet);
-  const { largest, logs } = logsOf(distances, offsets);
-  const places = largest.length;
+  const places = table.length - FIRST_PLACE;
   const sums = new Float32Array(CLASSES * places);
-  const nearest = new Float32Array(places).fill(Number.POSITIVE_INFINITY);
-  for (const [c, { code }] of colours.entries()) {
-    const own = logs.subarray(c * places, (c + 1) * places);
-    addDensities(own, largest, sums.subarray(code * places, (code + 1) * places));
-    lower(nearest, distances[c]!);
+  const largest = new Float32Array(places);
+  for (const [c, { code, ellipsoid }] of colours.entries()) {
+    const weight = weights[c]! * Math.exp(-0.5 * ellipsoid.logDet);
+    addDensities(distances[c]!.density, weight, sums.subarray(code * places, (code + 1) * places), largest);
   }
+  const least = Math.exp(-0.5 * farthest * farthest);
   // Hot loop.
   for (let k = 0; k < places; k++) {
     let best = 0;
@@ -206,19 +238,15 @@ function fillTable(
       most = sums[at]!;
       best = code;
     }
-    table[FIRST_PLACE + k] = nearest[k]! <= farthest * farthest ? best : UNJUDGED;
+    table[FIRST_PLACE + k] = largest[k]! >= least ? best : UNJUDGED;
   }
 }
 
-function addDensities(logs: Float32Array, largest: Float32Array, sums: Float32Array): void {
+function addDensities(density: Float32Array, weight: number, sums: Float32Array, largest: Float32Array): void {
   // Hot loop.
-  for (let k = 0; k < logs.length; k++) {
-    const below = largest[k]! - logs[k]!;
-    if (below < -LEAST_LOG) sums[k]! += EXPONENTIALS[(STEPS_PER_E * below) | 0]!;
+  for (let k = 0; k < density.length; k++) {
+    const own = density[k]!;
+    sums[k]! += weight * own;
+    if (own > largest[k]!) largest[k] = own;
   }
-}
-
-function lower(nearest: Float32Array, squared: Float32Array): void {
-  // Hot loop.
-  for (let k = 0; k < nearest.length; k++) if (squared[k]! < nearest[k]!) nearest[k] = squared[k]!;
 }

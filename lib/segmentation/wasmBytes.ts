@@ -162,3 +162,10 @@ export const smaller4 = lanesOfTwo(0xe8);
 /** One of four lanes. */
 export const extractWord = (a: Code, lane: number): Code => [...a, ...lanes(0x1b), lane];
 export const extractFloat = (a: Code, lane: number): Code => [...a, ...lanes(0x1f), lane];
+/** Any sixteen of two vectors' bytes, by number. */
+export const mixedBytes = (a: Code, b: Code, places: readonly number[]): Code => [
+  ...a,
+  ...b,
+  ...lanes(0x0d),
+  ...places,
+];

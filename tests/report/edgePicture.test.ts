@@ -1,7 +1,8 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
-import { edgePicture } from '@/lib/report/edgePicture';
+import { edgePicture, edgesSlowly } from '@/lib/report/edgePicture';
 
 test('a piece has a rim of its colour, black on its bare side, and nothing inside', () => {
   const [width, height] = [9, 8];
@@ -29,4 +30,18 @@ test('a piece has a rim of its colour, black on its bare side, and nothing insid
   expect(at(6, 3)).toEqual([0, 0, 0, 255]);
   expect(at(3, 6)).toEqual([0, 0, 0, 255]);
   expect(at(width - 1, 0)).toEqual([255, 255, 255, 255]);
+});
+
+test('edges by the kernel are those found pixel by pixel, whatever the size', () => {
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 1, max: 50 }),
+      fc.integer({ min: 1, max: 9 }),
+      fc.array(fc.constantFrom(0, 0, 0, 1, 5, UNJUDGED), { minLength: 450, maxLength: 450 }),
+      (width, height, codes) => {
+        const labels = Uint8Array.from(codes.slice(0, width * height));
+        expect(edgePicture(labels, width, height)).toEqual(edgesSlowly(labels, width, height));
+      },
+    ),
+  );
 });
