@@ -31,7 +31,8 @@ export default function GradeHelp() {
         </p>
         <p>
           &ldquo;Below detection (under 0.9 %)&rdquo; says: nothing was told apart from the program&rsquo;s own
-          mistakes, and more than that limit would have been.
+          mistakes, and more than that limit would have been. The limit counts the pieces too: none among 1000 pieces
+          leaves 3 in 1000 open.
         </p>
         <p>
           &ldquo;As measured&rdquo; is what photos and scales said; &ldquo;reconciled&rdquo; is the smallest change that
