@@ -3,9 +3,9 @@ import Link from 'next/link';
 import {
   areaRows,
   FIGURED_CLASSES,
+  printFound,
   printOff,
   printOr,
-  printShareOfPixels,
   printSpan,
   rangesSentence,
   readingFiguresSchema,
@@ -76,7 +76,10 @@ export default function Method() {
         <h2>What the range holds</h2>
         <ul>
           <li>scatter from spread to spread, and between parts of one spread,</li>
-          <li>the chance that a class was mistaken for another, as measured on pictures with known truth,</li>
+          <li>
+            the chance that a class was mistaken for another, as measured on pictures with known truth; of what colours
+            alone read, also how much copper whole lights and surfaces hide from them,
+          </li>
           <li>where within a pixel the rims of a piece lie, which is much of a thin strand&rsquo;s breadth,</li>
           <li>
             densities, shapes and the copper locked in insulation, drawn once for the whole run: they do not average out
@@ -144,9 +147,9 @@ export default function Method() {
         <h3>What limits the rest</h3>
         <ul>
           <li>
-            Tinned wire: {printShareOfPixels(model?.mat?.found?.tinnedCopper)} are found as such on mats. Its colour is
-            that of paper in shade and of aluminium, and its strands are a few pixels wide. Under a warm lamp it is
-            called bright copper.
+            Tinned wire: {printFound(model?.mat?.found?.tinnedCopper)} of its pixels are found as such on mats. Its
+            colour is that of paper in shade and of aluminium, and its strands are a few pixels wide. Under a warm lamp
+            it is called bright copper.
           </li>
           <li>
             Red to brown plastic: {printOr(model?.redBrownPercent, 1)} % of its pixels are called copper (aimed at: 1),
@@ -155,20 +158,19 @@ export default function Method() {
             pixel is left not decided.
           </li>
           <li>
-            Bright copper: {printShareOfPixels(model?.mat?.found?.brightCopper)} are found on mats and{' '}
-            {printShareOfPixels(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
-            {printShareOfPixels(model?.mat?.found?.insulation)} and {printShareOfPixels(model?.tray?.found?.insulation)}{' '}
-            (aimed at: 88 in 100). Surface and every class counting alike, the share found is{' '}
-            {printOr(model?.mat?.balanced, 2)} and {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner
-            than a pixel are lost in blur.
+            Bright copper: {printFound(model?.mat?.found?.brightCopper)} of its pixels are found on mats and{' '}
+            {printFound(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
+            {printFound(model?.mat?.found?.insulation)} and {printFound(model?.tray?.found?.insulation)} (aimed at: 88
+            in 100). Surface and every class counting alike, the share found is {printOr(model?.mat?.balanced, 2)} and{' '}
+            {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner than a pixel are lost in blur.
           </li>
           <li>
             Free-lying hair wire is read {printOff(model?.hairPercentOff)} in the middle case (aimed at: within 15 %):
             the lens widens it, and the model cannot tell blur from wire.
           </li>
           <li>
-            Aluminium on mats: {printShareOfPixels(model?.mat?.found?.aluminium)} are found; where much of it lies it is
-            read too low.
+            Aluminium on mats: {printFound(model?.mat?.found?.aluminium)} of its pixels are found; where much of it lies
+            it is read too low.
           </li>
           <li>A tray of wood or orange plastic hides copper.</li>
           <li>
@@ -202,6 +204,8 @@ export default function Method() {
                 />
                 <img
                   src={classes.src}
+                  width={classes.width}
+                  height={classes.height}
                   alt="Two squares side by side: classes as read, true classes"
                   loading="lazy"
                   style={{ width: '100%', height: 'auto' }}

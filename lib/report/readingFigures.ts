@@ -92,9 +92,9 @@ export function printOr(amount: number | undefined, decimals: number): string {
   return amount === undefined ? '–' : printNumber(amount, decimals);
 }
 
-/** `34 in 100 of its pixels`. */
-export function printShareOfPixels(found: number | undefined): string {
-  return found === undefined ? 'an unknown share of its pixels' : `${printNumber(100 * found, 0)} in 100 of its pixels`;
+/** `34 in 100`, for so many of a class's pixels found. */
+export function printFound(found: number | undefined): string {
+  return found === undefined ? 'an unknown share' : `${printNumber(100 * found, 0)} in 100`;
 }
 
 type Ranges = NonNullable<z.infer<typeof byMethodSchema>['ranges']>;
