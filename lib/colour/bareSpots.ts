@@ -4,6 +4,7 @@ import type { Raster } from '@/lib/photo/raster';
 import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
 import type { BareSpot } from './falloff';
+import { STRAIGHT, type Tone, unbend } from './tone';
 
 /** Distance between spots, as a share of the field's width: some 5000 on a mat. */
 const PITCH_SHARE = 1 / 72;
@@ -33,7 +34,7 @@ export function matSpots(raster: Raster, surface: Surface): SpotRead[] {
   for (let y = clear; y <= geometry.sheetHeightMm - clear; y += pitch) {
     const besides = printed.filter((rect) => y > rect.y - clear && y < rect.y + rect.height + clear);
     for (let x = clear; x <= geometry.sheetWidthMm - clear; x += pitch) {
-      if (besides.some((rect) => isWithin(rect, x, y, clear))) continue;
+      if (isWithinAny(besides, x, y, clear)) continue;
       const xMm = kx * (x - field.x);
       const yMm = ky * (y - field.y);
       const linear = readSpot(raster, surface, xMm, yMm);
@@ -53,13 +54,21 @@ export function fieldSpots(raster: Raster, surface: Surface): BareSpot[] {
       if (linear) spots.push({ xMm, yMm, linear, sure: false });
     }
   }
-  return straightened(spots, (level) => level);
+  return straightened(spots, STRAIGHT);
 }
 
-/** The spots' light in its logarithm. @param straighten - undoes the camera's tone curve on a linear level */
-export function straightened(spots: readonly SpotRead[], straighten: (linear: number) => number): BareSpot[] {
-  const log = (level: number) => Math.log(Math.max(1e-4, straighten(level)));
-  return spots.map(({ xMm, yMm, sure, linear: [r, g, b] }) => ({ xMm, yMm, sure, log: [log(r), log(g), log(b)] }));
+/** The spots' light in its logarithm, the camera's tone curve undone. */
+export function straightened(spots: readonly SpotRead[], tone: Tone): BareSpot[] {
+  const straight: BareSpot[] = [];
+  for (const { xMm, yMm, sure, linear } of spots) {
+    const [r, g, b] = linear;
+    straight.push({ xMm, yMm, sure, log: [logOf(r, tone), logOf(g, tone), logOf(b, tone)] });
+  }
+  return straight;
+}
+
+function logOf(level: number, tone: Tone): number {
+  return Math.log(Math.max(1e-4, unbend(level, tone)));
 }
 
 /** Mean of 3 x 3 pixels in linear light; undefined off the picture and where clipped. */
@@ -83,6 +92,11 @@ function readSpot(raster: Raster, surface: Surface, xMm: number, yMm: number): S
     }
   }
   return [red / 9, green / 9, blue / 9];
+}
+
+function isWithinAny(rects: readonly RectMm[], x: number, y: number, clear: number): boolean {
+  for (const rect of rects) if (isWithin(rect, x, y, clear)) return true;
+  return false;
 }
 
 function isWithin(rect: RectMm, x: number, y: number, clear: number): boolean {

@@ -58,7 +58,7 @@ function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined 
   const read = matSpots(raster, surface);
   for (let round = 0; round < ROUNDS; round++) {
     const { tone } = fit;
-    const spots = straightened(read, (linear) => unbend(linear, tone));
+    const spots = straightened(read, tone);
     falloff = fitFalloff(spots, surface, centreMm(raw, surface))?.falloff;
     if (!falloff) break;
     const next: GreyFit = fitGreys(raw, weightsOf(raw, surface, falloff)) ?? fit;

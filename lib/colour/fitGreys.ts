@@ -62,7 +62,8 @@ export function fitGreys(readings: readonly GreyReading[], light?: readonly Chan
     residual: leftOut(known, all, () => straight),
   };
   if (readings.length < LEAST_FOR_TONE) return plain;
-  const curves = [straight, ...TONES.map((tone) => undone(readings, light, tone))];
+  const curves = [straight];
+  for (const tone of TONES) curves.push(undone(readings, light, tone));
   const residual = leftOut(known, all, (greys) => bestCurve(known, curves, greys));
   if (!(residual < plain.residual)) return plain;
   const best = bestCurve(known, curves, all);
@@ -70,10 +71,12 @@ export function fitGreys(readings: readonly GreyReading[], light?: readonly Chan
 }
 
 function undone(readings: readonly GreyReading[], light: readonly Channels[] | undefined, tone: Tone): Undone {
-  const levels = readings.map(({ linear: [r, g, b] }, i): Channels => {
+  const levels: Channels[] = [];
+  for (let i = 0; i < readings.length; i++) {
+    const [r, g, b] = readings[i]!.linear;
     const [red, green, blue] = light?.[i] ?? EVEN;
-    return [unbend(r, tone) / red, unbend(g, tone) / green, unbend(b, tone) / blue];
-  });
+    levels.push([unbend(r, tone) / red, unbend(g, tone) / green, unbend(b, tone) / blue]);
+  }
   return { tone, levels };
 }
 

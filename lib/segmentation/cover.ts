@@ -185,11 +185,24 @@ function stepBetween(bare: Rgb, metal: Rgb): Rgb | undefined {
 }
 
 /** Colours that shares are measured between. */
-export interface MeanColours {
+export class MeanColours {
+  /**
+   * @param metal - of each metal where it is thick enough to fill its pixels, by class code
+   * @param bare - of the surface, square by square, `squares` in a row
+   */
+  constructor(
+    readonly metal: readonly (Rgb | undefined)[],
+    private readonly bare: readonly (Rgb | undefined)[],
+    private readonly everywhere: Rgb | undefined,
+    private readonly width: number,
+    private readonly squares: number,
+  ) {}
   /** Of the bare surface near a pixel. */
-  readonly bareAt: (i: number) => Rgb | undefined;
-  /** Of each metal where it is thick enough to fill its pixels, by class code. */
-  readonly metal: readonly (Rgb | undefined)[];
+  bareAt(i: number): Rgb | undefined {
+    const row = Math.floor(i / this.width);
+    const square = Math.floor(row / TILE_PX) * this.squares + Math.floor((i - row * this.width) / TILE_PX);
+    return this.bare[square] ?? this.everywhere;
+  }
 }
 
 /**
@@ -236,12 +249,7 @@ export function meanColours(
       }
     }
   }
-  const everywhere = squares.total();
-  const bare = squares.means();
-  return {
-    bareAt: (i) => bare[Math.floor(i / width / TILE_PX) * across + Math.floor((i % width) / TILE_PX)] ?? everywhere,
-    metal: metals.means(),
-  };
+  return new MeanColours(metals.means(), squares.means(), squares.total(), width, across);
 }
 
 /** Sums of light-corrected colours, one a slot. */

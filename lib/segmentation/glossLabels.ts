@@ -33,13 +33,7 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
   const isLookedAt = new Uint8Array(labels.length);
   const inner = new Uint32Array(count);
-  for (let row = 2; row < height - 2; row++) {
-    const shift = (row + map.rowOffset) * raster.width + map.columnOffset - row * width;
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const [from, to] = [runs.start[run]! + 2, runs.end[run]! - 2];
-      inner[region[run]! - 1]! += markInner(isLookedAt, labels, width, raster.data, 3 * (from + shift), from, to);
-    }
-  }
+  for (let row = 2; row < height - 2; row++) markRow(raster, map, runs, region, row, isLookedAt, inner);
   const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
   const colours = Array.from(inner, (many) =>
     many < LEAST_PIXELS ? undefined : new Float32Array(3 * Math.min(MOST_PIXELS, many)),
@@ -50,6 +44,31 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
       takers[region[run]! - 1]?.take(runs.start[run]! + 2, runs.end[run]! - 2);
   const gloss = colours.map((rgb) => rgb && glossOf(rgb));
   return { runs, region, gloss, pixels };
+}
+
+/** Marks a row's pixels that are looked at, and counts them by piece less one. */
+function markRow(
+  raster: Raster,
+  { width, columnOffset, rowOffset, labels }: ClassMap,
+  runs: Runs,
+  region: Int32Array,
+  row: number,
+  marks: Uint8Array,
+  found: Uint32Array,
+): void {
+  const shift = (row + rowOffset) * raster.width + columnOffset - row * width;
+  for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
+    const from = runs.start[run]! + 2;
+    found[region[run]! - 1]! += markInner(
+      marks,
+      labels,
+      width,
+      raster.data,
+      3 * (from + shift),
+      from,
+      runs.end[run]! - 2,
+    );
+  }
 }
 
 /** Takes the colours of some of a piece's pixels, evenly spread over those looked at in reading order. */

@@ -1,7 +1,7 @@
 import { BACKGROUND, CLASS_CODE } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { ClassMap } from './classMap';
-import { kernelsOf } from './kernelMemory';
+import { type Kernels, kernelsOf } from './kernelMemory';
 import { runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX } from './reflectanceTiles';
@@ -16,19 +16,20 @@ interface StrandFunctions {
 
 const strandKernels = kernelsOf<StrandFunctions>([reachRow, freeRow, pullRow, standOut]);
 
+/**
+ * For rows that begin a square of light: writes four numbers a square, what the three channels are multiplied by for the pull and what is
+ * taken off.
+ */
+export type FactorsOfRow = (row: number, into: Float64Array) => void;
+
 /** What is looked at to find strands, pixel by pixel of a class map. What is given out stands until the next search begins. */
 export interface StrandPlanes {
   /** Not 0 on bare pixels out of reach of all but thin copper. */
   readonly isFree: Uint8Array;
-  /**
-   * How far each pixel lies from the surface near by (0) towards copper (1).
-   *
-   * @param factorsOfRow - for rows that begin a square of light: writes four numbers a square, what the three channels are multiplied by
-   *   and what is taken off
-   */
-  readonly pulls: (factorsOfRow: (row: number, into: Float64Array) => void) => Float32Array;
+  /** How far each pixel lies from the surface near by (0) towards copper (1). */
+  pulls(factorsOfRow: FactorsOfRow): Float32Array;
   /** 1 on free pixels whose pull is by `least` above that of bare surface on both sides, in any of four directions; undefined where there are none. */
-  readonly lines: (pull: Float32Array, least: number) => Uint8Array | undefined;
+  lines(pull: Float32Array, least: number): Uint8Array | undefined;
 }
 
 /** @param thin - class code where a thin part of a metal is, else 0 (lib/segmentation/thinParts.ts) */
@@ -37,7 +38,7 @@ export function strandPlanes(raster: Raster, light: Light, map: ClassMap, thin: 
 }
 
 function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin: Uint8Array): StrandPlanes | undefined {
-  const { width, height, columnOffset, rowOffset, labels } = map;
+  const { width, height, labels } = map;
   const sixteens = Math.ceil(width / 16);
   const stride = 16 * sixteens;
   const pixels = 16 * Math.ceil((width * height) / 16) + 32;
@@ -65,34 +66,59 @@ function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin:
     // what is written past a row's end is written over by the next row
     kernels.freeRow(pull + y * stride, stride, row, place(y), sixteens);
   }
-  const isFree = bytes.subarray(0, labels.length);
-  const pullsBefore = new Float32Array(bytes.buffer, pull, labels.length);
-  return {
-    isFree,
-    pulls(factorsOfRow) {
-      const ofSquares = new Float64Array(bytes.buffer, factors, FACTORS * sixteens);
-      for (let y = 0; y < height; y++) {
-        if (y % LIGHT_TILE_PX === 0) factorsOfRow(y, ofSquares);
-        const at = 3 * ((y + rowOffset) * raster.width + columnOffset);
-        bytes.set(raster.data.subarray(at, at + 3 * width), row);
-        kernels.pullRow(row, afterPull, factors, pull + 4 * place(y), sixteens);
-      }
-      return pullsBefore;
-    },
-    lines(pulls, least) {
-      const first = SIDE_PX * width;
-      const looked = labels.length - 2 * first;
-      if (looked <= 0) return undefined;
-      // in short floats with some slack; those that stand out are looked at again
-      const slack = least * (1 - 1e-4);
-      kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
-      const lines = new Uint8Array(labels.length);
-      const standing = bytes.subarray(candidates, candidates + labels.length);
-      let found = 0;
-      for (let y = SIDE_PX; y < height - SIDE_PX; y++) found += markLines(lines, standing, y, pulls, least, map);
-      return found === 0 ? undefined : lines;
-    },
-  };
+  return new KernelPlanes(raster, map, kernels, { candidates, pull, tables: afterPull, factors, row });
+}
+
+/** Where things stand in the kernels' memory; free pixels stand at its beginning. */
+interface Places {
+  readonly candidates: number;
+  readonly pull: number;
+  readonly tables: number;
+  readonly factors: number;
+  readonly row: number;
+}
+
+// classes, not functions made anew for each photo: those would be compiled anew as well
+class KernelPlanes implements StrandPlanes {
+  readonly isFree: Uint8Array;
+  constructor(
+    private readonly raster: Raster,
+    private readonly map: ClassMap,
+    private readonly kernels: Kernels<StrandFunctions>,
+    private readonly at: Places,
+  ) {
+    this.isFree = kernels.bytes.subarray(0, map.labels.length);
+  }
+  pulls(factorsOfRow: FactorsOfRow): Float32Array {
+    const { raster, kernels, at } = this;
+    const { width, height, columnOffset, rowOffset, labels } = this.map;
+    const { bytes } = kernels;
+    const squares = Math.ceil(width / LIGHT_TILE_PX);
+    const ofSquares = new Float64Array(bytes.buffer, at.factors, FACTORS * squares);
+    for (let y = 0; y < height; y++) {
+      if (y % LIGHT_TILE_PX === 0) factorsOfRow(y, ofSquares);
+      const from = 3 * ((y + rowOffset) * raster.width + columnOffset);
+      bytes.set(raster.data.subarray(from, from + 3 * width), at.row);
+      kernels.pullRow(at.row, at.tables, at.factors, at.pull + 4 * y * width, squares);
+    }
+    return new Float32Array(bytes.buffer, at.pull, labels.length);
+  }
+  lines(pulls: Float32Array, least: number): Uint8Array | undefined {
+    const { kernels, map } = this;
+    const { width, height, labels } = map;
+    const { pull, candidates } = this.at;
+    const first = SIDE_PX * width;
+    const looked = labels.length - 2 * first;
+    if (looked <= 0) return undefined;
+    // in short floats with some slack; those that stand out are looked at again
+    const slack = least * (1 - 1e-4);
+    kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
+    const lines = new Uint8Array(labels.length);
+    const standing = kernels.bytes.subarray(candidates, candidates + labels.length);
+    let found = 0;
+    for (let y = SIDE_PX; y < height - SIDE_PX; y++) found += markLines(lines, standing, y, pulls, least, map);
+    return found === 0 ? undefined : lines;
+  }
 }
 
 /** Marks those of the candidates of a row that stand out; returns how many. */
@@ -128,34 +154,41 @@ function standsOut(i: number, pull: Float32Array, least: number, { width, labels
 }
 
 /** The same pixel by pixel, where WebAssembly has no SIMD. */
-export function planesSlowly(raster: Raster, { tables }: Light, map: ClassMap, thin: Uint8Array): StrandPlanes {
-  const [reds, greens, blues] = tables;
-  const { width, height, columnOffset, rowOffset, labels } = map;
-  const isFree = freeSlowly(map, thin);
-  return {
-    isFree,
-    pulls(factorsOfRow) {
-      const { data } = raster;
-      const pull = new Float32Array(labels.length);
-      const factors = new Float64Array(FACTORS * Math.ceil(width / LIGHT_TILE_PX));
-      for (let row = 0; row < height; row++) {
-        if (row % LIGHT_TILE_PX === 0) factorsOfRow(row, factors);
-        for (let column = 0; column < width; column++) {
-          const k = FACTORS * Math.floor(column / LIGHT_TILE_PX);
-          const at = 3 * ((row + rowOffset) * raster.width + columnOffset + column);
-          const [r, g, b] = [reds[data[at]!]!, greens[data[at + 1]!]!, blues[data[at + 2]!]!];
-          pull[row * width + column] = r * factors[k]! + g * factors[k + 1]! + b * factors[k + 2]! - factors[k + 3]!;
-        }
+export function planesSlowly(raster: Raster, light: Light, map: ClassMap, thin: Uint8Array): StrandPlanes {
+  return new SlowPlanes(raster, light, map, freeSlowly(map, thin));
+}
+
+class SlowPlanes implements StrandPlanes {
+  constructor(
+    private readonly raster: Raster,
+    private readonly light: Light,
+    private readonly map: ClassMap,
+    readonly isFree: Uint8Array,
+  ) {}
+  pulls(factorsOfRow: FactorsOfRow): Float32Array {
+    const { width, height, columnOffset, rowOffset, labels } = this.map;
+    const [reds, greens, blues] = this.light.tables;
+    const { data, width: widthPx } = this.raster;
+    const pull = new Float32Array(labels.length);
+    const factors = new Float64Array(FACTORS * Math.ceil(width / LIGHT_TILE_PX));
+    for (let row = 0; row < height; row++) {
+      if (row % LIGHT_TILE_PX === 0) factorsOfRow(row, factors);
+      for (let column = 0; column < width; column++) {
+        const k = FACTORS * Math.floor(column / LIGHT_TILE_PX);
+        const at = 3 * ((row + rowOffset) * widthPx + columnOffset + column);
+        const [r, g, b] = [reds[data[at]!]!, greens[data[at + 1]!]!, blues[data[at + 2]!]!];
+        pull[row * width + column] = r * factors[k]! + g * factors[k + 1]! + b * factors[k + 2]! - factors[k + 3]!;
       }
-      return pull;
-    },
-    lines(pull, least) {
-      const lines = new Uint8Array(labels.length);
-      for (let i = SIDE_PX * width; i < (height - SIDE_PX) * width; i++)
-        if (isFree[i] !== 0 && standsOut(i, pull, least, map)) lines[i] = 1;
-      return lines.includes(1) ? lines : undefined;
-    },
-  };
+    }
+    return pull;
+  }
+  lines(pull: Float32Array, least: number): Uint8Array | undefined {
+    const { width, height, labels } = this.map;
+    const lines = new Uint8Array(labels.length);
+    for (let i = SIDE_PX * width; i < (height - SIDE_PX) * width; i++)
+      if (this.isFree[i] !== 0 && standsOut(i, pull, least, this.map)) lines[i] = 1;
+    return lines.includes(1) ? lines : undefined;
+  }
 }
 
 function freeSlowly({ width, height, labels }: ClassMap, thin: Uint8Array): Uint8Array {

@@ -3,7 +3,7 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { selectWithin } from '../quantity/estimateOf';
 import type { ClassMap } from './classMap';
-import { IS_METAL, meanColours } from './cover';
+import { IS_METAL, type MeanColours, meanColours } from './cover';
 import { joinRuns, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
@@ -44,7 +44,7 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
   const { isFree } = planes;
   const scatter = differenceScatter(eachPair(raster, light, map, isFree));
   if (scatter === undefined) return map;
-  const pull = planes.pulls(factorsOfRow(map, gains, colours.bareAt, pure, scatter));
+  const pull = planes.pulls(factorsOfRow(map, gains, colours, pure, scatter));
   const least = Math.max(LEAST_PULL, SURE * grainOf(pull, isFree));
   if (least > MOST_PULL) return map;
   const lines = planes.lines(pull, least);
@@ -55,18 +55,10 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
   const pulls = new Float64Array(count + 1);
   const tints = new Float64Array(count + 1);
   for (let run = 0; run < parts.count; run++) pixels[region[run]!]! += parts.end[run]! - parts.start[run]!;
-  let [bare, tint]: (Rgb | undefined)[] = [];
-  // Hot loop.
+  const summed = new StrandSums(raster, light, map, gains, colours, pure, pull);
   for (let run = 0; run < parts.count; run++) {
     const k = region[run]!;
-    if (pixels[k]! < LEAST_PIXELS) continue;
-    for (let i = parts.start[run]!; i < parts.end[run]!; i++) {
-      pulls[k]! += pull[i]!;
-      const here = colours.bareAt(i);
-      if (here !== bare) tint = here && across(here, pure);
-      bare = here;
-      if (tint) tints[k]! += dot(tint, colourAt(raster, light, map, gains, i));
-    }
+    if (pixels[k]! >= LEAST_PIXELS) summed.add(parts.start[run]!, parts.end[run]!, k, pulls, tints);
   }
   const out = labels.slice();
   for (let run = 0; run < parts.count; run++) {
@@ -75,6 +67,31 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
       out.fill(copper, parts.start[run]!, parts.end[run]!);
   }
   return { ...map, labels: out };
+}
+
+/** Sums pulls, and how far pixels lie towards copper by colour alone, over the runs of strands. */
+class StrandSums {
+  private bare: Rgb | undefined;
+  private tint: Rgb | undefined;
+  constructor(
+    private readonly raster: Raster,
+    private readonly light: Light,
+    private readonly map: ClassMap,
+    private readonly gains: LightGains,
+    private readonly colours: MeanColours,
+    private readonly pure: Rgb,
+    private readonly pull: Float32Array,
+  ) {}
+  /** Add the pixels from one to another (not included) to sum `k`. */
+  add(from: number, to: number, k: number, pulls: Float64Array, tints: Float64Array): void {
+    for (let i = from; i < to; i++) {
+      pulls[k]! += this.pull[i]!;
+      const bare = this.colours.bareAt(i);
+      if (bare !== this.bare) this.tint = bare && across(bare, this.pure);
+      this.bare = bare;
+      if (this.tint) tints[k]! += dot(this.tint, colourAt(this.raster, this.light, this.map, this.gains, i));
+    }
+  }
 }
 
 /** Every how many rows and columns the grain is looked at. */
@@ -126,13 +143,13 @@ function pairsOfRow(
 function factorsOfRow(
   { width }: ClassMap,
   { across: squares, gain }: LightGains,
-  bareAt: (i: number) => Rgb | undefined,
+  colours: MeanColours,
   pure: Rgb,
   scatter: Symmetric3,
 ): (row: number, into: Float64Array) => void {
   return (row, into) => {
     for (let square = 0; square < squares; square++) {
-      const bare = bareAt(row * width + square * LIGHT_TILE_PX);
+      const bare = colours.bareAt(row * width + square * LIGHT_TILE_PX);
       const step = bare && along(bare, pure, scatter);
       const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * squares + square);
       for (const c of [0, 1, 2] as const) into[FACTORS * square + c] = step ? step[c] * gain[tile + c]! : 0;
