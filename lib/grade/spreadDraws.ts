@@ -1,6 +1,7 @@
 import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { areaGainsOf } from './areaGains';
 import { ERROR_CLASSES } from './errorRates';
@@ -112,7 +113,7 @@ export function drawSpread(
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     for (let c = 0; c < classes.length; c++) {
       const one = classes[c]!;
-      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop();
+      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop[i]!;
     }
     if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
     let all = 0;
@@ -269,17 +270,18 @@ const UNSEEN_PIECE: Readonly<Record<MaterialClass, { readonly widthMm: number; r
   other: { widthMm: 1.5, areaMm2: 2 },
 };
 
-/** Factor with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
+/** Factors with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
 function scoopsOf(
   samplingVariance: SpreadDraws['samplingVariance'],
-  { seed, held }: SharedErrors,
+  { draws, seed, held }: SharedErrors,
   purpose: readonly string[],
-): Readonly<Record<MaterialClass, () => number>> {
+): PerClass {
   return perClass((name) => {
-    if (samplingVariance[name] <= 0 || held.has('sampling')) return () => 1;
+    if (samplingVariance[name] <= 0 || held.has('sampling')) return new Float64Array(draws).fill(1);
     const shape = 1 / samplingVariance[name];
-    const gamma = seededRandom(seed, 'scoop', name, ...purpose).gammas(shape);
-    return () => gamma() / shape;
+    const factors = taken(draws, seededRandom(seed, 'scoop', name, ...purpose).gammas(shape));
+    for (let i = 0; i < draws; i++) factors[i]! /= shape;
+    return factors;
   });
 }
 
