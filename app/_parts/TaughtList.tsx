@@ -7,6 +7,11 @@ import type { OpenLessons } from './TeachScreen';
 export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons; readonly photoId: string }) {
   const { spots, taught, undone, undo, redo } = lessons;
   const last = spots.at(-1);
+  const isWhole = last?.radiusPx === 0;
+  // what a whole photo taught is one lesson, however many colours it came in
+  const lesson = isWhole
+    ? spots.filter(({ radiusPx, photo, class: kind }) => radiusPx === 0 && photo === last.photo && kind === last.class)
+    : spots.slice(-1);
   return (
     <>
       <div className="actions">
@@ -14,9 +19,9 @@ export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons
           type="button"
           className="button quiet"
           disabled={last === undefined}
-          onClick={() => (last === undefined ? undefined : undo([last.id]))}
+          onClick={() => undo(lesson.map(({ id }) => id))}
         >
-          Undo the last spot
+          {isWhole ? 'Undo what the whole photo taught' : 'Undo the last spot'}
         </button>
         {undone.length === 0 ? null : (
           <button type="button" className="button quiet" onClick={redo}>

@@ -9,7 +9,7 @@ import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/materia
 import { type Taught, teachMaterial } from '@/lib/material/teachMaterial';
 import type { KeptField } from '@/lib/photo/surfaceAt';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
-import { taughtName } from '@/lib/report/teachSentences';
+import { blankTaughtSentence, taughtName } from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
 import { drawEdges, drawPhoto, drawPieces } from './drawPieces';
 import { drawSpots } from './drawSpots';
@@ -80,10 +80,12 @@ export function TeachScreen(props: {
     const step = BRUSH_STEP * radiusMm * pxPerMm;
     if (last === undefined || Math.hypot(last.xPx - place.x, last.yPx - place.y) > step) tap(place);
   };
-  const whole = (learn: (open: OpenPhoto) => readonly TaughtSpot[]) => {
+  const whole = (learn: (open: OpenPhoto) => { readonly spots: readonly TaughtSpot[]; readonly told?: string }) => {
     if (open === undefined) return;
     try {
-      add(learn(open));
+      const { spots: learnt, told } = learn(open);
+      add(learnt);
+      if (told !== undefined) say(told);
     } catch (error) {
       if (!(error instanceof TrayError)) throw error;
       say(`${error.message} ${error.hint}`);
@@ -153,7 +155,9 @@ export function TeachScreen(props: {
           <button
             type="button"
             className="button quiet"
-            onClick={() => whole(({ raster, surface, light }) => learnSurface(raster, surface, light, photoId))}
+            onClick={() =>
+              whole(({ raster, surface, light }) => ({ spots: learnSurface(raster, surface, light, photoId) }))
+            }
           >
             It is an empty tray
           </button>
@@ -161,7 +165,10 @@ export function TeachScreen(props: {
             type="button"
             className="button quiet"
             onClick={() =>
-              whole(({ raster, surface, light }) => learnBlank(raster, surface, light, taught.material, photoId).spots)
+              whole(({ raster, surface, light }) => {
+                const blank = learnBlank(raster, surface, light, taught.material, photoId);
+                return { spots: blank.spots, told: blankTaughtSentence(blank.calledCopperFraction) };
+              })
             }
           >
             It is clean insulation

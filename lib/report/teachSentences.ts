@@ -1,4 +1,5 @@
 import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '../material/taughtSpot';
+import { printPercent } from './format';
 import { CLASS_NAMES } from './sentences';
 
 /** What a spot can be, as written on screens. */
@@ -14,4 +15,15 @@ export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): strin
     return count === 0 ? [] : [`${taughtName(name).toLowerCase()} ${count}`];
   });
   return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join('; ')}.`;
+}
+
+/**
+ * What a photo that was said to be clean insulation changes: its colours stop being copper, so a metal piece among them is lost.
+ *
+ * @param calledCopperFraction - share of its pieces' area that was called bright copper before
+ */
+export function blankTaughtSentence(calledCopperFraction: number): string {
+  return calledCopperFraction < 0.005
+    ? 'All that lies here counts as insulation now. Hardly any of it was called bright copper before.'
+    : `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called bright copper before: if any of that was metal, undo.`;
 }

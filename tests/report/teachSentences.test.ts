@@ -3,7 +3,7 @@ import { CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { surfaceAt } from '@/lib/photo/surfaceAt';
 import { pieceSentence } from '@/lib/report/pieceSentences';
 import { quickOutlines } from '@/lib/report/quickOutlines';
-import { taughtCounts } from '@/lib/report/teachSentences';
+import { blankTaughtSentence, taughtCounts } from '@/lib/report/teachSentences';
 
 /** Spaces that do not break, as plain ones. */
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
@@ -13,6 +13,11 @@ test('what was taught is counted by class', () => {
   expect(taughtCounts([{ class: 'insulation' }, { class: 'background' }, { class: 'insulation' }])).toBe(
     '3 spots: bare surface 1; insulation 2.',
   );
+});
+
+test('a photo of clean insulation says how much of it was called copper until now', () => {
+  expect(plain(blankTaughtSentence(0.71))).toContain('71 % of it was called bright copper before');
+  expect(blankTaughtSentence(0.001)).toContain('Hardly any of it');
 });
 
 test('a piece is told with its size and a rough mass, a long one as what may be several', () => {

@@ -41,6 +41,13 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
   await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
   await expectAccessible(page);
 
+  // a whole photo is one lesson, told with what it takes from the copper, and undone as one
+  await page.getByText('The whole photo shows one thing').click();
+  await page.getByRole('button', { name: 'It is clean insulation' }).click();
+  await expect(words).toContainText('All that lies here counts as insulation now.');
+  await page.getByRole('button', { name: 'Undo what the whole photo taught' }).click();
+  await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
+
   // kept: the same page, opened anew, knows of the one that is left; the material is there to be chosen
   await expect.poll(() => page.reload().then(() => page.getByText('1 spot: bare surface 1.').count())).toBe(1);
   await page.goto('/materials');
