@@ -1,7 +1,8 @@
 import { deleteCheck } from '@/app/_actions/checkActions';
 import { isOfSpread } from '@/lib/grade/checkEntry';
-import { checkText } from '@/lib/report/checkText';
+import { blankDoubt, checkText } from '@/lib/report/checkText';
 import type { KeptCheck } from '@/lib/store/checks';
+import type { ProductOnBoard } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
 
 /** Checks on record, each with a button to take it away. */
@@ -10,7 +11,7 @@ export function CheckList({
   spreads,
 }: {
   readonly checks: readonly KeptCheck[];
-  readonly spreads: readonly { readonly id: string; readonly number: number }[];
+  readonly spreads: ProductOnBoard['spreads'];
 }) {
   if (checks.length === 0) return null;
   return (
@@ -18,12 +19,21 @@ export function CheckList({
       {checks.map(({ id, entry, spreadId }) => {
         const spread = spreads.find((one) => one.id === spreadId);
         const text = checkText(entry, spread?.number);
+        const copper = spread?.photos.find(({ analysis }) => analysis !== undefined)?.analysis?.massFraction.copper;
+        const doubt = entry.kind === 'blank' && copper !== undefined ? blankDoubt(copper) : undefined;
         return (
           <li key={id} className="acted-on">
-            <p>
-              {text}
-              {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
-            </p>
+            <div>
+              <p>
+                {text}
+                {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
+              </p>
+              {doubt === undefined ? null : (
+                <div className="caution">
+                  <p>{doubt}</p>
+                </div>
+              )}
+            </div>
             <ActionButton action={deleteCheck} id={id} className="button quiet small" label={`Remove: ${text}`}>
               Remove
             </ActionButton>

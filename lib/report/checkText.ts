@@ -1,6 +1,8 @@
 import type { CheckInput } from '../grade/checkEntry';
 import { MATERIAL_CLASSES } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
 import { CHECK_NAMES } from './checkSentences';
+import { printShare } from './format';
 import { CLASS_NAMES } from './sentences';
 
 /** A check as it was typed, in one line: `Magnet: 0.4 g pulled out of 52.0 g.` */
@@ -40,4 +42,14 @@ function inGrams(typed: string | number): string {
 /** As typed; the unit is added where only a number stands. */
 function withUnit(typed: string | number, unit: string): string {
   return /[a-z]/i.test(String(typed)) ? String(typed) : `${typed} ${unit}`;
+}
+
+/**
+ * What a blank takes from the copper, where its photo reads any: metal on it, or another spread named by a slip, would be lost.
+ *
+ * @param copper - what the photo of the blank reads by itself
+ */
+export function blankDoubt(copper: Estimate): string | undefined {
+  if (copper.belowDetectionLimit) return undefined;
+  return `Its photo by itself reads copper ${printShare(copper)}. All of that is taken for wrong calls from now on: if any of it is metal, remove this check.`;
 }
