@@ -16,8 +16,11 @@ import { IntervalPlot } from './IntervalPlot';
 export async function CheckedEstimates({
   label,
   worked,
+  isChecked,
 }: {
   readonly label: string;
+  /** Whether any check of the product is on record: some tell copper only by way of the photos. */
+  readonly isChecked: boolean;
   readonly worked: Promise<WorkedRun>;
 }) {
   const { checked, lockedCopper, sorting, grades } = await worked;
@@ -30,7 +33,7 @@ export async function CheckedEstimates({
     <>
       {found === undefined ? (
         <p>
-          No check yet.{' '}
+          {isChecked ? 'No check on record tells copper by itself.' : 'No check yet.'}{' '}
           {photos === undefined ? 'Nothing was photographed either.' : `Copper by photos alone: ${printShare(photos)}.`}
         </p>
       ) : (

@@ -40,7 +40,11 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       <h1>Checks of {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
       <Suspense fallback={<p role="status">Working out the checks …</p>}>
-        <CheckedEstimates label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
+        <CheckedEstimates
+          label={labelsOf(board.products).get(product.id) ?? ''}
+          worked={worked}
+          isChecked={product.checks.length > 0}
+        />
       </Suspense>
       <section>
         <h2>On record</h2>
