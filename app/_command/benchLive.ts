@@ -125,7 +125,7 @@ function looks(page: Page): Promise<{ perSecond: number; framesPerSecond: number
   }, SECONDS);
 }
 
-/** The page's own thread; browsers don't slow workers down, whose work `benchPreview` counts in processor time. */
+/** The page with its worker: each of their pieces of work takes so many times as long by the clock, waits for a busy machine included. */
 async function slowDown(session: CDPSession): Promise<void> {
   await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
 }

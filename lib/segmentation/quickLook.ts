@@ -32,17 +32,16 @@ export function quickLook(cells: Cells, surface: Surface): (material: Material) 
   const fitCounts = coarseCounts(fitted);
   const told = fullestCells(cells, RARE_SIDE, FEWEST_PX);
   const places = placesOf(cells, told);
-  const distances = new Distances(countsOf(cells, told).cielab);
-  const fitDistances = new Distances(fitted.cielab);
+  const distances = new Distances(countsOf(cells, told).cielab, fitted.cielab);
   const table = new Uint8Array(FIRST_PLACE + told.kept.length);
   table[CLIPPED_PLACE] = UNJUDGED;
   const labels = new Uint8Array(places.length);
   const lookUp = lookUpIn(places);
   return (material) => {
     const colours = coloursOf(bareColours(found, material), material);
-    const toFit = fitDistances.of(colours).map(({ squared }) => squared);
-    const weights = fitShares(colours, fitCounts, densitiesAt(toFit, colours));
-    fillTable(table, distances.of(colours), colours, weights, material.farthestDistance);
+    const apart = distances.of(colours);
+    const weights = fitShares(colours, fitCounts, densitiesAt(apart, colours));
+    fillTable(table, apart, colours, weights, material.farthestDistance);
     lookUp(table, labels);
     return labels;
   };
@@ -122,44 +121,53 @@ function countsOf({ used, count, cielab, clipped }: CellCounts, { kept, standIn 
 
 /** How far places are from a colour. */
 interface Apart {
-  /** Squared, in the colour's own standard deviations. */
-  readonly squared: Float32Array;
-  /** Density of the colour there, 1 at its middle, as a table says. */
+  /** Density of the colour at the table's places, 1 at its middle, by `DENSITIES`. */
   readonly density: Float32Array;
+  /** Squared distances of the places that shares are fitted to, in the colour's own standard deviations. */
+  readonly squared: Float32Array;
 }
 
 /** Distances of places from colours, kept from one material to the next. */
 class Distances {
   private kept = new Map<string, Apart>();
-  constructor(private readonly cielab: Float64Array) {}
+  constructor(
+    private readonly table: Float64Array,
+    private readonly fitted: Float64Array,
+  ) {}
 
   of(colours: readonly Colour[]): Apart[] {
     const before = this.kept;
     this.kept = new Map();
     return colours.map(({ ellipsoid }) => {
       const key = JSON.stringify(ellipsoid);
-      const distances = before.get(key) ?? this.kept.get(key) ?? this.from(ellipsoid);
-      this.kept.set(key, distances);
-      return distances;
+      const apart = before.get(key) ?? this.kept.get(key) ?? this.from(ellipsoid);
+      this.kept.set(key, apart);
+      return apart;
     });
   }
 
-  private from({ L, a, b, inverse }: Colour['ellipsoid']): Apart {
-    const { cielab } = this;
-    const [ll, la, lb, aa, ab, bb] = inverse;
-    const squared = new Float32Array(cielab.length / 3);
-    const density = new Float32Array(squared.length);
-    // Hot loop; as in lib/material/ellipsoid.ts.
-    for (let k = 0; k < squared.length; k++) {
-      const x = cielab[3 * k]! - L;
-      const y = cielab[3 * k + 1]! - a;
-      const z = cielab[3 * k + 2]! - b;
-      const far = x * (ll * x + 2 * (la * y + lb * z)) + y * (aa * y + 2 * ab * z) + bb * z * z;
-      squared[k] = far;
-      if (far < NOWHERE) density[k] = DENSITIES[(STEPS_PER_UNIT * far) | 0]!;
+  private from(ellipsoid: Colour['ellipsoid']): Apart {
+    const density = squaredDistances(this.table, ellipsoid);
+    // Hot loop, in the distances' place.
+    for (let k = 0; k < density.length; k++) {
+      const far = density[k]!;
+      density[k] = far < NOWHERE ? DENSITIES[(STEPS_PER_UNIT * far) | 0]! : 0;
     }
-    return { squared, density };
+    return { density, squared: squaredDistances(this.fitted, ellipsoid) };
   }
+}
+
+function squaredDistances(cielab: Float64Array, { L, a, b, inverse }: Colour['ellipsoid']): Float32Array {
+  const [ll, la, lb, aa, ab, bb] = inverse;
+  const out = new Float32Array(cielab.length / 3);
+  // Hot loop; as in lib/material/ellipsoid.ts.
+  for (let k = 0, at = 0; k < out.length; k++, at += 3) {
+    const x = cielab[at]! - L;
+    const y = cielab[at + 1]! - a;
+    const z = cielab[at + 2]! - b;
+    out[k] = x * (ll * x + 2 * (la * y + lb * z)) + y * (aa * y + 2 * ab * z) + bb * z * z;
+  }
+  return out;
 }
 
 /** Squared distance from which on a colour has no density: materials let colours stray far less. */
@@ -171,9 +179,9 @@ const DENSITIES = Float32Array.from({ length: NOWHERE * STEPS_PER_UNIT }, (_, i)
 );
 
 /** Densities as `fitShares` takes them, each place's largest 1. */
-function densitiesAt(distances: readonly Float32Array[], colours: readonly Colour[]) {
+function densitiesAt(apart: readonly Apart[], colours: readonly Colour[]) {
   const { largest, logs } = logsOf(
-    distances,
+    apart.map(({ squared }) => squared),
     Float64Array.from(colours, ({ ellipsoid }) => -0.5 * ellipsoid.logDet),
   );
   const first = new Int32Array(largest.length + 1);
@@ -186,7 +194,7 @@ function densitiesAt(distances: readonly Float32Array[], colours: readonly Colou
       const log = logs[at]! - largest[k]!;
       if (log < NEGLIGIBLE) continue;
       colour[count] = c;
-      density[count++] = Math.exp(log);
+      density[count++] = DENSITIES[(-2 * STEPS_PER_UNIT * log) | 0]!;
     }
     first[k + 1] = count;
   }
@@ -216,7 +224,7 @@ const CLASSES = MATERIAL_CLASSES.length + 1;
 /** The class with the largest summed density at each place, as in `compileLookupTable`. */
 function fillTable(
   table: Uint8Array,
-  distances: readonly Apart[],
+  apart: readonly Apart[],
   colours: readonly Colour[],
   weights: Float64Array,
   farthest: number,
@@ -226,7 +234,7 @@ function fillTable(
   const largest = new Float32Array(places);
   for (const [c, { code, ellipsoid }] of colours.entries()) {
     const weight = weights[c]! * Math.exp(-0.5 * ellipsoid.logDet);
-    addDensities(distances[c]!.density, weight, sums.subarray(code * places, (code + 1) * places), largest);
+    addDensities(apart[c]!.density, weight, sums.subarray(code * places, (code + 1) * places), largest);
   }
   const least = Math.exp(-0.5 * farthest * farthest);
   // Hot loop.
