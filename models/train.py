@@ -1,18 +1,20 @@
 """Trains the pixel classifier: train.py PACK[:PACK...] OUT [key=value ...]
   fold=K of folds=N (scenes of fold K are held out and scored; fold=-1 trains on everything)
   steps, batch, crop, lr, seed, scale (px/mm), widths (comma list), seconds (schedule by wall time instead of steps)
-  join=PACK (a pack that is still being rendered: taken in as soon as its meta.json appears)
+  test=PACK[:PACK...] (scenes that are only scored), area (weight of the crops' area shares in the loss)
+  begin=CHECKPOINT (weights to go on from), save (steps between checkpoints OUT/TAG-now.pt)
+  join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
 Needs PyTorch, numpy, OpenCV. Targets are soft: a pixel at the working scale holds the share of each class that the finer
 mask shows inside it, so that the mean probability estimates covered area also where strands are thinner than a pixel.
 The loss weighs rare classes up (share ** -0.35); the weights are taken out of the last bias on export, so that outputs
 are calibrated to the class shares of the training crops ('prior' in the results)."""
-import sys, os, json, time, math, zlib, copy
+import sys, os, json, time, math, zlib, copy, glob
 import numpy as np, torch, torch.nn.functional as F
 from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
 from network import Net, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=300, join='')
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', test='', area=0.0, begin='', save=2000)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
@@ -20,7 +22,7 @@ for kv in sys.argv[3:]:
 torch.manual_seed(A['seed']); rng = np.random.default_rng(A['seed']); dev = 'cuda' if torch.cuda.is_available() else 'cpu'
 if dev == 'cuda': import torch._dynamo; torch._dynamo.config.suppress_errors = True
 torch.backends.cudnn.benchmark = True; torch.backends.cuda.matmul.allow_tf32 = True; torch.backends.cudnn.allow_tf32 = True
-T0 = time.time(); S = A['scale']; C = 6; OPENED = dict(args=A, torch=torch.__version__, numpy=np.__version__, device=torch.cuda.get_device_name(0) if dev == 'cuda' else 'cpu')
+os.makedirs(OUT, exist_ok=True); T0 = time.time(); S = A['scale']; C = 6; OPENED = dict(args=A, torch=torch.__version__, numpy=np.__version__, device=torch.cuda.get_device_name(0) if dev == 'cuda' else 'cpu')
 say = lambda *a: print('%7.1f' % (time.time() - T0), A['tag'], *a, flush=True)
 
 
@@ -31,26 +33,26 @@ def fold_of(s):
 
 
 # ------------------------------------------------------------ data: one flat byte store on the device
-def load(pack):
-    ms = [dict(s, folder=pack) for s in json.load(open(os.path.join(pack, 'meta.json')))]
+def load(pack, listing):
+    ms = [dict(s, folder=pack) for s in json.load(open(os.path.join(pack, listing)))]
     read = lambda s: [np.asarray(Image.open(os.path.join(s['folder'], s['name'] + e)).convert('RGB')) for e in ('.webp', '.mask.webp')]
-    with ThreadPoolExecutor(4) as ex: return ms, [(a, m[..., 0]) for a, m in ex.map(read, ms)]
+    with ThreadPoolExecutor(8) as ex: return ms, [(a, m[..., 0]) for a, m in ex.map(read, ms)]
 
 
-SCENES = 1200; PIXELS = A['room'] * 10 ** 6
+SCENES = 3000; PIXELS = A['room'] * 10 ** 6
 meta, data, train, held = [], [], [], []
 store = torch.zeros(PIXELS, 4, dtype=torch.uint8, device=dev); OFF = torch.zeros(SCENES, dtype=torch.long, device=dev); WH = torch.ones(SCENES, 2, dtype=torch.long, device=dev)
 SC = torch.ones(SCENES, device=dev); GN = torch.ones(SCENES, 3, device=dev); loose = torch.zeros(SCENES, dtype=torch.bool, device=dev); WHn = np.ones((SCENES, 2))
 spots = {c: [] for c in range(1, 6)}; joined = {}; filled = 0; pick_w = np.zeros(0)
 
 
-def add(pack):
+def add(pack, listing='meta.json', test=False):
     """puts the training scenes of a pack into the store (its size is fixed, so nothing is compiled anew)"""
     global filled, pick_w
-    ms, ds = load(pack)
+    ms, ds = load(pack, listing)
     for s, d in zip(ms, ds):
         i = len(meta); meta.append(s); data.append(d)
-        if fold_of(s) == A['fold']: held.append(i); continue
+        if test or fold_of(s) == A['fold']: held.append(i); continue
         img, m = d; h, w = m.shape; k = len(train)
         if k >= SCENES or filled + w * h > PIXELS: say('no room for', s['name']); continue
         train.append(i); store[filled:filled + w * h] = torch.from_numpy(np.concatenate([img, m[..., None]], -1).reshape(-1, 4)).to(dev)
@@ -58,12 +60,14 @@ def add(pack):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 2.2, 'train': 1.0, 'more': .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
 
 for p in PACK.split(':'): add(p)
+for p in A['test'].split(':'):
+    if p: add(p, test=True)
 LUT = torch.tensor([(v / 12.92 if v <= .04045 else ((v + .055) / 1.055) ** 2.4) for v in np.arange(256) / 255], device=dev).float()
 U = lambda a, b, *s: torch.rand(*s, device=dev) * (b - a) + a
 N_ = lambda sd, *s: torch.randn(*s, device=dev) * sd
@@ -210,6 +214,7 @@ def summary(res):
 # ------------------------------------------------------------ training
 net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats']).to(dev).to(memory_format=torch.channels_last)
 say('parameters %d, multiply-adds per pixel %d' % cost(net))
+if A['begin']: net.load_state_dict(torch.load(A['begin'], map_location=dev)['net'])
 ema = copy.deepcopy(net).eval()
 decay = [p for n, p in net.named_parameters() if p.ndim == 4]; rest = [p for n, p in net.named_parameters() if p.ndim != 4]
 opt = torch.optim.AdamW([dict(params=decay, weight_decay=A['wd']), dict(params=rest, weight_decay=0)], lr=A['lr'], fused=dev == 'cuda')
@@ -225,7 +230,7 @@ def measure():
 
 prior = measure(); cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum()
 say('prior', [round(x, 4) for x in prior.tolist()], 'weights', [round(x, 3) for x in cw.tolist()])
-later = A['join']; step = 0; seen = 0.0; start = time.time(); log = []
+taken = set(); step = 0; seen = 0.0; start = time.time(); log = []
 while True:
     done = step / A['steps'] if not A['seconds'] else max(step / 1e6, (time.time() - start) / A['seconds'])
     if done >= 1: break
@@ -233,13 +238,20 @@ while True:
     with torch.no_grad(): r, l, w, lo = crops(A['batch'], A['crop']); x = augment(r, l, lo).contiguous(memory_format=torch.channels_last)
     with torch.autocast(dev, dtype=torch.bfloat16): z = run(x)
     loss = -((torch.log_softmax(z.float(), 1) * l * cw.view(1, -1, 1, 1)).sum(1, keepdim=True) * w).sum() / w.sum().clamp(min=1)
+    if A['area']:                                                    # grades rest on area shares: each crop's shares, calibrated as on export, should come out too
+        p = torch.softmax(z.float() - torch.log(cw).view(1, -1, 1, 1), 1); n = w.sum((2, 3)).clamp(min=1)
+        loss = loss + A['area'] * (((p - l) * w).sum((2, 3)) / n).abs().sum(1).mean()
     opt.zero_grad(set_to_none=True); loss.backward(); torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0); opt.step(); step += 1
     with torch.no_grad():
         m = min(.999, (1 + step) / (20 + step)); torch._foreach_lerp_([p for p in ema.state_dict().values() if p.dtype.is_floating_point], [p for p in net.state_dict().values() if p.dtype.is_floating_point], 1 - m)
     if step % (200 if dev == 'cuda' else 5) == 0:
         seen = loss.item(); say('step', step, 'done %.3f' % done, 'loss %.4f' % seen)
         if not math.isfinite(seen): sys.exit('loss is not finite')
-        if later and os.path.exists(os.path.join(later, 'meta.json')): add(later); later = ''; prior = measure(); say('prior', [round(x, 4) for x in prior.tolist()])
+        new = [f for p in A['join'].split(':') if p for f in sorted(glob.glob(os.path.join(p, 'meta*.json'))) if f not in taken]
+        for f in new: taken.add(f); add(os.path.dirname(f), os.path.basename(f))
+        if new: prior = measure(); say('prior', [round(x, 4) for x in prior.tolist()])
+    if step % A['save'] == 0:                                        # a machine can be lost: the mean weights so far, as raw as they stand in training
+        f = os.path.join(OUT, A['tag'] + '-now.pt'); torch.save(dict(net=ema.state_dict(), cw=cw, prior=prior, step=step, scenes=[meta[i]['name'] for i in train]), f + '~'); os.replace(f + '~', f)
 # the loss weights leave through the last bias: outputs are then calibrated to the prior
 with torch.no_grad(): ema.head.bias -= torch.log(cw)
 say('trained', step, 'steps in %.0f s' % (time.time() - start))

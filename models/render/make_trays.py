@@ -1,0 +1,40 @@
+"""Writes whole trays and mats for training, everything drawn: make_trays.py OUTDIR FIRST COUNT [PARTS]
+Colours, products, trays and lamps as make_more.py draws them for close-ups, now seen whole (corner marks, grey patches, fall-off, lens and
+compression of a whole picture), with lamps further out (a torch in the dark, low sun, greenish tubes) and concentrates of hair wire.
+Scene number FIRST + i is the seed (700000 + number), so none meets make_dev.py's, make_fresh.py's or the close-ups'."""
+import sys, os, json
+import numpy as np
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+from scene_parts import *
+from make_more import U, comps, light as drawn_light, tray, pal
+
+
+def light(r):
+    k = r.random()
+    if k < .70: return drawn_light(r)
+    if k < .80:
+        K = U(r, 2600, 7000)
+        return dict(name='torch', world=dict(kelvin=U(r, 3000, 6500), E=U(r, .04, .12), horizon=.8, zenith=1.0, noise=.5), lamps=[dict(type='point', radius=U(r, 8, 25), pos=[U(r, -250, 250), U(r, -350, 350), U(r, 400, 800)], kelvin=K, E=U(r, .5, .9))])
+    if k < .90: return dict(name='low sun', world=dict(kelvin=U(r, 7000, 10500), E=U(r, .15, .3), horizon=1.0, zenith=.9, noise=.3), lamps=[dict(type='sun', az=U(r, 0, 360), el=U(r, 20, 40), kelvin=U(r, 3600, 5000), E=U(r, .5, .8))])
+    K = U(r, 3000, 5500)
+    return dict(name='tubes', world=dict(kelvin=K, E=U(r, .2, .4), horizon=.8, zenith=1.0, noise=.4), lamps=[dict(type='area', size=[1200, U(r, 80, 300)], pos=[U(r, -600, 600), U(r, -600, 600), U(r, 1000, 1900)], kelvin=K, tint=[1, U(r, 1.0, 1.14), 1], E=U(r, .4, .8))])
+
+
+def scene(i, number):
+    r = np.random.default_rng(700000 + number); kind, c = comps(r)
+    if r.random() < .10:
+        kc = dict(ox=U(r, 0, .5), tarnish=U(r, 0, .5), rgb=[.94, U(r, .5, .64), U(r, .34, .5)]); I = ins(.05, pal(r), size=U(r, 1.6, 3.0)); kind = 'hair-wire concentrate'
+        c = [hair(1, U(r, .3, .6), lo=.08, hi=.25, **kc), wire(1, .25, FINE, L=U(r, 2.2, 4.2), **kc), bundle(1, .12, **kc), I] + ([hair(2, .06)] if r.random() < .4 else [])
+    surf = 'mat' if r.random() < .72 else 'tray'
+    s = dict(name='whole-%04d' % number, set='whole', seed=700000 + number, product=kind, surface=surf, coverage=U(r, .18, .55), components=c, wet=float(r.choice([0, 0, U(r, .3, 1)])), size=[2016, 1512],
+             light=light(r), camera=cam(r), shot=shot(r), table=TABLES[int(r.integers(0, 4))], jpeg_q=int(r.integers(80, 95)), samples=8, threads=1, tarnish_cover=U(r, .1, .9), rough_k=U(r, .7, 1.3), prio=i)
+    if surf == 'tray': s['tray'] = tray(r)
+    return s
+
+
+if __name__ == '__main__':
+    d, first, n = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]); parts = int(sys.argv[4]) if len(sys.argv) > 4 else 1
+    for i in range(n):
+        o = os.path.join(d, str(i % parts)) if parts > 1 else d; os.makedirs(o, exist_ok=True)
+        s = scene(i, first + i); json.dump(s, open(os.path.join(o, s['name'] + '.job.json'), 'w'), indent=1)
+    print(n, 'scenes')
