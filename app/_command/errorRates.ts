@@ -34,7 +34,9 @@ const lines = texts.flatMap((text) => (text.startsWith('{"classes"') ? heldOutLi
 const RATES = 'lib/grade/measuredErrorRates.json';
 const before = errorRatesByKindSchema.parse(JSON.parse(await readFile(RATES, 'utf8')));
 const fitted = READING_KINDS.map((kind) => {
-  const own = lines.filter(({ method, surface }) => kind === `${method}-${surface === 'mat' ? 'mat' : 'tray'}`);
+  const kindOf = ({ method, surface }: Line) => `${method}-${surface === 'mat' ? 'mat' : 'tray'}`;
+  const own = lines.filter((line) => kindOf(line) === kind);
+  const elsewhere = lines.filter((line) => kindOf(line) !== kind && kind.startsWith(line.method));
   if (own.length === 0) return [kind, before[kind]]; // nothing new about it
   const source = `${own.length} rendered scenes with truth, not used to make the method (models/CARD.md)`;
   return [
@@ -43,6 +45,7 @@ const fitted = READING_KINDS.map((kind) => {
       own.map(({ table }) => table),
       PIXELS_PER_PIECE,
       source,
+      elsewhere.map(({ table }) => table),
     ),
   ];
 });

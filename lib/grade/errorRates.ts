@@ -75,10 +75,17 @@ const FEWEST_SCENES = 8;
  * alike, so some `pixelsPerPiece` pixels count as one.
  *
  * @param tables - per scene: rows true class, columns called class (bare surface first), pixel counts
+ * @param elsewhere - scenes read by the same method on another surface: they count in the area gain of a class that too few of
+ * the scenes tell of
  * @throws RangeError for fewer than two scenes
  * @source random-effects variance by moments: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory)
  */
-export function fitErrorRates(tables: readonly Table[], pixelsPerPiece: number, source: string): ErrorRates {
+export function fitErrorRates(
+  tables: readonly Table[],
+  pixelsPerPiece: number,
+  source: string,
+  elsewhere: readonly Table[] = [],
+): ErrorRates {
   if (tables.length < 2) throw new RangeError(`fitErrorRates needs two scenes or more, got ${tables.length}`);
   const codes = Array.from({ length: ERROR_CLASSES }, (_, code) => code);
   const fits = codes.map((k) =>
@@ -91,7 +98,7 @@ export function fitErrorRates(tables: readonly Table[], pixelsPerPiece: number, 
     scenes: tables.length,
     rate: full,
     logSd: fits.map((row) => row.map((fit) => fit?.sd ?? 0)),
-    areaGain: codes.slice(1).map((k) => gainOf(tables, k, pixelsPerPiece)),
+    areaGain: codes.slice(1).map((k) => gainOf(tables, elsewhere, k, pixelsPerPiece)),
   };
 }
 
@@ -169,9 +176,10 @@ const FEWEST_OF_A_KIND = 5;
  * True area over the area called so, over scenes that hold more than a little: the log's median over all of them, which a few stray
  * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was.
  */
-function gainOf(tables: readonly Table[], k: number, perPiece: number) {
-  const scenes = tables
-    .filter((table) => pixels(table[k]!) / perPiece >= FEWEST_PIECES && shareOf(table, k) > MINOR_SHARE)
+function gainOf(tables: readonly Table[], elsewhere: readonly Table[], k: number, perPiece: number) {
+  const holds = (table: Table) => pixels(table[k]!) / perPiece >= FEWEST_PIECES && shareOf(table, k) > MINOR_SHARE;
+  const own = tables.filter(holds);
+  const scenes = (own.length < FEWEST_OF_A_KIND ? [...own, ...elsewhere.filter(holds)] : own)
     .map((table) => {
       const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
       const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
@@ -185,8 +193,8 @@ function gainOf(tables: readonly Table[], k: number, perPiece: number) {
     0.5,
   );
   const scatterOf = (isMuch: boolean) => {
-    const own = scenes.filter((scene) => scene.isMuch === isMuch);
-    const telling = own.length < FEWEST_OF_A_KIND ? scenes : own;
+    const alike = scenes.filter((scene) => scene.isMuch === isMuch);
+    const telling = alike.length < FEWEST_OF_A_KIND ? scenes : alike;
     const squares = telling.reduce((sum, { log }) => sum + (log - middle) ** 2, 0);
     return Math.min(LARGEST_LOG_SD, Math.sqrt(squares / telling.length));
   };

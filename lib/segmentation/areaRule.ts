@@ -2,8 +2,8 @@ import { CLASS_CODE, MATERIAL_CLASSES } from '../material/classes';
 
 /**
  * How much the summed probabilities say in a class's area, beside the pixels whose likeliest class it is. Likeliest classes lose
- * what is rare and thin, sums spread some of everything everywhere; a quarter gives the smallest errors on whole mats scored by
- * networks that had not seen them (`models/confusion.json`, table in models/CARD.md).
+ * what is rare and thin, sums spread some of everything everywhere; a quarter gave the smallest errors on whole mats that a former
+ * network had not seen, and errs less than either alone on those the present one has not (`models/confusion.json`, models/CARD.md).
  */
 const SUMMED = 0.25;
 /**

@@ -27,9 +27,9 @@ const heldOut = z
 const columnSums = (rows: readonly (readonly number[])[]) =>
   rows[0]!.map((_, j) => rows.reduce((sum, row) => sum + row[j]!, 0));
 
-/** Median absolute error of copper, tinned, aluminium and insulation, points, when areas are made by `rule`. */
-function medianErrors(kind: string, rule: (likeliest: number[]) => ArrayLike<number>): number[] {
-  const errors = heldOut
+/** Absolute errors of copper, tinned, aluminium and insulation, points, scene by scene, when areas are made by `rule`. */
+function errorsOf(kind: string, rule: (likeliest: number[]) => ArrayLike<number>): number[][] {
+  return heldOut
     .filter((scene) => scene.kind === kind)
     .map((scene) => {
       const [hard, soft] = [columnSums(scene.called), columnSums(scene.meanProbability)];
@@ -39,26 +39,33 @@ function medianErrors(kind: string, rule: (likeliest: number[]) => ArrayLike<num
       const truth = scene.called.map(sumOf).slice(1);
       return area.map((one, j) => 100 * Math.abs(one / all - truth[j]! / sumOf(truth)));
     });
+}
+
+/** Median error of copper, tinned, aluminium and insulation, points to a tenth. */
+function mediansOf(errors: readonly number[][]): number[] {
   return [0, 1, 2, 3].map((j) => {
     const sorted = errors.map((scene) => scene[j]!).sort((p, q) => p - q);
-    return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
+    return Number(((sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2).toFixed(1));
   });
 }
+
+/** Mean over scenes of the four classes' errors together, points. */
+const meanOf = (errors: readonly number[][]) => sumOf(errors.map((scene) => sumOf(scene.slice(0, 4)))) / errors.length;
 
 const sumOf = (numbers: readonly number[]) => numbers.reduce((sum, one) => sum + one, 0);
 
 test('on held-out mats the rule errs less than likeliest classes alone and than sums alone', () => {
-  const ruled = medianErrors('mat', shareOfLikeliest);
-  expect(sumOf(ruled)).toBeLessThan(sumOf(medianErrors('mat', () => new Array(6).fill(1))));
-  expect(sumOf(ruled)).toBeLessThan(sumOf(medianErrors('mat', () => new Array(6).fill(0))));
+  const ruled = errorsOf('mat', shareOfLikeliest);
+  expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(1))));
+  expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(0))));
   // figures of models/CARD.md, to their digit
-  expect(ruled.map((one) => Number(one.toFixed(1)))).toEqual([1.2, 0.6, 0.4, 0.6]);
-  expect(medianErrors('tray', shareOfLikeliest).map((one) => Number(one.toFixed(1)))).toEqual([1.2, 0.5, 0.9, 2.1]);
+  expect(mediansOf(ruled)).toEqual([1.1, 0.7, 0.4, 0.9]);
+  expect(mediansOf(errorsOf('tray', shareOfLikeliest))).toEqual([0.7, 0.6, 0.4, 1.2]);
 });
 
 test('a blank keeps next to no copper, whatever the sums say', () => {
   const blanks = heldOut.filter(({ kind, product }) => product === 'blank' && (kind === 'mat' || kind === 'tray'));
-  expect(blanks.length).toBe(2);
+  expect(blanks.length).toBe(3);
   for (const { called, meanProbability } of blanks) {
     const [hard, soft] = [columnSums(called), columnSums(meanProbability)];
     const of = shareOfLikeliest(hard);
