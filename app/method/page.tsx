@@ -148,8 +148,8 @@ export default function Method() {
         <ul>
           <li>
             Tinned wire: {printFound(model?.mat?.found?.tinnedCopper)} of its pixels are found as such on mats. Its
-            colour is that of paper in shade and of aluminium, and its strands are a few pixels wide. Under a warm lamp
-            it is called bright copper.
+            colour is that of paper in shade and of aluminium, and its strands are a few pixels wide. Some is called
+            bright copper, which counts as copper as well.
           </li>
           <li>
             Red to brown plastic: {printOr(model?.redBrownPercent, 1)} % of its pixels are called copper (aimed at: 1),
@@ -166,11 +166,11 @@ export default function Method() {
           </li>
           <li>
             Free-lying hair wire is read {printOff(model?.hairPercentOff)} in the middle case (aimed at: within 15 %):
-            the lens widens it, and the model cannot tell blur from wire.
+            the lens spreads it over more pixels than it covers.
           </li>
           <li>
             Aluminium on mats: {printFound(model?.mat?.found?.aluminium)} of its pixels are found; where much of it lies
-            it is read too low.
+            it tends to be read too low.
           </li>
           <li>A tray of wood or orange plastic hides copper.</li>
           <li>
