@@ -6,7 +6,9 @@ import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
 import { leaveTornOut, OTHER_LIGHTS, underGains } from './doubtfulLight';
 import { type FieldGrid, fieldCopy } from './fieldCopy';
+import { firstLook } from './firstLook';
 import type { Light } from './light';
+import { isUnlikeASpread, leaveLoneCopperOut } from './loneCopper';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
 import { segmentByThreshold } from './segmentByThreshold';
@@ -31,10 +33,14 @@ export async function segment(
 ): Promise<ClassMap> {
   if (model !== undefined) {
     const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
-    if (!mayHoldWidePieces(raster, surface, light, material)) return map;
+    const look = firstLook(raster, surface, light, material);
+    // a mat or chart that was found says what the picture is of
+    const isUnlike = light.source !== 'patches' && isUnlikeASpread(map, look);
+    if (!isUnlike && !mayHoldWidePieces(look)) return map;
     const copy = grid === undefined || grid.reducedBy === 1 ? { raster, surface } : fieldCopy(raster, surface);
     const byColour = segmentByThreshold(copy.raster, copy.surface, light, material);
-    return putWidePiecesBack(map, byColour, copy.surface.pxPerMm, light.source !== 'none');
+    const judged = isUnlike ? leaveLoneCopperOut(map, byColour) : map;
+    return putWidePiecesBack(judged, byColour, copy.surface.pxPerMm, light.source !== 'none');
   }
   const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
   const map = byColour(light);

@@ -1,12 +1,7 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
-import type { Material } from '../material/material';
-import type { Raster } from '../photo/raster';
-import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
-import { fieldCopy } from './fieldCopy';
+import type { FirstLook } from './firstLook';
 import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
-import type { Light } from './light';
-import { segmentByColour } from './segmentByThreshold';
 import { isThinnerThan } from './thinParts';
 
 /**
@@ -15,27 +10,18 @@ import { isThinnerThan } from './thinParts';
  */
 const MODEL_REACH_MM = 5.5;
 
-/**
- * Pixels per millimetre, and pixels, that a first look for such pieces keeps at least: a few to the side of a piece, and enough to find the surface's colours.
- * It asks for a part of the side, since rims blur into the surface.
- */
-const LOOK_PX_PER_MM = 1.2;
-const LOOK_PX = 80_000;
+/** A first look asks for a part of the side, since rims blur into the surface. */
 const LOOK_PART = 0.8;
 
 /**
- * Whether a photo may hold pieces that `putWidePiecesBack` looks for: a quick look on a small copy, by colour alone, so that spreads of chopped cable, which
+ * Whether a photo may hold pieces that `putWidePiecesBack` looks for, so that spreads of chopped cable, which
  * hold none, need not be read by thresholds as well.
  *
- * @param raster - at any scale; `surface` lies on it
+ * @param look - of the photo (firstLook.ts)
  */
-export function mayHoldWidePieces(raster: Raster, surface: Surface, light: Light, material: Material): boolean {
-  const { fieldWidthMm, fieldHeightMm } = surface;
-  const least = Math.max(LOOK_PX_PER_MM, Math.sqrt(LOOK_PX / (fieldWidthMm * fieldHeightMm)));
-  const small = fieldCopy(raster, surface, least);
-  const { labels, width, height } = segmentByColour(small.raster, small.surface, light, material);
+export function mayHoldWidePieces({ labels, width, height, pxPerMm }: FirstLook): boolean {
   const copper = labels.map((label) => (label === CLASS_CODE.brightCopper ? label : BACKGROUND));
-  const side = sideOf(LOOK_PART * MODEL_REACH_MM * small.surface.pxPerMm);
+  const side = sideOf(LOOK_PART * MODEL_REACH_MM * pxPerMm);
   return isThinnerThan(side, copper, width, height).some((isThin, i) => isThin === 0 && copper[i] !== BACKGROUND);
 }
 

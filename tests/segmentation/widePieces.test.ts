@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { BACKGROUND, CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import type { ClassMap } from '@/lib/segmentation/classMap';
+import { firstLook } from '@/lib/segmentation/firstLook';
 import { segment } from '@/lib/segmentation/segment';
 import { mayHoldWidePieces, putWidePiecesBack } from '@/lib/segmentation/widePieces';
 import { flatSurface } from '../particles/shapes';
@@ -92,7 +93,7 @@ function discs(radiusMm: number, pxPerMm: number) {
 test.each([4, 8])('a first look at %d pixels a millimetre finds pieces that wide and no chopped ones', (pxPerMm) => {
   const look = (radiusMm: number) => {
     const { raster, surface } = discs(radiusMm, pxPerMm);
-    return mayHoldWidePieces(raster, surface, PLAIN_LIGHT, DEFAULT_MATERIAL);
+    return mayHoldWidePieces(firstLook(raster, surface, PLAIN_LIGHT, DEFAULT_MATERIAL));
   };
   for (const radiusMm of [4, 9]) expect(look(radiusMm)).toBe(true);
   for (const radiusMm of [0.3, 1.5]) expect(look(radiusMm)).toBe(false);
