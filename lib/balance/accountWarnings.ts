@@ -89,7 +89,7 @@ function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarni
     ...(unknown.length === 0 ? [] : [{ code: 'grade-unknown', message: unknownGrades(unknown, products.length) }]),
     ...byDifference.map(({ name }) => ({
       code: 'grade-by-difference',
-      message: `${name} has no photo; its grade was worked out as what the feed holds and the other products don't.`,
+      message: `No photo of ${name} has been read; its grade was worked out as what the feed holds and the other products don't.`,
     })),
   ];
 }
@@ -98,8 +98,8 @@ function unknownGrades(unknown: RunAccount['products'], products: number): strin
   const names = listed(unknown.map(({ name }) => name));
   const first =
     unknown.length === 1
-      ? `${names} has no photo, so its grade is unknown.`
-      : `${names} have no photos, so their grades are unknown.`;
+      ? `No photo of ${names} has been read, so its grade is unknown.`
+      : `No photos of ${names} have been read, so their grades are unknown.`;
   if (unknown.length === products) return `${first} Photograph a spread of each.`;
   const [held, were] = unknown.length === 1 ? [`${names} held`, 'it were'] : ['they held', 'they were'];
   return `${first} Recoveries of the others are given as limits: as if ${held} none of the metal, and as if ${were} all metal.`;

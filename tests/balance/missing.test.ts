@@ -52,7 +52,9 @@ describe('a product with a weight and no photo', () => {
     expect(told(['middlings'])).toHaveLength(1);
     const all = told(whole.products.map(({ id }) => id));
     expect(all).toHaveLength(1);
-    expect(all[0]).toMatch(/ and .+ have no photos, so their grades are unknown\. Photograph a spread of each\.$/);
+    expect(all[0]).toMatch(
+      /^No photos of .+ and .+ have been read, so their grades are unknown\. Photograph a spread of each\.$/,
+    );
   });
 
   test('the limits hold the recovery that the missing photo would have given', () => {
