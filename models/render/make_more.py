@@ -120,9 +120,13 @@ def scene(i, number):
     return s
 
 
-if __name__ == '__main__':
+def write_jobs(scene):
+    """the script's arguments, OUTDIR FIRST COUNT [PARTS], carried out with a maker of scenes"""
     d, first, n = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]); parts = int(sys.argv[4]) if len(sys.argv) > 4 else 1
     for i in range(n):
         o = os.path.join(d, str(i % parts)) if parts > 1 else d; os.makedirs(o, exist_ok=True)
         s = scene(i, first + i); json.dump(s, open(os.path.join(o, s['name'] + '.job.json'), 'w'), indent=1)
     print(n, 'scenes')
+
+
+if __name__ == '__main__': write_jobs(scene)

@@ -2,11 +2,11 @@
 Colours, products, trays and lamps as make_more.py draws them for close-ups, now seen whole (corner marks, grey patches, fall-off, lens and
 compression of a whole picture), with lamps further out (a torch in the dark, low sun, greenish tubes) and concentrates of hair wire.
 Scene number FIRST + i is the seed (700000 + number), so none meets make_dev.py's, make_fresh.py's or the close-ups'."""
-import sys, os, json
+import sys, os
 import numpy as np
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 from scene_parts import *
-from make_more import U, comps, light as drawn_light, tray, pal
+from make_more import U, comps, light as drawn_light, tray, pal, write_jobs
 
 
 def light(r):
@@ -32,9 +32,4 @@ def scene(i, number):
     return s
 
 
-if __name__ == '__main__':
-    d, first, n = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]); parts = int(sys.argv[4]) if len(sys.argv) > 4 else 1
-    for i in range(n):
-        o = os.path.join(d, str(i % parts)) if parts > 1 else d; os.makedirs(o, exist_ok=True)
-        s = scene(i, first + i); json.dump(s, open(os.path.join(o, s['name'] + '.job.json'), 'w'), indent=1)
-    print(n, 'scenes')
+if __name__ == '__main__': write_jobs(scene)
