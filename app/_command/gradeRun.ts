@@ -117,7 +117,7 @@ export async function gradeRun(
         ...(carryOver === undefined ? {} : { carryOver }),
       })),
       ...(worked.sorting.piles.length === 0 ? {} : { sorting: worked.sorting }),
-      ...(explain ? { explained: explainRun(run, engine.material, engine.errorRates) } : {}),
+      ...(explain ? { explained: explainRun(run, engine.material, engine.errorRates, worked) } : {}),
     },
     failures,
     worked,

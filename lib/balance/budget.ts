@@ -29,6 +29,9 @@ export interface Budget {
   readonly lines: readonly BudgetLine[];
 }
 
+/** Figures as screens and files give them: a budget tells what these are made of, and makes none of its own. */
+export type ToldFigures = Pick<WorkedOutRun, 'grades' | 'account'>;
+
 /** Budgets of one run. */
 export interface RunBudget {
   /** Copper grade from the photos, by product id; missing where nothing was graded. */
@@ -39,7 +42,7 @@ export interface RunBudget {
   readonly today: WorkedOutRun;
 }
 
-/** Draws per cause: shares of variance repeat to about 5 % of themselves. */
+/** Draws per cause: shares of variance repeat to about 5 % of themselves. Too few for the figure itself, whose limits would wander by a point. */
 export const BUDGET_DRAWS = 1000;
 
 /**
@@ -49,16 +52,22 @@ export const BUDGET_DRAWS = 1000;
  * stands, checks, balance and all, is then regressed on what each cause does to the photos' grades, so that a cause which checks have
  * overruled counts no more. What checks add is the part of a product's copper that its photos do not account for.
  *
+ * @param options.told - the run as worked out for all to see: its figures are the ones explained; the budget's own draws where absent
  * @source uncertainty budget: JCGM 100:2008 (GUM) 5.1.3; shares: see `varianceShares`
  */
 export function budgetOfRun(
   run: GradedRun,
   material: Material,
   errorRates: ErrorRatesByKind,
-  { draws = BUDGET_DRAWS, seed }: { readonly draws?: number; readonly seed?: number } = {},
+  {
+    draws = BUDGET_DRAWS,
+    seed,
+    told,
+  }: { readonly draws?: number; readonly seed?: number; readonly told?: ToldFigures } = {},
 ): RunBudget {
   const options = { draws, ...(seed === undefined ? {} : { seed }) };
   const whole = workOutRun(run, material, errorRates, options);
+  const { grades, account } = told ?? whole;
   const aloneWith = (cause: Cause) =>
     workOutRun(run, material, errorRates, { ...options, still: HELD.filter((other) => other !== cause) });
   const alone = GRADE_CAUSES.map((cause) => [cause, aloneWith(cause).gradeDraws] as const);
@@ -66,16 +75,13 @@ export function budgetOfRun(
     Object.fromEntries(
       alone.map(([cause, grades]) => [cause, ids.flatMap((id) => grades[id]?.copper ?? [])]),
     ) as Record<GradeCause, Float64Array[]>; // every cause is worked out
-  const ids = Object.keys(whole.grades);
+  const ids = Object.keys(whole.grades).filter((id) => grades[id] !== undefined);
   const recovered = recoveryOf(run, whole);
-  const recovery = whole.account.together.concentrate?.recovery.copper;
+  const recovery = account.together.concentrate?.recovery.copper;
   return {
     today: whole,
     copperGrade: Object.fromEntries(
-      ids.map((id) => [
-        id,
-        budgetOf(whole.grades[id]!.massFraction.copper, whole.gradeDraws[id]!.copper, gradesOf([id])),
-      ]),
+      ids.map((id) => [id, budgetOf(grades[id]!.massFraction.copper, whole.gradeDraws[id]!.copper, gradesOf([id]))]),
     ),
     ...(recovery === undefined || recovered === undefined
       ? {}

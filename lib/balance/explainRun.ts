@@ -8,7 +8,7 @@ import {
   spreadSamplingOf,
 } from '../grade/samplingPlan';
 import type { Material } from '../material/material';
-import { BUDGET_DRAWS, type Budget, budgetOfRun, recoveryOf } from './budget';
+import { BUDGET_DRAWS, type Budget, budgetOfRun, recoveryOf, type ToldFigures } from './budget';
 import type { GradedRun } from './gradedRun';
 import { type NextMeasurement, nextMeasurements, trialsOf } from './nextMeasurement';
 import { withChecksInPlace } from './runChecks';
@@ -41,10 +41,19 @@ export interface ExplainedRun {
   readonly recovery?: Explained;
 }
 
-/** Explain every product's copper grade and the run's copper recovery; see `budgetOfRun`. */
-export function explainRun(given: GradedRun, material: Material, errorRates: ErrorRatesByKind): ExplainedRun {
+/**
+ * Explain every product's copper grade and the run's copper recovery; see `budgetOfRun`.
+ *
+ * @param told - the run as worked out for all to see: the very figures that are explained here
+ */
+export function explainRun(
+  given: GradedRun,
+  material: Material,
+  errorRates: ErrorRatesByKind,
+  told: ToldFigures,
+): ExplainedRun {
   const run = withChecksInPlace(given);
-  const { copperGrade, recovery, today } = budgetOfRun(run, material, errorRates);
+  const { copperGrade, recovery, today } = budgetOfRun(run, material, errorRates, { told });
   const trials = trialsOf(run, today, material, errorRates, { draws: BUDGET_DRAWS });
   return {
     products: Object.fromEntries(

@@ -1,6 +1,7 @@
 import 'server-only';
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
+import type { ToldFigures } from '../balance/budget';
 import type { ExplainedRun } from '../balance/explainRun';
 import { TrayError, type TrayErrorCode } from '../errors/TrayError';
 import type { Material } from '../material/material';
@@ -24,7 +25,8 @@ export type Job =
   | { readonly kind: 'locate'; readonly order: PhotoOrder }
   | { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
   | { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
-  | { readonly kind: 'run' | 'draws' | 'explain'; readonly order: AccountOrder };
+  | { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
+  | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
 
 type JobValue =
   | AnalysedPhoto
@@ -55,7 +57,8 @@ export interface AnalysisPool {
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
-  explainRun(order: AccountOrder): Promise<ExplainedRun>;
+  /** @param told - the same order worked out: its figures are the ones explained */
+  explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
   outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
   locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
   studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
@@ -178,7 +181,7 @@ export function startAnalysisPool(
     analysePhoto: (bytes, options, stop) => ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>,
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
-    explainRun: (order) => ask({ kind: 'explain', order }) as Promise<ExplainedRun>,
+    explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
     outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
     locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
     studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,

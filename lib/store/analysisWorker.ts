@@ -29,7 +29,7 @@ async function answer(job: Job): Promise<JobReply> {
     if (job.kind === 'study') return { ok: true, value: await studySpots(job.order, job.spots) };
     if (job.kind === 'refit') return { ok: true, value: await refitModel(job.spots) };
     if (job.kind === 'outline') return { ok: true, value: await outlinePieces(job.order) };
-    if (job.kind === 'explain') return { ok: true, value: await explainRun(job.order) };
+    if (job.kind === 'explain') return { ok: true, value: await explainRun(job.order, job.told) };
     return { ok: true, value: await (job.kind === 'run' ? workOutRun(job.order) : drawRun(job.order)) };
   } catch (error) {
     if (error instanceof TrayError) {

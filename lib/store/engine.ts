@@ -1,4 +1,5 @@
 import sharp from 'sharp';
+import type { ToldFigures } from '../balance/budget';
 import { type ExplainedRun, explainRun as explain } from '../balance/explainRun';
 import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
@@ -103,9 +104,9 @@ export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
   return { account, draws, productDraws };
 }
 
-/** What every range of the run is made of, and what would narrow it. */
-export async function explainRun(order: AccountOrder): Promise<ExplainedRun> {
-  return explain(gradedRunOf(order), order.material, measuredErrorRates);
+/** What every range of the run is made of, and what would narrow it; `told` is the same order worked out. */
+export async function explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun> {
+  return explain(gradedRunOf(order), order.material, measuredErrorRates, told);
 }
 
 function balanced(order: AccountOrder) {

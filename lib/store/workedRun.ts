@@ -99,10 +99,16 @@ export async function workOutStored(store: Store, pool: AnalysisPool, runId: str
   return (await keptUnder<WorkedRun>(store, key)) ?? workOutBoard(store, pool, await withReadings(store, bare));
 }
 
-/** What every range of a run is made of: kept when nothing changed since, otherwise worked out now (some seconds). */
+/**
+ * What every range of a run is made of: kept when nothing changed since, otherwise worked out now (some seconds). It starts from the
+ * figures of `workOutBoard`, so that a product reads the same on every page.
+ */
 export async function explainBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<ExplainedRun> {
   const key = await keyOfBoard(store, 'explain', board, readKeyOf);
-  return keptOr(store, key, async () => pool.explainRun(await orderOf(store, board)));
+  return keptOr(store, key, async () => {
+    const { grades, account } = await workOutBoard(store, pool, board);
+    return pool.explainRun(await orderOf(store, board), { grades, account });
+  });
 }
 
 /** Of a photo whose reading is at hand. */

@@ -144,7 +144,11 @@ test('hand sorts follow their spreads when one of them cannot be read', () => {
 });
 
 test('a run explained names its causes, its next measurement and its spreads in sentences', () => {
-  const { products, recovery } = explainRun(runWith([]), material, madeRates(0.01, 0.3));
+  const told = workOut([]);
+  const { products, recovery } = explainRun(runWith([]), material, madeRates(0.01, 0.3), told);
+  // the figures that every other page shows, not those of the budget's own, fewer draws
+  expect(products.c!.budget.figure).toEqual(told.grades.c!.massFraction.copper);
+  expect(recovery!.budget.figure).toEqual(told.account.together.concentrate!.recovery.copper);
   expect(nextSentence(products.c!)).toMatch(
     /^Best next, on Concentrate: .*\. The range would be about 0\.\d+ times as wide as now: /,
   );

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import type { AccountOrder } from '@/lib/store/analysis';
 import { workOutRun } from '@/lib/store/engine';
 import { weighProduct } from '@/lib/store/products';
-import { getBoard, workOutBoard, workOutStored } from '@/lib/store/workedRun';
+import { explainBoard, getBoard, workOutBoard, workOutStored } from '@/lib/store/workedRun';
 import { POOL, readProduct } from './readProduct';
 import { temporaryStore } from './temporaryStore';
 
@@ -34,4 +34,13 @@ test('a run is worked out once, found again without its readings, and worked out
   expect(unread.grades['Concentrate 1']).toBeUndefined();
   expect(await byBoard()).toEqual(unread);
   expect(times).toBe(3);
+});
+
+test('the page of a range explains the figure that every other page shows', async () => {
+  const store = await temporaryStore();
+  const { runId } = await readProduct(store);
+  const board = await getBoard(store, runId);
+  const { grades } = await workOutBoard(store, POOL, board);
+  const { products } = await explainBoard(store, POOL, board);
+  expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
 });
