@@ -1,7 +1,7 @@
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { roundEstimate, roundForPrint } from '../quantity/roundForPrint';
 import { fromKg, type MassUnit } from '../quantity/units';
-import { presentation, shownUnit } from './presentation';
+import { byLanguage, presentation, shownUnit } from './presentation';
 
 /** Between a number and its unit, and between thousands: never broken at the end of a line. */
 const NBSP = '\u00a0';
@@ -172,13 +172,12 @@ export function printBytes(sizeBytes: number): string {
 /** A calendar day, `2026-03-05`, as the person who looks writes it: `5 Mar 2026`. */
 export function printDay(isoDay: string): string {
   const day = new Date(`${isoDay.slice(0, 10)}T00:00:00Z`);
-  const write = new Intl.DateTimeFormat(presentation().locale, {
-    dateStyle: 'medium',
-    timeZone: 'UTC',
-    numberingSystem: 'latn',
-  });
-  return write.format(day).replaceAll(' ', NBSP);
+  return dayWriter(presentation().locale).format(day).replaceAll(' ', NBSP);
 }
+
+const dayWriter = byLanguage(
+  (tag) => new Intl.DateTimeFormat(tag, { dateStyle: 'medium', timeZone: 'UTC', numberingSystem: 'latn' }),
+);
 
 /** A number as it is kept in files: a decimal point, no grouping, no trailing digits from a change of units. */
 export function printKept(amount: number): string {

@@ -75,16 +75,35 @@ export function shownTon(entered: 'shortTon' | 't'): 'shortTon' | 't' {
  * @param locale - a language tag; one that is not understood counts as not given
  */
 export function presentationFor(massSystem: string | undefined, locale: string | undefined): Presentation {
-  const known = knownLocale(locale) ?? PLAIN_PRESENTATION.locale;
   return {
     massSystem: MASS_SYSTEMS.find((one) => one === massSystem) ?? 'asEntered',
-    decimalSign: decimalSignOf(known),
-    locale: known,
+    ...writtenIn(locale ?? PLAIN_PRESENTATION.locale),
   };
 }
 
-function knownLocale(tag: string | undefined): string | undefined {
-  if (tag === undefined) return undefined;
+const writtenIn = byLanguage((tag): Pick<Presentation, 'decimalSign' | 'locale'> => {
+  const locale = knownLocale(tag) ?? PLAIN_PRESENTATION.locale;
+  return { decimalSign: decimalSignOf(locale), locale };
+});
+
+/** Languages that things are kept for at a time: more than the phones of one yard speak. Chosen by eye. */
+const MOST_LANGUAGES = 40;
+
+/** Keeps what is made for a language: what the platform needs for it costs a page of numbers more than all the rest of it. */
+export function byLanguage<Made>(make: (tag: string) => Made): (tag: string) => Made {
+  const kept = new Map<string, Made>();
+  return (tag) => {
+    const there = kept.get(tag);
+    if (there !== undefined) return there;
+    // whoever asks names the language, so that there may be any number of them
+    if (kept.size >= MOST_LANGUAGES) kept.clear();
+    const made = make(tag);
+    kept.set(tag, made);
+    return made;
+  };
+}
+
+function knownLocale(tag: string): string | undefined {
   try {
     return Intl.getCanonicalLocales(tag)[0];
   } catch {

@@ -14,6 +14,7 @@ import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
 import { indexes } from './migrations/indexes';
+import { photoStanding } from './migrations/photoStanding';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
@@ -48,6 +49,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0010-indexes': indexes,
   '0011-yards': yards,
   '0012-yard-codes': yardCodes,
+  '0013-photo-standing': photoStanding,
 };
 
 /** Where the database of a data directory lies. */

@@ -1,6 +1,8 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
+import type { SelectQueryBuilder } from 'kysely';
 import type { Store } from './database';
+import type { Tables } from './schema';
 
 /** How far the reading of a run's photos has come, counted. */
 export interface Progress {
@@ -20,10 +22,10 @@ export interface Progress {
 /** Count the photos of one run, or of all runs. */
 export async function progressOf(store: Store, runId?: string, workers = 2): Promise<Progress> {
   const counts = await countsIn(store, runId);
-  const of = (wanted: (row: (typeof counts)[number]) => boolean) =>
-    counts.reduce((sum, row) => sum + (wanted(row) ? Number(row.photos) : 0), 0);
-  const counted = (state: string) => of((row) => row.held === null && row.state === state);
-  const [graded, refused, open] = [counted('graded'), counted('refused'), counted('queued') + counted('reading')];
+  const of = (wanted: (row: Standing) => boolean) =>
+    counts.reduce((sum, row) => sum + (wanted(row) ? row.photos : 0), 0);
+  const inState = (state: string) => of((row) => row.held === null && row.state === state);
+  const [graded, refused, open] = [inState('graded'), inState('refused'), inState('queued') + inState('reading')];
   const secondsLeft = open === 0 ? undefined : await estimateLeft(store, open, workers);
   const marked = runId === undefined ? await openIn(store) : await photosAndBinsOf(store, runId);
   return {
@@ -52,33 +54,45 @@ function photosIn(store: Store, runId: string | undefined) {
   return runId === undefined ? all : all.where('product.run_id', '=', runId);
 }
 
-/** How many photos stand where; counted by the database, since there may be tens of thousands. */
-async function countsIn(store: Store, runId: string | undefined) {
-  const photos = runId === undefined ? photosInSight(store) : photosIn(store, runId);
-  return photos
+/** Photos that stand alike, counted by the database, since there may be tens of thousands. */
+interface Standing {
+  readonly state: string;
+  readonly held: string | null;
+  readonly photos: number;
+}
+
+async function countsIn(store: Store, runId: string | undefined): Promise<readonly Standing[]> {
+  if (runId !== undefined) return counted(photosIn(store, runId));
+  const kept = await counted(store.db.selectFrom('photo').where('photo.deleted_at', 'is', null));
+  // what hangs on a removed bin or run is little: to take it off costs a fraction of looking every photo's run up
+  const gone = await counted(photosOfRemoved(store));
+  return kept.flatMap((row) => {
+    const without = gone.find(({ state, held }) => state === row.state && held === row.held)?.photos ?? 0;
+    return row.photos > without ? [{ ...row, photos: row.photos - without }] : [];
+  });
+}
+
+async function counted(photos: SelectQueryBuilder<Tables, 'photo', object>): Promise<readonly Standing[]> {
+  const rows = await photos
     .select(({ fn }) => ['photo.state', 'photo.held', fn.countAll<number | string>().as('photos')])
     .groupBy(['photo.state', 'photo.held'])
     .orderBy('photo.state')
     .orderBy('photo.held')
     .execute();
+  return rows.map((row) => ({ ...row, photos: Number(row.photos) }));
 }
 
-/** Photos of all runs. What was removed is little: leaving that out takes a fraction of looking every photo's run up. */
-function photosInSight(store: Store) {
+function photosOfRemoved(store: Store) {
   return store.db
     .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .where('photo.deleted_at', 'is', null)
-    .where('photo.spread_id', 'not in', (removed) =>
+    .where('spread.product_id', 'in', (removed) =>
       removed
-        .selectFrom('spread')
-        .select('spread.id')
-        .where('spread.product_id', 'in', (gone) =>
-          gone
-            .selectFrom('product')
-            .innerJoin('run', 'run.id', 'product.run_id')
-            .select('product.id')
-            .where((eb) => eb.or([eb('product.deleted_at', 'is not', null), eb('run.deleted_at', 'is not', null)])),
-        ),
+        .selectFrom('product')
+        .innerJoin('run', 'run.id', 'product.run_id')
+        .select('product.id')
+        .where((eb) => eb.or([eb('product.deleted_at', 'is not', null), eb('run.deleted_at', 'is not', null)])),
     );
 }
 
