@@ -11,7 +11,7 @@ import {
   printSentence,
   printShare,
 } from '@/lib/report/format';
-import { presentationFor, presentBy, shownTon } from '@/lib/report/presentation';
+import { byLanguage, presentationFor, presentBy, shownTon } from '@/lib/report/presentation';
 
 /** Spaces that do not break, as plain ones. */
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
@@ -51,4 +51,16 @@ test('a decimal comma stands where the locale has one, and what is printed into 
 
 test('a language tag that is none leaves the plain way of writing', () => {
   expect(presentationFor('stones', 'no tag at all')).toEqual(presentationFor(undefined, undefined));
+});
+
+test('what a language needs is made once, and however many languages are named only some are kept', () => {
+  let made = 0;
+  const lengthOf = byLanguage((tag) => {
+    made++;
+    return tag.length;
+  });
+  expect([lengthOf('de'), lengthOf('de'), made]).toEqual([2, 2, 1]);
+  for (let i = 0; i < 1000; i++) expect(lengthOf(`x-${i}`)).toBe(`x-${i}`.length);
+  expect(made).toBe(1001);
+  expect([lengthOf('de'), made]).toEqual([2, 1002]);
 });
