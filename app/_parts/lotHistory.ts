@@ -4,17 +4,13 @@ import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffe
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { listRuns } from '@/lib/store/runs';
-import { workOutStored } from '@/lib/store/workedRun';
+import { workOutRuns } from '@/lib/store/workedRun';
 
 /** A lot's runs worked out, oldest first. */
 async function workedRuns(store: Store, pool: AnalysisPool, lotId: string) {
   const runs = (await listRuns(store, { lotId })).toReversed();
-  const worked = [];
-  for (const run of runs) {
-    const { account } = await workOutStored(store, pool, run.id);
-    worked.push({ run, account });
-  }
-  return worked;
+  const worked = await workOutRuns(store, pool, runs);
+  return runs.map((run, k) => ({ run, account: worked[k]!.account }));
 }
 
 /** What the concentrates of a lot's runs came to, oldest first. */

@@ -100,29 +100,41 @@ export async function addPhoto(
 
 /** Spreads of a product that hold at least one photo in sight, in order. */
 export async function listSpreads(store: Store, productId: string): Promise<readonly Spread[]> {
+  return listSpreadsOf(store, [productId]);
+}
+
+/** The same of some products; those of a product in order. */
+export async function listSpreadsOf(store: Store, productIds: readonly string[]): Promise<readonly Spread[]> {
+  if (productIds.length === 0) return [];
   const rows = await store.db
     .selectFrom('spread')
     .innerJoin('photo', 'photo.spread_id', 'spread.id')
     .selectAll('photo')
     .select(['spread.product_id', 'spread.position', 'spread.weighed_mass_kg', 'spread.weighed_unit'])
-    .where('spread.product_id', '=', productId)
+    .where('spread.product_id', 'in', productIds)
     .where('photo.deleted_at', 'is', null)
     .orderBy('spread.position')
     .orderBy('photo.created_at')
     .orderBy('photo.id')
     .execute();
   const spreads = new Map<string, Spread & { photos: Photo[] }>();
+  const numbers = new Map<string, number>();
   for (const row of rows) {
-    const spread = spreads.get(row.spread_id) ?? {
+    const spread = spreads.get(row.spread_id);
+    if (spread !== undefined) {
+      spread.photos.push(photoOf(row));
+      continue;
+    }
+    const number = (numbers.get(row.product_id) ?? 0) + 1;
+    numbers.set(row.product_id, number);
+    spreads.set(row.spread_id, {
       id: row.spread_id,
       productId: row.product_id,
-      number: spreads.size + 1,
+      number,
       ...(row.weighed_mass_kg === null ? {} : { weighedMassKg: row.weighed_mass_kg }),
       weighedUnit: row.weighed_unit,
-      photos: [],
-    };
-    spread.photos.push(photoOf(row));
-    spreads.set(row.spread_id, spread);
+      photos: [photoOf(row)],
+    });
   }
   return [...spreads.values()];
 }

@@ -61,12 +61,19 @@ export async function weighProduct(store: Store, id: string, weighing: TypedWeig
 
 /** Products of a run in their order. */
 export async function listProducts(store: Store, runId: string): Promise<readonly Product[]> {
+  return listProductsOf(store, [runId]);
+}
+
+/** Products of some runs; those of a run in their order. */
+export async function listProductsOf(store: Store, runIds: readonly string[]): Promise<readonly Product[]> {
+  if (runIds.length === 0) return [];
   const rows = await store.db
     .selectFrom('product')
     .selectAll()
-    .where('run_id', '=', runId)
+    .where('run_id', 'in', runIds)
     .where('deleted_at', 'is', null)
     .orderBy('position')
+    .orderBy('id')
     .execute();
   return rows.map(productOf);
 }

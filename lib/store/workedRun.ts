@@ -10,8 +10,8 @@ import { ENGINE_VERSION } from './engineVersion';
 import { nextInstant } from './instant';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
-import { listSpreads, type Photo, type Spread } from './photos';
-import { listProducts, type Product } from './products';
+import { listSpreadsOf, type Photo, type Spread } from './photos';
+import { listProductsOf, type Product } from './products';
 import { getRun, type RunLine } from './runs';
 import { keepIfPossible } from './storageFault';
 
@@ -36,26 +36,29 @@ export interface RunBoard {
  * @throws TrayError `not-found`
  */
 export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
-  return withReadings(store, await bareBoard(store, runId));
+  const [bare] = await bareBoards(store, [await getRun(store, runId)]);
+  return withReadings(store, bare!);
 }
 
-/** The same without what the photos say, which is most of it. */
-async function bareBoard(store: Store, runId: string): Promise<RunBoard> {
-  const run = await getRun(store, runId);
-  const products = await listProducts(store, runId);
-  const spreads = await Promise.all(products.map((product) => listSpreads(store, product.id)));
-  const checks = await listChecks(
+/** The same of some runs, in their order, without what the photos say, which is most of it. */
+async function bareBoards(store: Store, runs: readonly RunLine[]): Promise<readonly RunBoard[]> {
+  const products = await listProductsOf(
     store,
-    products.map(({ id }) => id),
+    runs.map(({ id }) => id),
   );
-  return {
+  const ids = products.map(({ id }) => id);
+  const spreads = await listSpreadsOf(store, ids);
+  const checks = await listChecks(store, ids);
+  return runs.map((run) => ({
     run,
-    products: products.map((product, p) => ({
-      ...product,
-      spreads: spreads[p] ?? [],
-      checks: checks.filter(({ productId }) => productId === product.id),
-    })),
-  };
+    products: products
+      .filter(({ runId }) => runId === run.id)
+      .map((product) => ({
+        ...product,
+        spreads: spreads.filter(({ productId }) => productId === product.id),
+        checks: checks.filter(({ productId }) => productId === product.id),
+      })),
+  }));
 }
 
 async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
@@ -93,10 +96,34 @@ export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunB
  * @throws TrayError `not-found`
  */
 export async function workOutStored(store: Store, pool: AnalysisPool, runId: string): Promise<WorkedRun> {
-  const bare = await bareBoard(store, runId);
-  const there = await keysThere(store, keysOf(bare.products));
-  const key = await keyOfBoard(store, 'run', bare, (photo) => keyOf(photo).filter((one) => there.has(one)));
-  return (await keptUnder<WorkedRun>(store, key)) ?? workOutBoard(store, pool, await withReadings(store, bare));
+  const [worked] = await workOutRuns(store, pool, [await getRun(store, runId)]);
+  return worked!;
+}
+
+/** The same of some runs, in their order; they are looked up together, and what is not kept is worked out one after the other. */
+export async function workOutRuns(
+  store: Store,
+  pool: AnalysisPool,
+  runs: readonly RunLine[],
+): Promise<readonly WorkedRun[]> {
+  const boards = await bareBoards(store, runs);
+  const there = await keysThere(
+    store,
+    boards.flatMap(({ products }) => keysOf(products)),
+  );
+  const keyed = [];
+  for (const board of boards) {
+    const key = await keyOfBoard(store, 'run', board, (photo) => keyOf(photo).filter((one) => there.has(one)));
+    keyed.push({ board, key });
+  }
+  const kept = await keptUnder<WorkedRun>(
+    store,
+    keyed.map(({ key }) => key),
+  );
+  const worked = [];
+  for (const { board, key } of keyed)
+    worked.push(kept.get(key) ?? (await workOutBoard(store, pool, await withReadings(store, board))));
+  return worked;
 }
 
 /**
@@ -122,7 +149,7 @@ async function keysThere(store: Store, keys: readonly string[]): Promise<Readonl
   const rows = await store.db
     .selectFrom('analysis')
     .select('key')
-    .where('key', 'in', [...keys])
+    .where('key', 'in', [...new Set(keys)])
     .execute();
   return new Set(rows.map(({ key }) => key));
 }
@@ -140,14 +167,15 @@ async function keyOfBoard(
     .digest('hex');
 }
 
-async function keptUnder<Result>(store: Store, key: string): Promise<Result | undefined> {
-  const kept = await store.db.selectFrom('account').select('result').where('key', '=', key).executeTakeFirst();
+async function keptUnder<Result>(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, Result>> {
+  if (keys.length === 0) return new Map();
+  const rows = await store.db.selectFrom('account').select(['key', 'result']).where('key', 'in', keys).execute();
   // written below by the same engine version from the same kind of inputs, so the shape is known
-  return kept && (JSON.parse(kept.result) as Result);
+  return new Map(rows.map(({ key, result }) => [key, JSON.parse(result) as Result]));
 }
 
 async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
-  const kept = await keptUnder<Result>(store, key);
+  const kept = (await keptUnder<Result>(store, [key])).get(key);
   if (kept !== undefined) return kept;
   const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
   underWay.set(key, started);

@@ -2,7 +2,8 @@ import { expect, test } from 'vitest';
 import type { AccountOrder } from '@/lib/store/analysis';
 import { workOutRun } from '@/lib/store/engine';
 import { weighProduct } from '@/lib/store/products';
-import { explainBoard, getBoard, workOutBoard, workOutStored } from '@/lib/store/workedRun';
+import { getRun } from '@/lib/store/runs';
+import { explainBoard, getBoard, workOutBoard, workOutRuns, workOutStored } from '@/lib/store/workedRun';
 import { POOL, readProduct } from './readProduct';
 import { temporaryStore } from './temporaryStore';
 
@@ -43,4 +44,19 @@ test('the page of a range explains the figure that every other page shows', asyn
   const { grades } = await workOutBoard(store, POOL, board);
   const { products } = await explainBoard(store, POOL, board);
   expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
+});
+
+test('runs that are asked for together come out as each by itself, in the order asked for', async () => {
+  const store = await temporaryStore();
+  const [one, other] = [await readProduct(store), await readProduct(store)];
+  await weighProduct(store, other.productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+  const runs = [await getRun(store, other.runId), await getRun(store, one.runId)];
+  const together = await workOutRuns(store, POOL, runs);
+  expect(together).toEqual([
+    await workOutStored(store, POOL, other.runId),
+    await workOutStored(store, POOL, one.runId),
+  ]);
+  expect(together[0]).not.toEqual(together[1]);
+  expect(await workOutRuns(store, POOL, runs)).toEqual(together);
+  expect(await workOutRuns(store, POOL, [])).toEqual([]);
 });
