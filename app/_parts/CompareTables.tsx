@@ -1,8 +1,7 @@
 import { scaleLinear } from 'd3-scale';
 import type { SettingRow } from '@/app/_forms/settingRows';
 import type { Difference, RunComparison } from '@/lib/balance/compareRuns';
-import { chanceOfImprovement, comparedFigureName, printPoints } from '@/lib/report/compareSentences';
-import { printEstimate } from '@/lib/report/format';
+import { chanceOfImprovement, comparedFigureName, pointsLines } from '@/lib/report/compareSentences';
 import { EstimateCell } from './EstimateCell';
 
 /** Settings of the runs side by side: those that differ, and the others a tap away. */
@@ -126,9 +125,9 @@ function DifferenceTable({
             <EstimateCell head={other} estimate={line.other} percent />
             <td className="number" data-head={HEADS.difference}>
               <span>
-                {printPoints(line.difference).replace(/ points \(.*/, '')}
+                {pointsLines(line.difference)[0]}
                 <span className="range">
-                  {printPoints(line.difference).replace(/.*\(|\)/g, '')}
+                  {pointsLines(line.difference)[1]}
                   {line.isClear ? ', clear' : ''}
                 </span>
               </span>
@@ -152,17 +151,19 @@ const [WIDTH, HEIGHT] = [200, 22] as const;
 function DifferencePlot({ line, widest }: { readonly line: Difference; readonly widest: number }) {
   const { difference } = line;
   const x = scaleLinear([-widest, widest], [8, WIDTH - 8]);
-  const { value, low, high } = printEstimate(difference, 100);
+  const [first, second] = pointsLines(difference);
   return (
     <svg
       className="plot"
       viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
       role="img"
-      aria-label={`Difference ${value} points, range ${low} to ${high}; zero in the middle`}
+      aria-label={`Difference in points: ${first}, ${second}; zero in the middle`}
     >
       <line className="axis" x1={x(0)} x2={x(0)} y1={1} y2={HEIGHT - 1} strokeWidth="2" />
       <line className="range-line" x1={x(difference.low)} x2={x(difference.high)} y1={HEIGHT / 2} y2={HEIGHT / 2} />
-      <circle className="best" cx={x(difference.value)} cy={HEIGHT / 2} r="5" />
+      {difference.belowDetectionLimit ? null : (
+        <circle className="best" cx={x(difference.value)} cy={HEIGHT / 2} r="5" />
+      )}
     </svg>
   );
 }

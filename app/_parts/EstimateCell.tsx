@@ -3,8 +3,10 @@ import {
   printEstimate,
   printLimit,
   printMassEstimate,
+  printMassLimit,
   printPercentEstimate,
   printRatioEstimate,
+  printRatioLimit,
 } from '@/lib/report/format';
 import { notKnown } from '@/lib/report/sentences';
 
@@ -29,8 +31,9 @@ export function EstimateCell({
   readonly mass?: boolean;
 }) {
   if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
-  if (percent && estimate.belowDetectionLimit) {
-    return <PairCell head={head} first={`under ${printLimit(estimate)}`} second="below detection" />;
+  if (estimate.belowDetectionLimit) {
+    const limit = percent ? printLimit(estimate) : ratio ? printRatioLimit(estimate) : printMassLimit(estimate);
+    return <PairCell head={head} first={`under ${limit}`} second="below detection" />;
   }
   const { value, low, high } = percent
     ? printPercentEstimate(estimate)

@@ -107,7 +107,7 @@ function TrendPlot({
       {known.map(({ k, name, share }) => (
         <g key={`${k} ${name}`}>
           <line className="range-line" x1={x(k)} x2={x(k)} y1={y(share.low)} y2={y(share.high)} />
-          <circle className="best" cx={x(k)} cy={y(share.value)} r="4.5" />
+          {share.belowDetectionLimit ? null : <circle className="best" cx={x(k)} cy={y(share.value)} r="4.5" />}
           <text x={x(k)} y={HEIGHT - 6} textAnchor="middle">
             {k + 1}
           </text>

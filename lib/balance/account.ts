@@ -1,10 +1,11 @@
 import { TrayError } from '../errors/TrayError';
 import { COMPONENTS, type Graded } from '../material/classes';
-import { groupsOf, productAccountOf, streamAccountOf } from './accountFigures';
+import { ceilingOf, groupsOf, isMissingInFeed, productAccountOf, streamAccountOf } from './accountFigures';
 import type { AccountInput } from './accountInput';
 import { warningsOf } from './accountWarnings';
 import { closureOf } from './closure';
 import { type Conserved, conserve } from './conserve';
+import { feedWith } from './detectionCeiling';
 import { type Drawn, drawnFrom } from './drawn';
 import {
   type PerformanceDraws,
@@ -55,13 +56,13 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
   const fails = conserved.probability !== undefined && conserved.probability < 0.05;
   const mostSuspicious = fails ? mostSuspiciousOf(adjustments) : undefined;
   const products = input.products.map((product, p) =>
-    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving),
+    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws),
   );
   const account: Omit<RunAccount, 'warnings'> = {
     runId: input.runId,
     seed: input.seed,
     drawCount: input.drawCount,
-    feed: { ...streamAccountOf(input.feed ?? {}, streams[0]!, feedDraws), ...originsOf(streams[0]!, feedDraws) },
+    feed: feedAccountOf(input, streams[0]!, feedDraws, leaving),
     ...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
     products,
     together: groupsOf(input.products, productDraws, feedDraws),
@@ -125,6 +126,17 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
   const { freeCopper: _own, ...components } = feed.contentKg;
   const freeCopper = sum.contentKg.freeCopper;
   return streamDrawsOf(feed.massKg, freeCopper === undefined ? components : { ...components, freeCopper });
+}
+
+/** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
+function feedAccountOf(input: AccountInput, stream: Stream, drawn: StreamDraws, leaving: readonly StreamDraws[]) {
+  const { feed = {}, products } = input;
+  const ceiling = products.reduce((raised, product, p) => {
+    const own = leaving[p]!;
+    return feedWith(raised, own, ceilingOf(product, own));
+  }, drawn);
+  const missing = (component: Graded) => isMissingInFeed(products, feed, component);
+  return { ...streamAccountOf(feed, stream, drawn, ceiling, missing), ...originsOf(stream, drawn) };
 }
 
 function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {

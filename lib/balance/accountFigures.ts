@@ -1,6 +1,7 @@
 import { type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
 import type { ProductInput, StreamInput } from './accountInput';
-import { estimateOfDrawn } from './drawn';
+import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
+import { type Drawn, estimateOfDrawn } from './drawn';
 import {
   type PerformanceDraws,
   perComponent,
@@ -13,8 +14,18 @@ import {
 import type { GroupAccount, Performance, PerGraded, ProductAccount, StreamAccount } from './runAccount';
 import type { Stream } from './stream';
 
-/** A stream as measured and as reconciled. */
-export function streamAccountOf(input: StreamInput, stream: Stream, drawn: StreamDraws): StreamAccount {
+/**
+ * A stream as measured and as reconciled.
+ *
+ * @param ceiling - the stream raised to its limits of detection (`raisedTo`); only what `missing` says is below them is limited by it
+ */
+export function streamAccountOf(
+  input: StreamInput,
+  stream: Stream,
+  drawn: StreamDraws,
+  ceiling: StreamDraws = drawn,
+  missing: (component: Graded) => boolean = () => false,
+): StreamAccount {
   const measuredMass = estimateOfDrawn(stream.mass);
   const reconciledMass = estimateOfDrawn(drawn.massKg);
   const ownFree = input.freeCopperDraws && { value: meanFree(stream), draws: input.freeCopperDraws };
@@ -28,7 +39,12 @@ export function streamAccountOf(input: StreamInput, stream: Stream, drawn: Strea
         const share = component === 'freeCopper' ? ownFree : stream.shares[component];
         return input.massFraction?.[component] ?? estimateOfDrawn(share);
       }),
-      reconciled: perGraded((component) => estimateOfDrawn(drawn.massFraction[component], isMissing(input, component))),
+      reconciled: perGraded((component) =>
+        estimateOfDrawn(
+          drawn.massFraction[component],
+          missing(component) ? ceiling.massFraction[component] : undefined,
+        ),
+      ),
     },
   };
 }
@@ -41,13 +57,36 @@ function isMissing(input: StreamInput, component: Graded): boolean {
   return input.massFraction?.[component]?.belowDetectionLimit === true;
 }
 
-function performanceAccountOf(drawn: PerformanceDraws, missing: (component: Graded) => boolean): Performance {
+/** A feed worked out from products none of which shows a component does not show it either. */
+export function isMissingInFeed(
+  products: readonly ProductInput[],
+  { grade = {} }: StreamInput,
+  component: Graded,
+): boolean {
+  const isMeasured = grade[component === 'freeCopper' ? 'copper' : component] !== undefined;
+  return !isMeasured && products.every((product) => isMissing(product, component));
+}
+
+/** A product as it would be if it held all that its limits of detection leave open. */
+export function ceilingOf(input: StreamInput, drawn: StreamDraws): StreamDraws {
+  return raisedTo(drawn, ceilingsIn(input.massFraction ?? {}));
+}
+
+function performanceAccountOf(
+  drawn: PerformanceDraws,
+  ceiling: PerformanceDraws,
+  missing: (component: Graded) => boolean,
+): Performance {
+  const limited = (of: (one: PerformanceDraws) => Readonly<Partial<Record<Graded, Drawn>>>) =>
+    perGraded((component) =>
+      estimateOfDrawn(of(drawn)[component], missing(component) ? of(ceiling)[component] : undefined),
+    );
   const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
   const separationEfficiency = estimateOfDrawn(drawn.separationEfficiency);
   return {
     ...(yieldFraction === undefined ? {} : { yieldFraction }),
-    recovery: perGraded((component) => estimateOfDrawn(drawn.recovery[component], missing(component))),
-    upgradeRatio: perGraded((component) => estimateOfDrawn(drawn.upgradeRatio[component], missing(component))),
+    recovery: limited(({ recovery }) => recovery),
+    upgradeRatio: limited(({ upgradeRatio }) => upgradeRatio),
     ...(separationEfficiency === undefined ? {} : { separationEfficiency }),
   };
 }
@@ -58,19 +97,30 @@ export function productAccountOf(
   stream: Stream,
   drawn: StreamDraws & PerformanceDraws,
   leaving: readonly StreamDraws[],
+  feed: StreamDraws,
 ): ProductAccount {
-  const performance = performanceAccountOf(drawn, (component) => isMissing(product, component));
+  const missing = (component: Graded) => isMissing(product, component);
+  const ceiling = ceilingOf(product, drawn);
+  const performance = performanceAccountOf(drawn, performanceOf(ceiling, feedWith(feed, drawn, ceiling)), missing);
   const limits = perComponent((component) => {
     if (performance.recovery[component] !== undefined) return undefined;
     if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
-    return limitsOf(component, drawn, leaving);
+    const own = limitsOf(component, drawn, leaving);
+    if (own === undefined || !missing(component)) return own;
+    const most = limitsOf(
+      component,
+      ceiling,
+      leaving.map((stream) => (stream.contentKg === drawn.contentKg ? ceiling : stream)),
+    );
+    const high = Math.max(own.bounds.high, most?.bounds.high ?? 0);
+    return { among: { ...own.among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
   });
   const hasLimits = Object.keys(limits).length > 0;
   return {
     id: product.id,
     name: product.name,
     role: product.role,
-    ...streamAccountOf(product, stream, drawn),
+    ...streamAccountOf(product, stream, drawn, ceiling, missing),
     ...performance,
     ...(hasLimits
       ? {
@@ -102,13 +152,24 @@ export function groupsOf(
     const members = products.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
     if (members.length === 0) continue;
     const together = togetherOf(members.map((p) => drawn[p]!));
+    const raised = members.map((p) => ceilingOf(products[p]!, drawn[p]!));
+    const ceiling = raised.every((one, m) => one === drawn[members[m]!]) ? together : togetherOf(raised);
     const missing = (component: Graded) => members.every((p) => isMissing(products[p]!, component));
     const dryMassKg = estimateOfDrawn(together.massKg);
     groups[role] = {
       productIds: members.map((p) => products[p]!.id),
       ...(dryMassKg === undefined ? {} : { dryMassKg }),
-      massFraction: perGraded((component) => estimateOfDrawn(together.massFraction[component], missing(component))),
-      ...performanceAccountOf(performanceOf(together, feed), missing),
+      massFraction: perGraded((component) =>
+        estimateOfDrawn(
+          together.massFraction[component],
+          missing(component) ? ceiling.massFraction[component] : undefined,
+        ),
+      ),
+      ...performanceAccountOf(
+        performanceOf(together, feed),
+        performanceOf(ceiling, feedWith(feed, together, ceiling)),
+        missing,
+      ),
     };
   }
   return groups;

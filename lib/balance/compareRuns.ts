@@ -4,6 +4,7 @@ import type { AccountDraws } from './account';
 import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
 import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
+import { feedWith, productCeiling } from './detectionCeiling';
 import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
 import { performanceOf, togetherOf } from './performance';
 import type { RunAccount } from './runAccount';
@@ -27,10 +28,13 @@ export interface ComparableRun {
 export interface Difference extends ComparedFigure {
   readonly base: Estimate;
   readonly other: Estimate;
-  /** Other minus base, from joint draws, so that what both runs share cancels. */
+  /**
+   * Other minus base, from joint draws, so that what both runs share cancels. Where a figure is below detection its range reaches as
+   * far as that figure's limit, and the value says nothing.
+   */
   readonly difference: Estimate;
-  /** Probability that the other run's figure is the larger one. */
-  readonly probabilityHigher: number;
+  /** Probability that the other run's figure is the larger one; missing where both are below detection. */
+  readonly probabilityHigher?: number;
   /** Probability that the difference is an improvement; missing where higher is neither better nor worse. */
   readonly probabilityBetter?: number;
   /** The 95 % interval of the difference leaves out zero. */
@@ -76,13 +80,11 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
     base: base.name,
     other: other.name,
     differences: COMPARED_FIGURES.flatMap((figure) => {
-      const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure));
-      if (difference === undefined) return [];
-      const seen = (run: ComparableRun, estimate: Estimate) =>
-        isBelowDetection(run, figure)
-          ? { ...estimate, low: Math.min(0, estimate.low), belowDetectionLimit: true }
-          : estimate;
-      return [{ ...difference, base: seen(base, difference.base), other: seen(other, difference.other) }];
+      const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure), {
+        base: ceilingOf(base, figure),
+        other: ceilingOf(other, figure),
+      });
+      return difference === undefined ? [] : [difference];
     }),
     notCompared: COMPARED_FIGURES.filter(
       (figure) => (figureOf(base, figure) === undefined) !== (figureOf(other, figure) === undefined),
@@ -106,17 +108,30 @@ function settled(base: ComparableRun, other: ComparableRun): Pick<RunComparison,
  * The difference of one figure.
  *
  * @param base - draws aligned with those of `other`
+ * @param ceilings - what a figure below detection could be at most
  * @returns undefined where either is missing
  */
 export function differenceOf(
   figure: ComparedFigure,
   base: Drawn | undefined,
   other: Drawn | undefined,
+  ceilings: { readonly base?: Drawn | undefined; readonly other?: Drawn | undefined } = {},
 ): Difference | undefined {
   if (base === undefined || other === undefined) return undefined;
-  const drawn = drawnFrom([other, base], (b, a) => b - a);
-  const [first, second, difference] = [base, other, drawn].map((one) => estimateOfDrawn(one));
-  if (first === undefined || second === undefined || difference === undefined) return undefined;
+  const minus = (more: Drawn, less: Drawn) => drawnFrom([more, less], (b, a) => b - a);
+  const drawn = minus(other, base);
+  const [first, second] = [estimateOfDrawn(base, ceilings.base), estimateOfDrawn(other, ceilings.other)];
+  const told = estimateOfDrawn(drawn);
+  if (first === undefined || second === undefined || told === undefined) return undefined;
+  const least = ceilings.base && estimateOfDrawn(minus(other, ceilings.base));
+  const most = ceilings.other && estimateOfDrawn(minus(ceilings.other, base));
+  const difference = {
+    ...told,
+    low: Math.min(told.low, least?.low ?? told.low),
+    high: Math.max(told.high, most?.high ?? told.high),
+    ...(least === undefined && most === undefined ? {} : { belowDetectionLimit: true }),
+  };
+  const isTold = least === undefined || most === undefined;
   const probabilityHigher = shareAboveZero(drawn.draws);
   const better = figure.better === 'higher' ? probabilityHigher : 1 - probabilityHigher;
   return {
@@ -124,19 +139,29 @@ export function differenceOf(
     base: first,
     other: second,
     difference,
-    probabilityHigher,
-    ...(figure.better === 'neither' ? {} : { probabilityBetter: better }),
+    ...(isTold ? { probabilityHigher } : {}),
+    ...(figure.better === 'neither' || !isTold ? {} : { probabilityBetter: better }),
     isClear: difference.low > 0 || difference.high < 0,
   };
 }
 
-/** The run's own account says that the figure can't be told from nothing. */
-function isBelowDetection({ account }: ComparableRun, { stream, figure, component }: ComparedFigure): boolean {
-  if (component === undefined || figure === 'yield' || figure === 'efficiency') return false;
-  if (stream === 'feed') return account.feed.massFraction.reconciled[component]?.belowDetectionLimit === true;
-  const group = account.together[stream];
-  const found = figure === 'grade' ? group?.massFraction[component] : group?.recovery[component];
-  return found?.belowDetectionLimit === true;
+/** What a figure could be at most where the run's own account says that it can't be told from nothing; undefined elsewhere. */
+function ceilingOf(run: ComparableRun, of: ComparedFigure): Drawn | undefined {
+  const { stream, figure, component } = of;
+  const { account, draws } = run;
+  if (component === undefined || figure === 'yield' || figure === 'efficiency') return undefined;
+  const group = stream === 'feed' ? undefined : account.together[stream];
+  const found =
+    stream === 'feed'
+      ? account.feed.massFraction.reconciled[component]
+      : (figure === 'grade' ? group?.massFraction : group?.recovery)?.[component];
+  if (found?.belowDetectionLimit !== true) return undefined;
+  const members = account.products.filter(({ role }) => stream === 'feed' || role === stream);
+  const products = Object.fromEntries(
+    members.map(({ id }) => [id, { ...draws.products[id]!, ...productCeiling(run, id) }]),
+  );
+  const feed = members.reduce((all, { id }) => feedWith(all, draws.products[id]!, products[id]!), draws.feed);
+  return figureOf({ account, draws: { ...draws, feed, products: { ...draws.products, ...products } } }, of);
 }
 
 /** Share of the meaningful draws above zero; draws of exactly zero count half. */

@@ -40,11 +40,11 @@ export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined):
 /**
  * Best value and 95 % interval of a figure; the interval always holds the value.
  *
- * @param isBelowDetection - the figure cannot be told from nothing: its interval then begins at 0
+ * @param ceiling - given where the figure cannot be told from nothing: its interval then begins at 0 and ends no lower than this one's
  * @returns undefined where the figure is missing or one draw in twenty or more means nothing
  * @source JCGM 101:2008 7.7 (probabilistically symmetric coverage interval)
  */
-export function estimateOfDrawn(figure: Drawn | undefined, isBelowDetection = false): Estimate | undefined {
+export function estimateOfDrawn(figure: Drawn | undefined, ceiling?: Drawn): Estimate | undefined {
   if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
   const { value, draws } = figure;
   const meaningful = new Float64Array(draws.length);
@@ -53,5 +53,7 @@ export function estimateOfDrawn(figure: Drawn | undefined, isBelowDetection = fa
   if (count <= 0.95 * draws.length) return undefined;
   const low = Math.min(quantileWithin(meaningful, count, 0.025), value);
   const high = Math.max(quantileWithin(meaningful, count, 0.975), value);
-  return isBelowDetection ? { value, low: Math.min(0, low), high, belowDetectionLimit: true } : { value, low, high };
+  if (ceiling === undefined) return { value, low, high };
+  const most = Math.max(high, estimateOfDrawn(ceiling)?.high ?? high);
+  return { value, low: Math.min(0, low), high: most, belowDetectionLimit: true };
 }

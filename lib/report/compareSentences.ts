@@ -26,10 +26,21 @@ export function comparedFigureName({ stream, figure, component }: ComparedFigure
   return `${STREAM_WORDS[stream]}: ${words[figure]}`;
 }
 
-/** A difference of shares in points: `+3.1 points (1.0 to 5.2)`. */
+/** A difference of shares in points: `+3.1 points (1.0 to 5.2)`; where a share is below detection `between −0.9 and +1.2 points`. */
 export function printPoints(difference: Estimate): string {
+  const { value, low, high } = pointsOf(difference);
+  return difference.belowDetectionLimit ? `between ${low} and ${high} points` : `${value} points (${low} to ${high})`;
+}
+
+/** The same for two lines of a table's cell. */
+export function pointsLines(difference: Estimate): readonly [first: string, second: string] {
+  const { value, low, high } = pointsOf(difference);
+  return difference.belowDetectionLimit ? ['between', `${low} and ${high}`] : [value, `${low} to ${high}`];
+}
+
+function pointsOf(difference: Estimate) {
   const { value, low, high } = printEstimate(difference, 100);
-  return `${signed(value)} points (${low} to ${signed(high, low.startsWith(MINUS))})`;
+  return { value: signed(value), low, high: signed(high, low.startsWith(MINUS)) };
 }
 
 function signed(text: string, when = true): string {

@@ -1,3 +1,5 @@
+import type { Estimate } from '../quantity/quantity';
+
 /** A cell of a table: text, a number as it is (no rounding), or nothing. */
 export type CsvCell = string | number | undefined;
 
@@ -10,6 +12,24 @@ export type CsvCell = string | number | undefined;
  */
 export function csvOf(header: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
   return [header, ...rows].map((cells) => `${cells.map(cellOf).join(',')}\r\n`).join('');
+}
+
+/** Ends of a figure's column name, in the order of `rangeCells`. */
+export const RANGE_ENDS = ['', ' low', ' high'] as const;
+
+/** Said in tables that can hold a share below detection. */
+export const NO_VALUE_NOTE =
+  'A figure with an empty value and a low end of 0 is below detection: it is less than its high end.';
+
+/**
+ * A figure's three cells: best value and the ends of its 95 % range. What is below detection has no value, only a range from 0.
+ *
+ * @param factor - from the figure's unit to the column's
+ */
+export function rangeCells(estimate: Estimate | undefined, factor = 1): CsvCell[] {
+  if (estimate === undefined) return [undefined, undefined, undefined];
+  const { value, low, high, belowDetectionLimit } = estimate;
+  return belowDetectionLimit ? [undefined, 0, high * factor] : [value * factor, low * factor, high * factor];
 }
 
 function cellOf(cell: CsvCell): string {

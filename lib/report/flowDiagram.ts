@@ -1,5 +1,6 @@
 import type { AccountDraws } from '../balance/account';
-import { estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
+import { feedWith, productCeiling } from '../balance/detectionCeiling';
+import { type Drawn, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
 import type { StreamDraws } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
 import type { Component, ProductRole } from '../material/classes';
@@ -57,19 +58,47 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
   const feed = of(draws.feed);
   const sum = known.reduce((total, { drawn }) => total + drawn.value, 0);
   const whole = feed ?? { value: sum, draws: new Float64Array(account.drawCount).fill(sum) };
+  const ceilings = flow === 'mass' ? NONE : ceilingsOf(account, draws, flow);
   const sized = known.flatMap(({ drawn, ...stream }) => {
-    const amountKg = estimateOfDrawn(drawn);
-    const shareOfFeed = estimateOfDrawn(ratioOfDrawn(drawn, whole));
+    const most = ceilings.get(stream.id);
+    const amountKg = estimateOfDrawn(drawn, most?.amount);
+    const shareOfFeed = estimateOfDrawn(ratioOfDrawn(drawn, whole), most?.share);
     if (amountKg === undefined || shareOfFeed === undefined) return [];
     return [{ ...stream, amountKg, shareOfFeed, height: FEED_HEIGHT * Math.max(0, shareOfFeed.value) }];
   });
-  const feedKg = estimateOfDrawn(feed);
+  const feedKg = estimateOfDrawn(feed, ceilings.get(FEED)?.amount);
   return {
     flow,
     ...placed(sized),
     ...(feedKg === undefined ? {} : { feedKg }),
     notKnown: streams.filter(({ id }) => !sized.some((band) => band.id === id)).map(({ name }) => name),
   };
+}
+
+interface FlowCeiling {
+  readonly amount: Drawn | undefined;
+  readonly share?: Drawn | undefined;
+}
+
+const NONE: ReadonlyMap<string, FlowCeiling> = new Map();
+
+/** The feed's place among the ceilings: no product has an empty id. */
+const FEED = '';
+
+/** What streams could carry at most of a component that is below detection in them, by product id. */
+function ceilingsOf(account: RunAccount, draws: AccountDraws, component: Component): ReadonlyMap<string, FlowCeiling> {
+  const found = new Map<string, FlowCeiling>();
+  let all = draws.feed;
+  for (const { id, massFraction } of account.products) {
+    const [own, most] = [draws.products[id]!, productCeiling({ account, draws }, id)];
+    all = feedWith(all, own, most);
+    if (massFraction.reconciled[component]?.belowDetectionLimit !== true) continue;
+    const amount = most.contentKg[component];
+    found.set(id, { amount, share: ratioOfDrawn(amount, feedWith(draws.feed, own, most).contentKg[component]) });
+  }
+  if (account.feed.massFraction.reconciled[component]?.belowDetectionLimit === true)
+    found.set(FEED, { amount: all.contentKg[component] });
+  return found;
 }
 
 function placed(sized: readonly Omit<FlowBand, 'fromY' | 'toY' | 'labelY'>[]) {

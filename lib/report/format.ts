@@ -16,6 +16,9 @@ const MOST_PERCENT_DECIMALS = 2;
 /** Smallest limit of detection shown, per cent; what is claimed to be lower is printed as this. */
 const LEAST_LIMIT_PERCENT = 0.01;
 
+/** Finest limit of a bare ratio shown. */
+const LEAST_RATIO = 0.01;
+
 /** An amount as printed: best value and the ends of its range. */
 export interface PrintedEstimate {
   readonly value: string;
@@ -67,8 +70,21 @@ export function printPercentEstimate(share: Estimate): PrintedEstimate {
 
 /** The limit to quote for a share below its detection limit, in per cent without the sign. */
 export function printLimit(share: Estimate): string {
-  const limit = { value: 0, low: 0, high: Math.max(LEAST_LIMIT_PERCENT / 100, share.high) };
-  return printPercentEstimate(limit).high;
+  return printPercentEstimate(limitOf(share, LEAST_LIMIT_PERCENT / 100)).high;
+}
+
+/** The limit to quote for a bare ratio that rests on a share below its detection limit. */
+export function printRatioLimit(ratio: Estimate): string {
+  return printRatioEstimate(limitOf(ratio, LEAST_RATIO)).high;
+}
+
+/** The limit to quote for a mass that rests on a share below its detection limit, for a column headed by `massHead`. */
+export function printMassLimit(massKg: Estimate): string {
+  return printMassEstimate(limitOf(massKg, 0)).high;
+}
+
+function limitOf({ high }: Estimate, least: number): Estimate {
+  return { value: 0, low: 0, high: Math.max(least, high) };
 }
 
 /**
@@ -96,12 +112,15 @@ export function printPercent(fraction: number, decimals = 0): string {
 }
 
 /**
- * A mass with its range: `4.12 kg (4.11 to 4.13)`.
+ * A mass with its range: `4.12 kg (4.11 to 4.13)`; where it rests on a share below detection `under 0.05 kg`.
  *
  * @param unit - as entered; shown in the unit that the person who looks has chosen
  */
 export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
   const shown = shownUnit(unit);
+  if (massKg.belowDetectionLimit) {
+    return `under ${printEstimate(limitOf(massKg, 0), fromKg(1, shown)).high}${NBSP}${UNIT_TEXT[shown]}`;
+  }
   const { value, low, high } = printEstimate(massKg, fromKg(1, shown));
   return `${value}${NBSP}${UNIT_TEXT[shown]} (${low} to ${high})`;
 }

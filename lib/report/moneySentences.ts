@@ -56,8 +56,9 @@ export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
   disposalSaved: 'Disposal saved',
 };
 
-/** Money with its range: `USD 157 (149 to 166)`. */
+/** Money with its range: `USD 157 (149 to 166)`; where it rests on a share below detection `under USD 40.00`. */
 export function printMoney(money: Estimate, currency: string, factor = 1): string {
+  if (money.belowDetectionLimit) return `under ${printAmount(money.high * factor, currency)}`;
   if (money.low === money.high) return printAmount(money.value * factor, currency);
   const { value, low, high } = printEstimate(money, factor);
   return `${currency}\u00a0${value} (${low} to ${high})`;
@@ -73,14 +74,17 @@ export function metalSentence({ copperInWaste, worthInWaste, currency }: RunValu
   if (copperInWaste === undefined) return 'The copper in the waste is not known: a weight or a grade is missing.';
   const lb = printEstimate(copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb);
   const kg = printEstimate(copperInWaste, 1000);
+  const amounts = copperInWaste.belowDetectionLimit
+    ? `under ${lb.high} lb per short ton, under ${kg.high} kg per tonne`
+    : `${lb.value} lb per short ton (${lb.low} to ${lb.high}), ${kg.value} kg per tonne (${kg.low} to ${kg.high})`;
   const worth =
     worthInWaste === undefined || currency === undefined
       ? ''
       : ` At the entered price that is ${printMoney(worthInWaste, currency, KG_PER_UNIT[perTon])} per ${TON_NAMES[perTon]}.`;
-  return (
-    `The dry waste holds ${printShare(copperInWaste)} copper: ${lb.value} lb per short ton (${lb.low} to ${lb.high}), ` +
-    `${kg.value} kg per tonne (${kg.low} to ${kg.high}).${worth}`
-  );
+  const holds = copperInWaste.belowDetectionLimit
+    ? `The copper in the dry waste is ${printShare(copperInWaste)}`
+    : `The dry waste holds ${printShare(copperInWaste)} copper`;
+  return `${holds}: ${amounts}.${worth}`;
 }
 
 /** Copper that the tailings took, by the ton of waste, and its worth; undefined where it is not known. */
@@ -94,13 +98,11 @@ export function tailingsText(
   const { value, low, high } = printEstimate(copperInTailings, factor);
   const isTold = copperInTailings.belowDetectionLimit !== true;
   const amount = isTold ? `${value}\u00a0${unit}` : `below detection, under ${high}\u00a0${unit}`;
-  const worth = (estimate: Estimate) =>
-    isTold
-      ? printMoney(estimate, currency ?? '', KG_PER_UNIT[perTon])
-      : `under ${printAmount(estimate.high * KG_PER_UNIT[perTon], currency ?? '')}`;
   return (
     `${amount} per ${TON_NAMES[perTon]} of waste${isTold ? ` (${low} to ${high})` : ''}` +
-    (worthInTailings === undefined || currency === undefined ? '' : `, at the entered price ${worth(worthInTailings)}`)
+    (worthInTailings === undefined || currency === undefined
+      ? ''
+      : `, at the entered price ${printMoney(worthInTailings, currency, KG_PER_UNIT[perTon])}`)
   );
 }
 

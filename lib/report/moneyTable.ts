@@ -2,7 +2,7 @@ import type { Estimate } from '../quantity/quantity';
 import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
-import { type CsvCell, csvOf } from './exportCsv';
+import { type CsvCell, csvOf, rangeCells } from './exportCsv';
 import { INPUT_NAMES, LINE_NAMES, TON_NAMES } from './moneySentences';
 
 /** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range, then what can't be worked out. */
@@ -13,7 +13,7 @@ export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
   const line = (name: string, unit: string, estimate: Estimate | undefined, factor = 1): CsvCell[][] =>
     estimate === undefined
       ? []
-      : [[name, unit, estimate.value * factor, estimate.low * factor, estimate.high * factor, undefined]];
+      : [[name, unit, ...rangeCells(estimate, factor), estimate.belowDetectionLimit ? 'below detection' : undefined]];
   return csvOf(
     ['figure', 'unit', 'value', 'low', 'high', 'note'],
     [

@@ -1,8 +1,8 @@
 import { GRADED } from '../material/classes';
-import { type CsvCell, csvOf } from './exportCsv';
+import { type CsvCell, csvOf, rangeCells } from './exportCsv';
 import type { CleanlinessRecord, SealedRecord } from './recordSchema';
 import { limitText } from './recordSentences';
-import type { RecordSheet } from './recordSheet';
+import { plainEstimate, type RecordSheet } from './recordSheet';
 import { GRADED_NAMES } from './sentences';
 
 /** The record's data file: what is sealed and the seal, laid out for reading; line breaks and blanks are not part of the seal. */
@@ -23,21 +23,18 @@ export function recordCsv({ record, seal }: SealedRecord, sheet: RecordSheet): s
     ...sheet.facts.map(({ name, text }) => words('record', name, text)),
     ...massLines(record),
     ...GRADED.map((name): CsvCell[] => {
-      const { value, low, high, belowDetectionLimit } = record.composition[name];
-      const text = belowDetectionLimit === true ? 'below detection' : '';
-      return ['composition', GRADED_NAMES[name], value, low, high, 'fraction', text];
+      const share = record.composition[name];
+      const text = share.belowDetectionLimit === true ? 'below detection' : '';
+      return ['composition', GRADED_NAMES[name], ...rangeCells(plainEstimate(share)), 'fraction', text];
     }),
     words('standing', 'rule', sheet.rule),
     ...record.standings.flatMap((standing, s) => [
       ...standing.limits.map((limit, i): CsvCell[] => {
         const line = sheet.standings[s]?.lines[i];
-        const { value, low, high } = limit.measured;
         return [
           'standing',
           `${standing.name}: ${limitText(limit)}`,
-          value,
-          low,
-          high,
+          ...rangeCells(plainEstimate(limit.measured)),
           'fraction',
           `${line?.verdict ?? ''}; chance ${line?.chance ?? ''}; ${line?.source ?? ''}`,
         ];

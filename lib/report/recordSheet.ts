@@ -154,7 +154,13 @@ function uncertaintyText(share: CleanlinessRecord['composition'][Graded]): strin
   return printNumber(points, Math.min(2, Math.max(0, 1 - Math.floor(Math.log10(points)))));
 }
 
-function plainEstimate({ value, low, high, belowDetectionLimit }: CleanlinessRecord['composition'][Graded]): Estimate {
+/** A share of a record as sums and printers take it. */
+export function plainEstimate({
+  value,
+  low,
+  high,
+  belowDetectionLimit,
+}: CleanlinessRecord['composition'][Graded]): Estimate {
   return { value, low, high, ...(belowDetectionLimit === undefined ? {} : { belowDetectionLimit }) };
 }
 

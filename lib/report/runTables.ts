@@ -3,10 +3,8 @@ import type { ProductAccount, RunAccount, StreamAccount } from '../balance/runAc
 import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { comparedFigureName } from './compareSentences';
-import { type CsvCell, csvOf } from './exportCsv';
+import { type CsvCell, csvOf, NO_VALUE_NOTE, RANGE_ENDS, rangeCells } from './exportCsv';
 import type { ToldComparison } from './toldComparison';
-
-const ENDS = ['', ' low', ' high'] as const;
 
 /**
  * An account as a table: one line a stream, three columns a figure (best value and the ends of its 95 % range), then a line
@@ -26,7 +24,7 @@ export function accountCsv(account: RunAccount, hasCarryOver = false): string {
   const header = [
     'stream',
     'role',
-    ...figures.flatMap((name) => ENDS.map((end) => `${name}${end}`)),
+    ...figures.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`)),
     'may hold carry-over',
     'note',
   ];
@@ -36,19 +34,20 @@ export function accountCsv(account: RunAccount, hasCarryOver = false): string {
   const lines = [feed, ...products, ...loss];
   return csvOf(header, [
     ...lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no', undefined]),
+    ...(isAnyMissing(account) ? [noteLine(header.length, 'Run', NO_VALUE_NOTE)] : []),
     ...account.warnings.map(({ message }) => noteLine(header.length, 'Run', message)),
   ]);
 }
 
 function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {
   const graded = (of: (component: Graded) => Estimate | undefined) =>
-    GRADED.flatMap((component) => three(of(component)));
+    GRADED.flatMap((component) => rangeCells(of(component)));
   return [
     name,
     role,
-    ...three(stream.dryMassKg.measured),
-    ...three(stream.dryMassKg.reconciled),
-    ...three(product?.yieldFraction),
+    ...rangeCells(stream.dryMassKg.measured),
+    ...rangeCells(stream.dryMassKg.reconciled),
+    ...rangeCells(product?.yieldFraction),
     ...graded((component) => stream.massFraction.measured[component]),
     ...graded((component) => stream.massFraction.reconciled[component]),
     ...graded((component) => product?.recovery[component]),
@@ -60,21 +59,28 @@ function noteLine(cells: number, name: string, note: string): CsvCell[] {
   return [name, ...Array.from({ length: cells - 2 }, () => undefined), note];
 }
 
-function three(estimate: Estimate | undefined): CsvCell[] {
-  return [estimate?.value, estimate?.low, estimate?.high];
+function isAnyMissing({ products }: RunAccount): boolean {
+  return products.some(({ massFraction }) =>
+    GRADED.some((component) => massFraction.measured[component]?.belowDetectionLimit === true),
+  );
+}
+
+/** A difference that rests on a share below detection has a range and no value; its range can lie on both sides of 0. */
+function differenceCells({ value, low, high, belowDetectionLimit }: Estimate): CsvCell[] {
+  return [belowDetectionLimit ? undefined : value, low, high];
 }
 
 /** Comparisons as a table: one line a figure, then what can't be compared; shares are fractions, probabilities 0 to 1. */
 export function comparisonCsv(comparisons: readonly ToldComparison[]): string {
-  const columns = ['base', 'other', 'difference'].flatMap((name) => ENDS.map((end) => `${name} fraction${end}`));
+  const columns = ['base', 'other', 'difference'].flatMap((name) => RANGE_ENDS.map((end) => `${name} fraction${end}`));
   const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher', 'note'];
   const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
     base,
     other,
     comparedFigureName(difference),
-    ...three(difference.base),
-    ...three(difference.other),
-    ...three(difference.difference),
+    ...rangeCells(difference.base),
+    ...rangeCells(difference.other),
+    ...differenceCells(difference.difference),
     difference.probabilityBetter,
     difference.probabilityHigher,
     undefined,
@@ -83,10 +89,14 @@ export function comparisonCsv(comparisons: readonly ToldComparison[]): string {
     header,
     comparisons.flatMap((comparison) => [
       ...comparison.differences.map((difference) => line(comparison, difference)),
-      ...[...comparison.warnings, ...comparison.cannot].map((note) => {
+      ...[...comparison.warnings, ...comparison.cannot, ...missingNotes(comparison)].map((note) => {
         const [, , ...rest] = noteLine(header.length, '', note);
         return [comparison.base, comparison.other, ...rest];
       }),
     ]),
   );
+}
+
+function missingNotes({ differences }: RunComparison): readonly string[] {
+  return differences.some(({ difference }) => difference.belowDetectionLimit) ? [NO_VALUE_NOTE] : [];
 }

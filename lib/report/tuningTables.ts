@@ -1,18 +1,11 @@
 import type { FactorialPlan } from '../balance/factorialPlan';
 import type { HistoryLine } from '../balance/runHistory';
 import type { SettingEffects } from '../balance/settingEffects';
-import type { Estimate } from '../quantity/quantity';
 import type { RerunAccount } from '../value/rerunAccount';
-import { type CsvCell, csvOf } from './exportCsv';
-
-const ENDS = ['', ' low', ' high'] as const;
-
-function three(estimate: Estimate | undefined): CsvCell[] {
-  return [estimate?.value, estimate?.low, estimate?.high];
-}
+import { type CsvCell, csvOf, RANGE_ENDS, rangeCells } from './exportCsv';
 
 function threeColumns(...names: readonly string[]): string[] {
-  return names.flatMap((name) => ENDS.map((end) => `${name}${end}`));
+  return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));
 }
 
 /** A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges. */
@@ -23,8 +16,8 @@ export function historyCsv(lines: readonly HistoryLine[]): string {
     lines.map(({ name, date, recovery, grade, firstAfterChange }) => [
       name,
       date,
-      ...three(recovery),
-      ...three(grade),
+      ...rangeCells(recovery),
+      ...rangeCells(grade),
       firstAfterChange ? 'yes' : 'no',
     ]),
   );
@@ -79,7 +72,7 @@ export function rerunCsv({ passes, value, currency, stock }: RerunAccount): stri
       const gain = reruns === 1 ? value : undefined;
       return [
         reruns,
-        ...[recovery, grade, fedAgain].flatMap(three),
+        ...[recovery, grade, fedAgain].flatMap((figure) => rangeCells(figure)),
         gain?.gainPerKg.value,
         gain === undefined ? undefined : `${currency ?? ''} per kg of dry waste`,
         gain?.gainPerKg.low,

@@ -15,6 +15,12 @@ export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
   .digest('hex')
   .slice(0, 12)}`;
 
+/** Raised whenever the code could make other figures of readings that stay as they are. */
+const ACCOUNT_VERSION = 2;
+
+/** Part of every kept account's key, so that grades and balances of older code are worked out again and no photo is read again. */
+export const ACCOUNT_ENGINE_VERSION = `${ENGINE_VERSION}-${ACCOUNT_VERSION}`;
+
 function modelChecksum(): string {
   const file = path.resolve(/* turbopackIgnore: true */ MODEL_FOLDER, 'checksum');
   return existsSync(file) ? readFileSync(file, 'utf8') : 'none';

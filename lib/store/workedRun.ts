@@ -6,7 +6,7 @@ import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
-import { ENGINE_VERSION } from './engineVersion';
+import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
 import { nextInstant } from './instant';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
@@ -163,7 +163,7 @@ async function keyOfBoard(
 ): Promise<string> {
   const inputs = await inputsOf(store, board, keysOfPhoto);
   return createHash('sha256')
-    .update(JSON.stringify([what, inputs, ENGINE_VERSION]))
+    .update(JSON.stringify([what, inputs, ACCOUNT_ENGINE_VERSION]))
     .digest('hex');
 }
 

@@ -1,4 +1,5 @@
 import type { AccountDraws } from '../balance/account';
+import { feedWith, productCeiling } from '../balance/detectionCeiling';
 import { type Drawn, drawnFrom, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
@@ -63,23 +64,36 @@ export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): Ru
   const copperInWaste = feed.massFraction.copper;
   const tailings = membersOf(account, draws, ['tailings']);
   const lost = tailings && ratioOfDrawn(tailings.contentKg.copper, feed.massKg);
-  const isLostTold = account.together.tailings?.massFraction.copper?.belowDetectionLimit !== true;
+  const { wasteCeiling, lostCeiling } = ceilingsOf({ account, draws });
   const price = sheet.metals.copper === undefined ? undefined : rates.pricePerKg.copper;
-  const atPrice = (kg: Drawn | undefined, isTold = true) =>
-    kg && price !== undefined
-      ? estimateOfDrawn(
-          drawnFrom([kg], (amount) => amount * price),
-          !isTold,
-        )
-      : undefined;
+  const priced = (kg: Drawn | undefined) =>
+    kg && price !== undefined ? drawnFrom([kg], (amount) => amount * price) : undefined;
   return present({
     currency,
-    copperInWaste: estimateOfDrawn(copperInWaste),
-    copperInTailings: estimateOfDrawn(lost, !isLostTold),
-    worthInWaste: atPrice(copperInWaste),
-    worthInTailings: atPrice(lost, isLostTold),
+    copperInWaste: estimateOfDrawn(copperInWaste, wasteCeiling),
+    copperInTailings: estimateOfDrawn(lost, lostCeiling),
+    worthInWaste: estimateOfDrawn(priced(copperInWaste), priced(wasteCeiling)),
+    worthInTailings: estimateOfDrawn(priced(lost), priced(lostCeiling)),
     ...marginOfRun({ account, draws }, sheet, rates),
   });
+}
+
+/** What waste and tailings could hold at most, kilograms per kilogram of waste, where their copper is below detection. */
+function ceilingsOf({ account, draws }: ValuedRun): { readonly wasteCeiling?: Drawn; readonly lostCeiling?: Drawn } {
+  const { feed } = draws;
+  const raised = account.products.map(({ id, role }) => ({
+    role,
+    own: draws.products[id]!,
+    most: productCeiling({ account, draws }, id),
+  }));
+  const waste = raised.reduce((all, { own, most }) => feedWith(all, own, most), feed).massFraction.copper;
+  const tailings = raised.flatMap(({ role, most }) => (role === 'tailings' ? [most] : []));
+  const lost = ratioOfDrawn(togetherOf(tailings).contentKg.copper, feed.massKg);
+  const isBelow = (share: Estimate | undefined) => share?.belowDetectionLimit === true;
+  return {
+    ...(waste !== undefined && isBelow(account.feed.massFraction.reconciled.copper) ? { wasteCeiling: waste } : {}),
+    ...(lost !== undefined && isBelow(account.together.tailings?.massFraction.copper) ? { lostCeiling: lost } : {}),
+  };
 }
 
 /**

@@ -103,7 +103,7 @@ test('through weights, grades and reconciling, no true difference is called one 
     ]);
     for (const { stream, figure, component, probabilityHigher } of comparison!.differences) {
       const key = `${stream} ${figure} ${component}`;
-      const above = Math.round(probabilityHigher * draws);
+      const above = Math.round(probabilityHigher! * draws);
       called.set(key, (called.get(key) ?? 0) + Number(above <= tail || above >= draws - tail));
     }
   }
@@ -135,7 +135,7 @@ test('turning the comparison round turns every difference round', () => {
   for (const [k, { difference, probabilityHigher }] of there.entries()) {
     expect(back[k]!.difference.value).toBeCloseTo(-difference.value, 12);
     expect(back[k]!.difference.low).toBeCloseTo(-difference.high, 12);
-    expect(back[k]!.probabilityHigher).toBeCloseTo(1 - probabilityHigher, 12);
+    expect(back[k]!.probabilityHigher).toBeCloseTo(1 - probabilityHigher!, 12);
   }
 });
 

@@ -4,8 +4,10 @@ import {
   printEstimate,
   printLimit,
   printMass,
+  printMassLimit,
   printNumber,
   printQuantity,
+  printRatioLimit,
   printRatioPercent,
   printShare,
 } from '@/lib/report/format';
@@ -38,6 +40,11 @@ test('below its detection limit the limit is printed and no tiny number', () => 
     'below detection (under 0.9 %)',
   );
   expect(printLimit({ value: 0, low: 0, high: 1e-9, belowDetectionLimit: true })).toBe('0.01');
+  const missing = { value: 0.01, low: 0, high: 0.053, belowDetectionLimit: true };
+  expect(printRatioLimit(missing)).toBe('0.05');
+  expect(printRatioLimit({ ...missing, high: 0.001 })).toBe('0.01');
+  expect(plain(printMass(missing))).toBe('under 0.05 kg');
+  expect(printMassLimit(missing)).toBe('0.05');
 });
 
 test('a mass keeps the unit it was typed in', () => {

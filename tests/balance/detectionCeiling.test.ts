@@ -1,0 +1,110 @@
+import { expect, test } from 'vitest';
+import { accountRun } from '@/lib/balance/account';
+import { type ComparableRun, compareRuns } from '@/lib/balance/compareRuns';
+import { COMPONENTS, GRADED } from '@/lib/material/classes';
+import { chanceOfImprovement, printPoints } from '@/lib/report/compareSentences';
+import { flowDiagramOf } from '@/lib/report/flowDiagram';
+import { metalSentence, tailingsText } from '@/lib/report/moneySentences';
+import { accountCsv, comparisonCsv } from '@/lib/report/runTables';
+import { toldComparisons } from '@/lib/report/toldComparison';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { valueOfRun } from '@/lib/value/runValue';
+import { madeUpRun, TRUE_PRODUCTS } from './madeUpRun';
+
+/** Three pieces in a hundred: far above what the tailings' draws of copper reach. */
+const LIMIT = 0.03;
+
+/** The made-up run with copper below detection in the products named. */
+function withoutCopper(ids: readonly string[], name = 'run', limit = LIMIT): ComparableRun {
+  const run = madeUpRun(500);
+  const copper = { value: 0.004, low: 0, high: limit, belowDetectionLimit: true };
+  const products = run.products.map((product) =>
+    ids.includes(product.id) ? { ...product, massFraction: { copper } } : product,
+  );
+  return { name, ...accountRun({ ...run, runId: name, products }) };
+}
+
+const massKg = (id: string) => TRUE_PRODUCTS.find((product) => product.id === id)!.massKg;
+const copperKg = (id: string) => massKg(id) * TRUE_PRODUCTS.find((product) => product.id === id)!.shares[0]!;
+
+test('every figure that rests on a grade below detection is a limit, and one that the limit of the grade allows', () => {
+  const { account } = withoutCopper(['tailings']);
+  const tailings = account.products[2]!;
+  const grade = tailings.massFraction.reconciled.copper!;
+  expect(grade).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(grade.high).toBeGreaterThanOrEqual(LIMIT);
+  expect(grade.high).toBeLessThan(1.02 * LIMIT);
+  // as much copper as the limit allows would have come in with the feed as well
+  const mostKg = LIMIT * massKg('tailings');
+  const fedKg = mostKg + copperKg('concentrate') + copperKg('middlings');
+  const feedKg = TRUE_PRODUCTS.reduce((sum, product) => sum + product.massKg, 0);
+  const { recovery, upgradeRatio } = tailings;
+  expect(recovery.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  // masses and the other grades scatter by some per cent
+  expect(recovery.copper!.high / (mostKg / fedKg)).toBeGreaterThan(0.97);
+  expect(recovery.copper!.high / (mostKg / fedKg)).toBeLessThan(1.15);
+  expect(upgradeRatio.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(upgradeRatio.copper!.high / (LIMIT / (fedKg / feedKg))).toBeGreaterThan(0.97);
+  expect(upgradeRatio.copper!.high / (LIMIT / (fedKg / feedKg))).toBeLessThan(1.15);
+  expect(account.together.tailings).toMatchObject({ recovery: { copper: recovery.copper } });
+  // what was detected stays a figure
+  const flagged = GRADED.filter((component) => tailings.recovery[component]?.belowDetectionLimit);
+  expect(flagged).toEqual(['copper']);
+  expect(account.products[0]!.recovery.copper!.belowDetectionLimit).toBeUndefined();
+  expect(account.feed.massFraction.reconciled.copper!.belowDetectionLimit).toBeUndefined();
+});
+
+test('a feed none of whose products shows copper is below detection as well, up to all their limits', () => {
+  const { account } = withoutCopper(['concentrate', 'middlings', 'tailings']);
+  const feed = account.feed.massFraction.reconciled;
+  expect(feed.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(feed.copper!.high).toBeGreaterThanOrEqual(LIMIT);
+  expect(COMPONENTS.filter((component) => feed[component]!.belowDetectionLimit)).toEqual(['copper']);
+});
+
+test('flow and money tell the copper of tailings below detection as a limit', () => {
+  const run = withoutCopper(['tailings']);
+  const band = flowDiagramOf(run.account, run.draws, 'copper').bands.find(({ id }) => id === 'tailings')!;
+  expect(band.shareOfFeed).toEqual(run.account.products[2]!.recovery.copper);
+  expect(band.amountKg).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(band.amountKg.high).toBeGreaterThanOrEqual(0.99 * LIMIT * massKg('tailings'));
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1', metals: {} });
+  expect(tailingsText(valueOfRun(run, sheet), 't')).toMatch(/^below detection, under \d+\u00a0kg per tonne of waste$/);
+  const none = withoutCopper(['concentrate', 'middlings', 'tailings']);
+  expect(metalSentence(valueOfRun(none, sheet), 't')).toMatch(
+    /^The copper in the dry waste is below detection \(under \d+\u00a0%\): under \d+ lb per short ton, under \d+ kg/,
+  );
+});
+
+test('runs whose tailings are below detection differ by a range, without a middle and without a chance', () => {
+  const [base, one, both] = [[], ['tailings'], ['tailings']].map((ids, k) => withoutCopper(ids, `run ${k}`));
+  const lost = (first: ComparableRun, second: ComparableRun) =>
+    compareRuns([first, second])[0]!.differences.find(
+      ({ stream, figure, component }) => stream === 'tailings' && figure === 'grade' && component === 'copper',
+    )!;
+  const half = lost(base!, one!);
+  // the second may hold up to its limit, the first what was seen of it
+  expect(half.difference.high).toBeGreaterThan(LIMIT - half.base.high);
+  expect(half.probabilityHigher).toBeDefined();
+  const neither = lost(one!, both!);
+  expect(neither).toMatchObject({ isClear: false, difference: { belowDetectionLimit: true } });
+  expect(neither.probabilityHigher).toBeUndefined();
+  expect(chanceOfImprovement(neither)).toBe('');
+  expect(printPoints(neither.difference)).toMatch(/^between −\d\.?\d* and \+\d\.?\d* points$/);
+});
+
+test('tables leave the value of what is below detection empty and say why', () => {
+  const runs = [withoutCopper(['tailings'], 'run 1'), withoutCopper(['tailings'], 'run 2')];
+  const [head, ...lines] = accountCsv(runs[0]!.account).split('\r\n');
+  const cells = lines.find((line) => line.startsWith('tailings'))!.split(',');
+  const at = (column: string) => cells[head!.split(',').indexOf(column)];
+  for (const figure of ['grade measured', 'grade reconciled', 'recovery']) {
+    expect(at(`copper ${figure} fraction`)).toBe('');
+    expect(at(`copper ${figure} fraction low`)).toBe('0');
+    expect(Number(at(`copper ${figure} fraction high`))).toBeGreaterThan(0.02);
+  }
+  expect(lines.join(' ')).toContain('is below detection: it is less than its high end');
+  const compared = comparisonCsv(toldComparisons(runs, undefined)).split('\r\n');
+  expect(compared.find((line) => line.includes('Tailings: copper grade'))).toMatch(/grade,,0,0\.03\d*,,0,0\.03\d*,,-0/);
+  expect(compared.join(' ')).toContain('is below detection: it is less than its high end');
+});
