@@ -59,7 +59,11 @@ export async function BalanceSection({
         </div>
       ))}
       <MassTable account={account} />
-      {isGraded ? <GradeTables account={account} /> : <p>Grades and recoveries follow once a bin is photographed.</p>}
+      {isGraded ? (
+        <GradeTables account={account} />
+      ) : (
+        <p>Grades and recoveries follow once photos of a bin are read.</p>
+      )}
     </section>
   );
 }

@@ -4,7 +4,7 @@ import { saveCheck } from '@/app/_actions/checkActions';
 import { spreadFieldOf } from '@/app/_forms/checkForm';
 import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { CHECK_NAMES } from '@/lib/report/checkSentences';
-import { CLASS_NAMES } from '@/lib/report/sentences';
+import { CLASS_NAMES, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import { EntryForm } from './EntryForm';
 import { NumberField, SelectField, TextField } from './Fields';
 
@@ -12,9 +12,12 @@ import { NumberField, SelectField, TextField } from './Fields';
 export function CheckForms({
   productId,
   spreads,
+  unread,
 }: {
   readonly productId: string;
+  /** Spreads of which a photo has been read. */
   readonly spreads: readonly { readonly id: string; readonly number: number }[];
+  readonly unread: UnreadPhotos;
 }) {
   return (
     <>
@@ -23,7 +26,7 @@ export function CheckForms({
           Pick one photographed spread apart by class, dry, and weigh each pile. From three sorted spreads on, the grade
           no longer rests on the pictures alone. Leave a pile empty if it was not weighed; write 0 if there was nothing.
         </p>
-        <WhichSpread kind="handSort" spreads={spreads} />
+        <WhichSpread kind="handSort" spreads={spreads} unread={unread} />
         <div className="pair">
           {MATERIAL_CLASSES.map((name) => (
             <NumberField key={name} name={`pile-${name}`} label={CLASS_NAMES[name]} unit="g" />
@@ -35,7 +38,7 @@ export function CheckForms({
           Pick a spread of this waste clean of all metal, cores too, photograph it like the others, and name it here. It
           shows how often insulation is taken for metal under your lamp and camera, and no longer counts in the grade.
         </p>
-        <WhichSpread kind="blank" spreads={spreads} />
+        <WhichSpread kind="blank" spreads={spreads} unread={unread} />
       </OneCheck>
       <OneCheck kind="moisture" productId={productId}>
         <p>
@@ -107,11 +110,13 @@ export function CheckForms({
 function WhichSpread({
   kind,
   spreads,
+  unread,
 }: {
   readonly kind: 'handSort' | 'blank';
   readonly spreads: readonly { readonly id: string; readonly number: number }[];
+  readonly unread: UnreadPhotos;
 }) {
-  if (spreads.length === 0) return <p>Photograph a spread first.</p>;
+  if (spreads.length === 0) return <p>No spread to choose yet: {noGradeReason(unread)}</p>;
   return (
     <SelectField
       name={spreadFieldOf(kind)}

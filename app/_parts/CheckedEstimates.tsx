@@ -9,6 +9,7 @@ import {
   pictureLineSentence,
 } from '@/lib/report/checkSentences';
 import { printNumber, printQuantityPercent, printShare } from '@/lib/report/format';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { IntervalPlot } from './IntervalPlot';
 
@@ -17,10 +18,12 @@ export async function CheckedEstimates({
   label,
   worked,
   isChecked,
+  unread,
 }: {
   readonly label: string;
   /** Whether any check of the product is on record: some tell copper only by way of the photos. */
   readonly isChecked: boolean;
+  readonly unread: UnreadPhotos;
   readonly worked: Promise<WorkedRun>;
 }) {
   const { checked, lockedCopper, sorting, grades } = await worked;
@@ -34,7 +37,9 @@ export async function CheckedEstimates({
       {found === undefined ? (
         <p>
           {isChecked ? 'No check on record tells copper by itself.' : 'No check yet.'}{' '}
-          {photos === undefined ? 'Nothing was photographed either.' : `Copper by photos alone: ${printShare(photos)}.`}
+          {photos === undefined
+            ? `Nothing is known by photos either: ${noGradeReason(unread)}`
+            : `Copper by photos alone: ${printShare(photos)}.`}
         </p>
       ) : (
         <>

@@ -1,12 +1,20 @@
 import { GRADED } from '@/lib/material/classes';
 import { agreementSentence, checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
 import { gradeMeaning } from '@/lib/report/meanings';
-import { GRADED_NAMES, gradeSentences } from '@/lib/report/sentences';
+import { GRADED_NAMES, gradeSentences, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 
 /** A product's grade from all its spreads together, and what its checks make of the copper. */
-export async function ProductGrade({ label, worked }: { readonly label: string; readonly worked: Promise<WorkedRun> }) {
+export async function ProductGrade({
+  label,
+  worked,
+  unread,
+}: {
+  readonly label: string;
+  readonly worked: Promise<WorkedRun>;
+  readonly unread: UnreadPhotos;
+}) {
   const { grades, checked } = await worked;
   const grade = grades[label];
   const found = checked[label];
@@ -14,7 +22,7 @@ export async function ProductGrade({ label, worked }: { readonly label: string; 
   if (grade === undefined)
     return (
       <>
-        <p>Not known by photos yet: photograph at least one spread.</p>
+        <p>Not known by photos yet: {noGradeReason(unread)}</p>
         {told}
       </>
     );

@@ -1,6 +1,7 @@
 import type { ExplainedProduct, ExplainedRun } from '@/lib/balance/explainRun';
 import { neededSentences, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
 import { printShare } from '@/lib/report/format';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import { BeforehandTable, BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
 
 /** Ranges asked for most, as shares either side. */
@@ -10,8 +11,10 @@ const WANTED = [0.005, 0.01, 0.02, 0.05] as const;
 export async function WhyThisRange({
   label,
   explained,
+  unread,
 }: {
   readonly label: string;
+  readonly unread: UnreadPhotos;
   readonly explained: Promise<ExplainedRun>;
 }) {
   const { products, recovery } = await explained;
@@ -19,7 +22,7 @@ export async function WhyThisRange({
   return (
     <>
       {product === undefined ? (
-        <p>Nothing to explain yet: photograph at least one spread.</p>
+        <p>Nothing to explain yet: {noGradeReason(unread)}</p>
       ) : (
         <>
           <section>

@@ -100,7 +100,8 @@ function unknownGrades(unknown: RunAccount['products'], products: number): strin
     unknown.length === 1
       ? `No photo of ${names} has been read, so its grade is unknown.`
       : `No photos of ${names} have been read, so their grades are unknown.`;
-  if (unknown.length === products) return `${first} Photograph a spread of each.`;
+  if (unknown.length === products)
+    return `${first} ${unknown.length === 1 ? 'It' : 'Each'} needs a spread, photographed and read.`;
   const [held, were] = unknown.length === 1 ? [`${names} held`, 'it were'] : ['they held', 'they were'];
   return `${first} Recoveries of the others are given as limits: as if ${held} none of the metal, and as if ${were} all metal.`;
 }

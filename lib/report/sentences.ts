@@ -113,6 +113,22 @@ export function stoppedSentence(photos: number): string {
     : `${photos} photos are kept but not read: their reading was stopped.`;
 }
 
+/** A product's photos that no grade rests on, by what they wait for. */
+export interface UnreadPhotos {
+  /** In the queue or being read. */
+  readonly waiting: number;
+  readonly stopped: number;
+  readonly refused: number;
+}
+
+/** Why the photos of a product tell no grade, to follow a colon: `2 photos wait to be read.` */
+export function noGradeReason({ waiting, stopped, refused }: UnreadPhotos): string {
+  if (waiting > 0) return waiting === 1 ? '1 photo waits to be read.' : `${waiting} photos wait to be read.`;
+  if (stopped > 0) return `the reading of ${stopped === 1 ? '1 photo' : `${stopped} photos`} was stopped.`;
+  if (refused > 0) return 'no photo could be read. What is wrong stands beside each.';
+  return 'photograph at least one spread.';
+}
+
 function durationText(seconds: number): string {
   if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
   return `${Math.ceil(seconds / 60)} minutes`;

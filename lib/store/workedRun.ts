@@ -1,6 +1,7 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import type { ExplainedRun } from '../balance/explainRun';
+import type { UnreadPhotos } from '../report/sentences';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
@@ -234,6 +235,22 @@ async function inputsOf<Reading>(
         ),
       };
     }),
+  };
+}
+
+/** True where a photo of the product has told a grade. */
+export function isRead({ spreads }: ProductOnBoard): boolean {
+  return spreads.some(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
+}
+
+/** How many of a product's photos wait, were stopped or were refused. */
+export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
+  const states = spreads.flatMap(({ photos }) => photos.map(({ state }) => state));
+  const count = (is: (state: Photo['state']) => boolean) => states.filter(is).length;
+  return {
+    waiting: count(({ kind }) => kind === 'queued' || kind === 'reading'),
+    stopped: count((state) => state.kind === 'held' && state.why === 'stopped'),
+    refused: count(({ kind }) => kind === 'refused'),
   };
 }
 

@@ -53,7 +53,7 @@ describe('a product with a weight and no photo', () => {
     const all = told(whole.products.map(({ id }) => id));
     expect(all).toHaveLength(1);
     expect(all[0]).toMatch(
-      /^No photos of .+ and .+ have been read, so their grades are unknown\. Photograph a spread of each\.$/,
+      /^No photos of .+ and .+ have been read, so their grades are unknown\. Each needs a spread, photographed and read\.$/,
     );
   });
 

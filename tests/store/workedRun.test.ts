@@ -1,11 +1,24 @@
+import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
+import { noGradeReason } from '@/lib/report/sentences';
 import type { AccountOrder } from '@/lib/store/analysis';
 import { workOutRun } from '@/lib/store/engine';
+import { holdWaiting } from '@/lib/store/heldPhotos';
+import { keepPhoto } from '@/lib/store/photoFiles';
+import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
-import { explainBoard, getBoard, workOutBoard, workOutRuns, workOutStored } from '@/lib/store/workedRun';
-import { POOL, readProduct } from './readProduct';
-import { temporaryStore } from './temporaryStore';
+import {
+  explainBoard,
+  getBoard,
+  isRead,
+  unreadPhotosOf,
+  workOutBoard,
+  workOutRuns,
+  workOutStored,
+} from '@/lib/store/workedRun';
+import { POOL, readProduct, telltalePhoto } from './readProduct';
+import { storedRun, temporaryStore } from './temporaryStore';
 
 test('a run is worked out once, found again without its readings, and worked out anew when anything of it changed', async () => {
   const store = await temporaryStore();
@@ -59,4 +72,21 @@ test('runs that are asked for together come out as each by itself, in the order 
   expect(together[0]).not.toEqual(together[1]);
   expect(await workOutRuns(store, POOL, runs)).toEqual(together);
   expect(await workOutRuns(store, POOL, [])).toEqual([]);
+});
+
+test('a product without a grade says what its photos wait for', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await storedRun(store);
+  const reason = async () => {
+    const product = (await getBoard(store, runId)).products.find(({ id }) => id === productId)!;
+    expect(isRead(product)).toBe(false);
+    return noGradeReason(unreadPhotosOf(product));
+  };
+  expect(await reason()).toBe('photograph at least one spread.');
+  const kept = await keepPhoto(store.files, [await telltalePhoto()]);
+  const photo = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'a.jpg' };
+  await addPhoto(store, photo, kept);
+  expect(await reason()).toBe('1 photo waits to be read.');
+  await holdWaiting(store, runId);
+  expect(await reason()).toBe('the reading of 1 photo was stopped.');
 });

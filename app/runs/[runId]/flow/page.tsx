@@ -47,7 +47,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
         <p>
           {flow === 'mass'
             ? 'Weigh the bins, and the feed if you can: then the flow is drawn here.'
-            : `Weigh and photograph the bins: then the flow of ${flow} is drawn here.`}
+            : `Once the bins are weighed and their photos read, the flow of ${flow} is drawn here.`}
         </p>
       ) : (
         <>

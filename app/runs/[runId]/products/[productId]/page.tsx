@@ -17,7 +17,7 @@ import { getProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, labelsOf, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
   const { store } = await theStore();
@@ -88,7 +88,11 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
         <h2>Grade</h2>
         <CarryOverNote settings={board.run.settings} />
         <Suspense fallback={<p role="status">Working out the grade …</p>}>
-          <ProductGrade label={labelsOf(board.products).get(product.id) ?? ''} worked={worked} />
+          <ProductGrade
+            label={labelsOf(board.products).get(product.id) ?? ''}
+            worked={worked}
+            unread={unreadPhotosOf(product)}
+          />
         </Suspense>
         <div className="actions">
           <Link className="button" href={`/runs/${runId}/products/${product.id}/budget`}>

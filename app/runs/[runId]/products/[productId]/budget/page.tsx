@@ -3,12 +3,14 @@ import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { Suspense } from 'react';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { WhyThisRange } from '@/app/_parts/WhyThisRange';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { explainBoard, getBoard, labelsOf } from '@/lib/store/workedRun';
+import { explainBoard, getBoard, isRead, labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Why this range?' };
 
@@ -32,6 +34,7 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
         ]}
       />
       <h1>Why this range: {product.name}</h1>
+      {isRead(product) ? null : <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />}
       <p>{COVERAGE_SENTENCE}</p>
       {product.checks.length === 0 ? null : (
         <p className="narrow">
@@ -40,7 +43,11 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
         </p>
       )}
       <Suspense fallback={<p role="status">Working out what the range is made of; this takes some seconds …</p>}>
-        <WhyThisRange label={labelsOf(board.products).get(product.id) ?? ''} explained={explained} />
+        <WhyThisRange
+          label={labelsOf(board.products).get(product.id) ?? ''}
+          explained={explained}
+          unread={unreadPhotosOf(product)}
+        />
       </Suspense>
       <Link className="button" href={`${back}/checks`}>
         Checks

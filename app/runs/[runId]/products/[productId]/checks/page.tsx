@@ -7,12 +7,14 @@ import { CheckedEstimates } from '@/app/_parts/CheckedEstimates';
 import { CheckForms } from '@/app/_parts/CheckForms';
 import { CheckList } from '@/app/_parts/CheckList';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, labelsOf, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, isRead, labelsOf, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Checks' };
 
@@ -39,11 +41,13 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       />
       <h1>Checks of {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
+      {isRead(product) ? null : <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />}
       <Suspense fallback={<p role="status">Working out the checks …</p>}>
         <CheckedEstimates
           label={labelsOf(board.products).get(product.id) ?? ''}
           worked={worked}
           isChecked={product.checks.length > 0}
+          unread={unreadPhotosOf(product)}
         />
       </Suspense>
       <section>
@@ -54,7 +58,7 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       <section>
         <h2>Enter a check</h2>
         <CautionNote work="sorting" />
-        <CheckForms productId={product.id} spreads={photographed} />
+        <CheckForms productId={product.id} spreads={photographed} unread={unreadPhotosOf(product)} />
       </section>
       <Link className="button" href={`${back}/budget`}>
         Why this range?
