@@ -1,7 +1,7 @@
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import { heightPerWidth } from '../particles/slantedView';
-import type { SpreadReading } from '../particles/spreadReading';
+import type { BlockSums, SpreadReading } from '../particles/spreadReading';
 
 /**
  * What overlap takes from a class's sum of width times area, were its pieces dropped at random, as logarithms of true over seen.
@@ -38,36 +38,50 @@ export function overlapByClass(
   reading: SpreadReading,
   material: Material,
 ): Readonly<Record<MaterialClass, OverlapOfClass>> {
-  const sumOf = (of: (block: SpreadReading['blocks'][number]) => number) =>
-    reading.blocks.reduce((sum, block) => sum + of(block), 0);
+  const { blocks } = reading;
   const sizes = MATERIAL_CLASSES.map((name) => {
-    const area = sumOf(({ areaMm2 }) => areaMm2[name]);
-    const sheetShare = area > 0 ? sumOf(({ sheetAreaMm2 }) => sheetAreaMm2[name]) / area : 0;
-    const widthMm =
-      area > 0 ? sumOf(({ widthAreaMm3 }) => widthAreaMm3[name]) / area / Math.max(0.05, 1 - sheetShare) : 0;
+    const area = sumOf(blocks, 'areaMm2', name);
+    const sheetShare = area > 0 ? sumOf(blocks, 'sheetAreaMm2', name) / area : 0;
+    const widthMm = area > 0 ? sumOf(blocks, 'widthAreaMm3', name) / area / Math.max(0.05, 1 - sheetShare) : 0;
     const sheetMm = material.classes[name].shape.sheetThicknessMm?.value ?? 0;
     return { widthMm, heightMm: sheetShare * sheetMm + (1 - sheetShare) * widthMm * heightPerWidth(name) };
   });
   const sums = MATERIAL_CLASSES.map(() => ({ area: 0, level: 0, ordered: 0, own: 0 }));
-  for (const block of reading.blocks) {
-    const areas = MATERIAL_CLASSES.map((name) => block.areaMm2[name]);
-    const seen = areas.reduce((sum, area) => sum + area, 0);
-    if (!(seen > 0)) continue;
-    const layers = -Math.log(1 - Math.min(MOST_COVER, seen / Math.max(block.fieldMm2, seen)));
-    for (const [k, sum] of sums.entries()) {
-      const level = takenFrom(k, areas, sizes, layers / seen, 0);
-      const ordered = takenFrom(k, areas, sizes, layers / seen, 1);
-      sum.area += areas[k]!;
-      sum.level += areas[k]! * level.all;
-      sum.ordered += areas[k]! * ordered.all;
-      sum.own += areas[k]! * level.own;
-    }
-  }
+  const areas = new Float64Array(MATERIAL_CLASSES.length);
+  for (const block of blocks) addBlock(block, areas, sizes, sums);
   return perClass((name) => {
     const { area, level, ordered, own } = sums[MATERIAL_CLASSES.indexOf(name)]!;
     if (!(area > 0)) return { level: 0, tilted: 0, own: 0 };
     return { level: level / area, tilted: (ordered - level) / area, own: own / area };
   });
+}
+
+function sumOf(blocks: readonly BlockSums[], of: 'areaMm2' | 'sheetAreaMm2' | 'widthAreaMm3', name: MaterialClass) {
+  let sum = 0;
+  for (const block of blocks) sum += block[of][name];
+  return sum;
+}
+
+/** Adds what overlap takes from each class in one block, times its area; `areas` is written over. */
+function addBlock(
+  { areaMm2, fieldMm2 }: BlockSums,
+  areas: Float64Array,
+  sizes: readonly Size[],
+  sums: readonly { area: number; level: number; ordered: number; own: number }[],
+): void {
+  let seen = 0;
+  for (let k = 0; k < areas.length; k++) seen += areas[k] = areaMm2[MATERIAL_CLASSES[k]!];
+  if (!(seen > 0)) return;
+  const layers = -Math.log(1 - Math.min(MOST_COVER, seen / Math.max(fieldMm2, seen)));
+  for (let k = 0; k < areas.length; k++) {
+    const sum = sums[k]!;
+    const level = takenFrom(k, areas, sizes, layers / seen, 0);
+    const ordered = takenFrom(k, areas, sizes, layers / seen, 1);
+    sum.area += areas[k]!;
+    sum.level += areas[k]! * level.all;
+    sum.ordered += areas[k]! * ordered.all;
+    sum.own += areas[k]! * level.own;
+  }
 }
 
 interface Size {
@@ -76,9 +90,12 @@ interface Size {
 }
 
 /** Logarithm of what is taken from class `k` in one block, and the part of it that its own pieces take. */
-function takenFrom(k: number, areas: readonly number[], sizes: readonly Size[], layersPerMm2: number, order: number) {
-  let [above, counted, own] = [0, 0, 0];
-  for (const [j, area] of areas.entries()) {
+function takenFrom(k: number, areas: Float64Array, sizes: readonly Size[], layersPerMm2: number, order: number) {
+  let above = 0;
+  let counted = 0;
+  let own = 0;
+  for (let j = 0; j < areas.length; j++) {
+    const area = areas[j]!;
     if (area === 0) continue;
     const on = 2 * layersPerMm2 * area * chanceOnTop(sizes[j]!.heightMm, sizes[k]!.heightMm, order);
     const parted = j === k ? 0 : LOST_WIDTH * (sizes[k]!.widthMm / Math.max(sizes[j]!.widthMm, 1e-9));

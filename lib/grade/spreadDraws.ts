@@ -2,15 +2,17 @@ import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perCl
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { taken } from '../quantity/draws';
-import { type Random, seededRandom } from '../quantity/seededRandom';
+import { seededRandom } from '../quantity/seededRandom';
 import { areaGainsOf } from './areaGains';
+import { CalledShares, seenAreas } from './calledShares';
+import { type ClassTotals, thicknessPartsOf, totalsOf } from './classTotals';
 import { ERROR_CLASSES } from './errorRates';
 import { takeOffFalseCalls } from './falseCalls';
-import { overlapByClass } from './overlap';
+import { type OverlapOfClass, overlapByClass } from './overlap';
 import { breadthU } from './rims';
 import { samplingVarianceOf } from './samplingVariance';
 import { shiftShares } from './sceneScatter';
-import type { SharedErrors } from './sharedErrors';
+import type { SceneShift, SharedErrors } from './sharedErrors';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -40,13 +42,6 @@ export const CLASSES_OF: Readonly<Record<Component, readonly MaterialClass[]>> =
   other: ['other'],
 };
 
-/** Sums of one class over the whole field. */
-interface ClassTotals {
-  readonly areaMm2: number;
-  readonly widthAreaMm3: number;
-  readonly sheetAreaMm2: number;
-}
-
 /**
  * What one spread may hold, given its areas and widths and all their errors.
  *
@@ -72,43 +67,111 @@ export function drawSpread(
 ): SpreadDraws {
   const totals = perClass((name) => totalsOf(reading, name));
   const samplingVariance = samplingVarianceOf(reading, material);
-  const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
-  const { seen, callInto } = callsOf(reading, totals, fieldMm2, shared, purpose, ofSpreads);
-  const overlap = overlapByClass(reading, material);
-  const { piled, order, merged } = shared.overlap;
-  const scoops = scoopsOf(samplingVariance, shared, purpose);
-  const called = new Float64Array(ERROR_CLASSES);
-  const truth = new Float64Array(ERROR_CLASSES);
-  const kind = `${reading.method}-${reading.surfaceKind}` as const;
-  const tables = shared.ratesOf(kind);
-  const gains = areaGainsOf(shared, kind, seen);
-  const hasGain = shared.hasAreaGain(kind);
-  const shift = shared.sceneShiftOf(kind);
-  const areas = new Float64Array(MATERIAL_CLASSES.length);
-  const blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
-  const calledSum = new Float64Array(MATERIAL_CLASSES.length);
-  // arrays by place, not by name: this loop runs draws x spreads x causes times
-  const classes = MATERIAL_CLASSES.map((name) => ({
-    area: drawn.areaFraction[name],
-    mass: drawn.massG[name],
-    equal: drawn.equalThicknessMassG[name],
-    density: shared.densityKgPerM3[name],
-    overlap: overlap[name],
-    merged: merged[name],
-    factor: shared.massFactor[name],
-    shape: shared.shapeFactor[name],
-    sheet: shared.sheetThicknessMm[name],
-    ...thicknessPartsOf(totals, name),
-    scoop: scoops[name],
-    rim: shared.rims[name],
-    rimSd: rimSdOf(reading, totals, material, name),
-    gain: gains[name],
-  }));
+  const worlds = new SpreadWorlds(reading, material, shared, purpose, ofSpreads, totals, samplingVariance, drawn);
+  for (let from = 0; from < shared.draws; from += WORLDS_AT_ONCE)
+    worlds.draw(from, Math.min(shared.draws, from + WORLDS_AT_ONCE));
+  const perComponent = (of: (name: MaterialClass) => number) =>
+    Object.fromEntries(
+      COMPONENTS.map((component) => [component, CLASSES_OF[component].reduce((sum, name) => sum + of(name), 0)]),
+    ) as Record<Component, number>;
+  return {
+    ...drawn,
+    samplingVariance,
+    calledMm2: perComponent((name) => totals[name].areaMm2),
+    // mean over the worlds of what the called area would weigh
+    calledMassG: perComponent(
+      (name) => (totals[name].areaMm2 * worlds.calledSum[MATERIAL_CLASSES.indexOf(name)]!) / shared.draws,
+    ),
+  };
+}
 
-  for (let i = 0; i < shared.draws; i++) {
-    callInto(called);
+/** Worlds drawn in one go: a function entered several times a photo is compiled for good, one long loop anew for each photo. */
+const WORLDS_AT_ONCE = 200;
+
+/** What one class's figures in a world are made of, by world where they are drawn. */
+interface ClassParts {
+  readonly area: Float64Array;
+  readonly mass: Float64Array;
+  readonly equal: Float64Array;
+  readonly density: Float64Array;
+  readonly overlap: OverlapOfClass;
+  readonly merged: Float64Array;
+  readonly factor: Float64Array;
+  readonly shape: Float64Array;
+  readonly sheet: Float64Array;
+  readonly widthMm: number;
+  readonly sheetShare: number;
+  readonly scoop: Float64Array;
+  readonly rim: Float64Array;
+  readonly rimSd: number;
+  readonly gain: Float64Array;
+}
+
+/** Draws one spread's worlds into its arrays. */
+class SpreadWorlds {
+  /** What each class would weigh for each mm2 that was called so, summed over the worlds drawn. */
+  readonly calledSum = new Float64Array(MATERIAL_CLASSES.length);
+  private readonly fieldMm2: number;
+  private readonly calls: CalledShares;
+  private readonly classes: readonly ClassParts[];
+  private readonly blanks: readonly Float64Array[];
+  private readonly tables: Float64Array;
+  private readonly hasGain: boolean;
+  private readonly shift: SceneShift | undefined;
+  private readonly called = new Float64Array(ERROR_CLASSES);
+  private readonly truth = new Float64Array(ERROR_CLASSES);
+  private readonly areas = new Float64Array(MATERIAL_CLASSES.length);
+  constructor(
+    reading: SpreadReading,
+    material: Material,
+    private readonly shared: SharedErrors,
+    purpose: readonly string[],
+    ofSpreads: number,
+    totals: Readonly<Record<MaterialClass, ClassTotals>>,
+    samplingVariance: SpreadDraws['samplingVariance'],
+    drawn: SpreadArrays,
+  ) {
+    const seen = seenAreas(totals);
+    this.fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
+    this.calls = new CalledShares(reading, seen, this.fieldMm2, shared, purpose, ofSpreads);
+    const overlap = overlapByClass(reading, material);
+    const scoops = scoopsOf(samplingVariance, shared, purpose);
+    const kind = `${reading.method}-${reading.surfaceKind}` as const;
+    this.tables = shared.ratesOf(kind);
+    const gains = areaGainsOf(shared, kind, seen);
+    this.hasGain = shared.hasAreaGain(kind);
+    this.shift = shared.sceneShiftOf(kind);
+    this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
+    // arrays by place, not by name: the loop over them runs draws x spreads x causes times
+    this.classes = MATERIAL_CLASSES.map((name) => ({
+      area: drawn.areaFraction[name],
+      mass: drawn.massG[name],
+      equal: drawn.equalThicknessMassG[name],
+      density: shared.densityKgPerM3[name],
+      overlap: overlap[name],
+      merged: shared.overlap.merged[name],
+      factor: shared.massFactor[name],
+      shape: shared.shapeFactor[name],
+      sheet: shared.sheetThicknessMm[name],
+      ...thicknessPartsOf(totals, name),
+      scoop: scoops[name],
+      rim: shared.rims[name],
+      rimSd: rimSdOf(reading, totals, material, name),
+      gain: gains[name],
+    }));
+  }
+  /** Draw the worlds from one to another (not included); worlds are drawn in order. */
+  draw(from: number, to: number): void {
+    for (let i = from; i < to; i++) {
+      this.calls.next(this.called);
+      this.drawOne(i);
+    }
+  }
+  private drawOne(i: number): void {
+    const { classes, blanks, truth, areas, tables, fieldMm2, shift, calledSum } = this;
+    const { piled, order } = this.shared.overlap;
     const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(called, tables, offset, truth, hasGain);
+    takeOffFalseCalls(this.called, tables, offset, truth, this.hasGain);
     for (let c = 0; c < blanks.length; c++)
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     for (let c = 0; c < classes.length; c++) {
@@ -133,19 +196,6 @@ export function drawSpread(
     }
     for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
   }
-  const perComponent = (of: (name: MaterialClass) => number) =>
-    Object.fromEntries(
-      COMPONENTS.map((component) => [component, CLASSES_OF[component].reduce((sum, name) => sum + of(name), 0)]),
-    ) as Record<Component, number>;
-  return {
-    ...drawn,
-    samplingVariance,
-    calledMm2: perComponent((name) => totals[name].areaMm2),
-    // mean over the worlds of what the called area would weigh
-    calledMassG: perComponent(
-      (name) => (totals[name].areaMm2 * calledSum[MATERIAL_CLASSES.indexOf(name)]!) / shared.draws,
-    ),
-  };
 }
 
 /** The arrays that the draws of one spread lie in. */
@@ -184,62 +234,6 @@ function calledWithout(own: readonly number[], truth: Float64Array, rates: Float
   return sum;
 }
 
-/** With more pieces than this half a piece is under a fifth of a hundredth, and no longer drawn. */
-const MANY_PIECES = 400;
-
-/** Fills in the shares of the field as called (bare surface first) for the next draw: counting and unjudged area drawn. */
-function callsOf(
-  reading: SpreadReading,
-  totals: Readonly<Record<MaterialClass, ClassTotals>>,
-  fieldMm2: number,
-  { seed, held }: SharedErrors,
-  purpose: readonly string[],
-  ofSpreads: number,
-) {
-  const counting = seededRandom(seed, 'half a piece', ...purpose);
-  const shareOfHalf = counting.gammas(0.5 / ofSpreads);
-  const seen = MATERIAL_CLASSES.map((name) => totals[name].areaMm2);
-  const seenMm2 = seen.reduce((sum, area) => sum + area, 0);
-  const unjudgedMm2 = reading.blocks.reduce((sum, block) => sum + block.unjudgedMm2, 0);
-  const count = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  // a piece of the class's own size, or, where none was seen, as chopping leaves them; no larger than pieces are here
-  const meanMm2 = seenMm2 / Math.max(1, count);
-  const pieceMm2 = MATERIAL_CLASSES.map((name, c) => {
-    const own = reading.pieces[name].count;
-    return Math.min(meanMm2, own > 0 ? seen[c]! / own : UNSEEN_PIECE[name].areaMm2);
-  });
-  const extra = Float64Array.from(seen, (area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
-  const handOut =
-    unjudgedMm2 <= 0 || held.has('unjudged')
-      ? undefined
-      : handOutOf(seededRandom(seed, 'unjudged', ...purpose), seen, unjudgedMm2);
-  const isCounted = held.has('sampling');
-  const isMany = MATERIAL_CLASSES.map((name) => reading.pieces[name].count > MANY_PIECES);
-  const callInto = (called: Float64Array): void => {
-    handOut?.(extra);
-    let pieces = 0;
-    for (let c = 0; c < seen.length; c++) {
-      // half a piece more or less of every class over all spreads (Jeffreys): none seen is not none there; gamma of shape 1/2
-      const half =
-        isCounted || isMany[c] ? 0.5 / ofSpreads : ofSpreads === 1 ? 0.5 * counting.normal() ** 2 : shareOfHalf();
-      const share = (seen[c]! + half * pieceMm2[c]! + extra[c]!) / fieldMm2;
-      called[c + 1] = share;
-      pieces += share;
-    }
-    called[0] = Math.max(0, 1 - pieces);
-  };
-  return { seen, callInto };
-}
-
-/** What a class's thickness is made of: its mean width and sheet share. */
-function thicknessPartsOf(totals: Readonly<Record<MaterialClass, ClassTotals>>, name: MaterialClass) {
-  const { areaMm2, widthAreaMm3, sheetAreaMm2 } = totals[name];
-  if (areaMm2 > 0) return { widthMm: widthAreaMm3 / areaMm2, sheetShare: sheetAreaMm2 / areaMm2 };
-  const sumOf = (of: keyof ClassTotals) => MATERIAL_CLASSES.reduce((sum, one) => sum + totals[one][of], 0);
-  const meanMm = sumOf('widthAreaMm3') / Math.max(sumOf('areaMm2'), 1e-9);
-  return { widthMm: Math.min(meanMm, UNSEEN_PIECE[name].widthMm), sheetShare: 0 };
-}
-
 /** Standard deviation of the logarithm of a class's volume from where its pieces' rims lie; what was cut from sheet has none. */
 function rimSdOf(
   { pixelMm = 0 }: SpreadReading,
@@ -255,21 +249,6 @@ function rimSdOf(
   return byWidth > 0 ? Math.sqrt(Math.log(1 + (ofWidth * (byWidth / (byWidth + bySheet))) ** 2)) : 0;
 }
 
-const METAL_PIECE = { widthMm: 0.6, areaMm2: 3 };
-/**
- * What a piece would be like of a class that no piece was seen of.
- *
- * Metal: wire of 0.6 mm, the geometric middle of strands (0.2 mm) and house wiring (1.8 mm; IEC 60228, from memory), 5 mm long. The
- * rest: lumps that a granulator's screen leaves (common practice, no source).
- */
-const UNSEEN_PIECE: Readonly<Record<MaterialClass, { readonly widthMm: number; readonly areaMm2: number }>> = {
-  brightCopper: METAL_PIECE,
-  tinnedCopper: METAL_PIECE,
-  aluminium: METAL_PIECE,
-  insulation: { widthMm: 2, areaMm2: 5 },
-  other: { widthMm: 1.5, areaMm2: 2 },
-};
-
 /** Factors with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
 function scoopsOf(
   samplingVariance: SpreadDraws['samplingVariance'],
@@ -280,30 +259,11 @@ function scoopsOf(
     if (samplingVariance[name] <= 0 || held.has('sampling')) return new Float64Array(draws).fill(1);
     const shape = 1 / samplingVariance[name];
     const factors = taken(draws, seededRandom(seed, 'scoop', name, ...purpose).gammas(shape));
-    for (let i = 0; i < draws; i++) factors[i]! /= shape;
+    divide(factors, shape);
     return factors;
   });
 }
 
-function totalsOf(reading: SpreadReading, name: MaterialClass): ClassTotals {
-  let [areaMm2, widthAreaMm3, sheetAreaMm2] = [0, 0, 0];
-  for (const block of reading.blocks) {
-    areaMm2 += block.areaMm2[name];
-    widthAreaMm3 += block.widthAreaMm3[name];
-    sheetAreaMm2 += block.sheetAreaMm2[name];
-  }
-  return { areaMm2, widthAreaMm3, sheetAreaMm2 };
-}
-
-/** Hands the unjudged area out among classes, draw by draw: mostly like the judged area, sometimes nearly all to one class. */
-function handOutOf(random: Random, seen: readonly number[], unjudgedMm2: number): (into: Float64Array) => void {
-  const total = seen.reduce((sum, area) => sum + area, 0);
-  const weights = seen.map((area) => random.gammas(0.1 + (2 * area) / Math.max(total, 1e-9)));
-  return (into) => {
-    let all = 0;
-    for (let c = 0; c < weights.length; c++) all += into[c] = weights[c]!();
-    // part of what was not judged may be bare surface
-    const particles = unjudgedMm2 * random.uniform();
-    for (let c = 0; c < weights.length; c++) into[c] = all > 0 ? (into[c]! / all) * particles : 0;
-  };
+function divide(numbers: Float64Array, by: number): void {
+  for (let i = 0; i < numbers.length; i++) numbers[i]! /= by;
 }

@@ -38,10 +38,20 @@ export function seededRandom(seed: number, ...purpose: readonly string[]): Rando
   const gammaOf = randomGamma.source(uniform);
   return {
     uniform,
-    normal: randomNormal.source(uniform)(),
+    normal: kept(randomNormal.source(uniform)()),
     gamma: (shape) => gammaOf(shape)(),
-    gammas: (shape) => gammaOf(shape),
+    gammas: (shape) => kept(gammaOf(shape)),
   };
+}
+
+/** Streams that stay, the last ones made: some ten are made a photo, and code compiled for streams goes with the last that has it. */
+const STAYING = 16;
+const staying: (() => number)[] = [];
+
+function kept(stream: () => number): () => number {
+  staying.push(stream);
+  if (staying.length > STAYING) staying.shift();
+  return stream;
 }
 
 /** 32-bit FNV-1a hash of the text's UTF-16 units, @source Fowler, Noll and Vo, IETF draft-eastlake-fnv. */
