@@ -4,6 +4,7 @@ import {
   agreementSentence,
   CAUSE_NAMES,
   contradictionSentence,
+  idleSentence,
   learnedSentence,
   magnetSentence,
   nextSentence,
@@ -39,6 +40,7 @@ export function sortingLines({ sorting }: RunResult): readonly string[] {
   return [
     'Mass per area by hand sorts',
     ...sorting.learned.map((one) => `  ${learnedSentence(one)}`),
+    ...sorting.idle.map((one) => `  ${idleSentence(one)}`),
     ...(line === undefined ? [] : [`  ${line}`]),
     ...(trouble === undefined ? [] : [`  ! ${trouble}`]),
   ];

@@ -2,6 +2,7 @@ import Link from 'next/link';
 import {
   agreementSentence,
   contradictionSentence,
+  idleSentence,
   isDisagreement,
   learnedSentence,
   magnetSentence,
@@ -83,16 +84,21 @@ export async function CheckedEstimates({
           copper.
         </p>
       )}
-      {sorting.learned.length === 0 ? null : (
+      {sorting.learned.length + sorting.idle.length === 0 ? null : (
         <>
           <h3>What hand sorts say about the material</h3>
           <ul>
             {sorting.learned.map((one) => (
               <li key={one.name}>{learnedSentence(one)}</li>
             ))}
+            {sorting.idle.map((one) => (
+              <li key={`${one.label} ${one.name}`}>{idleSentence(one)}</li>
+            ))}
           </ul>
           {trouble === undefined ? (
-            <p>No pile contradicts the others.</p>
+            sorting.learned.length === 0 ? null : (
+              <p>No pile contradicts the others.</p>
+            )
           ) : (
             <div className="caution">
               <p>{trouble}</p>

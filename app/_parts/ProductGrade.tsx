@@ -1,5 +1,5 @@
 import { GRADED } from '@/lib/material/classes';
-import { agreementSentence, checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
+import { checkedCopperSentence, disagreementSentence } from '@/lib/report/checkSentences';
 import { gradeMeaning } from '@/lib/report/meanings';
 import { GRADED_NAMES, gradeSentences, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
@@ -52,13 +52,12 @@ export async function ProductGrade({
 function Checked({ found }: { readonly found: WorkedRun['checked'][string] }) {
   const told = checkedCopperSentence(found);
   if (told === undefined) return null;
-  return isDisagreement(found) ? (
-    <div className="caution">
-      <p>
-        {told} {agreementSentence(found)} The balance goes on with this figure.
-      </p>
-    </div>
-  ) : (
+  const disagreement = disagreementSentence(found);
+  return disagreement === undefined ? (
     <p>{told} The balance goes on with this figure.</p>
+  ) : (
+    <div className="caution">
+      <p>{disagreement} The balance goes on with this figure.</p>
+    </div>
   );
 }

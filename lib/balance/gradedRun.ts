@@ -5,6 +5,7 @@ import { type Check, checksOfKind } from '../grade/checkEntry';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
+import type { IdlePile } from '../grade/idlePile';
 import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grade/learnMassPerArea';
 import type { Lesson } from '../grade/lesson';
 import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
@@ -68,6 +69,8 @@ export interface WorkedOutRun {
   readonly sorting: {
     readonly learned: readonly LearnedClass[];
     readonly piles: readonly Contradiction[];
+    /** Piles that say nothing about it, and why. */
+    readonly idle: readonly IdlePile[];
   } & PictureLine;
   readonly account: RunAccount;
   readonly draws: AccountDraws;
@@ -156,6 +159,7 @@ export function workOutRun(
     sorting: {
       learned: sorting.learned,
       piles: sorting.piles,
+      idle: sorting.idle,
       ...pictureLineOf([...sortedSpreadsOf(run), ...taughtSortsOf(lessons)], material),
     },
     account,

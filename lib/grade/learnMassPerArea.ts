@@ -8,6 +8,7 @@ import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import { holdStill } from './causes';
 import { type CheckOf, weighingU } from './checkEntry';
+import { falseCallsOf, type IdlePile, whyIdle } from './idlePile';
 import type { SharedErrors } from './sharedErrors';
 import { drawSpread } from './spreadDraws';
 
@@ -50,9 +51,6 @@ const CONTRADICTS_AT = 3;
  */
 export const [PIECE_SCATTER, SUM_SCATTER] = [0.128, 0.027];
 
-/** Piles with fewer pieces, or weighed to worse than a third, say nothing about a factor. */
-const [FEWEST_PIECES, WORST_WEIGHING] = [5, 1 / 3];
-
 /** A mass per area that is known better than this has not been drawn at all. */
 const LEAST_RELATIVE_U = 1e-6;
 
@@ -75,7 +73,7 @@ interface Observation {
  * differences (ensemble Kalman update with perturbed observations). So the factors stay correlated with the class confusion that
  * the checks also felt, products like the checked ones gain most, and a second check counts as much as it adds.
  *
- * @returns the shared errors with `massFactor` filled in, what was learnt, and every pile's distance from the rest
+ * @returns the shared errors with `massFactor` filled in, what was learnt, every pile's distance from the rest, and piles that tell nothing
  * @source Evensen, J. Geophys. Res. 99 (1994) 10143; perturbed observations: Burgers et al., Mon. Weather Rev. 126 (1998) 1719
  *   (from memory)
  */
@@ -87,9 +85,12 @@ export function learnMassPerArea(
   readonly shared: SharedErrors;
   readonly learned: readonly LearnedClass[];
   readonly piles: readonly Contradiction[];
+  readonly idle: readonly IdlePile[];
 } {
-  const observations = sorted.flatMap((spread, s) => observationsOf(spread, String(s), material, shared));
-  if (observations.length === 0) return { shared, learned: [], piles: [] };
+  const told = sorted.map((spread, s) => observationsOf(spread, String(s), material, shared));
+  const observations = told.flatMap(({ telling }) => telling);
+  const idle = told.flatMap((one) => one.idle);
+  if (observations.length === 0) return { shared, learned: [], piles: [], idle };
   const state = perClass((name) => stateOf(name, sorted, material, shared));
   const moved = perClass((name) => movedBy(state[name], observations, shared));
   const massFactor = perClass((name) => shared.massFactor[name].map((factor, i) => factor * Math.exp(moved[name][i]!)));
@@ -112,6 +113,7 @@ export function learnMassPerArea(
       return [{ name, factor, relativeU, gramsPerMm2: grams / Math.max(areaMm2, 1e-9) }];
     }),
     piles: observations.map((observation) => distanceOf(observation, observations, shared)),
+    idle,
   };
 }
 
@@ -130,24 +132,29 @@ function observationsOf(
   purpose: string,
   material: Material,
   shared: SharedErrors,
-): readonly Observation[] {
+): { readonly telling: readonly Observation[]; readonly idle: readonly IdlePile[] } {
   const { massG } = drawSpread(spread.reading, material, holdStill(shared, ['sampling']), ['hand sort', purpose]);
-  return MATERIAL_CLASSES.flatMap((name) => {
+  const falseCallsMm2 = falseCallsOf(spread.reading, shared);
+  const telling: Observation[] = [];
+  const idle: IdlePile[] = [];
+  for (const name of MATERIAL_CLASSES) {
     const pile = spread.check.piles[name];
-    const { count } = spread.reading.pieces[name];
-    if (pile === undefined || count < FEWEST_PIECES || pile.massG <= 0) return [];
-    const weighing = weighingU(pile) / pile.massG;
-    if (weighing > WORST_WEIGHING) return [];
-    return [
-      {
-        spread,
-        name,
-        weighed: Math.log(pile.massG),
-        expected: massG[name].map((grams) => Math.log(Math.max(grams, 1e-9))),
-        variance: weighing ** 2 + PIECE_SCATTER ** 2 / count + SUM_SCATTER ** 2,
-      },
-    ];
-  });
+    if (pile === undefined || pile.massG <= 0) continue;
+    const why = whyIdle(pile, name, spread.reading, falseCallsMm2[name]);
+    if (why !== undefined) {
+      idle.push({ label: spread.label, name, weighedG: pile.massG, why });
+      continue;
+    }
+    telling.push({
+      spread,
+      name,
+      weighed: Math.log(pile.massG),
+      expected: massG[name].map((grams) => Math.log(Math.max(grams, 1e-9))),
+      variance:
+        (weighingU(pile) / pile.massG) ** 2 + PIECE_SCATTER ** 2 / spread.reading.pieces[name].count + SUM_SCATTER ** 2,
+    });
+  }
+  return { telling, idle };
 }
 
 /** Draws of the logarithm of a class's mass per area on the sorted spreads: breadth, shape, sheet and density alone. */

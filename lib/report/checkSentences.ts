@@ -4,6 +4,7 @@ import type { WorkedOutRun } from '../balance/gradedRun';
 import type { Action } from '../balance/trialCheck';
 import type { CheckedGrade, EstimateOrigin } from '../grade/applyChecks';
 import type { Check } from '../grade/checkEntry';
+import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
 import { spreadsNeeded } from '../grade/samplingPlan';
 import type { Estimate } from '../quantity/quantity';
@@ -127,6 +128,20 @@ export function checkedCopperSentence(found: Pick<CheckedGrade, 'estimates' | 'c
   return `With its checks: copper ${printShare(found.combined)}.`;
 }
 
+/** Estimates that disagree, with what they come to together; undefined where they agree or no check tells copper. */
+export function disagreementSentence(found: Omit<CheckedGrade, 'draws'>): string | undefined {
+  const told = checkedCopperSentence(found);
+  return told === undefined || !isDisagreement(found) ? undefined : `${told} ${agreementSentence(found)}`;
+}
+
+/** `By photos alone: copper 41 % (20 to 60). The estimates agree within their ranges (…).` */
+export function agreementWithPhotos(found: Omit<CheckedGrade, 'draws'>): string {
+  const photos = found.estimates.find(({ origin }) => origin === 'photos');
+  const alone =
+    photos === undefined || found.estimates.length === 1 ? '' : `By photos alone: copper ${printShare(photos)}. `;
+  return `${alone}${agreementSentence(found)}`;
+}
+
 /** What a magnet check says. */
 export function magnetSentence({ magnetic }: Omit<CheckedGrade, 'draws'>): string | undefined {
   if (magnetic === undefined) return undefined;
@@ -146,8 +161,19 @@ export function contradictionSentence({ piles }: WorkedOutRun['sorting']): strin
   const found = contradictionOf(piles);
   if (found === undefined) return undefined;
   const { label, name, weighedG, expectedG, standardDeviations } = found;
-  return `The ${lowerFirst(CLASS_NAMES[name])} pile of ${label} weighs ${printNumber(weighedG, 2)} g where ${printNumber(expectedG, 2)} g were expected: ${printNumber(Math.abs(standardDeviations), 1)} standard deviations. Check the weight, and that the spread photographed is the spread sorted.`;
+  return `The pile “${CLASS_NAMES[name]}” of ${label} weighs ${printNumber(weighedG, 2)} g where ${printNumber(expectedG, 2)} g were expected: ${printNumber(Math.abs(standardDeviations), 1)} standard deviations. Check the weight, and that the spread photographed is the spread sorted.`;
 }
+
+/** `The pile “Aluminium” of spread 1 of Middlings (0.42 g) says nothing about mass per area: its picture shows …` */
+export function idleSentence({ label, name, weighedG, why }: IdlePile): string {
+  return `The pile “${CLASS_NAMES[name]}” of ${label} (${printGrams(weighedG)} g) says nothing about mass per area: ${IDLE_WORDS[why]}.`;
+}
+
+const IDLE_WORDS: Readonly<Record<IdlePile['why'], string>> = {
+  fewPieces: `its picture shows fewer than ${FEWEST_PIECES} pieces of it`,
+  coarseWeighing: 'it is weighed to no better than a third of itself',
+  falseCalls: 'its picture shows no more of it than mistaken calls of other pieces could make',
+};
 
 /** A ratio with its range: `1.12 (1.05 to 1.20)`. */
 function ratio(factor: Estimate): string {

@@ -19,7 +19,7 @@ import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { canonicalJson } from '../report/canonicalJson';
 import { carryOverWarning } from '../report/carryOver';
-import { agreementSentence, contradictionSentence } from '../report/checkSentences';
+import { agreementWithPhotos, contradictionSentence, disagreementSentence } from '../report/checkSentences';
 import { checkText } from '../report/checkText';
 import type { CleanlinessRecord, RecordPicture, RecordStanding } from '../report/recordSchema';
 import { amountsSeen, warningsBySpread } from '../report/recordSeen';
@@ -100,7 +100,7 @@ export async function makeRecord(
     standings: limits.map((one) => standingLine(one, entry.rule, narrowing)),
     seen: amountsSeen(readings, material),
     checks,
-    ...(checked === undefined ? {} : { agreement: agreementSentence(checked) }),
+    ...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),
     corrections: await correctionsOf(store, product, board.run.material),
     warnings: warningsOf(board, product, worked),
     notLookedFor: [...NOT_LOOKED_FOR],
@@ -259,7 +259,11 @@ async function correctionsOf(
   };
 }
 
-function warningsOf({ run, products }: RunBoard, product: ProductOnBoard, { account, sorting }: WorkedRun): string[] {
+function warningsOf(
+  { run, products }: RunBoard,
+  product: ProductOnBoard,
+  { account, sorting, checked }: WorkedRun,
+): string[] {
   const photos = product.spreads.flatMap(({ number, photos: shown }) =>
     shown.map(({ analysis, state }) => ({ spread: number, warnings: analysis?.warnings ?? [], state })),
   );
@@ -267,6 +271,7 @@ function warningsOf({ run, products }: RunBoard, product: ProductOnBoard, { acco
   const carryOver = carryOverWarning(run.settings);
   const contradiction = contradictionSentence(sorting);
   const label = labelsOf(products).get(product.id) ?? '';
+  const disagreement = checked[label] && disagreementSentence(checked[label]);
   const isOwn = ({ code, message }: { readonly code: string; readonly message: string }) =>
     code === 'balance-does-not-close' || message.includes(label);
   return [
@@ -276,6 +281,7 @@ function warningsOf({ run, products }: RunBoard, product: ProductOnBoard, { acco
       : [`${refused} ${refused === 1 ? 'photo' : 'photos'} could not be read; the figures leave them out.`]),
     ...(carryOver === undefined ? [] : [carryOver.message]),
     ...account.warnings.filter(isOwn).map(({ message }) => message),
+    ...(disagreement === undefined ? [] : [disagreement]),
     ...(contradiction === undefined ? [] : [contradiction]),
   ];
 }

@@ -8,6 +8,7 @@ import { contradictionOf, learnMassPerArea, type SortedSpread } from '@/lib/grad
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { strippedCopperOf } from '@/lib/grade/strippedCopper';
 import { seededRandom } from '@/lib/quantity/seededRandom';
+import { idleSentence } from '@/lib/report/checkSentences';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
 
 const uncertain = madeMaterial({ density: 0.05, factor: 0.15 });
@@ -74,6 +75,38 @@ test('a pile that contradicts the other sorts is told with its size in standard 
   expect(
     contradictionOf(piles.filter(({ label, name }) => label === 'spread 1' && name === 'insulation')),
   ).toBeUndefined();
+});
+
+test('a pile whose class the picture cannot tell from false calls teaches nothing, and says so', () => {
+  // 2 % of the insulation's 1800 mm2 may be called copper: 36 mm2 in the middle, a third more one time in twenty
+  const rates = drawSharedErrors(uncertain, madeRates(0.02, 0.3), 2000, 4);
+  const insulationG = 900 * 2 * 1.2 * (Math.PI / 4) * 1400e-6;
+  const sortOf = (copper: number): SortedSpread => {
+    const check = checkSchema.parse({
+      kind: 'handSort',
+      spread: 1,
+      piles: { brightCopper: '3.00 g', insulation: `${insulationG.toFixed(2)} g`, aluminium: '0.02 g', other: '0 g' },
+    });
+    if (check.kind !== 'handSort') throw new Error('not a hand sort');
+    const pieces = { insulation: { count: 900, areaMm2: 2, widthMm: 1.2 } };
+    const own = madeReading({ ...pieces, brightCopper: { count: copper, areaMm2: 0.6, widthMm: 0.4 } });
+    return { label: 'spread 1', reading: own, check };
+  };
+  // 24 mm2 of copper seen, which may all be insulation, against 3 g weighed; no aluminium seen at all
+  const hardly = learnMassPerArea(rates, uncertain, [sortOf(40)]);
+  expect(hardly.idle.map(({ name, why }) => `${name}: ${why}`)).toEqual([
+    'brightCopper: falseCalls',
+    'aluminium: fewPieces',
+  ]);
+  expect(hardly.learned.map(({ name }) => name)).toEqual(['insulation']);
+  expect(hardly.piles.map(({ name }) => name)).toEqual(['insulation']);
+  expect(idleSentence(hardly.idle[0]!)).toBe(
+    'The pile “Copper, bright or dull” of spread 1 (3.0 g) says nothing about mass per area: its picture shows no more of it than mistaken calls of other pieces could make.',
+  );
+  // 480 mm2 of copper can't be false calls
+  const plainly = learnMassPerArea(rates, uncertain, [sortOf(800)]);
+  expect(plainly.idle.map(({ name }) => name)).toEqual(['aluminium']);
+  expect(plainly.learned.map(({ name }) => name)).toEqual(['brightCopper', 'insulation']);
 });
 
 test('the difference estimator is right on average however wrong the pictures are', () => {

@@ -4,6 +4,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { recordJson } from '@/lib/report/recordFiles';
 import { isUntouched } from '@/lib/report/verifySentences';
+import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
 import type { RecordEntry } from '@/lib/store/makeRecord';
 import { weighProduct } from '@/lib/store/products';
@@ -114,8 +115,14 @@ test('a link leads to its record until it is revoked or has run out; all others 
 test('a changed run is told on the record, and a new record supersedes it while the old one still verifies', async () => {
   await weighProduct(store, product.productId, { gross: '5.27', tare: '0.78', unit: 'kg' });
   expect((await getRecord(store, first)).state).toEqual({ isRunChanged: true });
+  // a laboratory far from the photos: the figure on record is both together, so whoever reads it must be warned
+  const assay = { kind: 'assay', share: '10 %', u: '0.5 %' } as const;
+  await addCheck(store, { id: randomUUID(), productId: product.productId, entry: assay });
   const second = randomUUID();
   await issueRecord(store, POOL, second, product.productId, { ...ENTRY, classId: undefined });
+  const { agreement, warnings } = (await getRecord(store, second)).sealed.record;
+  expect(agreement).toMatch(/^By photos alone: copper .+\. The estimates disagree: /);
+  expect(warnings).toContainEqual(expect.stringMatching(/^With its checks: copper .+\. The estimates disagree: /));
   const [old, now] = [await getRecord(store, first), await getRecord(store, second)];
   expect(old.state.supersededBy).toBe(now.sealed.record.number);
   expect(old.supersededById).toBe(second);
