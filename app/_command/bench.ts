@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { benchBatch } from './benchBatch';
+import { benchBatch, halfBatch } from './benchBatch';
 import { benchLive } from './benchLive';
 import { benchPages } from './benchPages';
 import { benchPhoto, benchPreview } from './benchPhoto';
@@ -11,7 +11,7 @@ Prints JSON lines. Times are of this machine and hour; only ratios within one ru
   photos    decode to grade against decoding alone, 1 to 48 megapixels, memory over idle
   preview   one frame of the teaching preview on a picture of one megapixel
   live      the same in a browser whose page is slowed four times (needs npm run build)
-  batch     40 photos on two workers against one
+  batch     40 photos on two cores against one
   pages     a server with 2000 runs and 30 000 spreads: pages at rest and while photos are read (needs npm run build)`;
 
 const MEGAPIXELS = [1, 3, 12, 48];
@@ -23,9 +23,13 @@ function say(line: object): void {
 }
 
 async function main(asked: readonly string[]): Promise<number> {
-  const [one, megapixels, method] = asked;
+  const [one, amount, method] = asked;
   if (one === 'photo') {
-    say(await benchPhoto(Number(megapixels), method === 'model' ? 'model' : 'threshold'));
+    say(await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold'));
+    return 0;
+  }
+  if (one === 'batch-on') {
+    say(await halfBatch(amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'));
     return 0;
   }
   if (asked.some((part) => !PARTS.includes(part))) {
@@ -36,7 +40,7 @@ async function main(asked: readonly string[]): Promise<number> {
   if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
   if (wanted('preview')) say(await benchPreview());
   if (wanted('live')) say(await benchLive());
-  if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(await benchBatch(how));
+  if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(benchBatch(how));
   if (wanted('pages')) await benchPages(say);
   return 0;
 }

@@ -1,4 +1,4 @@
-import { setPriority } from 'node:os';
+import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobReply } from './analysisPool';
@@ -8,10 +8,16 @@ import { locateField, refitModel, studySpots } from './teachingEngine';
 /** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
 const NICE = 5;
 
-/** Photos yield to whoever waits for a page. On Linux a thread has a priority of its own; elsewhere it would be the whole server's. */
+/**
+ * Photos yield to whoever waits for a page. On Linux a thread has a priority of its own, the main thread's under the process's number; elsewhere
+ * it would be the whole server's.
+ */
 function yieldToPages(): void {
-  if (process.platform === 'linux') setPriority(NICE);
+  if (process.platform === 'linux') setPriority(Math.min(LEAST_URGENT, getPriority(process.pid) + NICE));
 }
+
+/** @source Linux manual, setpriority(2): -20 to 19 */
+const LEAST_URGENT = 19;
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job }: { job: Job }) => {
