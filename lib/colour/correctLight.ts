@@ -90,10 +90,16 @@ function unreferenced(warnings: readonly PhotoWarning[]): LightCorrection {
 }
 
 function correction(parts: Omit<LightCorrection, 'tables'>): LightCorrection {
-  const straight = Float64Array.from(LINEAR_OF_CODE, (linear) => unbend(linear, parts.tone));
-  const table = (gain: number) => Float32Array.from(straight, (level) => gain * level);
+  const straight = new Float64Array(LINEAR_OF_CODE.length);
+  for (let code = 0; code < straight.length; code++) straight[code] = unbend(LINEAR_OF_CODE[code]!, parts.tone);
   const [r, g, b] = parts.gains;
-  return { ...parts, tables: [table(r), table(g), table(b)] };
+  return { ...parts, tables: [times(r, straight), times(g, straight), times(b, straight)] };
+}
+
+function times(gain: number, levels: Float64Array): Float32Array {
+  const table = new Float32Array(levels.length);
+  for (let code = 0; code < table.length; code++) table[code] = gain * levels[code]!;
+  return table;
 }
 
 /** Light at each neutral relative to where the fall-off is 1. */

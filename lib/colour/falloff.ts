@@ -72,37 +72,63 @@ export function fitFalloff(
 ): FalloffFit | undefined {
   const all = spots.length;
   const rows = rowsOf(spots, field);
-  const isSure = Uint8Array.from(spots, (spot) => (spot.sure ? 1 : 0));
-  const xMm = Float64Array.from(spots, (spot) => spot.xMm);
-  const yMm = Float64Array.from(spots, (spot) => spot.yMm);
   const misses = new Float64Array(all);
   // how far each channel lies off the surfaces, three a spot
   const off = new Float64Array(3 * all);
   const kept = new Int32Array(all);
-  let count = 0;
-  for (let i = 0; i < all; i++) if (isSure[i] === 1) kept[count++] = i;
+  let count = keepSure(spots, kept);
   const rest = { xMm: new Float64Array(all), yMm: new Float64Array(all), value: new Float64Array(all) };
   let falloff: Falloff | undefined;
   for (const [round, widening] of WIDENING.entries()) {
     if (count < LEAST_SPOTS) return undefined;
     const coefficients = solveSurfaces(rows, kept.subarray(0, count));
     offSurfaces(rows, coefficients, off);
-    gather(kept, count, { xMm, yMm, off }, rest);
+    gather(kept, count, spots, off, rest);
     const shadows = fitGrid({ count, ...rest });
-    count = 0;
-    for (let i = 0; i < all; i++) {
-      misses[i] = missOf(off, i, gridAt(shadows, xMm[i]!, yMm[i]!));
-      if (misses[i]! < widening * within && (isSure[i] === 1 || round >= FIELD_JOINS)) kept[count++] = i;
-    }
+    count = keepNear(spots, off, shadows, widening * within, round < FIELD_JOINS, misses, kept);
     falloff = { ...sizeOf(field), coefficients, shadows };
   }
   if (!falloff) return undefined;
-  const inside = misses.filter((m) => m < within);
+  let squares = 0;
+  let inside = 0;
+  for (let i = 0; i < all; i++) {
+    const miss = misses[i]!;
+    if (!(miss < within)) continue;
+    squares += miss * miss;
+    inside++;
+  }
   return {
     falloff: anchored(falloff, anchorMm.x, anchorMm.y),
-    scatter: Math.sqrt(inside.reduce((s, m) => s + m * m, 0) / Math.max(1, inside.length)),
-    keptShare: inside.length / all,
+    scatter: Math.sqrt(squares / Math.max(1, inside)),
+    keptShare: inside / all,
   };
+}
+
+/** Writes which spots are bare from the start; returns how many. */
+function keepSure(spots: readonly BareSpot[], kept: Int32Array): number {
+  let count = 0;
+  for (let i = 0; i < spots.length; i++) if (spots[i]!.sure) kept[count++] = i;
+  return count;
+}
+
+/** Writes how far each spot lies from the fit, and which ones lie near it (of the sure ones alone, where asked); returns how many. */
+function keepNear(
+  spots: readonly BareSpot[],
+  off: Float64Array,
+  shadows: ShadowGrid,
+  within: number,
+  isSureAlone: boolean,
+  misses: Float64Array,
+  kept: Int32Array,
+): number {
+  let count = 0;
+  for (let i = 0; i < spots.length; i++) {
+    const { xMm, yMm, sure } = spots[i]!;
+    const miss = missOf(off, i, gridAt(shadows, xMm, yMm));
+    misses[i] = miss;
+    if (miss < within && (sure || !isSureAlone)) kept[count++] = i;
+  }
+  return count;
 }
 
 /** How far the worst channel of a spot lies from the fitted light. */
@@ -118,14 +144,15 @@ function missOf(off: Float64Array, spot: number, shadow: number): number {
 function gather(
   kept: Int32Array,
   count: number,
-  all: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly off: Float64Array },
+  spots: readonly BareSpot[],
+  off: Float64Array,
   rest: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly value: Float64Array },
 ): void {
   for (let k = 0; k < count; k++) {
     const i = kept[k]!;
-    rest.xMm[k] = all.xMm[i]!;
-    rest.yMm[k] = all.yMm[i]!;
-    rest.value[k] = (all.off[3 * i]! + all.off[3 * i + 1]! + all.off[3 * i + 2]!) / 3;
+    rest.xMm[k] = spots[i]!.xMm;
+    rest.yMm[k] = spots[i]!.yMm;
+    rest.value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
   }
 }
 

@@ -43,8 +43,11 @@ function rollBack(level: number, knee: number): number {
   if (level <= knee) return level;
   const room = 1 - knee;
   const last = Math.max(LAST_UNBENT, knee);
-  const undone = (v: number) => (room > 0 ? knee - room * Math.log(1 - (v - knee) / room) : v);
-  if (level <= last) return undone(level);
+  if (level <= last) return rolledBack(level, knee, room);
   const slope = room > 0 ? room / (1 - last) : 1;
-  return undone(last) + slope * (level - last);
+  return rolledBack(last, knee, room) + slope * (level - last);
+}
+
+function rolledBack(level: number, knee: number, room: number): number {
+  return room > 0 ? knee - room * Math.log(1 - (level - knee) / room) : level;
 }

@@ -24,19 +24,27 @@ export interface FieldLine {
  * Millimetres for loops over pixels: the same figures as lib/photo/homography.ts gives, with what stays the same along a
  * row worked out once. The line given out is one object, changed by the next call of `line`.
  */
-export function fieldGeometry(surface: Surface): { line(row: number): FieldLine } {
-  const m = surface.pxToMm;
-  const det = Math.abs(determinant(m));
-  const line = new Line(m[0], m[3], m[6], det, surface.fieldWidthMm, surface.fieldHeightMm);
-  return {
-    line(row) {
-      const y = row + 0.5;
-      line.x0 = m[1] * y + m[2] + 0.5 * m[0];
-      line.y0 = m[4] * y + m[5] + 0.5 * m[3];
-      line.w0 = m[7] * y + m[8] + 0.5 * m[6];
-      return line;
-    },
-  };
+export function fieldGeometry(surface: Surface): FieldGeometry {
+  return new FieldGeometry(surface);
+}
+
+/** Gives out the lines of a surface. */
+export class FieldGeometry {
+  private readonly known: Line;
+  constructor(private readonly surface: Surface) {
+    const m = surface.pxToMm;
+    const det = Math.abs(determinant(m));
+    this.known = new Line(m[0], m[3], m[6], det, surface.fieldWidthMm, surface.fieldHeightMm);
+  }
+  line(row: number): FieldLine {
+    const m = this.surface.pxToMm;
+    const line = this.known;
+    const y = row + 0.5;
+    line.x0 = m[1] * y + m[2] + 0.5 * m[0];
+    line.y0 = m[4] * y + m[5] + 0.5 * m[3];
+    line.w0 = m[7] * y + m[8] + 0.5 * m[6];
+    return line;
+  }
 }
 
 class Line implements FieldLine {

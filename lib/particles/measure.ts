@@ -235,7 +235,9 @@ class PieceSums {
     this.squaredWidthArea[id]! += of[2]!;
   }
   pieces(): Piece[] {
-    return Array.from({ length: this.code.length - 1 }, (_, k) => this.piece(k + 1));
+    const pieces: Piece[] = [];
+    for (let id = 1; id < this.code.length; id++) pieces.push(this.piece(id));
+    return pieces;
   }
   private piece(id: number): Piece {
     const areaMm2 = this.area[id]!;

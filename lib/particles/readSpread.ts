@@ -3,9 +3,10 @@ import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
 import type { Surface } from '../photo/surface';
 import type { AreaTiles, ClassMap } from '../segmentation/classMap';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
-import { type Measured, measurePieces, type Piece } from './measure';
+import { type Measured, measurePieces } from './measure';
+import { edgeShareOf, statisticsOf, stubbinessOf } from './pieceStatistics';
 import { seenTooLarge, slantAt } from './slantedView';
-import type { BlockSums, PieceStatistics, SpreadReading } from './spreadReading';
+import type { BlockSums, SpreadReading } from './spreadReading';
 
 /** Side of the squares that the field is cut into, mm: a few lengths of the longest common pieces. Common practice, no source. */
 const BLOCK_MM = 17;
@@ -27,7 +28,8 @@ export function readSpread(
 ): SpreadReading {
   const grid = new BlockGrid(surface);
   const { pieces } = measured;
-  const share = Float64Array.from(pieces, (piece) => piece.sheetShare);
+  const share = new Float64Array(pieces.length);
+  for (let k = 0; k < share.length; k++) share[k] = pieces[k]!.sheetShare;
   const geometry = fieldGeometry(surface);
   let k = 0;
   for (let row = 0; row < map.height; row++)
@@ -38,7 +40,7 @@ export function readSpread(
     method,
     surfaceKind: surface.kind,
     blocks,
-    pieces: perClass((name) => statisticsOf(pieces.filter((piece) => piece.class === name && piece.areaMm2 > 0))),
+    pieces: perClass((name) => statisticsOf(pieces, name)),
     pixelMm: 1 / surface.pxPerMm,
     coverageFraction: coverageOf(blocks),
     edgeAreaFraction: edgeShareOf(pieces),
@@ -129,12 +131,14 @@ class BlockGrid {
   addField(line: FieldLine, from: number, to: number): void {
     const borders = this.borders;
     let count = 0;
-    const cut = (at: number) => {
-      const column = Math.ceil(at);
+    for (let k = 0; k <= this.across; k++) {
+      const column = Math.ceil(line.columnAtX(k / this.perMmX));
       if (column > from && column < to) borders[count++] = column;
-    };
-    for (let k = 0; k <= this.across; k++) cut(line.columnAtX(k / this.perMmX));
-    for (let k = 0; k <= this.down; k++) cut(line.columnAtY(k / this.perMmY));
+    }
+    for (let k = 0; k <= this.down; k++) {
+      const column = Math.ceil(line.columnAtY(k / this.perMmY));
+      if (column > from && column < to) borders[count++] = column;
+    }
     borders[count++] = to;
     let left = from;
     for (const right of borders.subarray(0, count).sort()) {
@@ -182,21 +186,25 @@ class BlockGrid {
   }
   /** @param stubbiness - width over length of each class's pieces */
   blocks(stubbiness: Readonly<Record<MaterialClass, number>>): BlockSums[] {
-    const of = (sums: Float64Array, block: number) => perClass((name) => sums[block * CODES + CLASS_CODE[name]]!);
-    return Array.from(this.fieldMm2, (fieldMm2, block) => {
-      const areaMm2 = of(this.areaMm2, block);
-      const seen = of(this.widthAreaMm3, block);
-      const slant = this.slantIn(block);
-      return {
-        areaMm2,
-        widthAreaMm3: perClass((name) =>
-          seen[name] > 0 ? seen[name] / this.tooLarge(name, slant, seen[name] / areaMm2[name], stubbiness[name]) : 0,
-        ),
-        sheetAreaMm2: of(this.sheetAreaMm2, block),
-        unjudgedMm2: this.unjudgedMm2[block]!,
-        fieldMm2,
-      };
-    });
+    const blocks: BlockSums[] = [];
+    for (let block = 0; block < this.fieldMm2.length; block++) blocks.push(this.block(block, stubbiness));
+    return blocks;
+  }
+  private block(block: number, stubbiness: Readonly<Record<MaterialClass, number>>): BlockSums {
+    const areaMm2 = ofBlock(this.areaMm2, block);
+    const widthAreaMm3 = ofBlock(this.widthAreaMm3, block);
+    const slant = this.slantIn(block);
+    for (const name of MATERIAL_CLASSES) {
+      const seen = widthAreaMm3[name];
+      widthAreaMm3[name] = seen > 0 ? seen / this.tooLarge(name, slant, seen / areaMm2[name], stubbiness[name]) : 0;
+    }
+    return {
+      areaMm2,
+      widthAreaMm3,
+      sheetAreaMm2: ofBlock(this.sheetAreaMm2, block),
+      unjudgedMm2: this.unjudgedMm2[block]!,
+      fieldMm2: this.fieldMm2[block]!,
+    };
   }
   /** Slant of the look at the block's middle. */
   private slantIn(block: number): number {
@@ -207,6 +215,18 @@ class BlockGrid {
     const { camera } = this.surface;
     return camera === undefined ? 1 : seenTooLarge(name, slant, widthMm, stubbiness, camera.heightMm);
   }
+}
+
+/** Sums of one block by class. */
+function ofBlock(sums: Float64Array, block: number): Record<MaterialClass, number> {
+  const at = (name: MaterialClass) => sums[block * CODES + CLASS_CODE[name]]!;
+  return {
+    brightCopper: at('brightCopper'),
+    tinnedCopper: at('tinnedCopper'),
+    aluminium: at('aluminium'),
+    insulation: at('insulation'),
+    other: at('other'),
+  };
 }
 
 /**
@@ -244,57 +264,4 @@ function coverageOf(blocks: readonly BlockSums[]): number {
     judged += block.fieldMm2 - block.unjudgedMm2;
   }
   return judged > 0 ? Math.min(1, covered / judged) : 0;
-}
-
-/**
- * Longest piece that chopping leaves, mm: granulator screens have holes of a few millimetres, and wire passes them somewhat
- * longer. Common practice, no source; on the long side, so that pieces are rather counted too few.
- */
-const CHOP_LENGTH_MM = 8;
-
-/** Touching pieces read as one: one longer than chopping leaves counts as several of equal size. */
-function chopsIn({ areaMm2, meanWidthMm }: Piece): number {
-  return meanWidthMm > 0 ? Math.max(1, Math.ceil(areaMm2 / meanWidthMm / CHOP_LENGTH_MM)) : 1;
-}
-
-/** Width over length of each class's pieces, weighted by area; pieces that touch count as several. */
-function stubbinessOf(pieces: readonly Piece[]): Readonly<Record<MaterialClass, number>> {
-  const area = perClass(() => 0);
-  const sum = perClass(() => 0);
-  for (const piece of pieces) {
-    if (!(piece.lengthMm > 0)) continue;
-    area[piece.class] += piece.areaMm2;
-    sum[piece.class] += piece.areaMm2 * Math.min(1, (piece.meanWidthMm * chopsIn(piece)) / piece.lengthMm);
-  }
-  return perClass((name) => (area[name] > 0 ? sum[name] / area[name] : 0));
-}
-
-function edgeShareOf(pieces: readonly Piece[]): number {
-  const area = (some: readonly Piece[]) => some.reduce((sum, piece) => sum + piece.areaMm2, 0);
-  const all = area(pieces);
-  return all > 0 ? area(pieces.filter((piece) => piece.touchesEdge)) / all : 0;
-}
-
-function statisticsOf(pieces: readonly Piece[]): PieceStatistics {
-  const count = pieces.reduce((sum, piece) => sum + chopsIn(piece), 0);
-  const total = pieces.reduce((sum, piece) => sum + piece.widthAreaMm3, 0);
-  const squares = pieces.reduce((sum, piece) => sum + piece.widthAreaMm3 ** 2 / chopsIn(piece), 0);
-  return {
-    count,
-    meanWidthAreaMm3: count > 0 ? total / count : 0,
-    weightedMeanWidthAreaMm3: total > 0 ? squares / total : 0,
-    medianWidthMm: medianWidth(pieces),
-  };
-}
-
-/** Width that half of the class's area lies below. */
-function medianWidth(pieces: readonly Piece[]): number {
-  const sorted = [...pieces].sort((a, b) => a.meanWidthMm - b.meanWidthMm);
-  const half = pieces.reduce((sum, piece) => sum + piece.areaMm2, 0) / 2;
-  let below = 0;
-  for (const piece of sorted) {
-    below += piece.areaMm2;
-    if (below >= half) return piece.meanWidthMm;
-  }
-  return 0;
 }

@@ -62,8 +62,8 @@ export function refineCorners(
     if (next.some((p, i) => !p || distance(p, rough[i]!) > Math.max(4, 3 * roughnessPx))) break;
     corners = next as PointPx[]; // all present: checked on the line above
   }
-  const widths = edges.flat().map((e) => e.widthPx);
-  const edgeWidthPx = widths.length >= PROFILES_PER_SIDE ? median(widths) : undefined;
+  const steps = edges.flat();
+  const edgeWidthPx = steps.length >= PROFILES_PER_SIDE ? medianOf(widthsOf(steps)) : undefined;
   const [a, b, c, d] = corners as [PointPx, PointPx, PointPx, PointPx];
   return { cornersPx: [a, b, c, d], ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }) };
 }
@@ -102,8 +102,23 @@ function edgePoints(
       widthPx: step.width * stepPx,
     });
   }
-  const usual = median(found.map((p) => p.contrast));
-  return found.filter((p) => p.contrast > 0.5 * usual);
+  return clear(found);
+}
+
+/** The steps with at least half the usual contrast. */
+function clear(found: readonly EdgePoint[]): EdgePoint[] {
+  const contrasts = new Float64Array(found.length);
+  for (let k = 0; k < contrasts.length; k++) contrasts[k] = found[k]!.contrast;
+  const least = found.length === 0 ? 0 : 0.5 * medianOf(contrasts);
+  const kept: EdgePoint[] = [];
+  for (let k = 0; k < found.length; k++) if (found[k]!.contrast > least) kept.push(found[k]!);
+  return kept;
+}
+
+function widthsOf(steps: readonly EdgePoint[]): Float64Array {
+  const widths = new Float64Array(steps.length);
+  for (let k = 0; k < widths.length; k++) widths[k] = steps[k]!.widthPx;
+  return widths;
 }
 
 /** Where a profile rises through half height, and its 10 to 90 % width, both in samples; undefined without a clear rise. */
@@ -154,12 +169,21 @@ function fitLine(points: readonly EdgePoint[]): Line | undefined {
     }
     const angle = 0.5 * Math.atan2(2 * xy, xx - yy);
     const fitted: Line = { at: { x, y }, direction: { x: Math.cos(angle), y: Math.sin(angle) } };
-    const off = (p: PointPx) => Math.abs((p.x - x) * fitted.direction.y - (p.y - y) * fitted.direction.x);
-    const limit = Math.max(0.1, 3 * median(points.map(off)));
-    kept = points.filter((p) => off(p) <= limit);
+    kept = nearLine(points, fitted);
     line = fitted;
   }
   return line;
+}
+
+/** The points no farther off a line than three times the median distance, or a tenth of a pixel. */
+function nearLine(points: readonly PointPx[], { at, direction }: Line): PointPx[] {
+  const off = new Float64Array(points.length);
+  for (let k = 0; k < off.length; k++)
+    off[k] = Math.abs((points[k]!.x - at.x) * direction.y - (points[k]!.y - at.y) * direction.x);
+  const limit = Math.max(0.1, 3 * (off.length === 0 ? 0 : medianOf(off.slice())));
+  const kept: PointPx[] = [];
+  for (let k = 0; k < off.length; k++) if (off[k]! <= limit) kept.push(points[k]!);
+  return kept;
 }
 
 function crossing(a: Line | undefined, b: Line): PointPx | undefined {
@@ -174,12 +198,7 @@ function distance(a: PointPx, b: PointPx): number {
   return Math.hypot(a.x - b.x, a.y - b.y);
 }
 
-function median(values: readonly number[]): number {
-  if (values.length === 0) return 0;
-  return medianOf(Float64Array.from(values));
-}
-
-/** The same of numbers that may be put in order. */
+/** Median of at least one number; they are put in order. */
 function medianOf(values: Float64Array): number {
   const sorted = values.sort();
   const middle = sorted.length >> 1;

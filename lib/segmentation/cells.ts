@@ -202,23 +202,43 @@ export function stepTable(surface: Surface, light: Light, box: FieldBox): StepTa
   const across = Math.ceil(box.width / TILE_PX);
   const down = Math.ceil(box.height / TILE_PX);
   const starts = new Int32Array(3 * across * down);
-  const made: Map<number, number>[] = [new Map(), new Map(), new Map()];
-  const tables: Uint8Array[] = [];
-  const startOf = (channel: 0 | 1 | 2, level: number): number => {
-    let start = made[channel]!.get(level);
-    if (start === undefined) {
-      start = 256 * tables.length;
-      const there = Math.exp(level / LEVELS_PER_E);
-      tables.push(Uint8Array.from(light.tables[channel], (corrected) => stepOf(corrected / there)));
-      made[channel]!.set(level, start);
-    }
-    return start;
-  };
+  const levels = new StepLevels(light);
   const lights = light.falloff && lightsOfSquares(surface, light.falloff, box);
-  for (let k = 0; k < starts.length; k++) starts[k] = startOf((k % 3) as 0 | 1 | 2, levelOf(lights?.[k] ?? 1));
-  const steps = new Uint8Array(256 * tables.length);
-  for (const [k, table] of tables.entries()) steps.set(table, 256 * k);
-  return { steps, across, starts };
+  for (let row = 0, width = 3 * across; row < down; row++)
+    levels.findRow(lights, row * width, (row + 1) * width, starts);
+  return { steps: levels.all(), across, starts };
+}
+
+/** Step tables of the levels of light that come, one after another. */
+class StepLevels {
+  private readonly made: readonly Map<number, number>[] = [new Map(), new Map(), new Map()];
+  private readonly tables: Uint8Array[] = [];
+  constructor(private readonly light: Light) {}
+  /** Writes where the tables start for lights from one to another (not included), three a square. */
+  findRow(lights: Float64Array | undefined, from: number, to: number, starts: Int32Array): void {
+    for (let k = from; k < to; k++)
+      starts[k] = this.startOf((k % 3) as 0 | 1 | 2, levelOf(lights === undefined ? 1 : lights[k]!));
+  }
+  all(): Uint8Array {
+    const steps = new Uint8Array(256 * this.tables.length);
+    for (const [k, table] of this.tables.entries()) steps.set(table, 256 * k);
+    return steps;
+  }
+  private startOf(channel: 0 | 1 | 2, level: number): number {
+    const known = this.made[channel]!.get(level);
+    if (known !== undefined) return known;
+    const start = 256 * this.tables.length;
+    this.tables.push(stepsAt(this.light.tables[channel], Math.exp(level / LEVELS_PER_E)));
+    this.made[channel]!.set(level, start);
+    return start;
+  }
+}
+
+/** Steps of all bytes under so much light. */
+function stepsAt(corrected: Float32Array, there: number): Uint8Array {
+  const table = new Uint8Array(corrected.length);
+  for (let code = 0; code < table.length; code++) table[code] = stepOf(corrected[code]! / there);
+  return table;
 }
 
 function levelOf(light: number): number {

@@ -3,7 +3,7 @@ import { type LabColour, MOST_COLOURS } from '../material/taughtSpot';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { Light } from './light';
-import { reflectanceTiles } from './reflectanceTiles';
+import { lightGains, ReflectanceReader } from './reflectanceTiles';
 
 /** A circle on the upright photo, pixels. */
 export interface Circle {
@@ -27,7 +27,8 @@ export function coloursInCircle(raster: Raster, surface: Surface, light: Light, 
   const width = Math.min(raster.width, Math.ceil(circle.xPx + radius)) - columnOffset;
   const height = Math.min(raster.height, Math.ceil(circle.yPx + radius)) - rowOffset;
   if (width <= 0 || height <= 0) return [];
-  const read = reflectanceTiles(raster, surface, light, { width, height, columnOffset, rowOffset });
+  const box = { width, height, columnOffset, rowOffset };
+  const reader = new ReflectanceReader(raster, light, box, lightGains(surface, light, box));
   const rgb = new Float64Array(3);
   const colours: LabColour[] = [];
   for (let i = 0; i < width * height; i++) {
@@ -36,7 +37,7 @@ export function coloursInCircle(raster: Raster, surface: Surface, light: Light, 
     if (Math.hypot(column + 0.5 - circle.xPx, row + 0.5 - circle.yPx) > radius) continue;
     const at = 3 * (row * raster.width + column);
     if (Math.max(raster.data[at]!, raster.data[at + 1]!, raster.data[at + 2]!) >= CLIPPED_CODE) continue;
-    read(i, rgb);
+    reader.read(i, rgb);
     colours.push(labOf(rgb));
   }
   return thinnedOut(colours, MOST_COLOURS);

@@ -290,18 +290,20 @@ class Sums {
   }
   /** Undefined where too few colours came in. */
   means(): (Rgb | undefined)[] {
-    return Array.from(this.count, (count, k) => meanOf(count, this.sum.subarray(3 * k, 3 * k + 3)));
+    const means: (Rgb | undefined)[] = [];
+    for (let k = 0; k < this.count.length; k++) means.push(meanOf(this.count[k]!, this.sum, 3 * k));
+    return means;
   }
   total(): Rgb | undefined {
     const all = new Float64Array(3);
+    let count = 0;
     for (let k = 0; k < this.sum.length; k++) all[k % 3]! += this.sum[k]!;
-    return meanOf(
-      this.count.reduce((sum, count) => sum + count, 0),
-      all,
-    );
+    for (let k = 0; k < this.count.length; k++) count += this.count[k]!;
+    return meanOf(count, all, 0);
   }
 }
 
-function meanOf(count: number, [red = 0, green = 0, blue = 0]: Float64Array): Rgb | undefined {
-  return count < LEAST_PIXELS ? undefined : [red / count, green / count, blue / count];
+/** The mean of so many colours whose sums begin at place `at`. */
+function meanOf(count: number, sums: Float64Array, at: number): Rgb | undefined {
+  return count < LEAST_PIXELS ? undefined : [sums[at]! / count, sums[at + 1]! / count, sums[at + 2]! / count];
 }

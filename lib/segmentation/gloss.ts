@@ -35,25 +35,13 @@ const TINT_RANGE = [-1, 2] as const;
 export function glossOf(rgb: Float32Array): Gloss | undefined {
   const count = rgb.length / 3;
   if (count < LEAST_PIXELS) return undefined;
-  const luminance = new Float32Array(count);
-  for (let i = 0; i < count; i++) luminance[i] = luminanceOf(rgb[3 * i]!, rgb[3 * i + 1]!, rgb[3 * i + 2]!);
+  const luminance = luminances(rgb);
   const sorted = luminance.slice().sort();
-  const between = ([from, to]: readonly [number, number]): Rgb => {
-    const [low, high] = [
-      sorted[Math.floor(from * count)]!,
-      sorted[Math.max(Math.floor(from * count), Math.ceil(to * count) - 1)]!,
-    ];
-    let [red, green, blue, many] = [0, 0, 0, 0];
-    for (let i = 0; i < count; i++) {
-      if (luminance[i]! < low || luminance[i]! > high) continue;
-      red += rgb[3 * i]!;
-      green += rgb[3 * i + 1]!;
-      blue += rgb[3 * i + 2]!;
-      many++;
-    }
-    return [red / many, green / many, blue / many];
-  };
-  const [body, light, lightest] = [between(BODY), between(LIGHT), between(LIGHTEST)];
+  const [body, light, lightest] = [BODY, LIGHT, LIGHTEST].map((part) => meanBetween(part, rgb, luminance, sorted)) as [
+    Rgb,
+    Rgb,
+    Rgb,
+  ];
   const white = whiteOf(body);
   const colour = body.map((v) => v - white) as unknown as Rgb;
   const colourfulness = lengthOf(colour) / (white * Math.sqrt(3));
@@ -65,6 +53,37 @@ export function glossOf(rgb: Float32Array): Gloss | undefined {
     shine: within(Math.log(luminanceOf(...light) / luminanceOf(...body)), SHINE_RANGE),
     tint: within(own / Math.max(whiteOf(step), 0.02 * white), TINT_RANGE),
   };
+}
+
+function luminances(rgb: Float32Array): Float32Array {
+  const luminance = new Float32Array(rgb.length / 3);
+  for (let i = 0; i < luminance.length; i++) luminance[i] = luminanceOf(rgb[3 * i]!, rgb[3 * i + 1]!, rgb[3 * i + 2]!);
+  return luminance;
+}
+
+/** Mean colour of the pixels in a part of them by luminance. */
+function meanBetween(
+  [from, to]: readonly [number, number],
+  rgb: Float32Array,
+  luminance: Float32Array,
+  sorted: Float32Array,
+): Rgb {
+  const count = luminance.length;
+  const first = Math.floor(from * count);
+  const low = sorted[first]!;
+  const high = sorted[Math.max(first, Math.ceil(to * count) - 1)]!;
+  let red = 0;
+  let green = 0;
+  let blue = 0;
+  let many = 0;
+  for (let i = 0; i < count; i++) {
+    if (luminance[i]! < low || luminance[i]! > high) continue;
+    red += rgb[3 * i]!;
+    green += rgb[3 * i + 1]!;
+    blue += rgb[3 * i + 2]!;
+    many++;
+  }
+  return [red / many, green / many, blue / many];
 }
 
 /**

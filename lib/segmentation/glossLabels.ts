@@ -7,7 +7,7 @@ import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './
 import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
 import { LOG_STEPS_PER_E } from './lookupTable';
-import { lightGains, reflectanceTiles } from './reflectanceTiles';
+import { lightGains, ReflectanceReader } from './reflectanceTiles';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;
@@ -27,23 +27,41 @@ export interface CopperPieces {
 /** How the pieces that are called copper shine, looked at inside their rims, where no neighbour's light mixes in. */
 export function copperPieces(raster: Raster, surface: Surface, light: Light, map: ClassMap): CopperPieces {
   const { width, height, labels } = map;
-  const runs = runsWhere(runsOf(labels, width, height), (label) => label === CLASS_CODE.brightCopper);
+  const runs = runsWhere(runsOf(labels, width, height), isCopper);
   const { count, region } = joinRuns(runs);
   const pixels = new Uint32Array(count);
-  for (let run = 0; run < runs.count; run++) pixels[region[run]! - 1]! += runs.end[run]! - runs.start[run]!;
+  addPixels(runs, region, pixels);
   const isLookedAt = new Uint8Array(labels.length);
   const inner = new Uint32Array(count);
   for (let row = 2; row < height - 2; row++) markRow(raster, map, runs, region, row, isLookedAt, inner);
-  const read = reflectanceTiles(raster, surface, light, map, lightGains(surface, light, map));
-  const colours = Array.from(inner, (many) =>
-    many < LEAST_PIXELS ? undefined : new Float32Array(3 * Math.min(MOST_PIXELS, many)),
-  );
-  const takers = colours.map((rgb, piece) => rgb && new Taker(rgb, inner[piece]!, isLookedAt, read));
-  for (let row = 2; row < height - 2; row++)
-    for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++)
-      takers[region[run]! - 1]?.take(runs.start[run]! + 2, runs.end[run]! - 2);
-  const gloss = colours.map((rgb) => rgb && glossOf(rgb));
+  const reader = new ReflectanceReader(raster, light, map, lightGains(surface, light, map));
+  const takers: (Taker | undefined)[] = [];
+  for (let piece = 0; piece < count; piece++)
+    takers.push(inner[piece]! < LEAST_PIXELS ? undefined : new Taker(inner[piece]!, isLookedAt, reader));
+  for (let row = 2; row < height - 2; row++) takeRow(takers, runs, region, row);
+  const gloss: (Gloss | undefined)[] = [];
+  for (let piece = 0; piece < count; piece++) gloss.push(takers[piece]?.gloss());
   return { runs, region, gloss, pixels };
+}
+
+function isCopper(label: number): boolean {
+  return label === CLASS_CODE.brightCopper;
+}
+
+/** Adds the runs' pixels up by piece less one. */
+function addPixels({ count, start, end }: Runs, region: Int32Array, pixels: Uint32Array): void {
+  for (let run = 0; run < count; run++) pixels[region[run]! - 1]! += end[run]! - start[run]!;
+}
+
+/** Lets the pieces take what they look at of one row. */
+function takeRow(
+  takers: readonly (Taker | undefined)[],
+  { start, end, firstOfRow }: Runs,
+  region: Int32Array,
+  row: number,
+): void {
+  for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
+    takers[region[run]! - 1]?.take(start[run]! + 2, end[run]! - 2);
 }
 
 /** Marks a row's pixels that are looked at, and counts them by piece less one. */
@@ -76,12 +94,14 @@ class Taker {
   private taken = 0;
   private passed = 0;
   private next: number;
+  private readonly rgb: Float32Array;
+  /** @param pixels - how many of the piece's are looked at */
   constructor(
-    private readonly rgb: Float32Array,
     private readonly pixels: number,
     private readonly isLookedAt: Uint8Array,
-    private readonly read: ReturnType<typeof reflectanceTiles>,
+    private readonly reader: ReflectanceReader,
   ) {
+    this.rgb = new Float32Array(3 * Math.min(MOST_PIXELS, pixels));
     this.next = this.placeOf(0);
   }
   /** Look at the pixels from one to another (not included). */
@@ -91,11 +111,14 @@ class Taker {
     for (let i = from; i < to; i++) {
       if (isLookedAt[i] === 0) continue;
       if (passed++ !== next) continue;
-      this.read(i, this.rgb, 3 * this.taken++);
+      this.reader.read(i, this.rgb, 3 * this.taken++);
       next = this.placeOf(this.taken);
     }
     this.passed = passed;
     this.next = next;
+  }
+  gloss(): Gloss | undefined {
+    return glossOf(this.rgb);
   }
   private placeOf(k: number): number {
     return Math.floor(((k + 0.5) * this.pixels) / (this.rgb.length / 3));

@@ -155,7 +155,8 @@ export function pixelsOf({ count, start, end }: Runs): number {
 
 /** The runs whose label is wanted. */
 export function runsWhere(runs: Runs, isWanted: (label: number) => boolean): Runs {
-  const wanted = Uint8Array.from({ length: 256 }, (_, label) => (isWanted(label) ? 1 : 0));
+  const wanted = new Uint8Array(256);
+  for (let label = 0; label < wanted.length; label++) wanted[label] = isWanted(label) ? 1 : 0;
   const { width, height } = runs;
   const kept = { start: runs.start.slice(), end: runs.end.slice(), label: runs.label.slice() };
   const firstOfRow = new Int32Array(height + 1);

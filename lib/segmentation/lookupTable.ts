@@ -228,7 +228,20 @@ export function coarseCounts({ count, used }: CellCounts): {
     const so = fullest[coarse]!;
     if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
   }
-  return { pixels: sums.filter((sum) => sum > 0), places: fullest.filter((k) => k >= 0) };
+  return filled(sums, fullest);
+}
+
+/** The sums above nought with their places. */
+function filled(sums: Float64Array, fullest: Int32Array): { pixels: Float64Array; places: Int32Array } {
+  const pixels = new Float64Array(sums.length);
+  const places = new Int32Array(sums.length);
+  let count = 0;
+  for (let k = 0; k < sums.length; k++) {
+    if (fullest[k]! < 0) continue;
+    pixels[count] = sums[k]!;
+    places[count++] = fullest[k]!;
+  }
+  return { pixels: pixels.slice(0, count), places: places.slice(0, count) };
 }
 
 /** The cell of half the steps that holds a cell. */
@@ -251,13 +264,12 @@ export function fitShares(
   const prior = Float64Array.from(colours, (colour) => colour.share);
   const weights = new Float64Array(fours);
   weights.set(prior);
-  const total = pixels.reduce((sum, some) => sum + some, 0);
+  let total = 0;
+  for (let k = 0; k < pixels.length; k++) total += pixels[k]!;
+  const parts = new Float64Array(pixels.length);
+  for (let k = 0; k < pixels.length; k++) parts[k] = pixels[k]! / total;
   const expected = new Float64Array(fours);
-  const expect = expectationOf(
-    pixels.map((some) => some / total),
-    density,
-    fours,
-  );
+  const expect = expectationOf(parts, density, fours);
   for (let round = 0; round < ROUNDS && total > 0; round++) {
     expect(weights, expected);
     for (let c = 0; c < n; c++)

@@ -51,32 +51,31 @@ export function lightGains(surface: Surface, light: Light, box: Box): LightGains
   return { across, gain };
 }
 
-/**
- * Reader of light-corrected linear reflectance for the pixels of a box on a photo.
- *
- * @returns a function that writes the three channels of pixel `i` of the box (row-major) into `rgb`
- */
-export function reflectanceTiles(
-  raster: Raster,
-  surface: Surface,
-  light: Light,
-  box: Box,
-  { across, gain }: LightGains = lightGains(surface, light, box),
-): (i: number, rgb: Float64Array | Float32Array, at?: number) => void {
-  const { width, columnOffset, rowOffset } = box;
-  const [red, green, blue] = light.tables;
-  return (i, rgb, at = 0) => {
+/** Reads light-corrected linear reflectance of the pixels of a box on a photo. */
+export class ReflectanceReader {
+  constructor(
+    private readonly raster: Raster,
+    private readonly light: Light,
+    private readonly box: Box,
+    private readonly gains: LightGains,
+  ) {}
+  /** Write the three channels of pixel `i` of the box (row-major) into `rgb`, from entry `at` on. */
+  read(i: number, rgb: Float64Array | Float32Array, at = 0): void {
+    const { width, columnOffset, rowOffset } = this.box;
+    const { across, gain } = this.gains;
+    const [red, green, blue] = this.light.tables;
+    const { data } = this.raster;
     const row = Math.floor(i / width);
     const column = i - row * width;
     const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * across + Math.floor(column / LIGHT_TILE_PX));
-    const k = 3 * ((row + rowOffset) * raster.width + column + columnOffset);
-    rgb[at] = red[raster.data[k]!]! * gain[tile]!;
-    rgb[at + 1] = green[raster.data[k + 1]!]! * gain[tile + 1]!;
-    rgb[at + 2] = blue[raster.data[k + 2]!]! * gain[tile + 2]!;
-  };
+    const k = 3 * ((row + rowOffset) * this.raster.width + column + columnOffset);
+    rgb[at] = red[data[k]!]! * gain[tile]!;
+    rgb[at + 1] = green[data[k + 1]!]! * gain[tile + 1]!;
+    rgb[at + 2] = blue[data[k + 2]!]! * gain[tile + 2]!;
+  }
 }
 
-/** The same row by row: writes the three channels of the pixels of row `row` of the box into `line`. */
+/** The same row by row: a function that writes the three channels of the pixels of row `row` of the box into `line`. */
 export function reflectanceRows(
   raster: Raster,
   surface: Surface,

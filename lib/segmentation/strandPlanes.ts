@@ -16,18 +16,18 @@ interface StrandFunctions {
 
 const strandKernels = kernelsOf<StrandFunctions>([reachRow, freeRow, pullRow, standOut]);
 
-/**
- * For rows that begin a square of light: writes four numbers a square, what the three channels are multiplied by for the pull and what is
- * taken off.
- */
-export type FactorsOfRow = (row: number, into: Float64Array) => void;
+/** What the photo's channels are multiplied by for the pull. */
+export interface FactorsByRow {
+  /** For a row that begins a square of light: writes four numbers a square, one a channel and what is taken off. */
+  write(row: number, into: Float64Array): void;
+}
 
 /** What is looked at to find strands, pixel by pixel of a class map. What is given out stands until the next search begins. */
 export interface StrandPlanes {
   /** Not 0 on bare pixels out of reach of all but thin copper. */
   readonly isFree: Uint8Array;
   /** How far each pixel lies from the surface near by (0) towards copper (1). */
-  pulls(factorsOfRow: FactorsOfRow): Float32Array;
+  pulls(factors: FactorsByRow): Float32Array;
   /** 1 on free pixels whose pull is by `least` above that of bare surface on both sides, in any of four directions; undefined where there are none. */
   lines(pull: Float32Array, least: number): Uint8Array | undefined;
 }
@@ -54,17 +54,16 @@ function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin:
   for (let c = 0; c < 3; c++) new Float64Array(bytes.buffer, afterPull + 8 * 256 * c, 256).set(tables[c]!);
   bytes.fill(0, pull, pull + REACH_PX * stride);
   bytes.fill(0, row, thinRow + stride + 32);
-  const place = (y: number) => y * width;
-  for (let y = 0; y < height; y++) {
-    bytes.set(labels.subarray(place(y), place(y + 1)), row + REACH_PX);
-    bytes.set(thin.subarray(place(y), place(y + 1)), thinRow + REACH_PX);
+  for (let y = 0, from = 0; y < height; y++, from += width) {
+    bytes.set(labels.subarray(from, from + width), row + REACH_PX);
+    bytes.set(thin.subarray(from, from + width), thinRow + REACH_PX);
     kernels.reachRow(row, thinRow, pull + (y + REACH_PX) * stride, sixteens);
   }
   bytes.fill(0, pull + (height + REACH_PX) * stride, pull + (height + 2 * REACH_PX) * stride);
-  for (let y = 0; y < height; y++) {
-    bytes.set(labels.subarray(place(y), place(y + 1)), row);
+  for (let y = 0, from = 0; y < height; y++, from += width) {
+    bytes.set(labels.subarray(from, from + width), row);
     // what is written past a row's end is written over by the next row
-    kernels.freeRow(pull + y * stride, stride, row, place(y), sixteens);
+    kernels.freeRow(pull + y * stride, stride, row, from, sixteens);
   }
   return new KernelPlanes(raster, map, kernels, { candidates, pull, tables: afterPull, factors, row });
 }
@@ -89,14 +88,14 @@ class KernelPlanes implements StrandPlanes {
   ) {
     this.isFree = kernels.bytes.subarray(0, map.labels.length);
   }
-  pulls(factorsOfRow: FactorsOfRow): Float32Array {
+  pulls(factors: FactorsByRow): Float32Array {
     const { raster, kernels, at } = this;
     const { width, height, columnOffset, rowOffset, labels } = this.map;
     const { bytes } = kernels;
     const squares = Math.ceil(width / LIGHT_TILE_PX);
     const ofSquares = new Float64Array(bytes.buffer, at.factors, FACTORS * squares);
     for (let y = 0; y < height; y++) {
-      if (y % LIGHT_TILE_PX === 0) factorsOfRow(y, ofSquares);
+      if (y % LIGHT_TILE_PX === 0) factors.write(y, ofSquares);
       const from = 3 * ((y + rowOffset) * raster.width + columnOffset);
       bytes.set(raster.data.subarray(from, from + 3 * width), at.row);
       kernels.pullRow(at.row, at.tables, at.factors, at.pull + 4 * y * width, squares);
@@ -165,14 +164,14 @@ class SlowPlanes implements StrandPlanes {
     private readonly map: ClassMap,
     readonly isFree: Uint8Array,
   ) {}
-  pulls(factorsOfRow: FactorsOfRow): Float32Array {
+  pulls(factorsByRow: FactorsByRow): Float32Array {
     const { width, height, columnOffset, rowOffset, labels } = this.map;
     const [reds, greens, blues] = this.light.tables;
     const { data, width: widthPx } = this.raster;
     const pull = new Float32Array(labels.length);
     const factors = new Float64Array(FACTORS * Math.ceil(width / LIGHT_TILE_PX));
     for (let row = 0; row < height; row++) {
-      if (row % LIGHT_TILE_PX === 0) factorsOfRow(row, factors);
+      if (row % LIGHT_TILE_PX === 0) factorsByRow.write(row, factors);
       for (let column = 0; column < width; column++) {
         const k = FACTORS * Math.floor(column / LIGHT_TILE_PX);
         const at = 3 * ((row + rowOffset) * widthPx + columnOffset + column);

@@ -4,11 +4,11 @@ import type { Surface } from '../photo/surface';
 import { selectWithin } from '../quantity/estimateOf';
 import type { ClassMap } from './classMap';
 import { IS_METAL, type MeanColours, meanColours } from './cover';
-import { joinRuns, runsOf } from './labelRuns';
+import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
 import { FACTORS, SIDE_PX } from './strandCode';
-import { strandPlanes } from './strandPlanes';
+import { type FactorsByRow, strandPlanes } from './strandPlanes';
 import { thinParts } from './thinParts';
 import { across, along, differenceScatter, type Rgb, type Symmetric3 } from './unmixing';
 
@@ -44,36 +44,33 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
   const { isFree } = planes;
   const scatter = differenceScatter(eachPair(raster, light, map, isFree));
   if (scatter === undefined) return map;
-  const pull = planes.pulls(factorsOfRow(map, gains, colours, pure, scatter));
+  const pull = planes.pulls(new PullFactors(map, gains, colours, pure, scatter));
   const least = Math.max(LEAST_PULL, SURE * grainOf(pull, isFree));
   if (least > MOST_PULL) return map;
   const lines = planes.lines(pull, least);
   if (lines === undefined) return map;
   const parts = runsOf(thinParts(lines, width, height), width, height);
-  const { count, region } = joinRuns(parts);
-  const pixels = new Uint32Array(count + 1);
-  const pulls = new Float64Array(count + 1);
-  const tints = new Float64Array(count + 1);
-  for (let run = 0; run < parts.count; run++) pixels[region[run]!]! += parts.end[run]! - parts.start[run]!;
-  const summed = new StrandSums(raster, light, map, gains, colours, pure, pull);
-  for (let run = 0; run < parts.count; run++) {
-    const k = region[run]!;
-    if (pixels[k]! >= LEAST_PIXELS) summed.add(parts.start[run]!, parts.end[run]!, k, pulls, tints);
-  }
+  const strands = new StrandSums(parts, raster, light, map, gains, colours, pure, pull);
   const out = labels.slice();
-  for (let run = 0; run < parts.count; run++) {
-    const k = region[run]!;
-    if (pixels[k]! >= LEAST_PIXELS && tints[k]! > LEAST_COLOUR * pulls[k]!)
-      out.fill(copper, parts.start[run]!, parts.end[run]!);
-  }
+  for (let row = 0; row < height; row++) strands.addRow(row);
+  for (let row = 0; row < height; row++) strands.callRow(row, out, copper);
   return { ...map, labels: out };
 }
 
-/** Sums pulls, and how far pixels lie towards copper by colour alone, over the runs of strands. */
+/**
+ * Sums pulls, and how far pixels lie towards copper by colour alone, over the runs of strands. By rows, in methods: a loop over all runs
+ * would be compiled anew for each photo.
+ */
 class StrandSums {
   private bare: Rgb | undefined;
   private tint: Rgb | undefined;
+  private readonly region: Int32Array;
+  /** By strand: pixels, and both sums. */
+  private readonly pixels: Uint32Array;
+  private readonly pulls: Float64Array;
+  private readonly tints: Float64Array;
   constructor(
+    private readonly parts: Runs,
     private readonly raster: Raster,
     private readonly light: Light,
     private readonly map: ClassMap,
@@ -81,15 +78,43 @@ class StrandSums {
     private readonly colours: MeanColours,
     private readonly pure: Rgb,
     private readonly pull: Float32Array,
-  ) {}
-  /** Add the pixels from one to another (not included) to sum `k`. */
-  add(from: number, to: number, k: number, pulls: Float64Array, tints: Float64Array): void {
+  ) {
+    const { count, region } = joinRuns(parts);
+    this.region = region;
+    this.pixels = new Uint32Array(count + 1);
+    this.pulls = new Float64Array(count + 1);
+    this.tints = new Float64Array(count + 1);
+    for (let row = 0; row < parts.height; row++) this.countRow(row);
+  }
+  private countRow(row: number): void {
+    const { start, end, firstOfRow } = this.parts;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
+      this.pixels[this.region[run]!]! += end[run]! - start[run]!;
+  }
+  /** Add the runs of one row. */
+  addRow(row: number): void {
+    const { start, end, firstOfRow } = this.parts;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const k = this.region[run]!;
+      if (this.pixels[k]! >= LEAST_PIXELS) this.add(start[run]!, end[run]!, k);
+    }
+  }
+  private add(from: number, to: number, k: number): void {
     for (let i = from; i < to; i++) {
-      pulls[k]! += this.pull[i]!;
+      this.pulls[k]! += this.pull[i]!;
       const bare = this.colours.bareAt(i);
       if (bare !== this.bare) this.tint = bare && across(bare, this.pure);
       this.bare = bare;
-      if (this.tint) tints[k]! += dot(this.tint, colourAt(this.raster, this.light, this.map, this.gains, i));
+      if (this.tint) this.tints[k]! += dot(this.tint, colourAt(this.raster, this.light, this.map, this.gains, i));
+    }
+  }
+  /** Label the runs of one row that belong to strands, once all rows are added. */
+  callRow(row: number, labels: Uint8Array, code: number): void {
+    const { start, end, firstOfRow } = this.parts;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const k = this.region[run]!;
+      if (this.pixels[k]! >= LEAST_PIXELS && this.tints[k]! > LEAST_COLOUR * this.pulls[k]!)
+        labels.fill(code, start[run]!, end[run]!);
     }
   }
 }
@@ -140,22 +165,24 @@ function pairsOfRow(
 }
 
 /** What colours are multiplied by for their pull, square by square of light (lib/segmentation/strandPlanes.ts). */
-function factorsOfRow(
-  { width }: ClassMap,
-  { across: squares, gain }: LightGains,
-  colours: MeanColours,
-  pure: Rgb,
-  scatter: Symmetric3,
-): (row: number, into: Float64Array) => void {
-  return (row, into) => {
+class PullFactors implements FactorsByRow {
+  constructor(
+    private readonly map: ClassMap,
+    private readonly gains: LightGains,
+    private readonly colours: MeanColours,
+    private readonly pure: Rgb,
+    private readonly scatter: Symmetric3,
+  ) {}
+  write(row: number, into: Float64Array): void {
+    const { across: squares, gain } = this.gains;
     for (let square = 0; square < squares; square++) {
-      const bare = colours.bareAt(row * width + square * LIGHT_TILE_PX);
-      const step = bare && along(bare, pure, scatter);
+      const bare = this.colours.bareAt(row * this.map.width + square * LIGHT_TILE_PX);
+      const step = bare && along(bare, this.pure, this.scatter);
       const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * squares + square);
-      for (const c of [0, 1, 2] as const) into[FACTORS * square + c] = step ? step[c] * gain[tile + c]! : 0;
+      for (let c = 0; c < 3; c++) into[FACTORS * square + c] = step ? step[c as 0 | 1 | 2] * gain[tile + c]! : 0;
       into[FACTORS * square + 3] = step && bare ? dot(step, bare) : 0;
     }
-  };
+  }
 }
 
 /** Half of all differences of two alike normal deviates lie within this many of their standard deviations: 0.6745 x square root of 2. */

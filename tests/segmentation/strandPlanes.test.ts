@@ -39,8 +39,10 @@ test('the kernels find the same free pixels, pulls and lines as going pixel by p
           planesSlowly(raster, PLAIN_LIGHT, map, thin),
         ];
         expect(planes.isFree.map((free) => Math.min(1, free))).toEqual(slow.isFree);
-        const factors = (row: number, into: Float64Array) => {
-          for (let k = 0; k < into.length; k++) into[k] = Math.sin(row + k);
+        const factors = {
+          write(row: number, into: Float64Array) {
+            for (let k = 0; k < into.length; k++) into[k] = Math.sin(row + k);
+          },
         };
         const pull = planes.pulls(factors);
         expect(pull).toEqual(slow.pulls(factors));
