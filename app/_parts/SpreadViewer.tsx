@@ -6,7 +6,7 @@ import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { type DrawnClass, type DrawnPiece, type PiecePicture, pieceAt } from '@/lib/report/piecePicture';
 import { drawnName, pieceSentence } from '@/lib/report/pieceSentences';
 import { ActionButton } from './ActionButton';
-import { drawPhoto, drawPieces, pathOf, styleOf } from './drawPieces';
+import { drawPieces, pathOf, photoDrawer, styleOf } from './drawPieces';
 import { PictureStage, type Place } from './PictureStage';
 import type { PictureView, StageSize } from './pictureView';
 import { Swatch } from './Swatch';
@@ -41,12 +41,13 @@ export function SpreadViewer({
   const image = whole ?? copy;
 
   const isShown = useCallback((name: DrawnClass) => isOutlined && !hidden.has(name), [isOutlined, hidden]);
+  const drawPhoto = useMemo(() => image && photoDrawer(image, photo), [image, photo]);
   const draw = useCallback(
     (context: CanvasRenderingContext2D, view: PictureView, stage: StageSize) => {
-      if (image !== undefined) drawPhoto(context, image, view, photo);
+      drawPhoto?.(context, view);
       if (isOutlined) drawPieces(context, paths, view, stage, isShown, picked);
     },
-    [image, photo, isOutlined, paths, isShown, picked],
+    [drawPhoto, isOutlined, paths, isShown, picked],
   );
   const pick = useCallback(
     (place: Place) => {

@@ -11,7 +11,7 @@ import type { KeptField } from '@/lib/photo/surfaceAt';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
 import { blankTaughtSentence, taughtName } from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
-import { drawEdges, drawPhoto, drawPieces } from './drawPieces';
+import { drawEdges, drawPieces, photoDrawer } from './drawPieces';
 import { drawSpots } from './drawSpots';
 import { PictureStage, type Place } from './PictureStage';
 import type { PictureView, StageSize } from './pictureView';
@@ -53,14 +53,15 @@ export function TeachScreen(props: {
 
   const { edges, paths } = useTaughtLook(open, taught.material, isOutlined);
   const here = useMemo(() => spots.filter((spot) => spot.photo === photoId), [spots, photoId]);
+  const drawPhoto = useMemo(() => image && photoDrawer(image, photo), [image, photo]);
   const draw = useCallback(
     (context: CanvasRenderingContext2D, view: PictureView, stage: StageSize) => {
-      if (image !== undefined) drawPhoto(context, image, view, photo);
+      drawPhoto?.(context, view);
       if (edges !== undefined) drawEdges(context, edges, view);
       drawPieces(context, paths, view, stage, () => true, undefined);
       drawSpots(context, here, view);
     },
-    [image, photo, edges, paths, here],
+    [drawPhoto, edges, paths, here],
   );
 
   const tap = (place: Place) => {

@@ -33,8 +33,46 @@ export function pathOf(piece: DrawnPiece): PiecePath {
   return { piece, path, box: { left, top, right, bottom } };
 }
 
-/** The photo itself; close up its pixels are squares. */
-export function drawPhoto(
+/**
+ * Draws a photo; close up its pixels are squares. While the view stays, what was drawn is kept, so that outlines that change with every frame
+ * don't cost a new scaling of all pixels.
+ */
+export function photoDrawer(image: HTMLImageElement, photo: StageSize) {
+  let last = '';
+  let kept: HTMLCanvasElement | undefined;
+  return (context: CanvasRenderingContext2D, view: PictureView): void => {
+    const { width, height } = context.canvas;
+    const now = [width, height, view.scale, view.left, view.top].join();
+    if (now !== last) kept = undefined;
+    else kept ??= copyOf(context.canvas, (copy) => drawPhoto(copy, image, view, photo), context.getTransform());
+    last = now;
+    if (kept === undefined) {
+      drawPhoto(context, image, view, photo);
+      return;
+    }
+    const transform = context.getTransform();
+    context.resetTransform();
+    context.drawImage(kept, 0, 0);
+    context.setTransform(transform);
+  };
+}
+
+function copyOf(
+  { width, height }: StageSize,
+  draw: (context: CanvasRenderingContext2D) => void,
+  transform: DOMMatrix,
+): HTMLCanvasElement | undefined {
+  const canvas = document.createElement('canvas');
+  canvas.width = width;
+  canvas.height = height;
+  const context = canvas.getContext('2d');
+  if (context === null) return undefined;
+  context.setTransform(transform);
+  draw(context);
+  return canvas;
+}
+
+function drawPhoto(
   context: CanvasRenderingContext2D,
   image: HTMLImageElement,
   view: PictureView,

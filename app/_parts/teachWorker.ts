@@ -31,6 +31,7 @@ const STILL_MS = 120;
 let open: { readonly view: TeachingView; readonly surface: Surface; readonly scale: number } | undefined;
 let next: { readonly look: number; readonly material: Material } | undefined;
 let still: ReturnType<typeof setTimeout> | undefined;
+let sheet: OffscreenCanvas | undefined;
 
 addEventListener('message', ({ data }: MessageEvent<TeachQuestion>) => {
   if ('raster' in data) {
@@ -43,7 +44,7 @@ addEventListener('message', ({ data }: MessageEvent<TeachQuestion>) => {
   next = data;
 });
 
-async function showEdges(): Promise<void> {
+function showEdges(): void {
   const asked = next;
   next = undefined;
   if (open === undefined || asked === undefined) return;
@@ -52,9 +53,10 @@ async function showEdges(): Promise<void> {
   const { width, height, columnOffset, rowOffset } = view.box;
   if (width > 0 && height > 0) {
     const edges = edgePicture(view.quickLabels(asked.material), width, height);
-    const picture = await createImageBitmap(new ImageData(edges, width, height));
+    const picture = bitmapOf(new ImageData(edges, width, height));
     const place = { left: columnOffset / scale, top: rowOffset / scale, width: width / scale, height: height / scale };
-    answer({ look: asked.look, edges: { picture, ...place } });
+    // handed over: a copy of it costs both sides as much as making it
+    answer({ look: asked.look, edges: { picture, ...place } }, [picture]);
   }
   still = setTimeout(() => showOutlines(asked), STILL_MS);
 }
@@ -65,6 +67,16 @@ function showOutlines({ look, material }: { readonly look: number; readonly mate
   answer({ look, pieces: quickOutlines(view.relabel(material), 1 / scale, 1 / surface.pxPerMm ** 2) });
 }
 
-function answer(said: TeachAnswer): void {
-  postMessage(said);
+/** At once, where `createImageBitmap` lets others go first. */
+function bitmapOf(pixels: ImageData): ImageBitmap {
+  const { width, height } = pixels;
+  if (sheet?.width !== width || sheet.height !== height) sheet = new OffscreenCanvas(width, height);
+  const context = sheet.getContext('2d');
+  if (context === null) throw new Error('This browser gives no canvas to draw on.');
+  context.putImageData(pixels, 0, 0);
+  return sheet.transferToImageBitmap();
+}
+
+function answer(said: TeachAnswer, handedOver: Transferable[] = []): void {
+  postMessage(said, { transfer: handedOver });
 }
