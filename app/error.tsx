@@ -15,7 +15,12 @@ export default function PageFailed({
     <>
       <h1>{trouble === undefined ? 'This page could not be shown' : 'The data cannot be reached just now'}</h1>
       {trouble === undefined ? (
-        <p>What was saved is safe. The reason stands in the window that Deckside was started from.</p>
+        <p className="narrow">
+          What was saved is safe.{' '}
+          {error.digest === undefined
+            ? 'Something broke in this browser: try again, and open the page anew if it comes back.'
+            : 'The reason stands in the window that Deckside was started from.'}
+        </p>
       ) : (
         <p role="alert" className="narrow">
           {STORAGE_SENTENCES[trouble].message} {STORAGE_SENTENCES[trouble].hint}

@@ -1,5 +1,5 @@
 import type { FlowBand, FlowDiagram } from '@/lib/report/flowDiagram';
-import { printMass, printShare } from '@/lib/report/format';
+import { printMass, printShareShort } from '@/lib/report/format';
 
 const [WIDTH, FEED_X, BIN_X, BAR] = [360, 4, 150, 10] as const;
 
@@ -37,7 +37,7 @@ function Band({ band }: { readonly band: FlowBand }) {
         {name.length > 24 ? `${name.slice(0, 23)}…` : name}
       </text>
       <text x={BIN_X + BAR + 8} y={labelY + 32}>
-        {printShare(shareOfFeed)}
+        {printShareShort(shareOfFeed)}
       </text>
       <text x={BIN_X + BAR + 8} y={labelY + 48}>
         {printMass(amountKg)}

@@ -100,6 +100,11 @@ export function printShare(share: Estimate): string {
   return printRatioPercent(share);
 }
 
+/** The same where room is short and what is below detection is told beside it: `under 0.9 %`. */
+export function printShareShort(share: Estimate): string {
+  return share.belowDetectionLimit ? `under ${printLimit(share)}${NBSP}%` : printShare(share);
+}
+
 /** A ratio that may pass one, products over feed for example, in per cent with its range: `108 % (107 to 109)`. */
 export function printRatioPercent(ratio: Estimate): string {
   const { value, low, high } = printPercentEstimate(ratio);

@@ -10,6 +10,7 @@ import {
   printRatioLimit,
   printRatioPercent,
   printShare,
+  printShareShort,
 } from '@/lib/report/format';
 
 /** Spaces that do not break, as plain ones. */
@@ -39,6 +40,7 @@ test('below its detection limit the limit is printed and no tiny number', () => 
   expect(plain(printShare({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe(
     'below detection (under 0.9 %)',
   );
+  expect(plain(printShareShort({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe('under 0.9 %');
   expect(printLimit({ value: 0, low: 0, high: 1e-9, belowDetectionLimit: true })).toBe('0.01');
   const missing = { value: 0.01, low: 0, high: 0.053, belowDetectionLimit: true };
   expect(printRatioLimit(missing)).toBe('0.05');

@@ -124,3 +124,23 @@ function addressOf(route: string, ids: Ids): string {
   if (route === '/records/new') return `${address}?product=${ids.productId}`;
   return address;
 }
+
+test('a frame that breaks in the browser leaves a page that says so and comes back', async ({ page }) => {
+  // the list of pages stands in the frame of every page; what it asks of an address breaks it, once
+  await page.addInitScript(() => {
+    const isMended = window.sessionStorage.getItem('mended') === 'yes';
+    const startsWith = String.prototype.startsWith;
+    if (isMended) return;
+    String.prototype.startsWith = function broken(this: string, what: string, from?: number) {
+      if (what === '/shared/') throw new Error('provoked');
+      return startsWith.call(this, what, from);
+    };
+  });
+  await page.goto('/mat');
+  await expect(page.getByRole('heading', { level: 1, name: 'This page could not be shown' })).toBeVisible();
+  await expect(page.getByText('Something broke in this browser')).toBeVisible();
+  await expectAccessible(page);
+  await page.evaluate(() => window.sessionStorage.setItem('mended', 'yes'));
+  await page.getByRole('button', { name: 'Try again' }).click();
+  await expect(page.getByRole('navigation', { name: 'Pages' })).toBeVisible();
+});
