@@ -15,15 +15,16 @@ export interface Falloff {
 
 type Surface2 = readonly [number, number, number, number, number, number];
 
-/** Light read at one bare spot. */
-export interface BareSpot {
+/** Light read at bare spots: entry i of each array belongs to spot i. */
+export interface BareSpots {
+  readonly count: number;
   /** Millimetres from the field's top-left corner. */
-  readonly xMm: number;
-  readonly yMm: number;
-  /** Natural logarithm of linear light, per channel. */
-  readonly log: readonly [number, number, number];
-  /** Known to be bare from the start (the mat's margins), rather than only looking so. */
-  readonly sure: boolean;
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+  /** Natural logarithm of linear light, three channels a spot. */
+  readonly log: Float64Array;
+  /** 1 where known to be bare from the start (the mat's margins), 0 where only looking so. */
+  readonly sure: Uint8Array;
 }
 
 export interface FalloffFit {
@@ -65,12 +66,12 @@ export function lightAt(falloff: Falloff, xMm: number, yMm: number): [number, nu
  * @returns undefined with too few bare spots
  */
 export function fitFalloff(
-  spots: readonly BareSpot[],
+  spots: BareSpots,
   field: Field,
   anchorMm: { readonly x: number; readonly y: number },
   within = BARE_WITHIN,
 ): FalloffFit | undefined {
-  const all = spots.length;
+  const all = spots.count;
   const rows = rowsOf(spots, field);
   const misses = new Float64Array(all);
   // how far each channel lies off the surfaces, three a spot
@@ -86,34 +87,35 @@ export function fitFalloff(
     gather(kept, count, spots, off, rest);
     const shadows = fitGrid({ count, ...rest });
     count = keepNear(spots, off, shadows, widening * within, round < FIELD_JOINS, misses, kept);
-    falloff = { ...sizeOf(field), coefficients, shadows };
+    falloff = falloffOf(field, coefficients, shadows);
   }
   if (!falloff) return undefined;
+  return { falloff: anchored(falloff, anchorMm.x, anchorMm.y), ...closeness(misses, within) };
+}
+
+/** Scatter of the misses that are small enough, and their share. */
+function closeness(misses: Float64Array, within: number): Omit<FalloffFit, 'falloff'> {
   let squares = 0;
   let inside = 0;
-  for (let i = 0; i < all; i++) {
+  for (let i = 0; i < misses.length; i++) {
     const miss = misses[i]!;
     if (!(miss < within)) continue;
     squares += miss * miss;
     inside++;
   }
-  return {
-    falloff: anchored(falloff, anchorMm.x, anchorMm.y),
-    scatter: Math.sqrt(squares / Math.max(1, inside)),
-    keptShare: inside / all,
-  };
+  return { scatter: Math.sqrt(squares / Math.max(1, inside)), keptShare: inside / misses.length };
 }
 
 /** Writes which spots are bare from the start; returns how many. */
-function keepSure(spots: readonly BareSpot[], kept: Int32Array): number {
+function keepSure({ sure }: BareSpots, kept: Int32Array): number {
   let count = 0;
-  for (let i = 0; i < spots.length; i++) if (spots[i]!.sure) kept[count++] = i;
+  for (let i = 0; i < sure.length; i++) if (sure[i] !== 0) kept[count++] = i;
   return count;
 }
 
 /** Writes how far each spot lies from the fit, and which ones lie near it (of the sure ones alone, where asked); returns how many. */
 function keepNear(
-  spots: readonly BareSpot[],
+  { xMm, yMm, sure }: BareSpots,
   off: Float64Array,
   shadows: ShadowGrid,
   within: number,
@@ -122,11 +124,10 @@ function keepNear(
   kept: Int32Array,
 ): number {
   let count = 0;
-  for (let i = 0; i < spots.length; i++) {
-    const { xMm, yMm, sure } = spots[i]!;
-    const miss = missOf(off, i, gridAt(shadows, xMm, yMm));
+  for (let i = 0; i < sure.length; i++) {
+    const miss = missOf(off, i, gridAt(shadows, xMm[i]!, yMm[i]!));
     misses[i] = miss;
-    if (miss < within && (sure || !isSureAlone)) kept[count++] = i;
+    if (miss < within && (sure[i] !== 0 || !isSureAlone)) kept[count++] = i;
   }
   return count;
 }
@@ -144,14 +145,14 @@ function missOf(off: Float64Array, spot: number, shadow: number): number {
 function gather(
   kept: Int32Array,
   count: number,
-  spots: readonly BareSpot[],
+  { xMm, yMm }: BareSpots,
   off: Float64Array,
   rest: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly value: Float64Array },
 ): void {
   for (let k = 0; k < count; k++) {
     const i = kept[k]!;
-    rest.xMm[k] = spots[i]!.xMm;
-    rest.yMm[k] = spots[i]!.yMm;
+    rest.xMm[k] = xMm[i]!;
+    rest.yMm[k] = yMm[i]!;
     rest.value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
   }
 }
@@ -159,13 +160,12 @@ function gather(
 /** Numbers a spot: the six terms of its place, then its three logarithms of light. */
 const ROW = 9;
 
-function rowsOf(spots: readonly BareSpot[], field: Field): Float64Array {
-  const rows = new Float64Array(ROW * spots.length);
-  for (let i = 0, at = 0; i < spots.length; i++, at += ROW) {
-    const { xMm, yMm, log } = spots[i]!;
-    const of = terms(field, xMm, yMm);
+function rowsOf({ count, xMm, yMm, log }: BareSpots, field: Field): Float64Array {
+  const rows = new Float64Array(ROW * count);
+  for (let i = 0, at = 0; i < count; i++, at += ROW) {
+    const of = terms(field, xMm[i]!, yMm[i]!);
     for (let k = 0; k < 6; k++) rows[at + k] = of[k]!;
-    for (let c = 0; c < 3; c++) rows[at + 6 + c] = log[c]!;
+    for (let c = 0; c < 3; c++) rows[at + 6 + c] = log[3 * i + c]!;
   }
   return rows;
 }
@@ -194,7 +194,7 @@ function anchored(falloff: Falloff, xMm: number, yMm: number): Falloff {
   const [r, g, b] = falloff.coefficients.map(
     ([constant, ...rest], c) => [constant - Math.log(there[c]!), ...rest] as Surface2,
   ) as [Surface2, Surface2, Surface2]; // three in, three out
-  return { ...falloff, coefficients: [r, g, b] };
+  return falloffOf(falloff, [r, g, b], falloff.shadows);
 }
 
 function solveSurfaces(rows: Float64Array, kept: Int32Array): [Surface2, Surface2, Surface2] {
@@ -229,6 +229,11 @@ function dot(a: Surface2, b: Surface2): number {
   return a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + a[3] * b[3] + a[4] * b[4] + a[5] * b[5];
 }
 
-function sizeOf({ fieldWidthMm, fieldHeightMm }: Field): Field {
-  return { fieldWidthMm, fieldHeightMm };
+/** Made in one place, so that all are of one shape to the compiler. */
+function falloffOf(
+  { fieldWidthMm, fieldHeightMm }: Field,
+  coefficients: Falloff['coefficients'],
+  shadows: ShadowGrid,
+): Falloff {
+  return { fieldWidthMm, fieldHeightMm, coefficients, shadows };
 }

@@ -2,7 +2,7 @@ import type { Raster } from '@/lib/photo/raster';
 import type { Surface } from '@/lib/photo/surface';
 import { fieldSpots } from './bareSpots';
 import { cielabOf } from './cielab';
-import { type BareSpot, type Falloff, fitFalloff } from './falloff';
+import { type Falloff, fitFalloff } from './falloff';
 import type { Gains } from './fitGreys';
 
 /** What a plain tray's own colour tells about the light. */
@@ -47,16 +47,26 @@ const EVEN_SHARE = 0.25;
  */
 export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfaceLight | undefined {
   const spots = fieldSpots(raster, surface);
-  const alike = commonest(spots, ({ log: [r, g, b] }) => [(r - g) / HUE_CELL, (b - g) / HUE_CELL]);
-  if (alike.length < LEAST_SHARE * spots.length) return undefined;
-  const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((s) => s.log[c]!)))) as [number, number, number];
+  const { log } = spots;
+  const every = Array.from({ length: spots.count }, (_, i) => i);
+  const alike = commonest(every, (i) => {
+    const green = log[3 * i + 1]!;
+    return [(log[3 * i]! - green) / HUE_CELL, (log[3 * i + 2]! - green) / HUE_CELL];
+  });
+  if (alike.length < LEAST_SHARE * spots.count) return undefined;
+  const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((i) => log[3 * i + c]!)))) as [
+    number,
+    number,
+    number,
+  ];
   const { a, b: yellow } = cielabOf(r, g, b);
   if (!isLampTint(a, yellow)) return undefined;
   const luminance = 0.2126 * r + 0.7152 * g + 0.0722 * b;
   const gains: Gains = [luminance / r, luminance / g, luminance / b];
-  const floor = new Set(commonest(alike, ({ log }) => [log[1] / BRIGHTNESS_CELL]));
+  const sure = new Uint8Array(spots.count);
+  for (const i of commonest(alike, (spot) => [log[3 * spot + 1]! / BRIGHTNESS_CELL])) sure[i] = 1;
   const fit = fitFalloff(
-    spots.map((s) => ({ ...s, sure: floor.has(s) })),
+    { ...spots, sure },
     surface,
     { x: surface.fieldWidthMm / 2, y: surface.fieldHeightMm / 2 },
     FLOOR_WITHIN,
@@ -69,8 +79,8 @@ function isLampTint(a: number, b: number): boolean {
 }
 
 /** Spots in the fullest cell and its neighbours. */
-function commonest(spots: readonly BareSpot[], placeOf: (spot: BareSpot) => readonly number[]): BareSpot[] {
-  const cellOf = (spot: BareSpot) => placeOf(spot).map(Math.floor);
+function commonest(spots: readonly number[], placeOf: (spot: number) => readonly number[]): number[] {
+  const cellOf = (spot: number) => placeOf(spot).map(Math.floor);
   const cells = new Map<string, number>();
   for (const spot of spots) {
     const key = cellOf(spot).join();

@@ -2,11 +2,12 @@ import { BACKGROUND } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
-import { joinRuns, runsOf } from './labelRuns';
+import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
-import { CODES, IS_METAL, type MeanColours, meanColours, type Rgb } from './meanColours';
+import { CODES, IS_METAL, type MeanColours, meanColours } from './meanColours';
 import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
 import { thinParts } from './thinParts';
+import type { Rgb } from './unmixing';
 
 /** Squared distance in linear light between metal and surface below which they cannot be unmixed: 0.1 of white. */
 const LEAST_CONTRAST = 0.01;
@@ -51,18 +52,42 @@ export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: Covered
   const { width, height, labels } = map;
   const parts = runsOf(thin, width, height);
   const { count, region } = joinRuns(parts);
-  const sums = new Float64Array(count + 1);
-  const pixels = new Uint32Array(count + 1);
-  const seen = new Uint8Array(labels.length);
+  const sums = new PartSums(labels, thin, parts, region, count, shares);
+  for (let row = 0; row < height; row++) sums.addRow(row);
+  const cover = new Uint8Array(labels.length).fill(255);
+  for (let row = 0; row < height; row++) sums.coverRow(row, cover);
+  return { ...map, cover };
+}
+
+/** Sums of covered shares over thin parts, row by row. */
+class PartSums {
+  private readonly sums: Float64Array;
+  private readonly pixels: Uint32Array;
+  private readonly seen: Uint8Array;
   // one number that stays in place: given back from a function it would be made anew each time
-  const sum = new Float64Array(1);
-  // Hot loops: a part's own pixels, then the bare ones beside and below and above them, each once.
-  for (let row = 0; row < height; row++) {
-    for (let run = parts.firstOfRow[row]!; run < parts.firstOfRow[row + 1]!; run++) {
-      const part = region[run]!;
-      const code = parts.label[run]!;
-      const [from, to] = [parts.start[run]!, parts.end[run]!];
-      pixels[part]! += to - from;
+  private readonly sum = new Float64Array(1);
+  constructor(
+    private readonly labels: Uint8Array,
+    private readonly thin: Uint8Array,
+    private readonly parts: Runs,
+    private readonly region: Int32Array,
+    count: number,
+    private readonly shares: CoveredShares,
+  ) {
+    this.sums = new Float64Array(count + 1);
+    this.pixels = new Uint32Array(count + 1);
+    this.seen = new Uint8Array(labels.length);
+  }
+  /** Add a row's runs: their own pixels, then the bare ones beside and below and above them, each once. */
+  addRow(row: number): void {
+    const { labels, seen, shares, sum } = this;
+    const { firstOfRow, start, end, label, width, height } = this.parts;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const part = this.region[run]!;
+      const code = label[run]!;
+      const from = start[run]!;
+      const to = end[run]!;
+      this.pixels[part]! += to - from;
       sum[0] = 0;
       shares.addTo(sum, from, to, code);
       if (row > 0 && row < height - 1) {
@@ -72,26 +97,29 @@ export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: Covered
           for (let i = first + line; i <= last + line; i++) {
             if (labels[i] !== BACKGROUND || seen[i] !== 0) continue;
             seen[i] = 1;
-            if (!bordersOther(i, map, thin)) shares.addTo(sum, i, i + 1, code);
+            if (!bordersOther(i, width, labels, this.thin)) shares.addTo(sum, i, i + 1, code);
           }
         }
       }
-      sums[part]! += sum[0]!;
+      this.sums[part]! += sum[0]!;
     }
   }
-  const cover = new Uint8Array(labels.length).fill(255);
-  for (let run = 0; run < parts.count; run++) {
-    const part = region[run]!;
-    const share = Math.max(0, Math.min(255, Math.round((255 * sums[part]!) / pixels[part]!)));
-    cover.fill(share, parts.start[run]!, parts.end[run]!);
+  /** Write the covered share of a row's runs, once all rows are added. */
+  coverRow(row: number, cover: Uint8Array): void {
+    const { firstOfRow, start, end } = this.parts;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const part = this.region[run]!;
+      const share = Math.max(0, Math.min(255, Math.round((255 * this.sums[part]!) / this.pixels[part]!)));
+      cover.fill(share, start[run]!, end[run]!);
+    }
   }
-  return { ...map, cover };
 }
 
 /** Whether a bare pixel borders a piece that is not thin. */
-function bordersOther(i: number, { width, labels }: ClassMap, thin: Uint8Array): boolean {
+function bordersOther(i: number, width: number, labels: Uint8Array, thin: Uint8Array): boolean {
   const column = i % width;
-  const [left, right] = [column > 0 ? -1 : 0, column < width - 1 ? 1 : 0];
+  const left = column > 0 ? -1 : 0;
+  const right = column < width - 1 ? 1 : 0;
   for (let line = i - width; line <= i + width; line += width) {
     if (line < 0 || line >= labels.length) continue;
     for (let j = line + left; j <= line + right; j++)
@@ -108,25 +136,35 @@ function bordersOther(i: number, { width, labels }: ClassMap, thin: Uint8Array):
 class SharesBetween implements CoveredShares {
   private readonly factors: Float64Array;
   private readonly known: Uint8Array;
+  private readonly reds: Float32Array;
+  private readonly greens: Float32Array;
+  private readonly blues: Float32Array;
+  private readonly data: Uint8Array;
+  private readonly width: number;
+  /** From the first byte of a row of the map to that of the next on the photo, and where the first begins. */
+  private readonly stride: number;
+  private readonly origin: number;
   constructor(
-    private readonly raster: Raster,
-    private readonly light: Light,
-    private readonly map: ClassMap,
+    raster: Raster,
+    { tables }: Light,
+    { width, height, columnOffset, rowOffset }: ClassMap,
     private readonly gains: LightGains,
     private readonly colours: MeanColours,
   ) {
-    const places = gains.across * Math.ceil(map.height / LIGHT_TILE_PX) * CODES;
+    const places = gains.across * Math.ceil(height / LIGHT_TILE_PX) * CODES;
     this.factors = new Float64Array(FACTORS * places);
     this.known = new Uint8Array(places);
+    [this.reds, this.greens, this.blues] = tables;
+    this.data = raster.data;
+    this.width = width;
+    this.stride = 3 * raster.width;
+    this.origin = 3 * (rowOffset * raster.width + columnOffset);
   }
   addTo(into: Float64Array, first: number, last: number, code: number): void {
-    const { width, columnOffset, rowOffset } = this.map;
-    const [reds, greens, blues] = this.light.tables;
-    const { factors, raster } = this;
-    const { data } = raster;
-    const row = Math.floor(first / width);
-    const base = row * width;
-    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
+    const { factors, data, reds, greens, blues } = this;
+    const row = Math.floor(first / this.width);
+    const base = row * this.width;
+    const shift = this.origin + row * this.stride - 3 * base;
     const squaresOfRow = this.gains.across * Math.floor(row / LIGHT_TILE_PX);
     let sum = 0;
     // Hot loop.

@@ -4,6 +4,7 @@ import type { ClassMap } from './classMap';
 import type { Runs } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains } from './reflectanceTiles';
+import type { Rgb } from './unmixing';
 
 /** Side of the squares in which the bare surface's colour is averaged, px. */
 const TILE_PX = 32;
@@ -11,16 +12,12 @@ const TILE_PX = 32;
 const ROWS_APART = 4;
 /** Fewest pixels for a colour to be averaged. */
 const LEAST_PIXELS = 50 / ROWS_APART;
-
 /** Class codes run from 0 (bare surface) to the number of classes. */
 export const CODES = MATERIAL_CLASSES.length + 1;
 
 /** 255 at the codes of metals. */
 export const IS_METAL = new Uint8Array(256);
 for (const name of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) IS_METAL[CLASS_CODE[name]] = 255;
-
-/** A colour in linear light. */
-export type Rgb = readonly [number, number, number];
 
 /** Colours that shares are measured between. */
 export class MeanColours {
@@ -58,55 +55,84 @@ export function meanColours(
   const across = Math.ceil(width / TILE_PX);
   const metals = new Sums(CODES, raster.data, light, gain);
   const squares = new Sums(across * Math.ceil(height / TILE_PX), raster.data, light, gain);
-  const { start, end, label, firstOfRow } = runs;
-  // along each row the bare gaps and the runs between them, cut where the light's squares end
   for (let row = 1; row < height - 1; row += ROWS_APART) {
-    const lights = lightsAcross * Math.floor(row / LIGHT_TILE_PX);
-    const squaresOfRow = across * Math.floor(row / TILE_PX);
-    const base = row * width;
-    const shift = 3 * ((row + rowOffset) * raster.width + columnOffset - base);
-    let bareFrom = base + 1;
-    for (let run = firstOfRow[row]!; run <= firstOfRow[row + 1]!; run++) {
-      const isRun = run < firstOfRow[row + 1]!;
-      const bareTo = isRun ? start[run]! - 1 : base + width - 1;
-      for (let from = bareFrom; from < bareTo; ) {
-        const square = Math.floor((from - base) / LIGHT_TILE_PX);
-        const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
-        const slot = squaresOfRow + Math.floor((from - base) / TILE_PX);
-        squares.add(slot, lights + square, labels, from - width, from + width, to - from, 3 * from + shift);
-        from = to;
-      }
-      if (!isRun) break;
-      bareFrom = end[run]! + 1;
-      if (IS_METAL[label[run]!] === 0) continue;
-      for (let from = start[run]!; from < end[run]!; ) {
-        const square = Math.floor((from - base) / LIGHT_TILE_PX);
-        const to = Math.min(end[run]!, base + (square + 1) * LIGHT_TILE_PX);
-        metals.add(label[run]!, lights + square, thin, from, from, to - from, 3 * from + shift);
-        from = to;
-      }
-    }
+    const line: Line = {
+      base: row * width,
+      width,
+      shift: 3 * ((row + rowOffset) * raster.width + columnOffset - row * width),
+      lights: lightsAcross * Math.floor(row / LIGHT_TILE_PX),
+      squares: across * Math.floor(row / TILE_PX),
+    };
+    addRow(line, runs, runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!, labels, thin, metals, squares);
   }
   return new MeanColours(metals.means(), squares.means(), squares.total(), width, across);
+}
+
+/** A row of the map. */
+interface Line {
+  readonly base: number;
+  readonly width: number;
+  /** What is added to three times a pixel's place for the place of its bytes on the photo. */
+  readonly shift: number;
+  /** First square of light, and of bare colour, of the row. */
+  readonly lights: number;
+  readonly squares: number;
+}
+
+/** Along a row the bare gaps and the runs between them, cut where the light's squares end. */
+function addRow(
+  { base, width, shift, lights, squares: squaresOfRow }: Line,
+  { start, end, label }: Runs,
+  firstRun: number,
+  pastRun: number,
+  labels: Uint8Array,
+  thin: Uint8Array,
+  metals: Sums,
+  squares: Sums,
+): void {
+  let bareFrom = base + 1;
+  for (let run = firstRun; run <= pastRun; run++) {
+    const bareTo = run < pastRun ? start[run]! - 1 : base + width - 1;
+    for (let from = bareFrom; from < bareTo; ) {
+      const square = Math.floor((from - base) / LIGHT_TILE_PX);
+      const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
+      const slot = squaresOfRow + Math.floor((from - base) / TILE_PX);
+      squares.add(slot, lights + square, labels, from - width, from + width, to - from, 3 * from + shift);
+      from = to;
+    }
+    if (run === pastRun) break;
+    bareFrom = end[run]! + 1;
+    if (IS_METAL[label[run]!] === 0) continue;
+    for (let from = start[run]!; from < end[run]!; ) {
+      const square = Math.floor((from - base) / LIGHT_TILE_PX);
+      const to = Math.min(end[run]!, base + (square + 1) * LIGHT_TILE_PX);
+      metals.add(label[run]!, lights + square, thin, from, from, to - from, 3 * from + shift);
+      from = to;
+    }
+  }
 }
 
 /** Sums of light-corrected colours, one a slot. */
 class Sums {
   private readonly count: Uint32Array;
   private readonly sum: Float64Array;
+  // tables by themselves: code compiled for them outlives objects that are not alike from photo to photo
+  private readonly reds: Float32Array;
+  private readonly greens: Float32Array;
+  private readonly blues: Float32Array;
   constructor(
     slots: number,
     private readonly data: Uint8Array,
-    private readonly light: Light,
+    { tables }: Light,
     private readonly gain: Float32Array,
   ) {
     this.count = new Uint32Array(slots);
     this.sum = new Float64Array(3 * slots);
+    [this.reds, this.greens, this.blues] = tables;
   }
   /** Add so many pixels of one square of light from byte `at` of the photo, without those at which `left` is not 0 from one place or another on. */
   add(slot: number, square: number, left: Uint8Array, one: number, other: number, pixels: number, at: number): void {
-    const [reds, greens, blues] = this.light.tables;
-    const { data, gain, sum } = this;
+    const { reds, greens, blues, data, gain, sum } = this;
     let count = 0;
     let r = 0;
     let g = 0;
