@@ -107,10 +107,16 @@ export function standingNotes(standing: RecordStanding): readonly string[] {
       ? ['Only the share is set against its limit; the other criteria are not judged here.']
       : []),
     ...(together === undefined ? [] : [togetherSentence(together)]),
-    ...(nearest === undefined ? [] : [`Closest to failing: ${limitText(nearest)}.`]),
+    ...(nearest === undefined ? [] : [nearestSentence(nearest)]),
     ...doubtful.map((limit) => settlementSentence(limit)),
     ...(conditions.length === 0 ? [] : [`Also asked for, and not looked for here: ${conditions.join('; ')}.`]),
   ];
+}
+
+/** The limit that decides first: the one that is missed by most, or else the next to fail. */
+function nearestSentence(limit: RecordStanding['limits'][number]): string {
+  const isMissed = limit.verdict === 'doesNotMeet';
+  return `${isMissed ? 'Furthest from being met' : 'Closest to failing'}: ${limitText(limit)}.`;
 }
 
 function togetherSentence({ probability, verdict }: NonNullable<RecordStanding['together']>): string {
