@@ -5,15 +5,21 @@ const top = path.resolve(import.meta.dirname, '..');
 
 /** What holds whichever database the store is on; the other tests of the store are about the data directory itself. */
 const ON_POSTGRES = [
-  ...['analysisQueue', 'checks', 'demo', 'devices', 'exif', 'importRun', 'lessons', 'prices', 'quickChecks'],
-  ...['records', 'runs', 'sealRecord', 'signingKey', 'teaching', 'workedRun'],
+  ...['analysisQueue', 'badPhotos', 'checks', 'demo', 'devices', 'eitherDatabase', 'exif', 'importRun', 'lessons'],
+  ...['lostFiles', 'photoFiles', 'prices', 'quickChecks', 'records', 'runs', 'sealRecord', 'signingKey'],
+  ...['teaching', 'workedRun'],
 ].map((name) => `tests/store/${name}.test.ts`);
 
 /** Usually all tests; with KILLS set only the long form of the kills, with TEST_DATABASE_URL the store on PostgreSQL. */
 function wanted(): string[] {
   if (process.env.KILLS) return ['tests/store/kills.test.ts', 'tests/store/*.long.ts'];
   if (process.env.TEST_DATABASE_URL === undefined) return ['tests/**/*.test.ts'];
-  return [...ON_POSTGRES, 'tests/http/*Routes.test.ts', 'tests/{http,store}/*.postgres.ts'];
+  return [
+    ...ON_POSTGRES,
+    'tests/report/fuzzedFiles.test.ts',
+    'tests/http/*Routes.test.ts',
+    'tests/{http,store}/*.postgres.ts',
+  ];
 }
 
 export default defineConfig({

@@ -1,6 +1,5 @@
 import { randomUUID } from 'node:crypto';
 import { readdirSync } from 'node:fs';
-import path from 'node:path';
 import { expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { decodePhoto } from '@/lib/photo/decode';
@@ -38,7 +37,7 @@ async function fatesOf(photos: readonly BadPhoto[]): Promise<ReadonlyMap<string,
   const { productId } = await storedRun(store);
   const fates = new Map<string, Fate>();
   for (const photo of photos) fates.set(photo.name, await fateOf(store, productId, photo));
-  expect(readdirSync(path.join(store.directory, 'incoming'))).toEqual([]);
+  expect(readdirSync(store.files.passing)).toEqual([]);
   const rows = await store.db.selectFrom('photo').select('id').execute();
   expect(rows).toHaveLength([...fates.values()].filter((fate) => fate !== 'refused when sent').length);
   return fates;

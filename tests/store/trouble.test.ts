@@ -1,5 +1,5 @@
 import { randomUUID } from 'node:crypto';
-import { chmodSync, chownSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { chmodSync, chownSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import path from 'node:path';
 import Database from 'better-sqlite3';
@@ -7,10 +7,9 @@ import { sql } from 'kysely';
 import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { AnalysedPhoto } from '@/lib/store/analysis';
-import { classMapName, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { databasePath, openStore, type Store } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
-import { photoName } from '@/lib/store/photoFiles';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
@@ -191,41 +190,11 @@ test('a folder in which nothing can be made is told in a sentence', async () => 
   );
 });
 
-test('a lost or altered original leaves its figures; the same photo sent again puts it right', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await storedRun(store);
-  const id = await send(store, productId);
-  await readAll(store);
-  const { sha256, spreadId } = await getPhoto(store, id);
-  const file = path.join(store.directory, photoName(sha256));
-  const again = () =>
-    takeInPhoto(store, { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' }, inPieces(PHOTO, 65_536));
-  for (const spoil of [() => rmSync(file), () => writeFileSync(file, PHOTO.subarray(0, 1000))]) {
-    spoil();
-    await expect(previewOf(store, sha256, 100)).rejects.toMatchObject({
-      hint: expect.stringContaining('Send the photo'),
-    });
-    const [product] = (await getBoard(store, runId)).products;
-    expect(product?.spreads[0]?.photos[0]?.analysis?.surface).toBe('mat');
-    expect((await again()).id).toBe(id);
-    expect(readFileSync(file).equals(PHOTO)).toBe(true);
-  }
-});
-
-test('a lost picture of the classes is told in a sentence and made anew when the photo is read again', async () => {
+test('outlines that a full disk cannot keep are shown all the same', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
   const id = await send(store, productId);
   await readAll(store);
-  const photo = await getPhoto(store, id);
-  if (photo.state.kind !== 'graded') throw new Error(`graded expected, got ${photo.state.kind}`);
-  rmSync(path.join(store.directory, classMapName(photo.state.analysisKey)));
-  await expect(piecePictureOf(store, { outlinePieces }, id)).rejects.toMatchObject({
-    hint: expect.stringContaining('Read the photo'),
-  });
-  await choosePhotoReading(store, id, photo.choice);
-  await readAll(store);
-  // outlines that a full disk can't keep are shown all the same
   const makeRoom = await fillDisk();
   expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
   makeRoom();

@@ -1,0 +1,75 @@
+import { randomUUID } from 'node:crypto';
+import { Kysely, Migrator, PostgresDialect, sql } from 'kysely';
+import { Client, Pool } from 'pg';
+import { expect, onTestFinished, test } from 'vitest';
+import { listChecks } from '@/lib/store/checks';
+import { MIGRATIONS } from '@/lib/store/database';
+import { HOME_YARD } from '@/lib/store/ownYard';
+import { openPostgres } from '@/lib/store/postgres';
+import { latestPrices } from '@/lib/store/prices';
+import { COPPER, expectEarlierRows, ROWS } from './earlierRows';
+import { addressOf } from './postgresServer';
+
+/** Those before were never on a server. */
+const VERSIONS = Object.keys(MIGRATIONS).filter((name) => name >= '0011');
+
+type Content = Readonly<Record<string, readonly unknown[]>>;
+
+async function emptyDatabase(): Promise<string> {
+  const server = process.env.TEST_DATABASE_URL ?? '';
+  const name = `test_${randomUUID().replaceAll('-', '')}`;
+  const client = new Client({ connectionString: server });
+  await client.connect();
+  await client.query(`create database ${name}`);
+  await client.end();
+  return addressOf(server, name);
+}
+
+/** A database as the version whose last migration this was left it, with a row in every table that a data directory had. */
+async function databaseOf(
+  version: string,
+): Promise<{ readonly url: string; readonly content: () => Promise<Content> }> {
+  const url = await emptyDatabase();
+  const db = new Kysely<unknown>({ dialect: new PostgresDialect({ pool: new Pool({ connectionString: url }) }) });
+  onTestFinished(() => db.destroy());
+  const { error } = await new Migrator({ db, provider: { getMigrations: async () => MIGRATIONS } }).migrateTo(version);
+  expect(error).toBeUndefined();
+  for (const [table, row] of ROWS) {
+    const columns = Object.keys(row).map((name) => sql.ref(name));
+    await sql`insert into ${sql.table(table)} (${sql.join(columns)}) values (${sql.join(Object.values(row))})`.execute(
+      db,
+    );
+  }
+  const content = async () => {
+    const rows = ROWS.map(async ([table]) => {
+      const found = await sql`select * from ${sql.table(table)}`.execute(db);
+      return [table, found.rows] as const;
+    });
+    return Object.fromEntries(await Promise.all(rows));
+  };
+  return { url, content };
+}
+
+test.each(VERSIONS)('a database as %s left it comes through whole and can be used', async (version) => {
+  const { url, content } = await databaseOf(version);
+  const before = await content();
+  const yards = await openPostgres(url);
+  onTestFinished(() => yards.close());
+  const after = await content();
+  for (const [table, rows] of Object.entries(before)) expect(after[table]).toMatchObject(rows);
+  const store = yards.storeOf(HOME_YARD);
+  await expectEarlierRows(store);
+  expect((await latestPrices(store))?.sheet.metals.copper?.price).toEqual(COPPER.price);
+  expect(await listChecks(store, ['p'])).toHaveLength(1);
+});
+
+test('a database of a newer version is refused and left as it was', async () => {
+  const { url, content } = await databaseOf(VERSIONS.at(-1) ?? '');
+  const client = new Client({ connectionString: url });
+  await client.connect();
+  await client.query("insert into kysely_migration (name, timestamp) values ('9999-newer', '2030-01-01')");
+  await client.end();
+  const before = await content();
+  await expect(openPostgres(url)).rejects.toMatchObject({ message: expect.stringContaining('another version') });
+  expect(await content()).toEqual(before);
+});
