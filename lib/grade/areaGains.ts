@@ -5,22 +5,58 @@ import type { SharedErrors } from './sharedErrors';
 /** Shares of the pieces between which a class goes from little to much: half and one and a half times `MUCH_SHARE`. */
 const FROM_LITTLE = 0.5 * MUCH_SHARE;
 
+/** Factors from seen to true area, one a draw. */
+export interface AreaGains {
+  readonly of: Readonly<Record<MaterialClass, Float64Array>>;
+  /** Of bright and tinned copper together, where their own factors only say how it parts into them. */
+  readonly copper?: Float64Array;
+}
+
 /**
- * Factors from seen to true area for a spread's make-up, one a draw; a class between little and much of it lies between the two.
+ * Factors for a spread's make-up; a class between little and much of it lies between the two.
  *
  * @param seen - area seen of each class in the order of MATERIAL_CLASSES, any unit
  */
-export function areaGainsOf(
-  shared: SharedErrors,
-  kind: ReadingKind,
-  seen: readonly number[],
-): Readonly<Record<MaterialClass, Float64Array>> {
+export function areaGainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): AreaGains {
   const [much, little] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind)];
   const all = seen.reduce((sum, area) => sum + area, 0);
-  return perClass((name) => {
-    const share = seen[MATERIAL_CLASSES.indexOf(name)]! / Math.max(all, 1e-9);
+  const between = (area: number, most: Float64Array, least: Float64Array) => {
+    const share = area / Math.max(all, 1e-9);
     const part = Math.min(1, Math.max(0, (share - FROM_LITTLE) / (2 * FROM_LITTLE)));
-    if (part === 1) return much[name];
-    return part === 0 ? little[name] : much[name].map((one, i) => part * one + (1 - part) * little[name][i]!);
-  });
+    if (part === 1) return most;
+    return part === 0 ? least : most.map((one, i) => part * one + (1 - part) * least[i]!);
+  };
+  const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name]));
+  const copper = shared.copperGainOf(kind);
+  const copperSeen = seen[BRIGHT]! + seen[TINNED]!;
+  return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little) };
+}
+
+const BRIGHT = MATERIAL_CLASSES.indexOf('brightCopper');
+const TINNED = MATERIAL_CLASSES.indexOf('tinnedCopper');
+
+/**
+ * Scale copper's areas as one: what is called bright for tinned, or the other way round, is copper all the same. Their own factors part it,
+ * in such a way that its volume, width times area, is the volume seen times the factor of both.
+ *
+ * Scaled each by itself, a few pixels of aluminium or bright copper that are called tinned, of which two thirds are mostly missed, would
+ * count threefold.
+ *
+ * @param areas - by class in the order of MATERIAL_CLASSES; each class's own factor is on them, and stays on all but copper
+ * @param widthMm - mean widths in the same order
+ */
+export function scaleCopperAsOne(
+  areas: Float64Array,
+  widthMm: readonly number[],
+  gains: AreaGains['of'],
+  copperGain: number,
+  draw: number,
+): void {
+  const bright = areas[BRIGHT]! * widthMm[BRIGHT]!;
+  const tinned = areas[TINNED]! * widthMm[TINNED]!;
+  const seen = bright / gains.brightCopper[draw]! + tinned / gains.tinnedCopper[draw]!;
+  if (!(bright + tinned > 0)) return;
+  const scale = (copperGain * seen) / (bright + tinned);
+  areas[BRIGHT]! *= scale;
+  areas[TINNED]! *= scale;
 }

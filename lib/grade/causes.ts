@@ -45,6 +45,10 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     locked: still.includes('locked') ? flat(shared.locked) : shared.locked,
     ratesOf: still.includes('confusion') ? (kind) => meanRates(shared.ratesOf(kind)) : shared.ratesOf,
     areaGainOf: (kind) => when('confusion', shared.areaGainOf(kind)),
+    copperGainOf: (kind) => {
+      const gain = shared.copperGainOf(kind);
+      return gain && still.includes('confusion') ? { much: flat(gain.much), little: flat(gain.little) } : gain;
+    },
     sceneShiftOf: still.includes('confusion') ? () => undefined : shared.sceneShiftOf,
     minorAreaGainOf: (kind) => when('confusion', shared.minorAreaGainOf(kind)),
   };

@@ -5,8 +5,16 @@ import { quantileOf } from '../quantity/estimateOf';
 /** True classes and called classes of an error table: the bare surface first, then the material classes. */
 export const SURFACE_AND_CLASSES = ['background', ...MATERIAL_CLASSES] as const;
 export const ERROR_CLASSES = SURFACE_AND_CLASSES.length;
+/** The classes that are copper, bright or tinned, by their place among these. */
+export const COPPER_CODES: readonly number[] = [
+  SURFACE_AND_CLASSES.indexOf('brightCopper'),
+  SURFACE_AND_CLASSES.indexOf('tinnedCopper'),
+];
 
 const row = z.array(z.number().min(0)).length(ERROR_CLASSES);
+const gain = z.object({ logMean: z.number(), logSd: z.number().min(0), logSdMinor: z.number().min(0).optional() });
+/** ln of (true area over area seen): its middle, and its scatter from scene to scene where much was seen and where little was. */
+export type AreaGain = z.infer<typeof gain>;
 
 /**
  * How often a pixel of one true class is called another, measured on pictures with truth that were not used to make the
@@ -28,10 +36,12 @@ export const errorRatesSchema = z
      * to be of the class and (`logSdMinor`; as for much where absent) where little was: edges and false calls tell more there. Area
      * seen is all where the whole is absent.
      */
-    areaGain: z
-      .array(z.object({ logMean: z.number(), logSd: z.number().min(0), logSdMinor: z.number().min(0).optional() }))
-      .length(MATERIAL_CLASSES.length)
-      .optional(),
+    areaGain: z.array(gain).length(MATERIAL_CLASSES.length).optional(),
+    /**
+     * The same of bright and tinned copper together. Where it stands, what one of the two is called too much the other is called too
+     * little, and the two gains above only say how copper parts into them. Absent where each class is scaled by itself.
+     */
+    copperGain: gain.optional(),
     /** Where the table alone says too little of how scenes differ; see `sceneScatter.ts`. */
     sceneScatter: z.object({ copper: z.number().min(0), aluminium: z.number().min(0) }).optional(),
   })
@@ -98,7 +108,8 @@ export function fitErrorRates(
     scenes: tables.length,
     rate: full,
     logSd: fits.map((row) => row.map((fit) => fit?.sd ?? 0)),
-    areaGain: codes.slice(1).map((k) => gainOf(tables, elsewhere, k, pixelsPerPiece)),
+    areaGain: codes.slice(1).map((k) => gainOf(tables, elsewhere, [k], pixelsPerPiece)),
+    copperGain: gainOf(tables, elsewhere, COPPER_CODES, pixelsPerPiece),
   };
 }
 
@@ -173,18 +184,27 @@ function spreadOf(scenes: readonly { readonly log: number; readonly counting: nu
 const FEWEST_OF_A_KIND = 5;
 
 /**
- * True area over the area called so, over scenes that hold more than a little: the log's median over all of them, which a few stray
+ * True area of some classes over the area called so, over scenes that hold more than a little of them: the log's median over all of them, which a few stray
  * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was.
  */
-function gainOf(tables: readonly Table[], elsewhere: readonly Table[], k: number, perPiece: number) {
-  const holds = (table: Table) => pixels(table[k]!) / perPiece >= FEWEST_PIECES && shareOf(table, k) > MINOR_SHARE;
-  const own = tables.filter(holds);
-  const scenes = (own.length < FEWEST_OF_A_KIND ? [...own, ...elsewhere.filter(holds)] : own)
+function gainOf(
+  tables: readonly Table[],
+  elsewhere: readonly Table[],
+  own: readonly number[],
+  perPiece: number,
+): AreaGain {
+  const sumOf = (of: (k: number) => number) => own.reduce((sum, k) => sum + of(k), 0);
+  const trulyIn = (table: Table) => sumOf((k) => pixels(table[k]!));
+  const holds = (table: Table) =>
+    trulyIn(table) / perPiece >= FEWEST_PIECES && sumOf((k) => shareOf(table, k)) > MINOR_SHARE;
+  const ofKind = tables.filter(holds);
+  const scenes = (ofKind.length < FEWEST_OF_A_KIND ? [...ofKind, ...elsewhere.filter(holds)] : ofKind)
     .map((table) => {
       const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
       const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
-      const log = Math.log((pixels(table[k]!) / perPiece + 0.5) / (calledAs(k) / perPiece + 0.5));
-      return { log, isMuch: calledAs(k) >= MUCH_SHARE * all };
+      const called = sumOf(calledAs);
+      const log = Math.log((trulyIn(table) / perPiece + 0.5) / (called / perPiece + 0.5));
+      return { log, isMuch: called >= MUCH_SHARE * all };
     })
     .sort((one, other) => one.log - other.log);
   if (scenes.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };

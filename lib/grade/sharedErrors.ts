@@ -3,7 +3,7 @@ import type { Material } from '../material/material';
 import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import type { GradeCause } from './causes';
-import { ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
+import { type AreaGain, ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
 import { UNSEEN_SHARE } from './sceneScatter';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
@@ -22,6 +22,12 @@ export interface OverlapDraws {
 export interface SceneShift {
   readonly copper: Float64Array;
   readonly aluminium: Float64Array;
+}
+
+/** Draws of the factor from copper's area seen to its true area. */
+export interface CopperGain {
+  readonly much: Float64Array;
+  readonly little: Float64Array;
 }
 
 /**
@@ -45,6 +51,8 @@ export interface SharedErrors {
   readonly areaGainOf: (kind: ReadingKind) => PerClass;
   /** The same worlds where it is little of them. */
   readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
+  /** The factor of bright and tinned copper together, where it is much of the pieces and where little; undefined where each is scaled by itself. */
+  readonly copperGainOf: (kind: ReadingKind) => CopperGain | undefined;
   /** Whether that factor was measured; 1 otherwise. */
   readonly hasAreaGain: (kind: ReadingKind) => boolean;
   /** Per kind of reading: what each world adds to the log odds of area shares; undefined where the error table says all. */
@@ -96,6 +104,9 @@ export function drawSharedErrors(
     ),
     minorAreaGainOf: onceFor((kind) =>
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
+    ),
+    copperGainOf: onceFor((kind) =>
+      drawCopperGain(seededRandom(seed, 'copper gain', kind, material.name), errorRates[kind], draws),
     ),
     hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
     sceneShiftOf: onceFor((kind) =>
@@ -156,16 +167,27 @@ function betaShare(random: Random, { value, u }: { readonly value: number; reado
 }
 
 /** Areas that no table corrects stay as seen. */
-const UNSEEN_GAIN: NonNullable<ErrorRates['areaGain']>[number] = { logMean: 0, logSd: 0 };
+const UNSEEN_GAIN: AreaGain = { logMean: 0, logSd: 0 };
+
+function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: 'minor'): PerClass {
+  return perClass((name) => drawGain(random, areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? UNSEEN_GAIN, draws, part));
+}
+
+function drawCopperGain(random: Random, { copperGain }: ErrorRates, draws: number): CopperGain | undefined {
+  if (copperGain === undefined) return undefined;
+  return { much: drawGain(random, copperGain, draws), little: drawGain(random, copperGain, draws, 'minor') };
+}
 
 /** Log-normal about the mean that the scatter of much gives; that of little widens it and leaves the mean. */
-function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: 'minor'): PerClass {
-  return perClass((name) => {
-    const { logMean, logSd, logSdMinor = logSd } = areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? UNSEEN_GAIN;
-    const sd = part === 'minor' ? logSdMinor : logSd;
-    const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
-    return taken(draws, () => Math.exp(middle + sd * random.normal()));
-  });
+function drawGain(
+  random: Random,
+  { logMean, logSd, logSdMinor = logSd }: AreaGain,
+  draws: number,
+  part?: 'minor',
+): Float64Array {
+  const sd = part === 'minor' ? logSdMinor : logSd;
+  const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
+  return taken(draws, () => Math.exp(middle + sd * random.normal()));
 }
 
 function drawShift(random: Random, { sceneScatter }: ErrorRates, draws: number): SceneShift | undefined {

@@ -3,11 +3,11 @@ import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { taken } from '../quantity/draws';
 import { seededRandom } from '../quantity/seededRandom';
-import { areaGainsOf } from './areaGains';
+import { type AreaGains, areaGainsOf, scaleCopperAsOne } from './areaGains';
 import { CalledShares, seenAreas } from './calledShares';
 import { type ClassTotals, thicknessPartsOf, totalsOf } from './classTotals';
 import { ERROR_CLASSES } from './errorRates';
-import { takeOffFalseCalls } from './falseCalls';
+import { COPPER_AS_ONE, takeOffFalseCalls } from './falseCalls';
 import { type OverlapOfClass, overlapByClass } from './overlap';
 import { breadthU } from './rims';
 import { samplingVarianceOf } from './samplingVariance';
@@ -105,6 +105,8 @@ interface ClassParts {
   readonly rim: Float64Array;
   readonly rimSd: number;
   readonly gain: Float64Array;
+  /** What called area counts by. */
+  readonly gainOfCalls: Float64Array;
 }
 
 /** Draws one spread's worlds into its arrays. */
@@ -117,6 +119,9 @@ class SpreadWorlds {
   private readonly blanks: readonly Float64Array[];
   private readonly tables: Float64Array;
   private readonly hasGain: boolean;
+  private readonly gains: AreaGains;
+  private readonly groupOf: readonly number[] | undefined;
+  private readonly widthsMm: readonly number[];
   private readonly shift: SceneShift | undefined;
   private readonly called = new Float64Array(ERROR_CLASSES);
   private readonly truth = new Float64Array(ERROR_CLASSES);
@@ -139,6 +144,8 @@ class SpreadWorlds {
     const kind = `${reading.method}-${reading.surfaceKind}` as const;
     this.tables = shared.ratesOf(kind);
     const gains = areaGainsOf(shared, kind, seen);
+    this.gains = gains;
+    this.groupOf = gains.copper === undefined ? undefined : COPPER_AS_ONE;
     this.hasGain = shared.hasAreaGain(kind);
     this.shift = shared.sceneShiftOf(kind);
     this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
@@ -157,8 +164,10 @@ class SpreadWorlds {
       scoop: scoops[name],
       rim: shared.rims[name],
       rimSd: rimSdOf(reading, totals, material, name),
-      gain: gains[name],
+      gain: gains.of[name],
+      gainOfCalls: (CLASSES_OF.copper.includes(name) && gains.copper) || gains.of[name],
     }));
+    this.widthsMm = this.classes.map(({ widthMm }) => widthMm);
   }
   /** Draw the worlds from one to another (not included); worlds are drawn in order. */
   draw(from: number, to: number): void {
@@ -168,16 +177,18 @@ class SpreadWorlds {
     }
   }
   private drawOne(i: number): void {
-    const { classes, blanks, truth, areas, tables, fieldMm2, shift, calledSum } = this;
+    const { classes, blanks, truth, areas, tables, fieldMm2, shift, calledSum, gains } = this;
     const { piled, order } = this.shared.overlap;
     const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(this.called, tables, offset, truth, this.hasGain);
+    takeOffFalseCalls(this.called, tables, offset, truth, this.hasGain, this.groupOf);
     for (let c = 0; c < blanks.length; c++)
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     for (let c = 0; c < classes.length; c++) {
       const one = classes[c]!;
-      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]! * one.scoop[i]!;
+      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]!;
     }
+    if (gains.copper !== undefined) scaleCopperAsOne(areas, this.widthsMm, gains.of, gains.copper[i]!, i);
+    for (let c = 0; c < classes.length; c++) areas[c]! *= classes[c]!.scoop[i]!;
     if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
     let all = 0;
     for (let c = 0; c < classes.length; c++) {
@@ -191,7 +202,7 @@ class SpreadWorlds {
       const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
       one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
       one.equal[i] = areaMm2 * gramsPerMm3;
-      calledSum[c]! += gramsPerMm3 * thicknessMm * one.gain[i]!;
+      calledSum[c]! += gramsPerMm3 * thicknessMm * one.gainOfCalls[i]!;
       all += areaMm2;
     }
     for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;

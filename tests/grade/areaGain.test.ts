@@ -1,9 +1,14 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { scaleCopperAsOne } from '@/lib/grade/areaGains';
 import { fitErrorRates } from '@/lib/grade/errorRates';
+import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { perClass } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import { meanOf } from '@/lib/quantity/moments';
+import { madeReading } from './madeReading';
 
 /** A scene of copper and insulation in which the copper is seen exp(-log) times as large as it is. */
 function scene(copperShare: number, log: number): number[][] {
@@ -42,4 +47,55 @@ test('where little of a class was seen its factor scatters more and has the same
   expect(relative(much) / Math.sqrt(Math.exp(logSd ** 2) - 1)).toBeCloseTo(1, 1);
   expect(relative(little) / Math.sqrt(Math.exp(logSdMinor! ** 2) - 1)).toBeCloseTo(1, 1);
   expect(meanOf(little) / meanOf(much)).toBeCloseTo(1, 1);
+});
+
+/** A scene of bright and tinned copper and insulation: shares of the pieces, and how much of the tinned is called bright. */
+function twoCoppers(bright: number, tinned: number, calledBright: number, log: number): number[][] {
+  const table = scene(bright + tinned, log);
+  const seen = table[1]!.map((count) => count / (bright + tinned));
+  table[1] = seen.map((count) => count * bright);
+  table[2] = seen.map((count, j) => count * tinned * (j === 1 ? calledBright : 1));
+  table[2]![2] = seen[1]! * tinned * (1 - calledBright);
+  return table;
+}
+
+test('bright and tinned copper have one factor: what one is called too much the other is called too little', () => {
+  const scenes = [0.2, 0.4, 0.6, 0.8, 0.5, 0.3].map((mixed) => twoCoppers(0.4, 0.2, mixed, 0.1));
+  const { areaGain, copperGain } = fitErrorRates(scenes, 150, 'made for a test');
+  // every scene sees the whole copper exp(-0.1) times as large as it is; half a piece among 400 moves a log by a thousandth
+  expect(copperGain!.logMean).toBeCloseTo(0.1, 2);
+  expect(copperGain!.logSd).toBeLessThan(0.001);
+  expect(areaGain![1]!.logMean).toBeGreaterThan(0.5);
+});
+
+const share = fc.double({ min: 0.01, max: 5, noNaN: true });
+test('copper scaled as one keeps its volume times its factor, however its own factors part it', () => {
+  fc.assert(
+    fc.property(share, share, share, share, share, (tinned, widthMm, brightGain, tinnedGain, copperGain) => {
+      const of = perClass((name) =>
+        Float64Array.of(name === 'brightCopper' ? brightGain : name === 'tinnedCopper' ? tinnedGain : 1),
+      );
+      const areas = Float64Array.of(2 * brightGain, tinned * tinnedGain, 3, 4, 5);
+      scaleCopperAsOne(areas, [0.5, widthMm, 1, 1, 1], of, copperGain, 0);
+      expect(areas[0]! * 0.5 + areas[1]! * widthMm).toBeCloseTo(copperGain * (2 * 0.5 + tinned * widthMm), 9);
+      expect(areas[1]! / areas[0]!).toBeCloseTo((tinned * tinnedGain) / (2 * brightGain), 9);
+      expect([...areas.subarray(2)]).toEqual([3, 4, 5]);
+    }),
+  );
+});
+
+test('copper that is called tinned is as much copper as copper that is called bright', () => {
+  const shared = drawSharedErrors(DEFAULT_MATERIAL, measuredErrorRates, 2000, 3);
+  const freeCopper = (bright: number) => {
+    const strand = { areaMm2: 5, widthMm: 0.5 };
+    const reading = madeReading({
+      brightCopper: { ...strand, count: bright },
+      tinnedCopper: { ...strand, count: 100 - bright },
+      insulation: { count: 200, areaMm2: 5, widthMm: 1.6 },
+    });
+    return gradeProduct([[{ ...reading, method: 'model' }]], DEFAULT_MATERIAL, shared, 'photo').tables.massFraction
+      .freeCopper.value;
+  };
+  // tinned wire holds 2 % of tin, and four tenths of the copper are called so; scaled each by itself it makes a tenth
+  expect(Math.abs(freeCopper(50) - freeCopper(90))).toBeLessThan(0.02);
 });
