@@ -4,7 +4,7 @@ import type { ClassMap } from '../segmentation/classMap';
 import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { localWidthsPx, widthsOfRuns } from './localWidth';
-import { sheetShare } from './sheetShare';
+import { sheetSharesPx } from './sheetParts';
 
 /** One connected piece of one class as the photo shows it; pieces that touch count as one. */
 export interface Piece {
@@ -16,7 +16,7 @@ export interface Piece {
   readonly meanWidthMm: number;
   /** Area over mean width. */
   readonly lengthMm: number;
-  /** How sure it is that the piece was cut from sheet, 0 to 1; 0 for every class but aluminium. */
+  /** Share of its area that was cut from sheet, as far as shape tells, 0 to 1; 0 for every class but aluminium. */
   readonly sheetShare: number;
   /** The piece reaches the field's edge, so part of it may lie outside. */
   readonly touchesEdge: boolean;
@@ -34,6 +34,9 @@ export interface Measured {
   /** Areas of each run's pixels inside the field, and widths times areas, summed. */
   readonly runAreaMm2: Float64Array;
   readonly runWidthAreaMm3: Float64Array;
+  /** Of these areas what was cut from sheet, and of width times area what was not. */
+  readonly runSheetAreaMm2: Float64Array;
+  readonly runRoundWidthAreaMm3: Float64Array;
   /** Local width of the piece at each of these pixels, in reading order, photo pixels. */
   readonly widthPx: Float32Array;
 }
@@ -58,37 +61,41 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const sums = new PieceSums(count);
   const runAreaMm2 = new Float64Array(runs.count);
   const runWidthAreaMm3 = new Float64Array(runs.count);
+  const runSheetAreaMm2 = new Float64Array(runs.count);
+  const runRoundWidthAreaMm3 = new Float64Array(runs.count);
   const geometry = fieldGeometry(surface);
   const reader: RowReader = {
     map,
     runs,
     pieceOfRun,
     widthPx,
+    sheets: { shares: sheetSharesPx(runs, widthPx, map.gaps), at: 0 },
     sums,
     runAreaMm2,
     runWidthAreaMm3,
-    of: new Float64Array(3),
+    runSheetAreaMm2,
+    runRoundWidthAreaMm3,
+    of: new Float64Array(2),
   };
   let k = 0;
   for (let row = 0; row < height; row++) k = measureRow(reader, row, geometry.line(row + map.rowOffset), k);
-  return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, runAreaMm2, runWidthAreaMm3, widthPx };
+  const ofRuns = { runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 };
+  return { pieces: sums.pieces(), runs, unjudged, pieceOfRun, ...ofRuns, widthPx };
 }
 
 /** What is read of the runs of a row, and where it goes. */
-interface RowReader extends Pick<Measured, 'runs' | 'pieceOfRun' | 'runAreaMm2' | 'runWidthAreaMm3' | 'widthPx'> {
+interface RowReader extends Omit<Measured, 'pieces' | 'unjudged'> {
   readonly map: ClassMap;
+  /** Of the aluminium's pixels in reading order, and the number of the next one. */
+  readonly sheets: { readonly shares: Float32Array; at: number };
   readonly sums: PieceSums;
-  /** Of one run: area, width times area, squared width times area. */
+  /** Of one run: area, width times area. */
   readonly of: Float64Array;
 }
 
 /** Measure one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
-function measureRow(
-  { map, runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of }: RowReader,
-  row: number,
-  line: FieldLine,
-  first: number,
-): number {
+function measureRow(reader: RowReader, row: number, line: FieldLine, first: number): number {
+  const { map, runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of } = reader;
   const { width, height, cover } = map;
   const base = row * width;
   const shift = map.columnOffset - base;
@@ -108,7 +115,6 @@ function measureRow(
       const scale = pixelMm2 / 255;
       of[0]! *= scale;
       of[1]! *= scale * Math.sqrt(pixelMm2);
-      of[2]! *= scale * pixelMm2;
     } else {
       of.fill(0);
       for (let i = from; i < to; i++) {
@@ -121,18 +127,38 @@ function measureRow(
         const widthMm = widthPx[k + i - from]! * Math.sqrt(pixelMm2);
         of[0]! += covered;
         of[1]! += covered * widthMm;
-        of[2]! += covered * widthMm * widthMm;
       }
     }
     k += to - from;
     runAreaMm2[run] = of[0]!;
     runWidthAreaMm3[run] = of[1]!;
     sums.add(id, of);
+    sums.sheetArea[id]! += addSheet(reader, run, from, to, k - to + from);
   }
   return k;
 }
 
-/** Covered 255ths of the pixels from one to another, and these times widths and squared widths, summed. */
+/** Part one run's sums into sheet and what is not; returns the area of sheet. `first` is the number of its first labelled pixel. */
+function addSheet(reader: RowReader, run: number, from: number, to: number, first: number): number {
+  const { map, widthPx, sheets, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 } = reader;
+  runRoundWidthAreaMm3[run] = runWidthAreaMm3[run]!;
+  if (reader.runs.label[run] !== CLASS_CODE.aluminium) return 0;
+  const { shares } = sheets;
+  let [area, flat, widthArea, round] = [0, 0, 0, 0];
+  for (let i = from, k = first; i < to; i++, k++) {
+    const covered = map.cover === undefined ? 255 : map.cover[i]!;
+    const share = shares[sheets.at++]!;
+    area += covered;
+    flat += covered * share;
+    widthArea += covered * widthPx[k]!;
+    round += covered * widthPx[k]! * (1 - share);
+  }
+  if (area > 0) runSheetAreaMm2[run] = (runAreaMm2[run]! * flat) / area;
+  if (widthArea > 0) runRoundWidthAreaMm3[run] = (runWidthAreaMm3[run]! * round) / widthArea;
+  return runSheetAreaMm2[run]!;
+}
+
+/** Covered 255ths of the pixels from one to another, and these times widths, summed. */
 function sumCovered(
   cover: Uint8Array | undefined,
   widthPx: Float32Array,
@@ -143,18 +169,14 @@ function sumCovered(
 ): void {
   let area = 0;
   let widthArea = 0;
-  let squared = 0;
   // Hot loop.
   for (let i = from, k = first; i < to; i++, k++) {
     const covered = cover === undefined ? 255 : cover[i]!;
-    const width = widthPx[k]!;
     area += covered;
-    widthArea += covered * width;
-    squared += covered * width * width;
+    widthArea += covered * widthPx[k]!;
   }
   into[0] = area;
   into[1] = widthArea;
-  into[2] = squared;
 }
 
 /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */
@@ -218,21 +240,20 @@ function meanBeside(labels: Uint8Array, widths: Float32Array, i: number, width: 
 class PieceSums {
   readonly code: Uint8Array;
   readonly area: Float64Array;
+  readonly sheetArea: Float64Array;
   readonly widthArea: Float64Array;
-  readonly squaredWidthArea: Float64Array;
   readonly onEdge: Uint8Array;
   constructor(count: number) {
     this.code = new Uint8Array(count + 1);
     this.area = new Float64Array(count + 1);
+    this.sheetArea = new Float64Array(count + 1);
     this.widthArea = new Float64Array(count + 1);
-    this.squaredWidthArea = new Float64Array(count + 1);
     this.onEdge = new Uint8Array(count + 1);
   }
-  /** @param of - area, width times area and squared width times area of one run */
+  /** @param of - area and width times area of one run */
   add(id: number, of: Float64Array): void {
     this.area[id]! += of[0]!;
     this.widthArea[id]! += of[1]!;
-    this.squaredWidthArea[id]! += of[2]!;
   }
   pieces(): Piece[] {
     const pieces: Piece[] = [];
@@ -244,15 +265,13 @@ class PieceSums {
     const name = CLASS_OF_CODE.get(this.code[id]!) ?? 'other';
     const meanWidthMm = areaMm2 > 0 ? this.widthArea[id]! / areaMm2 : 0;
     const lengthMm = meanWidthMm > 0 ? areaMm2 / meanWidthMm : 0;
-    const variance = areaMm2 > 0 ? this.squaredWidthArea[id]! / areaMm2 - meanWidthMm * meanWidthMm : 0;
-    const widthScatter = meanWidthMm > 0 ? Math.sqrt(Math.max(0, variance)) / meanWidthMm : 0;
     return {
       class: name,
       areaMm2,
       widthAreaMm3: this.widthArea[id]!,
       meanWidthMm,
       lengthMm,
-      sheetShare: name === 'aluminium' && meanWidthMm > 0 ? sheetShare({ meanWidthMm, lengthMm, widthScatter }) : 0,
+      sheetShare: areaMm2 > 0 ? this.sheetArea[id]! / areaMm2 : 0,
       touchesEdge: this.onEdge[id] === 1,
     };
   }

@@ -16,9 +16,8 @@ const CODES = MATERIAL_CLASSES.length + 1;
 /**
  * What one photo says before any mass is worked out: areas and width sums per class in blocks of the field, and the pieces.
  *
- * A piece's pixels count where they lie, so a piece on the border of two blocks counts in both with its parts. Of a piece
- * that is partly sheet (lib/particles/sheetShare.ts) that share of the area goes to `sheetAreaMm2`, the rest of its width
- * times area to `widthAreaMm3`, less what a slanted look adds to it (slantedView.ts). Where the map brings areas of its own, those stand, with the widths that the labels show.
+ * A piece's pixels count where they lie, so a piece on the border of two blocks counts in both with its parts. Where a part is likely
+ * sheet (lib/particles/sheetParts.ts) that share of its area goes to `sheetAreaMm2`, the rest of its width times area to `widthAreaMm3`, less what a slanted look adds to it (slantedView.ts). Where the map brings areas of its own, those stand, with the widths that the labels show.
  */
 export function readSpread(
   map: ClassMap,
@@ -28,12 +27,10 @@ export function readSpread(
 ): SpreadReading {
   const grid = new BlockGrid(surface);
   const { pieces } = measured;
-  const share = new Float64Array(pieces.length);
-  for (let k = 0; k < share.length; k++) share[k] = pieces[k]!.sheetShare;
   const geometry = fieldGeometry(surface);
   let k = 0;
   for (let row = 0; row < map.height; row++)
-    k = addRow(grid, map, measured, share, row, geometry.line(row + map.rowOffset), k);
+    k = addRow(grid, map, measured, row, geometry.line(row + map.rowOffset), k);
   if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
   const blocks = grid.blocks(stubbinessOf(pieces));
   return {
@@ -51,8 +48,7 @@ export function readSpread(
 function addRow(
   grid: BlockGrid,
   map: ClassMap,
-  { pieceOfRun, runs, unjudged, widthPx, runAreaMm2, runWidthAreaMm3 }: Measured,
-  share: Float64Array,
+  { runs, unjudged, widthPx, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 }: Measured,
   row: number,
   line: FieldLine,
   first: number,
@@ -65,22 +61,25 @@ function addRow(
       grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
   for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
     const code = runs.label[run]!;
-    const sheet = share[pieceOfRun[run]! - 1]!;
+    const sheet = runSheetAreaMm2[run]!;
+    const round = runRoundWidthAreaMm3[run]!;
     const from = runs.start[run]! + offset;
     const last = runs.end[run]! - 1 + offset;
     const block = grid.blockAt(line.xMm(from), line.yMm(from));
     // blocks are convex: a run that begins and ends in one lies in it
     if (block === grid.blockAt(line.xMm(last), line.yMm(last))) {
-      grid.add(block, code, runAreaMm2[run]!, runWidthAreaMm3[run]!, sheet);
+      grid.add(block, code, runAreaMm2[run]!, round, sheet);
       k += last - from + 1;
       continue;
     }
+    const sheetPart = sheet / Math.max(runAreaMm2[run]!, 1e-12);
+    const roundPart = round / Math.max(runWidthAreaMm3[run]!, 1e-12);
     for (let x = from; x <= last; x++, k++) {
       const pixelMm2 = line.areaMm2(x);
       if (pixelMm2 === 0) continue;
       const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[x - offset]!) / 255;
       const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
-      grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3, sheet);
+      grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3 * roundPart, areaMm2 * sheetPart);
     }
   }
   return k;
@@ -152,11 +151,11 @@ class BlockGrid {
     const column = within(Math.floor(xMm * this.perMmX), this.across);
     return within(Math.floor(yMm * this.perMmY), this.down) * this.across + column;
   }
-  add(block: number, code: number, areaMm2: number, widthAreaMm3: number, sheetShare: number): void {
+  add(block: number, code: number, areaMm2: number, widthAreaMm3: number, sheetAreaMm2: number): void {
     const k = block * CODES + code;
     this.areaMm2[k]! += areaMm2;
-    this.widthAreaMm3[k]! += widthAreaMm3 * (1 - sheetShare);
-    this.sheetAreaMm2[k]! += areaMm2 * sheetShare;
+    this.widthAreaMm3[k]! += widthAreaMm3;
+    this.sheetAreaMm2[k]! += sheetAreaMm2;
   }
   /** Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's. */
   takeAreas(areaMm2: Float64Array): void {
