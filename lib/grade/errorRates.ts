@@ -185,7 +185,8 @@ const FEWEST_OF_A_KIND = 5;
 
 /**
  * True area of some classes over the area called so, over scenes that hold more than a little of them: the log's median over all of them, which a few stray
- * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was.
+ * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was. Where too few scenes
+ * of the kind show as much, those on other surfaces tell the scatter with them.
  */
 function gainOf(
   tables: readonly Table[],
@@ -197,24 +198,22 @@ function gainOf(
   const trulyIn = (table: Table) => sumOf((k) => pixels(table[k]!));
   const holds = (table: Table) =>
     trulyIn(table) / perPiece >= FEWEST_PIECES && sumOf((k) => shareOf(table, k)) > MINOR_SHARE;
-  const ofKind = tables.filter(holds);
-  const scenes = (ofKind.length < FEWEST_OF_A_KIND ? [...ofKind, ...elsewhere.filter(holds)] : ofKind)
-    .map((table) => {
-      const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
-      const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
-      const called = sumOf(calledAs);
-      const log = Math.log((trulyIn(table) / perPiece + 0.5) / (called / perPiece + 0.5));
-      return { log, isMuch: called >= MUCH_SHARE * all };
-    })
-    .sort((one, other) => one.log - other.log);
+  const told = (table: Table) => {
+    const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
+    const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
+    const called = sumOf(calledAs);
+    const log = Math.log((trulyIn(table) / perPiece + 0.5) / (called / perPiece + 0.5));
+    return { log, isMuch: called >= MUCH_SHARE * all };
+  };
+  const ofKind = tables.filter(holds).map(told);
+  const others = elsewhere.filter(holds).map(told);
+  const scenes = ofKind.length < FEWEST_OF_A_KIND ? [...ofKind, ...others] : ofKind;
   if (scenes.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };
-  const middle = quantileOf(
-    scenes.map(({ log }) => log),
-    0.5,
-  );
+  const logs = scenes.map(({ log }) => log).sort((one, other) => one - other);
+  const middle = quantileOf(logs, 0.5);
   const scatterOf = (isMuch: boolean) => {
-    const alike = scenes.filter((scene) => scene.isMuch === isMuch);
-    const telling = alike.length < FEWEST_OF_A_KIND ? scenes : alike;
+    const alike = [scenes, [...ofKind, ...others]].map((some) => some.filter((scene) => scene.isMuch === isMuch));
+    const telling = [...alike, scenes].find((some) => some.length >= FEWEST_OF_A_KIND) ?? scenes;
     const squares = telling.reduce((sum, { log }) => sum + (log - middle) ** 2, 0);
     return Math.min(LARGEST_LOG_SD, Math.sqrt(squares / telling.length));
   };

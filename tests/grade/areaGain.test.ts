@@ -35,6 +35,18 @@ test('the factor from seen to true area is the middle of all scenes; it scatters
   expect(copper!.logSdMinor!).toBeCloseTo(0.4 * Math.sqrt(4 / 6), 1);
 });
 
+test('where too few scenes of a kind show little of a class, those on other surfaces tell its scatter with them', () => {
+  const own = [0, 0, 0, 0, 0, 0].map((log) => scene(0.6, 0.05 + log));
+  const elsewhere = [-0.4, 0.4, -0.4, 0.4, -0.4, 0.4].map((log) => scene(0.06, 0.3 + log));
+  const alone = fitErrorRates([...own, scene(0.06, 0.05)], 150, 'made for a test').areaGain![0]!;
+  const { logMean, logSd, logSdMinor } = fitErrorRates([...own, scene(0.06, 0.05)], 150, 'made for a test', elsewhere)
+    .areaGain![0]!;
+  expect(alone.logSdMinor!).toBeLessThan(0.01);
+  expect([logMean, logSd]).toEqual([alone.logMean, alone.logSd]);
+  // about the kind's own middle: six of seven scenes at 0.25 beside it, 0.4 to either side of that
+  expect(logSdMinor!).toBeCloseTo(Math.sqrt((6 / 7) * (0.25 ** 2 + 0.4 ** 2)), 1);
+});
+
 test('where little of a class was seen its factor scatters more and has the same mean', () => {
   const shared = drawSharedErrors(DEFAULT_MATERIAL, measuredErrorRates, 20_000, 3);
   const [much, little] = [
