@@ -65,7 +65,10 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const runRoundWidthAreaMm3 = new Float64Array(runs.count);
   const geometry = fieldGeometry(surface);
   const reader: RowReader = {
-    map,
+    width,
+    height,
+    columnOffset: map.columnOffset,
+    cover,
     runs,
     pieceOfRun,
     widthPx,
@@ -85,7 +88,11 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
 
 /** What is read of the runs of a row, and where it goes. */
 interface RowReader extends Omit<Measured, 'pieces' | 'unjudged'> {
-  readonly map: ClassMap;
+  // not the map itself: maps are not alike from photo to photo, and code compiled for one would be thrown away at the next
+  readonly width: number;
+  readonly height: number;
+  readonly columnOffset: number;
+  readonly cover: Uint8Array | undefined;
   /** Of the aluminium's pixels in reading order, and the number of the next one. */
   readonly sheets: { readonly shares: Float32Array; at: number };
   readonly sums: PieceSums;
@@ -95,10 +102,10 @@ interface RowReader extends Omit<Measured, 'pieces' | 'unjudged'> {
 
 /** Measure one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
 function measureRow(reader: RowReader, row: number, line: FieldLine, first: number): number {
-  const { map, runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of } = reader;
-  const { width, height, cover } = map;
+  const { width, height, columnOffset, cover } = reader;
+  const { runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of } = reader;
   const base = row * width;
-  const shift = map.columnOffset - base;
+  const shift = columnOffset - base;
   let k = first;
   for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
     const id = pieceOfRun[run]!;
@@ -140,13 +147,13 @@ function measureRow(reader: RowReader, row: number, line: FieldLine, first: numb
 
 /** Part one run's sums into sheet and what is not; returns the area of sheet. `first` is the number of its first labelled pixel. */
 function addSheet(reader: RowReader, run: number, from: number, to: number, first: number): number {
-  const { map, widthPx, sheets, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 } = reader;
+  const { cover, widthPx, sheets, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 } = reader;
   runRoundWidthAreaMm3[run] = runWidthAreaMm3[run]!;
   if (reader.runs.label[run] !== CLASS_CODE.aluminium) return 0;
   const { shares } = sheets;
   let [area, flat, widthArea, round] = [0, 0, 0, 0];
   for (let i = from, k = first; i < to; i++, k++) {
-    const covered = map.cover === undefined ? 255 : map.cover[i]!;
+    const covered = cover === undefined ? 255 : cover[i]!;
     const share = shares[sheets.at++]!;
     area += covered;
     flat += covered * share;

@@ -28,9 +28,10 @@ export function readSpread(
   const grid = new BlockGrid(surface);
   const { pieces } = measured;
   const geometry = fieldGeometry(surface);
+  const { width, height, columnOffset, rowOffset, cover } = map;
   let k = 0;
-  for (let row = 0; row < map.height; row++)
-    k = addRow(grid, map, measured, row, geometry.line(row + map.rowOffset), k);
+  for (let row = 0; row < height; row++)
+    k = addRow(grid, measured, row, width, columnOffset, cover, geometry.line(row + rowOffset), k);
   if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
   const blocks = grid.blocks(stubbinessOf(pieces));
   return {
@@ -47,15 +48,17 @@ export function readSpread(
 /** Add one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
 function addRow(
   grid: BlockGrid,
-  map: ClassMap,
   { runs, unjudged, widthPx, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 }: Measured,
   row: number,
+  width: number,
+  columnOffset: number,
+  cover: Uint8Array | undefined,
   line: FieldLine,
   first: number,
 ): number {
   let k = first;
-  grid.addField(line, map.columnOffset, map.columnOffset + map.width);
-  const offset = map.columnOffset - row * map.width;
+  grid.addField(line, columnOffset, columnOffset + width);
+  const offset = columnOffset - row * width;
   for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
     for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++)
       grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
@@ -77,7 +80,7 @@ function addRow(
     for (let x = from; x <= last; x++, k++) {
       const pixelMm2 = line.areaMm2(x);
       if (pixelMm2 === 0) continue;
-      const areaMm2 = map.cover === undefined ? pixelMm2 : (pixelMm2 * map.cover[x - offset]!) / 255;
+      const areaMm2 = cover === undefined ? pixelMm2 : (pixelMm2 * cover[x - offset]!) / 255;
       const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
       grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3 * roundPart, areaMm2 * sheetPart);
     }

@@ -27,54 +27,84 @@ export function cleanUp(
   const { count, region } = joinRuns(runs);
   const size = new Uint32Array(count + 1);
   const label = new Uint8Array(count + 1);
-  for (let run = 0; run < runs.count; run++) {
-    size[region[run]!]! += runs.end[run]! - runs.start[run]!;
-    label[region[run]!] = runs.label[run]!;
-  }
+  for (let row = 0; row < height; row++) sizeRow(runs, region, row, size, label);
   const wanted = new Uint8Array(count + 1);
   for (let id = 1; id <= count; id++)
     if (size[id]! < LEAST_PIXELS || (label[id] === unjudged && size[id]! <= mostGlintPx)) wanted[id] = 1;
-  const touches = countTouches(runs, region, wanted, labels, inside);
+  const touches = new Touches(runs, region, wanted, labels, inside);
+  for (let row = 0; row < height; row++) touches.countRow(row);
   const becomes = label.slice();
-  for (const [id, counted] of touches) becomes[id] = choose(counted, label[id]!, unjudged);
+  for (const [id, counted] of touches.counted) becomes[id] = choose(counted, label[id]!, unjudged);
   const out = labels.slice();
-  for (let run = 0; run < runs.count; run++) {
-    const id = region[run]!;
-    if (wanted[id] === 1) out.fill(becomes[id]!, runs.start[run]!, runs.end[run]!);
-  }
+  for (let row = 0; row < height; row++) fillRow(runs, region, row, wanted, becomes, out);
   return out;
+}
+
+// rows in functions of their own: a loop over all runs would be compiled anew for each photo
+
+/** Add the sizes of a row's runs to their regions', whose label they tell. */
+function sizeRow(
+  { firstOfRow, start, end, label: kind }: Runs,
+  region: Int32Array,
+  row: number,
+  size: Uint32Array,
+  label: Uint8Array,
+): void {
+  for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+    size[region[run]!]! += end[run]! - start[run]!;
+    label[region[run]!] = kind[run]!;
+  }
+}
+
+/** Label the wanted ones among a row's runs. */
+function fillRow(
+  { firstOfRow, start, end }: Runs,
+  region: Int32Array,
+  row: number,
+  wanted: Uint8Array,
+  becomes: Uint8Array,
+  out: Uint8Array,
+): void {
+  for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
+    if (wanted[region[run]!] === 1) out.fill(becomes[region[run]!]!, start[run]!, end[run]!);
 }
 
 /** Share of the border that one class must hold for a patch of lost colour to take it. */
 const SURROUNDED = 2 / 3;
 
 /** For the wanted regions, how often their pixels touch each other label by a side. */
-function countTouches(
-  runs: Runs,
-  region: Int32Array,
-  wanted: Uint8Array,
-  labels: Uint8Array,
-  inside: Uint8Array,
-): Map<number, Map<number, number>> {
-  const { width, start, end } = runs;
-  const touches = new Map<number, Map<number, number>>();
-  for (let run = 0; run < runs.count; run++) {
-    const id = region[run]!;
-    if (wanted[id] === 0) continue;
-    const counted = touches.get(id) ?? new Map<number, number>();
-    touches.set(id, counted);
-    const own = runs.label[run]!;
-    for (let i = start[run]!; i < end[run]!; i++) {
-      const column = i % width;
-      const sides = [column > 0 ? i - 1 : -1, column < width - 1 ? i + 1 : -1, i - width, i + width];
-      for (const j of sides) {
-        // side neighbours of one label are of one region
-        if (j < 0 || j >= labels.length || inside[j] === 0 || labels[j] === own) continue;
-        counted.set(labels[j]!, (counted.get(labels[j]!) ?? 0) + 1);
+class Touches {
+  readonly counted = new Map<number, Map<number, number>>();
+  constructor(
+    private readonly runs: Runs,
+    private readonly region: Int32Array,
+    private readonly wanted: Uint8Array,
+    private readonly labels: Uint8Array,
+    private readonly inside: Uint8Array,
+  ) {}
+  countRow(row: number): void {
+    const { firstOfRow, start, end, label, width } = this.runs;
+    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+      const id = this.region[run]!;
+      if (this.wanted[id] === 0) continue;
+      const counted = this.counted.get(id) ?? new Map<number, number>();
+      this.counted.set(id, counted);
+      const own = label[run]!;
+      for (let i = start[run]!; i < end[run]!; i++) {
+        const column = i - row * width;
+        if (column > 0) this.count(i - 1, own, counted);
+        if (column < width - 1) this.count(i + 1, own, counted);
+        this.count(i - width, own, counted);
+        this.count(i + width, own, counted);
       }
     }
   }
-  return touches;
+  private count(at: number, own: number, counted: Map<number, number>): void {
+    const { labels, inside } = this;
+    // side neighbours of one label are of one region
+    if (at < 0 || at >= labels.length || inside[at] === 0 || labels[at] === own) return;
+    counted.set(labels[at]!, (counted.get(labels[at]!) ?? 0) + 1);
+  }
 }
 
 /** The label that most of the border touches; for lost colour only where it surrounds the patch. */

@@ -2,9 +2,10 @@ import { MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Surface } from '../photo/surface';
 import { CELLS, type CellCounts, type Cells, CLIPPED, OUTSIDE, STEPS } from './cells';
+import { coarseCounts, fitShares } from './fitShares';
 import { kernelsOf } from './kernelMemory';
 import { AT_ONCE, lookUpPlaces, MOST_PLACES } from './lookUpCode';
-import { type Colour, coarseCounts, coloursOf, fitShares, NEGLIGIBLE } from './lookupTable';
+import { type Colour, coloursOf, NEGLIGIBLE } from './lookupTable';
 import { bareColours } from './segmentByThreshold';
 import { surfacePatches } from './surfaceColour';
 

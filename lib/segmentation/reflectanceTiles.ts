@@ -1,6 +1,6 @@
 import { type Falloff, lightAt } from '../colour/falloff';
 import type { Raster } from '../photo/raster';
-import type { Surface } from '../photo/surface';
+import type { Matrix3, Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import type { Light } from './light';
 
@@ -27,17 +27,38 @@ export function lightsOfSquares(surface: Surface, falloff: Falloff, box: Box): F
   const last = lastLights.get(falloff);
   if (last?.of.every((one, k) => one === of[k])) return last.lights;
   const across = Math.ceil(width / LIGHT_TILE_PX);
-  const lights = new Float64Array(3 * across * Math.ceil(height / LIGHT_TILE_PX));
-  const m = surface.pxToMm;
-  for (let tile = 0; 3 * tile < lights.length; tile++) {
-    const x = columnOffset + ((tile % across) + 0.5) * LIGHT_TILE_PX;
-    const y = rowOffset + (Math.floor(tile / across) + 0.5) * LIGHT_TILE_PX;
-    const w = m[6] * x + m[7] * y + m[8];
-    const there = lightAt(falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
-    for (let c = 0; c < 3; c++) lights[3 * tile + c] = there[c]!;
-  }
+  const down = Math.ceil(height / LIGHT_TILE_PX);
+  const lights = new Float64Array(3 * across * down);
+  for (let row = 0; row < down; row++)
+    lightRow(
+      surface.pxToMm,
+      falloff,
+      columnOffset,
+      rowOffset + (row + 0.5) * LIGHT_TILE_PX,
+      lights,
+      row * across,
+      across,
+    );
   lastLights.set(falloff, { of, lights });
   return lights;
+}
+
+/** Writes the light of so many squares from tile `first` on, whose middles lie at height `y` of the photo. */
+function lightRow(
+  m: Matrix3,
+  falloff: Falloff,
+  left: number,
+  y: number,
+  lights: Float64Array,
+  first: number,
+  across: number,
+): void {
+  for (let square = 0; square < across; square++) {
+    const x = left + (square + 0.5) * LIGHT_TILE_PX;
+    const w = m[6] * x + m[7] * y + m[8];
+    const there = lightAt(falloff, (m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w);
+    for (let c = 0; c < 3; c++) lights[3 * (first + square) + c] = there[c]!;
+  }
 }
 
 /** Gains of the squares of a box: the light's fall-off taken off at each square's middle. */
@@ -53,25 +74,36 @@ export function lightGains(surface: Surface, light: Light, box: Box): LightGains
 
 /** Reads light-corrected linear reflectance of the pixels of a box on a photo. */
 export class ReflectanceReader {
-  constructor(
-    private readonly raster: Raster,
-    private readonly light: Light,
-    private readonly box: Box,
-    private readonly gains: LightGains,
-  ) {}
+  // arrays by themselves: code compiled for them outlives objects that are not alike from photo to photo
+  private readonly data: Uint8Array;
+  private readonly red: Float32Array;
+  private readonly green: Float32Array;
+  private readonly blue: Float32Array;
+  private readonly gain: Float32Array;
+  private readonly across: number;
+  private readonly width: number;
+  private readonly widthPx: number;
+  /** The box's first pixel on the photo. */
+  private readonly origin: number;
+  constructor(raster: Raster, { tables }: Light, box: Box, gains: LightGains) {
+    this.data = raster.data;
+    [this.red, this.green, this.blue] = tables;
+    this.gain = gains.gain;
+    this.across = gains.across;
+    this.width = box.width;
+    this.widthPx = raster.width;
+    this.origin = box.rowOffset * raster.width + box.columnOffset;
+  }
   /** Write the three channels of pixel `i` of the box (row-major) into `rgb`, from entry `at` on. */
   read(i: number, rgb: Float64Array | Float32Array, at = 0): void {
-    const { width, columnOffset, rowOffset } = this.box;
-    const { across, gain } = this.gains;
-    const [red, green, blue] = this.light.tables;
-    const { data } = this.raster;
-    const row = Math.floor(i / width);
-    const column = i - row * width;
-    const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * across + Math.floor(column / LIGHT_TILE_PX));
-    const k = 3 * ((row + rowOffset) * this.raster.width + column + columnOffset);
-    rgb[at] = red[data[k]!]! * gain[tile]!;
-    rgb[at + 1] = green[data[k + 1]!]! * gain[tile + 1]!;
-    rgb[at + 2] = blue[data[k + 2]!]! * gain[tile + 2]!;
+    const { data, gain } = this;
+    const row = Math.floor(i / this.width);
+    const column = i - row * this.width;
+    const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * this.across + Math.floor(column / LIGHT_TILE_PX));
+    const k = 3 * (this.origin + row * this.widthPx + column);
+    rgb[at] = this.red[data[k]!]! * gain[tile]!;
+    rgb[at + 1] = this.green[data[k + 1]!]! * gain[tile + 1]!;
+    rgb[at + 2] = this.blue[data[k + 2]!]! * gain[tile + 2]!;
   }
 }
 

@@ -6,7 +6,7 @@ import type { ClassMap } from './classMap';
 import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { IS_METAL, type MeanColours, meanColours } from './meanColours';
-import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
+import { LIGHT_TILE_PX, type LightGains, lightGains, ReflectanceReader } from './reflectanceTiles';
 import { FACTORS, SIDE_PX } from './strandCode';
 import { type FactorsByRow, strandPlanes } from './strandPlanes';
 import { thinParts } from './thinParts';
@@ -50,7 +50,7 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
   const lines = planes.lines(pull, least);
   if (lines === undefined) return map;
   const parts = runsOf(thinParts(lines, width, height), width, height);
-  const strands = new StrandSums(parts, raster, light, map, gains, colours, pure, pull);
+  const strands = new StrandSums(parts, new ReflectanceReader(raster, light, map, gains), colours, pure, pull);
   const out = labels.slice();
   for (let row = 0; row < height; row++) strands.addRow(row);
   for (let row = 0; row < height; row++) strands.callRow(row, out, copper);
@@ -69,12 +69,10 @@ class StrandSums {
   private readonly pixels: Uint32Array;
   private readonly pulls: Float64Array;
   private readonly tints: Float64Array;
+  private readonly rgb = new Float64Array(3);
   constructor(
     private readonly parts: Runs,
-    private readonly raster: Raster,
-    private readonly light: Light,
-    private readonly map: ClassMap,
-    private readonly gains: LightGains,
+    private readonly reader: ReflectanceReader,
     private readonly colours: MeanColours,
     private readonly pure: Rgb,
     private readonly pull: Float32Array,
@@ -105,7 +103,9 @@ class StrandSums {
       const bare = this.colours.bareAt(i);
       if (bare !== this.bare) this.tint = bare && across(bare, this.pure);
       this.bare = bare;
-      if (this.tint) this.tints[k]! += dot(this.tint, colourAt(this.raster, this.light, this.map, this.gains, i));
+      if (this.tint === undefined) continue;
+      this.reader.read(i, this.rgb);
+      this.tints[k]! += this.tint[0] * this.rgb[0]! + this.tint[1] * this.rgb[1]! + this.tint[2] * this.rgb[2]!;
     }
   }
   /** Label the runs of one row that belong to strands, once all rows are added. */
@@ -132,19 +132,31 @@ function eachPair(
   { width, height, columnOffset, rowOffset }: ClassMap,
   isFree: Uint8Array,
 ): Float64Array {
+  const [reds, greens, blues] = light.tables;
   const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
   let count = 0;
   for (let row = 0; row < height; row += GRAIN_ROWS) {
     const from = 3 * ((row + rowOffset) * raster.width + columnOffset);
     const pixels = raster.data.subarray(from, from + 3 * width);
-    count = pairsOfRow(light, pixels, isFree.subarray(row * width, (row + 1) * width), row, differences, count);
+    count = pairsOfRow(
+      reds,
+      greens,
+      blues,
+      pixels,
+      isFree.subarray(row * width, (row + 1) * width),
+      row,
+      differences,
+      count,
+    );
   }
   return differences.subarray(0, count);
 }
 
 /** Writes the differences of one row from entry `first` on; returns where the next are to go. */
 function pairsOfRow(
-  { tables: [reds, greens, blues] }: Light,
+  reds: Float32Array,
+  greens: Float32Array,
+  blues: Float32Array,
   pixels: Uint8Array,
   free: Uint8Array,
   row: number,
@@ -214,22 +226,6 @@ function addDifferences(
   for (let i = from; i < to; i += GRAIN_COLUMNS)
     if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[next++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
   return next;
-}
-
-/** Light-corrected linear colour of one pixel. */
-function colourAt(
-  raster: Raster,
-  { tables }: Light,
-  map: ClassMap,
-  { across: wide, gain }: LightGains,
-  i: number,
-): Rgb {
-  const row = Math.floor(i / map.width);
-  const column = i - row * map.width;
-  const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * wide + Math.floor(column / LIGHT_TILE_PX));
-  const at = 3 * ((row + map.rowOffset) * raster.width + column + map.columnOffset);
-  const of = (c: 0 | 1 | 2) => tables[c][raster.data[at + c]!]! * gain[tile + c]!;
-  return [of(0), of(1), of(2)];
 }
 
 function dot(p: Rgb, q: Rgb): number {

@@ -52,18 +52,11 @@ export type SharedPatch = ColourPatch & { readonly share: number };
  */
 export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedPatch[] {
   const least = kind === 'mat' ? PAPER_LIGHTNESS : 0;
-  const heaps = new Map<number, number>();
-  let best: { readonly key: number; readonly count: number } | undefined;
-  for (let k = 0; k < cells.used.length; k++) {
-    if (cells.cielab[3 * k]! < least) continue;
-    const key =
-      (binOf(cells.cielab[3 * k]!) * BINS + binOf(cells.cielab[3 * k + 1]!)) * BINS + binOf(cells.cielab[3 * k + 2]!);
-    const count = (heaps.get(key) ?? 0) + cells.count[cells.used[k]!]!;
-    heaps.set(key, count);
-    if (best === undefined || count > best.count) best = { key, count };
-  }
-  if (best === undefined) return [];
-  const { key } = best;
+  const heaps = new Heaps();
+  for (let from = 0; from < cells.used.length; from += AT_ONCE)
+    heaps.add(cells.used, cells.cielab, cells.count, from, Math.min(cells.used.length, from + AT_ONCE), least);
+  const { key } = heaps;
+  if (key === undefined) return [];
   const [L, a, b] = [key / BINS ** 2, (key / BINS) % BINS, key % BINS].map(
     (bin) => (Math.floor(bin) - HALF_BINS) * BIN,
   ) as Triple;
@@ -75,6 +68,35 @@ export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedP
     covariance: [spreadL ** 2, 0, 0, SPREAD_A ** 2, 0, SPREAD_B ** 2],
     share,
   }));
+}
+
+/** Cells gone over in one go: a function entered often is compiled once and for all. */
+const AT_ONCE = 1024;
+
+/** Pixels by bins of colour, and the fullest bin. */
+class Heaps {
+  key: number | undefined;
+  private most = -1;
+  private readonly counts = new Map<number, number>();
+  /** Count the used cells from one to another (not included) that are light enough. */
+  add(
+    used: Int32Array,
+    cielab: Float64Array,
+    pixels: Uint32Array,
+    from: number,
+    to: number,
+    leastLightness: number,
+  ): void {
+    for (let k = from; k < to; k++) {
+      if (cielab[3 * k]! < leastLightness) continue;
+      const key = (binOf(cielab[3 * k]!) * BINS + binOf(cielab[3 * k + 1]!)) * BINS + binOf(cielab[3 * k + 2]!);
+      const count = (this.counts.get(key) ?? 0) + pixels[used[k]!]!;
+      this.counts.set(key, count);
+      if (count <= this.most) continue;
+      this.most = count;
+      this.key = key;
+    }
+  }
 }
 
 function binOf(value: number): number {
