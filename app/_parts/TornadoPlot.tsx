@@ -28,7 +28,6 @@ export function TornadoPlot({ value, sheet }: { readonly value: RunValue; readon
       <text x={Math.min(Math.max(best, 60), WIDTH - 60)} y={12} textAnchor="middle" className="strong">
         {`${currency} ${print(marginPerKg.value)}`}
       </text>
-      <line className="axis" x1={best} x2={best} y1={18} y2={height} />
       {sensitivities.map((row, k) => {
         const y = HEAD + k * ROW;
         const [left, right] = [
@@ -37,6 +36,7 @@ export function TornadoPlot({ value, sheet }: { readonly value: RunValue; readon
         ];
         return (
           <g key={row.input}>
+            <line className="axis" x1={best} x2={best} y1={y + 16} y2={y + 20 + BAR} />
             <rect
               className={row.origin === 'measured' ? 'bar measured' : 'bar'}
               x={x(left)}

@@ -63,8 +63,8 @@ function missingOf({ name, account }: ComparableRun): string[] {
     ...(ungraded.length === 0
       ? []
       : [
-          `${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared; yields and the other ` +
-            'grades still can.',
+          `${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared; ` +
+            (ungraded.length === products.length ? 'yields still can.' : 'yields and the other grades still can.'),
         ]),
     ...(worked.length === 0
       ? []

@@ -56,9 +56,11 @@ export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
   disposalSaved: 'Disposal saved',
 };
 
-/** Money with its range: `USD 157 (149 to 166)`; where it rests on a share below detection `under USD 40.00`. */
+/** Money with its range: `USD 157 (149 to 166)`; where it rests on a share below detection `under USD 40`. */
 export function printMoney(money: Estimate, currency: string, factor = 1): string {
-  if (money.belowDetectionLimit) return `under ${printAmount(money.high * factor, currency)}`;
+  if (money.belowDetectionLimit) {
+    return `under ${currency}\u00a0${printEstimate({ value: 0, low: 0, high: money.high }, factor).high}`;
+  }
   if (money.low === money.high) return printAmount(money.value * factor, currency);
   const { value, low, high } = printEstimate(money, factor);
   return `${currency}\u00a0${value} (${low} to ${high})`;

@@ -58,7 +58,9 @@ test('two runs are set against each other: settings, differences, and what can n
   for (const name of names) await page.getByLabel(new RegExp(`^${name}`)).check();
   await page.getByRole('button', { name: 'Compare these runs' }).click();
   await expect(page.getByText(/Copper recovered by .+ can't be compared\./)).toBeVisible();
-  await expect(page.getByText(/has no copper grade of .+yields and the other grades still can/).first()).toBeVisible();
+  await expect(
+    page.getByText(/has no copper grade of .+: its recoveries can't be compared; yields still can/).first(),
+  ).toBeVisible();
   await expect(page.getByRole('row', { name: /Deck slope, across/ })).toContainText('changed');
   await page.getByText('All other figures').click();
   await expect(page.getByRole('row', { name: /Concentrates: yield/ })).toContainText('clear');
