@@ -40,7 +40,7 @@ export async function benchLive(): Promise<object> {
     await page.goto(`http://127.0.0.1:${port}/teach/${photoId}?material=${NAME}`);
     await page.locator('.piece-words', { hasText: 'Zoom in and tap' }).waitFor();
     const free = await looks(page);
-    await slowDown(session);
+    await slowDown(page, session);
     const slowed = await looks(page);
     return {
       what: 'preview in a browser',
@@ -125,9 +125,30 @@ function looks(page: Page): Promise<{ perSecond: number; framesPerSecond: number
   }, SECONDS);
 }
 
-/** The page with its worker: each of their pieces of work takes so many times as long by the clock, waits for a busy machine included. */
-async function slowDown(session: CDPSession): Promise<void> {
+/** The page by the browser's own brake, which leaves workers as fast as they are; those by a wait behind each look. */
+async function slowDown(page: Page, session: CDPSession): Promise<void> {
   await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
+  for (const worker of page.workers()) {
+    await worker.evaluate('globalThis.__name ??= (named) => named');
+    await worker.evaluate(stretchLooks, SLOWER);
+  }
+}
+
+/** Runs in the worker: what it says comes so many times as late after the beginning of its work as it would have come. */
+function stretchLooks(times: number): void {
+  const { setTimeout: after, postMessage: say } = globalThis;
+  let began = 0;
+  const timed = (work: () => void, delayMs?: number) =>
+    after(() => {
+      began = performance.now();
+      work();
+    }, delayMs);
+  const late = (...said: [unknown]) => {
+    const until = began + times * (performance.now() - began);
+    while (performance.now() < until);
+    say(...said);
+  };
+  Object.assign(globalThis, { setTimeout: timed, postMessage: late });
 }
 
 async function browserPath(): Promise<string> {

@@ -45,7 +45,7 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
     const waiting = await photosWaiting(directory);
     const busy = await rounds(at, pages, (round) => waiting() > 0 && round < MOST_ROUNDS);
     while (waiting() > 0) await new Promise((resolve) => setTimeout(resolve, 1000));
-    const rest = await rounds(at, pages, (round) => round < 15);
+    const rest = await rounds(at, pages, (round) => round < 30);
     const [reading, atRest] = [busy, rest].map(({ all }) => ({
       requests: all.length,
       p50Ms: at50(all),
