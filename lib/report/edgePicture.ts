@@ -36,6 +36,7 @@ const CHANNELS = Uint8Array.from({ length: 4 * COLOURED_CODES }, (_, i) => {
  * class's colour, the bare pixels beside them black. Quick enough to follow a finger.
  *
  * @param labels - class codes, height x width
+ * @returns may be written again by the next call: a new array for each picture costs more than the picture
  */
 export function edgePicture(labels: Uint8Array, width: number, height: number): Uint8ClampedArray<ArrayBuffer> {
   const sixteens = Math.ceil(width / AT_ONCE);
@@ -56,7 +57,7 @@ export function edgePicture(labels: Uint8Array, width: number, height: number): 
   }
   for (let row = 0; row < height; row++)
     kernels.edgeRow(at(row - 1), at(row), at(row + 1), picture + 4 * width * row, sixteens, colours);
-  return new Uint8ClampedArray(bytes.slice(picture, picture + 4 * width * height).buffer);
+  return new Uint8ClampedArray(bytes.buffer, picture, 4 * width * height);
 }
 
 /** The same where WebAssembly has no SIMD. */

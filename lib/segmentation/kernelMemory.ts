@@ -4,7 +4,7 @@ import { type WasmFunction, wasmModule } from './wasmCode';
 const PAGE = 65_536;
 
 /** Functions on a memory of their own. */
-export type Kernels<Functions> = Functions & { readonly bytes: Uint8Array };
+export type Kernels<Functions> = Functions & { readonly bytes: Uint8Array<ArrayBuffer> };
 
 /**
  * Functions written in WebAssembly, on one memory a thread.
