@@ -47,8 +47,9 @@ export function takeOffFalseCalls(
       for (let k = 0, at = offset + j; k < n; k++, at += n)
         if (groupOf[k] !== groupOf[j]) wrong += into[k]! * rates[at]!;
       const own = called[j]!;
+      const part = wrong / own;
       const share = hasGain
-        ? Math.max(0, own - (wrong < own ? wrong * (wrong / own) ** 3 : own))
+        ? Math.max(0, own - (wrong < own ? wrong * part * part * part : own))
         : Math.max(0, own - wrong) / rates[offset + j * n + j]!;
       into[j] = share;
       pieces += share;
