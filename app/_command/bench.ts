@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { benchBatch, halfBatch } from './benchBatch';
+import { batchHere, benchBatch } from './benchBatch';
 import { benchLive } from './benchLive';
 import { benchPages } from './benchPages';
 import { benchPhoto, benchPreview } from './benchPhoto';
@@ -29,7 +29,7 @@ async function main(asked: readonly string[]): Promise<number> {
     return 0;
   }
   if (one === 'batch-on') {
-    say(await halfBatch(amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'));
+    say(await batchHere(amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'));
     return 0;
   }
   if (asked.some((part) => !PARTS.includes(part))) {
