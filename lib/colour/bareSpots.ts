@@ -53,12 +53,12 @@ export function fieldSpots(raster: Raster, surface: Surface): BareSpots {
 }
 
 /** The spots' light in its logarithm, the camera's tone curve undone. */
-export function straightened({ linear, ...spots }: SpotsRead, tone: Tone): BareSpots {
+export function straightened({ count, xMm, yMm, sure, linear }: SpotsRead, tone: Tone): BareSpots {
   const log = new Float64Array(linear.length);
   const row = 3 * ROW_SPOTS;
   for (let from = 0; from < log.length; from += row)
     undoTone(linear, log, from, Math.min(log.length, from + row), tone);
-  return { ...spots, log };
+  return { count, xMm, yMm, sure, log };
 }
 
 /** Spots gone over at once. */

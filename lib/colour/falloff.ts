@@ -71,22 +71,22 @@ export function fitFalloff(
   anchorMm: { readonly x: number; readonly y: number },
   within = BARE_WITHIN,
 ): FalloffFit | undefined {
-  const all = spots.count;
+  const { count: all, xMm, yMm, sure } = spots;
   const rows = rowsOf(spots, field);
   const misses = new Float64Array(all);
   // how far each channel lies off the surfaces, three a spot
   const off = new Float64Array(3 * all);
   const kept = new Int32Array(all);
-  let count = keepSure(spots, kept);
+  let count = keepSure(sure, kept);
   const rest = { xMm: new Float64Array(all), yMm: new Float64Array(all), value: new Float64Array(all) };
   let falloff: Falloff | undefined;
   for (const [round, widening] of WIDENING.entries()) {
     if (count < LEAST_SPOTS) return undefined;
     const coefficients = solveSurfaces(rows, kept.subarray(0, count));
     offSurfaces(rows, coefficients, off);
-    gather(kept, count, spots, off, rest);
+    gather(kept, count, xMm, yMm, off, rest.xMm, rest.yMm, rest.value);
     const shadows = fitGrid({ count, ...rest });
-    count = keepNear(spots, off, shadows, widening * within, round < FIELD_JOINS, misses, kept);
+    count = keepNear(xMm, yMm, sure, off, shadows, widening * within, round < FIELD_JOINS, misses, kept);
     falloff = falloffOf(field, coefficients, shadows);
   }
   if (!falloff) return undefined;
@@ -107,7 +107,7 @@ function closeness(misses: Float64Array, within: number): Omit<FalloffFit, 'fall
 }
 
 /** Writes which spots are bare from the start; returns how many. */
-function keepSure({ sure }: BareSpots, kept: Int32Array): number {
+function keepSure(sure: Uint8Array, kept: Int32Array): number {
   let count = 0;
   for (let i = 0; i < sure.length; i++) if (sure[i] !== 0) kept[count++] = i;
   return count;
@@ -115,7 +115,9 @@ function keepSure({ sure }: BareSpots, kept: Int32Array): number {
 
 /** Writes how far each spot lies from the fit, and which ones lie near it (of the sure ones alone, where asked); returns how many. */
 function keepNear(
-  { xMm, yMm, sure }: BareSpots,
+  xMm: Float64Array,
+  yMm: Float64Array,
+  sure: Uint8Array,
   off: Float64Array,
   shadows: ShadowGrid,
   within: number,
@@ -145,15 +147,18 @@ function missOf(off: Float64Array, spot: number, shadow: number): number {
 function gather(
   kept: Int32Array,
   count: number,
-  { xMm, yMm }: BareSpots,
+  xMm: Float64Array,
+  yMm: Float64Array,
   off: Float64Array,
-  rest: { readonly xMm: Float64Array; readonly yMm: Float64Array; readonly value: Float64Array },
+  keptXMm: Float64Array,
+  keptYMm: Float64Array,
+  value: Float64Array,
 ): void {
   for (let k = 0; k < count; k++) {
     const i = kept[k]!;
-    rest.xMm[k] = xMm[i]!;
-    rest.yMm[k] = yMm[i]!;
-    rest.value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
+    keptXMm[k] = xMm[i]!;
+    keptYMm[k] = yMm[i]!;
+    value[k] = (off[3 * i]! + off[3 * i + 1]! + off[3 * i + 2]!) / 3;
   }
 }
 
@@ -162,12 +167,36 @@ const ROW = 9;
 
 function rowsOf({ count, xMm, yMm, log }: BareSpots, field: Field): Float64Array {
   const rows = new Float64Array(ROW * count);
-  for (let i = 0, at = 0; i < count; i++, at += ROW) {
-    const of = terms(field, xMm[i]!, yMm[i]!);
-    for (let k = 0; k < 6; k++) rows[at + k] = of[k]!;
+  const { fieldWidthMm, fieldHeightMm } = field;
+  for (let from = 0; from < count; from += AT_ONCE)
+    writeRows(rows, xMm, yMm, log, fieldWidthMm, fieldHeightMm, from, Math.min(count, from + AT_ONCE));
+  return rows;
+}
+
+/** Spots gone over in one go: a function entered often is compiled once and for all. */
+const AT_ONCE = 256;
+
+function writeRows(
+  rows: Float64Array,
+  xMm: Float64Array,
+  yMm: Float64Array,
+  log: Float64Array,
+  fieldWidthMm: number,
+  fieldHeightMm: number,
+  from: number,
+  to: number,
+): void {
+  for (let i = from, at = ROW * from; i < to; i++, at += ROW) {
+    const u = (2 * xMm[i]!) / fieldWidthMm - 1;
+    const v = (2 * yMm[i]!) / fieldHeightMm - 1;
+    rows[at] = 1;
+    rows[at + 1] = u;
+    rows[at + 2] = v;
+    rows[at + 3] = u * u;
+    rows[at + 4] = u * v;
+    rows[at + 5] = v * v;
     for (let c = 0; c < 3; c++) rows[at + 6 + c] = log[3 * i + c]!;
   }
-  return rows;
 }
 
 /** How far each spot's light lies off the surfaces: three channels a spot into `off`. */

@@ -66,7 +66,7 @@ export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfac
   const sure = new Uint8Array(spots.count);
   for (const i of commonest(alike, (spot) => [log[3 * spot + 1]! / BRIGHTNESS_CELL])) sure[i] = 1;
   const fit = fitFalloff(
-    { ...spots, sure },
+    { count: spots.count, xMm: spots.xMm, yMm: spots.yMm, sure, log },
     surface,
     { x: surface.fieldWidthMm / 2, y: surface.fieldHeightMm / 2 },
     FLOOR_WITHIN,

@@ -213,7 +213,10 @@ export function stepTable(surface: Surface, light: Light, box: FieldBox): StepTa
 class StepLevels {
   private readonly made: readonly Map<number, number>[] = [new Map(), new Map(), new Map()];
   private readonly tables: Uint8Array[] = [];
-  constructor(private readonly light: Light) {}
+  private readonly corrected: Light['tables'];
+  constructor({ tables }: Light) {
+    this.corrected = tables;
+  }
   /** Writes where the tables start for lights from one to another (not included), three a square. */
   findRow(lights: Float64Array | undefined, from: number, to: number, starts: Int32Array): void {
     for (let k = from; k < to; k++)
@@ -228,7 +231,7 @@ class StepLevels {
     const known = this.made[channel]!.get(level);
     if (known !== undefined) return known;
     const start = 256 * this.tables.length;
-    this.tables.push(stepsAt(this.light.tables[channel], Math.exp(level / LEVELS_PER_E)));
+    this.tables.push(stepsAt(this.corrected[channel], Math.exp(level / LEVELS_PER_E)));
     this.made[channel]!.set(level, start);
     return start;
   }

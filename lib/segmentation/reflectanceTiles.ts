@@ -61,13 +61,16 @@ function lightRow(
   }
 }
 
+function takeOff(lights: Float64Array, gain: Float32Array): void {
+  for (let k = 0; k < gain.length; k++) gain[k] = 1 / lights[k]!;
+}
+
 /** Gains of the squares of a box: the light's fall-off taken off at each square's middle. */
 export function lightGains(surface: Surface, light: Light, box: Box): LightGains {
   const across = Math.ceil(box.width / LIGHT_TILE_PX);
   const gain = new Float32Array(3 * across * Math.ceil(box.height / LIGHT_TILE_PX)).fill(1);
   if (light.falloff !== undefined) {
-    const lights = lightsOfSquares(surface, light.falloff, box);
-    for (let k = 0; k < gain.length; k++) gain[k] = 1 / lights[k]!;
+    takeOff(lightsOfSquares(surface, light.falloff, box), gain);
   }
   return { across, gain };
 }
