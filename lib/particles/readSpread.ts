@@ -1,6 +1,6 @@
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
-import type { Surface } from '../photo/surface';
+import type { Matrix3, Surface } from '../photo/surface';
 import type { AreaTiles, ClassMap } from '../segmentation/classMap';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces } from './measure';
@@ -91,16 +91,39 @@ function addRow(
 /** The map's own areas, mm2, by block and class code: each square goes where its middle lies. */
 function areasByBlock(map: ClassMap, areas: AreaTiles, surface: Surface, grid: BlockGrid): Float64Array {
   const sums = new Float64Array(grid.fieldMm2.length * CODES);
-  for (let tile = 0; tile < areas.across * areas.down; tile++) {
-    const middle = (from: number, size: number) => (from + Math.min(from + areas.tilePx, size)) / 2;
-    const column = middle((tile % areas.across) * areas.tilePx, map.width) + map.columnOffset;
-    const row = middle(Math.floor(tile / areas.across) * areas.tilePx, map.height) + map.rowOffset;
-    const { x, y } = applyHomography(surface.pxToMm, column, row);
-    const pixelMm2 = areaPerPixelMm2(surface.pxToMm, column, row);
-    const block = grid.blockAt(x, y) * CODES;
-    for (let code = 0; code < CODES; code++) sums[block + code]! += areas.px[tile * CODES + code]! * pixelMm2;
+  const { across, down, tilePx, px } = areas;
+  for (let line = 0; line < down; line++) {
+    const row = middleOf(line * tilePx, tilePx, map.height) + map.rowOffset;
+    addTiles(grid, surface.pxToMm, px, line * across, across, tilePx, map.width, map.columnOffset, row, sums);
   }
   return sums;
+}
+
+/** Add the squares of one line, whose middles lie in row `row` of the photo. */
+function addTiles(
+  grid: BlockGrid,
+  pxToMm: Matrix3,
+  px: Float32Array,
+  first: number,
+  across: number,
+  tilePx: number,
+  width: number,
+  columnOffset: number,
+  row: number,
+  sums: Float64Array,
+): void {
+  for (let k = 0; k < across; k++) {
+    const column = middleOf(k * tilePx, tilePx, width) + columnOffset;
+    const { x, y } = applyHomography(pxToMm, column, row);
+    const pixelMm2 = areaPerPixelMm2(pxToMm, column, row);
+    const block = grid.blockAt(x, y) * CODES;
+    for (let code = 0; code < CODES; code++) sums[block + code]! += px[(first + k) * CODES + code]! * pixelMm2;
+  }
+}
+
+/** Middle of a square that begins at `from`, cut off where the map ends. */
+function middleOf(from: number, tilePx: number, size: number): number {
+  return (from + Math.min(from + tilePx, size)) / 2;
 }
 
 /** Sums per block and class code while the pixels come in. */

@@ -4,7 +4,7 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { callClasses, favourOf, Tally } from './callClasses';
 import type { ClassMap } from './classMap';
-import { coverFromShares } from './cover';
+import { type CoveredShares, coverFromShares } from './cover';
 import { isTorn, OTHER_LIGHTS, underGains } from './doubtfulLight';
 import { boundsOf, fieldBoxOf } from './fieldBox';
 import type { FieldGrid } from './fieldCopy';
@@ -93,13 +93,18 @@ export async function segmentByModel(
   const reach = Math.max(1, Math.round(GAP_REACH_PX / (scale * grid.reducedBy)));
   const gaps = gapsBetween(labels, covered, width, height, reach);
   const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
-  return coverFromShares(map, thinParts(labels, width, height), {
-    addTo(into, from, to) {
-      let sum = 0;
-      for (let i = from; i < to; i++) sum += covered[i]! / 255;
-      into[0]! += sum;
-    },
-  });
+  return coverFromShares(map, thinParts(labels, width, height), new SharesCalled(covered));
+}
+
+/** Covered shares as called, 0 to 255 a pixel. A class, so that all photos' are of one shape to the compiler. */
+class SharesCalled implements CoveredShares {
+  constructor(private readonly covered: Uint8Array) {}
+  addTo(into: Float64Array, from: number, to: number): void {
+    const { covered } = this;
+    let sum = 0;
+    for (let i = from; i < to; i++) sum += covered[i]! / 255;
+    into[0]! += sum;
+  }
 }
 
 /** Below any confidence: what a torn pixel's probabilities, which sum to 1, are scaled to. */
