@@ -202,12 +202,13 @@ function grown<Numbers extends Int32Array | Uint8Array>(from: Numbers, into: Num
  */
 export function joinRuns(runs: Runs, neighbours: 4 | 8 = 8): JoinedRuns {
   const parent = forestOf(runs, neighbours === 8 ? 1 : 0);
-  // A root is the smallest run of its region and runs are in reading order: numbering roots as they come is by first pixel.
+  // A root is the smallest run of its region and runs are in reading order: numbering roots as they come is by first pixel. What a run
+  // points to comes before it, so its region is known by then.
   const region = new Int32Array(runs.count);
   let count = 0;
   for (let run = 0; run < runs.count; run++) {
-    const root = find(parent, run);
-    region[run] = root === run ? ++count : region[root]!;
+    const before = parent[run]!;
+    region[run] = before === run ? ++count : region[before]!;
   }
   return { count, region };
 }
@@ -225,7 +226,10 @@ function forestOf(runs: Runs, reach: number): Int32Array {
       const to = end[run]! - width + reach;
       while (above < aboveEnd && end[above]! <= from) above++;
       for (let k = above; k < aboveEnd && start[k]! < to; k++) {
-        if (label[k] === label[run]) union(parent, k, run);
+        if (label[k] !== label[run]) continue;
+        // a run that nothing has joined yet needs no search
+        if (parent[run] === run) parent[run] = find(parent, k);
+        else union(parent, k, run);
       }
     }
   }
