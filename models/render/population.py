@@ -50,7 +50,7 @@ def draw(comp, n, lib, rng):
             d = dd[rng.choice(len(dd), n, p=ww / ww.sum())] * np.exp(rng.normal(0, .03, n))
         else:
             d = np.exp(rng.uniform(np.log(comp['drange'][0]), np.log(comp['drange'][1]), n))
-        lo, hi = {'wire': (1, 8), 'bundle': (2, 8), 'hair': (3, 15)}[kind]
+        lo, hi = {'wire': (1, 8), 'bundle': (2, 8), 'hair': (3, 15)}[kind]; lo, hi = comp.get('lo', lo), comp.get('hi', hi)
         L = _lognorm(rng, n, comp['L'][0], comp['L'][1], lo, hi)
         L = np.maximum(L, .9 * d)
         var = _pick_by_aspect(lib[kind], L / d, rng)
@@ -96,7 +96,7 @@ def draw(comp, n, lib, rng):
             g = rng.uniform(0, comp.get('dirt', .15), (k, 1))
             c = c * (1 - g) + g * np.array([[.16, .15, .135]])
             col[m, :3] = np.clip(c, .004, .92)
-            mat[m] = p.get('mat', 'ins')
+            mat[m] = p.get('mat', comp.get('mat', 'ins'))
     else:
         rho[:] = RHO[{'copper': 'copper', 'copper_ox': 'copper', 'tinned': 'tinned', 'alu': 'aluminium', 'steel': 'steel', 'grit': 'grit'}[mat[0] if n else 'copper']]
         base = {'copper': (.93, .55, .38), 'tinned': (.60, .59, .56), 'alu': (.80, .80, .80), 'steel': (.33, .31, .29), 'grit': (.33, .28, .20)}[comp.get('mat', {1: 'copper', 2: 'tinned', 3: 'alu', 5: 'steel'}[comp['cls']])]

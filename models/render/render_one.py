@@ -25,7 +25,7 @@ fams = sorted(lib)
 surface = job['surface']
 FIELD = (170.0, 100.0) if surface == 'mat' else (196.0, 136.0)
 tile = job.get('tile')                     # [width, height] in mm: a close-up that fills the frame, no mat corners in sight
-if tile: FIELD = (tile[0] * 1.16, tile[1] * 1.16)
+if tile: FIELD = tuple(t * job.get('reach', 1.16) for t in tile)
 if 'run' in job:
     r = job['run']
     P = pop.make_population(job['components'], r['population'], lib, np.random.default_rng(r['pop_seed']))
@@ -38,7 +38,7 @@ area = FIELD[0] * FIELD[1] if tile else 170 * 100.0 if surface == 'mat' else 200
 want = job['coverage']
 cum = np.cumsum(P.foot)
 n = int(np.searchsorted(cum, -np.log(1 - min(want * 1.02, .95)) * area * job.get('cover_k', .86)))
-n = int(np.clip(n, 60 if tile else 900, min(5200, len(P))))
+n = int(np.clip(n, job.get('least', 60 if tile else 900), min(5200, len(P))))
 P = P.take(np.arange(n))
 R, T, ok = pop.place(P, lib, FIELD[0], FIELD[1], rng, spread=job.get('spread'))
 keep = np.where(ok)[0]
@@ -128,6 +128,8 @@ M = {
     'ins_gy': particle_mat('ins_gy', 0, (.32, .55), .5, 5.0, spec=.45, stripe=(.02, .16, .035)),
     'steel': particle_mat('steel', 1, (.35, .6), .5, 4.0, tarn=((.16, .06, .03), .52, .7)),
     'grit': particle_mat('grit', 0, (.6, .9), .8, 5.0, spec=.3),
+    'wood': particle_mat('wood', 0, (.45, .85), .9, 4.0, (.4, 5, 5), spec=.35, tarn=((.06, .035, .02), .5, .6)),
+    'leaf': particle_mat('leaf', 0, (.35, .7), .7, 2.0, (1, 2, 1), spec=.4, tarn=((.09, .05, .02), .48, .6)),
 }
 CUT = {'tinned': 'copper_cut'}
 
