@@ -6,6 +6,7 @@
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
 Needs PyTorch, numpy, OpenCV. Targets are soft: a pixel at the working scale holds the share of each class that the finer
 mask shows inside it, so that the mean probability estimates covered area also where strands are thinner than a pixel.
+Mask value 6 says "no metal": its target is the net's own reading with the metals taken out, so it teaches nothing else.
 The loss weighs rare classes up (share ** -0.35); the weights are taken out of the last bias on export, so that outputs
 are calibrated to the class shares of the training crops ('prior' in the results)."""
 import sys, os, json, time, math, zlib, copy, glob
@@ -22,7 +23,7 @@ for kv in sys.argv[3:]:
 torch.manual_seed(A['seed']); rng = np.random.default_rng(A['seed']); dev = 'cuda' if torch.cuda.is_available() else 'cpu'
 if dev == 'cuda': import torch._dynamo; torch._dynamo.config.suppress_errors = True
 torch.backends.cudnn.benchmark = True; torch.backends.cuda.matmul.allow_tf32 = True; torch.backends.cudnn.allow_tf32 = True
-os.makedirs(OUT, exist_ok=True); T0 = time.time(); S = A['scale']; C = 6; OPENED = dict(args=A, torch=torch.__version__, numpy=np.__version__, device=torch.cuda.get_device_name(0) if dev == 'cuda' else 'cpu')
+os.makedirs(OUT, exist_ok=True); T0 = time.time(); S = A['scale']; C = 6; NO_METAL = 6; OPENED = dict(args=A, torch=torch.__version__, numpy=np.__version__, device=torch.cuda.get_device_name(0) if dev == 'cuda' else 'cpu')
 say = lambda *a: print('%7.1f' % (time.time() - T0), A['tag'], *a, flush=True)
 
 
@@ -60,7 +61,7 @@ def add(pack, listing='meta.json', test=False):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': 1.2, 'drawn': .6}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
@@ -80,7 +81,7 @@ def encode(r):
 
 
 def crops(n, size):
-    """n random crops: linear reflectance n x 3 x size x size, soft labels n x 6 x size x size, weight n x 1 x size x size"""
+    """n random crops: linear reflectance n x 3 x size x size, soft labels n x 7 x size x size, weight n x 1 x size x size"""
     k = rng.choice(len(train), n, p=pick_w); cx = np.empty(n); cy = np.empty(n)
     wh = WHn[k]; cx[:] = rng.uniform(0, 1, n) * wh[:, 0]; cy[:] = rng.uniform(0, 1, n) * wh[:, 1]
     for b in range(n):
@@ -99,21 +100,21 @@ def crops(n, size):
 
 
 def sample(k, M, ctr, size):
-    """reads the crops out of the store: 2 x 2 bilinear taps a pixel, averaged in linear light; labels likewise, as shares"""
+    """reads the crops out of the store: 2 x 2 bilinear taps a pixel, averaged in linear light; labels likewise, as shares (the seventh: no metal)"""
     n = len(k); half = size / 2; g = (torch.arange(2 * size, device=dev) + .5) / 2 - half
     P = torch.stack(torch.meshgrid(g, g, indexing='xy'), 0).view(1, 2, -1)
     xy = M @ P + ctr[:, :, None]; x, y = xy[:, 0], xy[:, 1]; w, h = WH[k, 0].view(-1, 1), WH[k, 1].view(-1, 1); off = OFF[k].view(-1, 1)
     inside = (x >= 0) & (x < w) & (y >= 0) & (y < h)
     xi = lambda t, m: t.long().clamp(min=0).minimum(m - 1)
     lab = store[off + xi(y, h) * w + xi(x, w)][..., 3]
-    ok = inside & (lab < 6)
+    ok = inside & (lab <= NO_METAL)
     x = x - .5; y = y - .5; x0 = x.floor(); y0 = y.floor(); fx = (x - x0)[..., None]; fy = (y - y0)[..., None]
     px = lambda a, b: LUT[store[off + xi(b, h) * w + xi(a, w)][..., :3].int()]
     v = (px(x0, y0) * (1 - fx) + px(x0 + 1, y0) * fx) * (1 - fy) + (px(x0, y0 + 1) * (1 - fx) + px(x0 + 1, y0 + 1) * fx) * fy
     v = v * GN[k].view(-1, 1, 3)
     img = F.avg_pool2d(v.view(n, 2 * size, 2 * size, 3).permute(0, 3, 1, 2), 2)
-    hot = F.one_hot(lab.clamp(max=5).long(), C).float() * ok[..., None]
-    hot = F.avg_pool2d(hot.view(n, 2 * size, 2 * size, C).permute(0, 3, 1, 2), 2); wt = hot.sum(1, keepdim=True)
+    hot = F.one_hot(lab.clamp(max=NO_METAL).long(), C + 1).float() * ok[..., None]
+    hot = F.avg_pool2d(hot.view(n, 2 * size, 2 * size, C + 1).permute(0, 3, 1, 2), 2); wt = hot.sum(1, keepdim=True)
     return img, hot / wt.clamp(min=1e-6), (wt > .99).float(), loose[k]
 
 
@@ -134,7 +135,8 @@ def augment(r, lab, loose_):
     cu = torch.exp(N_(.15, n, 1, 1, 1)) * torch.exp(N_(.05, n, 3, 1, 1)); r = r * (1 + L[:, 1:2] * some(.4, n) * (cu - 1))
     # light: exposure, gains, channel mixing, fall-off
     strong = (torch.rand(n, device=dev) < torch.where(loose_, .65, A['strong'])).float().view(-1, 1, 1, 1)
-    r = r * torch.exp(N_(1, n, 1, 1, 1) * (.10 + .30 * strong) - .08 * strong) * torch.exp(N_(1, n, 3, 1, 1) * (.03 + .11 * strong))
+    wild = some(.06, n) * loose_.float().view(-1, 1, 1, 1)                                 # no grey reference and the camera's white balance far off
+    r = r * torch.exp(N_(1, n, 1, 1, 1) * (.10 + .30 * strong) - .08 * strong) * torch.exp(N_(1, n, 3, 1, 1) * (.03 + .11 * strong + .16 * wild))
     mix = torch.eye(3, device=dev) + N_(.04, n, 3, 3) * some(.5, n).view(-1, 1, 1); mix = mix / mix.sum(2, keepdim=True); r = torch.einsum('nij,njhw->nihw', mix, r).clamp(min=0)
     t = torch.linspace(-1, 1, h, device=dev); X, Y = t.view(1, 1, 1, -1), t.view(1, 1, -1, 1)
     q = N_(.06, n, 5, 1, 1, 1); r = r * torch.exp(q[:, 0] * X + q[:, 1] * Y + q[:, 2] * X * Y + q[:, 3] * X * X + q[:, 4] * Y * Y)
@@ -224,11 +226,11 @@ if A['compile'] and dev == 'cuda': augment = torch.compile(augment, dynamic=Fals
 def measure():
     p = torch.zeros(C, device=dev)
     for _ in range(24 if dev == 'cuda' else 2):
-        _, l, w, _ = crops(A['batch'], A['crop']); p += (l * w).sum((0, 2, 3))
+        _, l, w, _ = crops(A['batch'], A['crop']); p += (l[:, :C] * w).sum((0, 2, 3))
     return (p / p.sum()).clamp(min=1e-4)
 
 
-prior = measure(); cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum()
+prior = measure(); cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum(); METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 1], device=dev).view(1, -1, 1, 1)
 say('prior', [round(x, 4) for x in prior.tolist()], 'weights', [round(x, 3) for x in cw.tolist()])
 taken = set(); step = 0; seen = 0.0; start = time.time(); log = []
 while True:
@@ -237,6 +239,7 @@ while True:
     for g in opt.param_groups: g['lr'] = A['lr'] * min(1, (step + 1) / 200) * (.5 + .5 * math.cos(math.pi * done)) + 1e-6
     with torch.no_grad(): r, l, w, lo = crops(A['batch'], A['crop']); x = augment(r, l, lo).contiguous(memory_format=torch.channels_last)
     with torch.autocast(dev, dtype=torch.bfloat16): z = run(x)
+    with torch.no_grad(): q = torch.softmax(z.float(), 1) * METAL_FREE; l = l[:, :C] + l[:, NO_METAL:] * q / q.sum(1, keepdim=True).clamp(min=1e-6)
     loss = -((torch.log_softmax(z.float(), 1) * l * cw.view(1, -1, 1, 1)).sum(1, keepdim=True) * w).sum() / w.sum().clamp(min=1)
     if A['area']:                                                    # grades rest on area shares: each crop's shares, calibrated as on export, should come out too
         p = torch.softmax(z.float() - torch.log(cw).view(1, -1, 1, 1), 1); n = w.sum((2, 3)).clamp(min=1)
