@@ -162,10 +162,13 @@ async function readOne(
   // a photo that was put back into the queue meanwhile, or taken by another program, is no longer ours and keeps its place there
   const outcome = jobs.outcome(job);
   try {
-    const { sha256, options } = await orderFor(store, id);
+    const order = await orderFor(store, id);
+    if (order === undefined) return;
+    const { sha256, options } = order;
     const key = analysisKey(sha256, options);
     await analyseUnlessKept(store, pool, sha256, options, key, stop);
     const now = await orderFor(store, id);
+    if (now === undefined) return;
     const stillAsked = analysisKey(now.sha256, now.options) === key;
     const done = { state: 'graded', analysis_key: key, refused_message: null, refused_hint: null };
     await outcome.set(stillAsked ? done : { state: 'queued' }).execute();
@@ -192,16 +195,18 @@ function hintFor(error: TrayError): string {
   return 'The photo itself is kept. Once that is put right, read it again.';
 }
 
-/** The photo's bytes by name, and how it is to be read as things stand now. */
-async function orderFor(store: Store, id: string): Promise<{ sha256: string; options: AnalysisOptions }> {
-  const { sha256, choice, material, original_name } = await store.db
+/** The photo's bytes by name, and how it is to be read as things stand now; undefined once it is gone, as with the demonstration. */
+async function orderFor(store: Store, id: string): Promise<{ sha256: string; options: AnalysisOptions } | undefined> {
+  const found = await store.db
     .selectFrom('photo')
     .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .innerJoin('product', 'product.id', 'spread.product_id')
     .innerJoin('run', 'run.id', 'product.run_id')
     .select(['photo.sha256', 'photo.choice', 'photo.original_name', 'run.material'])
     .where('photo.id', '=', id)
-    .executeTakeFirstOrThrow();
+    .executeTakeFirst();
+  if (found === undefined) return undefined;
+  const { sha256, choice, material, original_name } = found;
   return { sha256, options: await optionsOf(store, choice, material, original_name) };
 }
 

@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
-import { beforeAll, expect, test } from 'vitest';
+import { beforeAll, expect, test, vi } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
@@ -63,6 +63,25 @@ test('a photo waits, is read, and its figures and class map are kept; the same p
   await queue.settled();
   expect(pool.calls).toBe(1);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 2, open: 0, graded: 2 });
+});
+
+test('a photo that goes while it is read is let go without a word of trouble', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const id = await send(store, productId, photo);
+  const pool = countedPool();
+  const read = pool.analysePhoto;
+  pool.analysePhoto = async (...given) => {
+    await store.db.deleteFrom('photo').where('id', '=', id).execute();
+    return read(...given);
+  };
+  const told = vi.spyOn(console, 'error').mockImplementation(() => {});
+  const queue = await startAnalysisQueue(store, pool);
+  queue.wake();
+  await queue.settled();
+  expect(pool.calls).toBe(1);
+  expect(told).not.toHaveBeenCalled();
+  told.mockRestore();
 });
 
 test('a photo that a stop caught half-read is read after the next start', async () => {
