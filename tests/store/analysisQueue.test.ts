@@ -1,21 +1,16 @@
 import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
-import { beforeAll, expect, test, vi } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName, getAnalyses, startAnalysisQueue } from '@/lib/store/analysisQueue';
-import type { Store } from '@/lib/store/database';
 import { analysePhoto } from '@/lib/store/engine';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { removeProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { removeRun } from '@/lib/store/runs';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
+import { sendTray, TRAY } from './sentTray';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
-
-let photo: Uint8Array;
-beforeAll(async () => {
-  photo = await readFile('demo-images/dev-run-tailings-tray1.jpg');
-});
 
 /** The real engine on this thread, counted. */
 function countedPool() {
@@ -30,22 +25,10 @@ function countedPool() {
   return pool;
 }
 
-async function send(
-  store: Store,
-  productId: string,
-  bytes: Uint8Array,
-  spreadId: string = randomUUID(),
-): Promise<string> {
-  const sent = { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' };
-  const { id } = await takeInPhoto(store, sent, inPieces(bytes, 65_536));
-  await choosePhotoReading(store, id, { surface: 'auto', method: 'threshold' });
-  return id;
-}
-
 test('a photo waits, is read, and its figures and class map are kept; the same photo again is not read twice', async () => {
   const store = await temporaryStore();
   const { productId, runId, products } = await storedRun(store);
-  const id = await send(store, productId, photo);
+  const id = await sendTray(store, productId);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1, open: 1, graded: 0 });
   const pool = countedPool();
   const queue = await startAnalysisQueue(store, pool);
@@ -58,7 +41,7 @@ test('a photo waits, is read, and its figures and class map are kept; the same p
   expect(analysis?.surface).toBe('mat');
   const sum = Object.values(analysis?.areaFraction ?? {}).reduce((total, { value }) => total + value, 0);
   expect(sum).toBeCloseTo(1, 6);
-  await send(store, products[1]!.id, photo);
+  await sendTray(store, products[1]!.id);
   queue.wake();
   await queue.settled();
   expect(pool.calls).toBe(1);
@@ -68,7 +51,7 @@ test('a photo waits, is read, and its figures and class map are kept; the same p
 test('a photo that goes while it is read is let go without a word of trouble', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId, photo);
+  const id = await sendTray(store, productId);
   const pool = countedPool();
   const read = pool.analysePhoto;
   pool.analysePhoto = async (...given) => {
@@ -87,7 +70,7 @@ test('a photo that goes while it is read is let go without a word of trouble', a
 test('a photo that a stop caught half-read is read after the next start', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId, photo);
+  const id = await sendTray(store, productId);
   await store.db.updateTable('photo').set({ state: 'reading' }).execute();
   const queue = await startAnalysisQueue(store, countedPool());
   queue.wake();
@@ -98,7 +81,7 @@ test('a photo that a stop caught half-read is read after the next start', async 
 test('a photo cut short is refused with a sentence and keeps its place; read in another way it goes back into the queue', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId, photo.subarray(0, 200_000));
+  const id = await sendTray(store, productId, TRAY.subarray(0, 200_000));
   const queue = await startAnalysisQueue(store, countedPool());
   queue.wake();
   await queue.settled();
@@ -111,7 +94,7 @@ test('a photo cut short is refused with a sentence and keeps its place; read in 
 test('a plain tray without corners is refused and says what is needed', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId, await readFile('demo-images/dev-clean-stainless-led.jpg'));
+  const id = await sendTray(store, productId, await readFile('demo-images/dev-clean-stainless-led.jpg'));
   const queue = await startAnalysisQueue(store, countedPool());
   queue.wake();
   await queue.settled();
@@ -128,16 +111,16 @@ test.each([
 ])('%s is refused at the door and nothing of it is kept', async (_, bytes) => {
   const store = await temporaryStore();
   const { productId, runId } = await storedRun(store);
-  await expect(send(store, productId, bytes)).rejects.toMatchObject({ code: 'photo-unreadable' });
+  await expect(sendTray(store, productId, bytes)).rejects.toMatchObject({ code: 'photo-unreadable' });
   expect(await progressOf(store, runId)).toMatchObject({ photos: 0 });
 });
 
 test('all photos are counted, those of a removed bin or run are not', async () => {
   const store = await temporaryStore();
-  const photo = await readFile('demo-images/dev-clean-stainless-led.jpg');
+  const _photo = await readFile('demo-images/dev-clean-stainless-led.jpg');
   const [one, other] = [await storedRun(store), await storedRun(store)];
-  for (const { productId } of [one, other]) await send(store, productId, photo);
-  await send(store, one.products[1]!.id, photo);
+  for (const { productId } of [one, other]) await sendTray(store, productId);
+  await sendTray(store, one.products[1]!.id);
   expect(await progressOf(store)).toMatchObject({ photos: 3, open: 3 });
   await removeProduct(store, one.productId);
   const { mark } = await progressOf(store);
@@ -152,17 +135,17 @@ test('the same photo sent twice for one bin is one photo', async () => {
   const store = await temporaryStore();
   const { productId, runId } = await storedRun(store);
   const spread = randomUUID();
-  const first = await send(store, productId, photo, spread);
-  expect(await send(store, productId, photo, spread)).toBe(first);
+  const first = await sendTray(store, productId, TRAY, spread);
+  expect(await sendTray(store, productId, TRAY, spread)).toBe(first);
   // nor does it count twice as a spread of its own
-  expect(await send(store, productId, photo)).toBe(first);
+  expect(await sendTray(store, productId)).toBe(first);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
 });
 
 test('stopped, a photo under way and those that wait are kept unread; asked to go on, they are read', async () => {
   const store = await temporaryStore();
   const { productId, runId, products } = await storedRun(store);
-  const [first, second] = [await send(store, productId, photo), await send(store, products[1]!.id, photo)];
+  const [first, second] = [await sendTray(store, productId), await sendTray(store, products[1]!.id)];
   let begun = () => {};
   const begins = new Promise<void>((resolve) => {
     begun = resolve;
@@ -199,7 +182,7 @@ test('a photo taken again is kept but not counted, until it is asked for', async
   const store = await temporaryStore();
   const { productId, runId } = await storedRun(store);
   const spreadId = randomUUID();
-  const first = await send(store, productId, photo, spreadId);
+  const first = await sendTray(store, productId, TRAY, spreadId);
   const before = await progressOf(store, runId);
   const sent = { id: randomUUID(), spreadId, productId, originalName: 'again.jpg', instead: first };
   const again = await takeInPhoto(store, sent, inPieces(await readFile('demo-images/dev-run-tailings-tray2.jpg')));

@@ -1,8 +1,8 @@
 import { randomUUID } from 'node:crypto';
-import { readFileSync, rmSync } from 'node:fs';
+import { rmSync } from 'node:fs';
 import path from 'node:path';
 import { expect, test } from 'vitest';
-import { classMapName, startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { isPostgres } from '@/lib/store/isPostgres';
@@ -12,23 +12,10 @@ import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { getBoard } from '@/lib/store/workedRun';
+import { readAll, sendTray, TRAY } from './sentTray';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
-const PHOTO = readFileSync('demo-images/dev-run-tailings-tray1.jpg');
-const THRESHOLD = { surface: 'auto', method: 'threshold' } as const;
-
-async function send(store: Store, productId: string): Promise<string> {
-  const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'tray.jpg' };
-  const { id } = await takeInPhoto(store, sent, inPieces(PHOTO, 65_536));
-  await choosePhotoReading(store, id, THRESHOLD);
-  return id;
-}
-
-async function readAll(store: Store): Promise<void> {
-  const queue = await startAnalysisQueue(store, { size: 1, analysePhoto });
-  queue.wake();
-  await queue.settled();
-}
+const POOL = { size: 1, analysePhoto };
 
 /** A disk or a server loses a file, not the row that names it. */
 async function loseFile(store: Store, name: string): Promise<void> {
@@ -39,13 +26,13 @@ async function loseFile(store: Store, name: string): Promise<void> {
 test('a lost or altered original leaves its figures; the same photo sent again puts it right', async () => {
   const store = await temporaryStore();
   const { runId, productId } = await storedRun(store);
-  const id = await send(store, productId);
-  await readAll(store);
+  const id = await sendTray(store, productId);
+  await readAll(store, POOL);
   const { sha256, spreadId } = await getPhoto(store, id);
   const name = photoName(sha256);
   const again = () =>
-    takeInPhoto(store, { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' }, inPieces(PHOTO, 65_536));
-  for (const spoil of [() => loseFile(store, name), () => store.files.write(name, PHOTO.subarray(0, 1000))]) {
+    takeInPhoto(store, { id: randomUUID(), spreadId, productId, originalName: 'tray.jpg' }, inPieces(TRAY, 65_536));
+  for (const spoil of [() => loseFile(store, name), () => store.files.write(name, TRAY.subarray(0, 1000))]) {
     await spoil();
     await expect(previewOf(store, sha256, 100)).rejects.toMatchObject({
       hint: expect.stringContaining('Send the photo'),
@@ -53,15 +40,15 @@ test('a lost or altered original leaves its figures; the same photo sent again p
     const [product] = (await getBoard(store, runId)).products;
     expect(product?.spreads[0]?.photos[0]?.analysis?.surface).toBe('mat');
     expect((await again()).id).toBe(id);
-    expect(PHOTO.equals(await readPhoto(store.files, sha256))).toBe(true);
+    expect(TRAY.equals(await readPhoto(store.files, sha256))).toBe(true);
   }
 });
 
 test('a lost picture of the classes is told in a sentence and made anew when the photo is read again', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId);
-  await readAll(store);
+  const id = await sendTray(store, productId);
+  await readAll(store, POOL);
   const photo = await getPhoto(store, id);
   if (photo.state.kind !== 'graded') throw new Error(`graded expected, got ${photo.state.kind}`);
   await loseFile(store, classMapName(photo.state.analysisKey));
@@ -69,6 +56,6 @@ test('a lost picture of the classes is told in a sentence and made anew when the
     hint: expect.stringContaining('Read the photo'),
   });
   await choosePhotoReading(store, id, photo.choice);
-  await readAll(store);
+  await readAll(store, POOL);
   expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
 });

@@ -1,4 +1,3 @@
-import { randomUUID } from 'node:crypto';
 import { chmodSync, chownSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import path from 'node:path';
@@ -8,26 +7,23 @@ import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { AnalysedPhoto } from '@/lib/store/analysis';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
-import { databasePath, openStore, type Store } from '@/lib/store/database';
+import { databasePath, openStore } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { getSetting, setSetting } from '@/lib/store/settings';
-import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { getBoard } from '@/lib/store/workedRun';
-import { inPieces, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
-
-const PHOTO = readFileSync('demo-images/dev-run-tailings-tray1.jpg');
-const THRESHOLD = { surface: 'auto', method: 'threshold' } as const;
+import { BY_COLOURS, readAll, sendTray, TRAY } from './sentTray';
+import { storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
 /** The photo is really read once; what matters here is what becomes of the reading. */
 const POOL = { size: 1, analysePhoto: (): Promise<AnalysedPhoto> => Promise.resolve(reading) };
 let reading: AnalysedPhoto;
 beforeAll(async () => {
-  reading = await analysePhoto(PHOTO, {
-    choice: THRESHOLD,
+  reading = await analysePhoto(TRAY, {
+    choice: BY_COLOURS,
     material: BUILT_IN_MATERIALS[0],
     matScale: 1,
     photoName: 'tray.jpg',
@@ -45,24 +41,11 @@ async function fillDisk(): Promise<() => void> {
   return () => spied.mockRestore();
 }
 
-async function send(store: Store, productId: string): Promise<string> {
-  const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'tray.jpg' };
-  const { id } = await takeInPhoto(store, sent, inPieces(PHOTO, 65_536));
-  await choosePhotoReading(store, id, THRESHOLD);
-  return id;
-}
-
-async function readAll(store: Store): Promise<void> {
-  const queue = await startAnalysisQueue(store, POOL);
-  queue.wake();
-  await queue.settled();
-}
-
 test('a photo that the full disk cannot take is refused in a sentence, leaves nothing, and can be sent again', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
   const makeRoom = await fillDisk();
-  await expect(send(store, productId)).rejects.toMatchObject({
+  await expect(sendTray(store, productId)).rejects.toMatchObject({
     code: 'storage',
     message: expect.stringContaining('full'),
     hint: expect.stringContaining('Make room'),
@@ -70,7 +53,7 @@ test('a photo that the full disk cannot take is refused in a sentence, leaves no
   expect(readdirSync(path.join(store.directory, 'incoming'))).toEqual([]);
   expect(await store.db.selectFrom('photo').selectAll().execute()).toEqual([]);
   makeRoom();
-  expect((await getPhoto(store, await send(store, productId))).state.kind).toBe('queued');
+  expect((await getPhoto(store, await sendTray(store, productId))).state.kind).toBe('queued');
 });
 
 test('a value that the full disk cannot take is refused in a sentence; the earlier one stays and pages go on', async () => {
@@ -91,22 +74,22 @@ test('a value that the full disk cannot take is refused in a sentence; the earli
 test('a disk that fills while a photo is read leaves the photo, says so, and reads it once there is room', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId);
+  const id = await sendTray(store, productId);
   const makeRoom = await fillDisk();
-  await readAll(store);
+  await readAll(store, POOL);
   const { state, choice } = await getPhoto(store, id);
   expect(state).toMatchObject({ kind: 'refused', hint: expect.stringContaining('photo itself is kept') });
   expect((await previewOf(store, (await getPhoto(store, id)).sha256)).byteLength).toBeGreaterThan(1000);
   makeRoom();
   await choosePhotoReading(store, id, choice);
-  await readAll(store);
+  await readAll(store, POOL);
   expect((await getPhoto(store, id)).state.kind).toBe('graded');
 });
 
 test('a locked database is told in a sentence, and a photo caught by it is read when the lock is gone', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId);
+  const id = await sendTray(store, productId);
   await sql`pragma busy_timeout = 20`.execute(store.db);
   const other = new Database(databasePath(store.directory));
   onTestFinished(() => void other.close());
@@ -155,8 +138,8 @@ test('a data directory that may not be written shows what is in it and refuses c
   const folder = await temporaryFolder();
   const first = await openStore(folder);
   const { runId, productId } = await storedRun(first);
-  const id = await send(first, productId);
-  await readAll(first);
+  const id = await sendTray(first, productId);
+  await readAll(first, POOL);
   await first.close();
   forEveryEntry(folder, (name) => chmodSync(name, statSync(name).isDirectory() ? 0o555 : 0o444));
   onTestFinished(() => forEveryEntry(folder, (name) => chmodSync(name, 0o755)));
@@ -171,7 +154,7 @@ test('a data directory that may not be written shows what is in it and refuses c
     expect((await previewOf(store, (await getPhoto(store, id)).sha256)).byteLength).toBeGreaterThan(1000);
     const refused = { code: 'storage', message: expect.stringContaining('may not write') };
     await expect(weighProduct(store, productId, { gross: '1 kg' })).rejects.toMatchObject(refused);
-    await expect(send(store, productId)).rejects.toMatchObject(refused);
+    await expect(sendTray(store, productId)).rejects.toMatchObject(refused);
     await store.close();
   });
   expect(readdirSync(folder, { recursive: true }).sort()).toEqual(before);
@@ -193,8 +176,8 @@ test('a folder in which nothing can be made is told in a sentence', async () => 
 test('outlines that a full disk cannot keep are shown all the same', async () => {
   const store = await temporaryStore();
   const { productId } = await storedRun(store);
-  const id = await send(store, productId);
-  await readAll(store);
+  const id = await sendTray(store, productId);
+  await readAll(store, POOL);
   const makeRoom = await fillDisk();
   expect((await piecePictureOf(store, { outlinePieces }, id)).byteLength).toBeGreaterThan(100);
   makeRoom();
