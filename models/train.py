@@ -4,27 +4,33 @@
   test=PACK[:PACK...] (scenes that are only scored), area (weight of the crops' area shares in the loss)
   begin=CHECKPOINT (weights to go on from), save (steps between checkpoints OUT/TAG-now.pt)
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
+  skip=NAME[,NAME...] (scenes that are kept out)
+Several devices: torchrun --nproc_per_node=N train.py ...; each draws crops of its own, the gradients are averaged, the first writes.
 Needs PyTorch, numpy, OpenCV. Targets are soft: a pixel at the working scale holds the share of each class that the finer
 mask shows inside it, so that the mean probability estimates covered area also where strands are thinner than a pixel.
 Mask value 6 says "no metal": its target is the net's own reading with the metals taken out, so it teaches nothing else.
 The loss weighs rare classes up (share ** -0.35); the weights are taken out of the last bias on export, so that outputs
 are calibrated to the class shares of the training crops ('prior' in the results)."""
 import sys, os, json, time, math, zlib, copy, glob
-import numpy as np, torch, torch.nn.functional as F
+import numpy as np, torch, torch.nn.functional as F, torch.distributed as dist
 from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
 from network import Net, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', test='', area=0.0, begin='', save=2000)
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
     k, v = kv.split('=', 1); A[k] = type(A[k])(v)
-torch.manual_seed(A['seed']); rng = np.random.default_rng(A['seed']); dev = 'cuda' if torch.cuda.is_available() else 'cpu'
+dev = 'cuda' if torch.cuda.is_available() else 'cpu'; RANK, WORLD = int(os.environ.get('RANK', 0)), int(os.environ.get('WORLD_SIZE', 1))
+if WORLD > 1:
+    if dev == 'cuda': torch.cuda.set_device(int(os.environ['LOCAL_RANK']))
+    dist.init_process_group('nccl' if dev == 'cuda' else 'gloo')
+torch.manual_seed(A['seed']); rng = np.random.default_rng(A['seed'] + 1000 * RANK)
 if dev == 'cuda': import torch._dynamo; torch._dynamo.config.suppress_errors = True
 torch.backends.cudnn.benchmark = True; torch.backends.cuda.matmul.allow_tf32 = True; torch.backends.cudnn.allow_tf32 = True
 os.makedirs(OUT, exist_ok=True); T0 = time.time(); S = A['scale']; C = 6; NO_METAL = 6; OPENED = dict(args=A, torch=torch.__version__, numpy=np.__version__, device=torch.cuda.get_device_name(0) if dev == 'cuda' else 'cpu')
-say = lambda *a: print('%7.1f' % (time.time() - T0), A['tag'], *a, flush=True)
+say = lambda *a: RANK or print('%7.1f' % (time.time() - T0), A['tag'], *a, flush=True)
 
 
 def fold_of(s):
@@ -35,12 +41,12 @@ def fold_of(s):
 
 # ------------------------------------------------------------ data: one flat byte store on the device
 def load(pack, listing):
-    ms = [dict(s, folder=pack) for s in json.load(open(os.path.join(pack, listing)))]
+    ms = [dict(s, folder=pack) for s in json.load(open(os.path.join(pack, listing))) if s['name'] not in SKIP]
     read = lambda s: [np.asarray(Image.open(os.path.join(s['folder'], s['name'] + e)).convert('RGB')) for e in ('.webp', '.mask.webp')]
     with ThreadPoolExecutor(8) as ex: return ms, [(a, m[..., 0]) for a, m in ex.map(read, ms)]
 
 
-SCENES = 3000; PIXELS = A['room'] * 10 ** 6
+SKIP = set(A['skip'].split(',')); SCENES = 6000; PIXELS = A['room'] * 10 ** 6
 meta, data, train, held = [], [], [], []
 store = torch.zeros(PIXELS, 4, dtype=torch.uint8, device=dev); OFF = torch.zeros(SCENES, dtype=torch.long, device=dev); WH = torch.ones(SCENES, 2, dtype=torch.long, device=dev)
 SC = torch.ones(SCENES, device=dev); GN = torch.ones(SCENES, 3, device=dev); loose = torch.zeros(SCENES, dtype=torch.bool, device=dev); WHn = np.ones((SCENES, 2))
@@ -61,7 +67,7 @@ def add(pack, listing='meta.json', test=False):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': 1.2, 'drawn': .6}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': 1.2, 'drawn': .6, 'photo': 1.2}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
@@ -131,7 +137,7 @@ def augment(r, lab, loose_):
     bg = L[:, 0:1]; col = torch.exp(U(math.log(.12), math.log(1.1), n, 3, 1, 1)); r = r * (1 + bg * some(.22, n) * (col - 1))
     grey = torch.exp(U(math.log(.15), math.log(1.1), n, 1, 1, 1)); r = r * (1 + bg * some(.10, n) * (grey - 1))
     wide = some(.3, n).view(-1); ang = N_(.25, n) * (1 - wide) + U(-3.14, 3.14, n) * wide
-    r = r + L[:, 4:5] * some(.35, n) * (hue(r, ang, torch.exp(N_(.25, n))) - r)
+    r = r + (L[:, 4:5] + L[:, NO_METAL:]) * some(.35, n) * (hue(r, ang, torch.exp(N_(.25, n))) - r)
     cu = torch.exp(N_(.15, n, 1, 1, 1)) * torch.exp(N_(.05, n, 3, 1, 1)); r = r * (1 + L[:, 1:2] * some(.4, n) * (cu - 1))
     # light: exposure, gains, channel mixing, fall-off
     strong = (torch.rand(n, device=dev) < torch.where(loose_, .65, A['strong'])).float().view(-1, 1, 1, 1)
@@ -230,11 +236,17 @@ def measure():
     return (p / p.sum()).clamp(min=1e-4)
 
 
-prior = measure(); cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum(); METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 1], device=dev).view(1, -1, 1, 1)
+torch.manual_seed(A['seed'] + 1000 * RANK); prior = measure()
+if WORLD > 1: dist.broadcast(prior, 0)
+cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum(); METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 1], device=dev).view(1, -1, 1, 1)
 say('prior', [round(x, 4) for x in prior.tolist()], 'weights', [round(x, 3) for x in cw.tolist()])
 taken = set(); step = 0; seen = 0.0; start = time.time(); log = []
 while True:
-    done = step / A['steps'] if not A['seconds'] else max(step / 1e6, (time.time() - start) / A['seconds'])
+    if step % 20 == 0:                                               # all devices go by the first one's clock
+        clock = torch.tensor(time.time() - start, device=dev)
+        if WORLD > 1: dist.broadcast(clock, 0)
+        clock = clock.item()
+    done = step / A['steps'] if not A['seconds'] else clock / A['seconds']
     if done >= 1: break
     for g in opt.param_groups: g['lr'] = A['lr'] * min(1, (step + 1) / 200) * (.5 + .5 * math.cos(math.pi * done)) + 1e-6
     with torch.no_grad(): r, l, w, lo = crops(A['batch'], A['crop']); x = augment(r, l, lo).contiguous(memory_format=torch.channels_last)
@@ -244,7 +256,11 @@ while True:
     if A['area']:                                                    # grades rest on area shares: each crop's shares, calibrated as on export, should come out too
         p = torch.softmax(z.float() - torch.log(cw).view(1, -1, 1, 1), 1); n = w.sum((2, 3)).clamp(min=1)
         loss = loss + A['area'] * (((p - l) * w).sum((2, 3)) / n).abs().sum(1).mean()
-    opt.zero_grad(set_to_none=True); loss.backward(); torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0); opt.step(); step += 1
+    opt.zero_grad(set_to_none=True); loss.backward()
+    if WORLD > 1:
+        flat = torch.cat([p.grad.flatten() for p in net.parameters()]); dist.all_reduce(flat); at = 0
+        for p in net.parameters(): p.grad.copy_(flat[at:at + p.numel()].view_as(p) / WORLD); at += p.numel()
+    torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0); opt.step(); step += 1
     with torch.no_grad():
         m = min(.999, (1 + step) / (20 + step)); torch._foreach_lerp_([p for p in ema.state_dict().values() if p.dtype.is_floating_point], [p for p in net.state_dict().values() if p.dtype.is_floating_point], 1 - m)
     if step % (200 if dev == 'cuda' else 5) == 0:
@@ -253,8 +269,10 @@ while True:
         new = [f for p in A['join'].split(':') if p for f in sorted(glob.glob(os.path.join(p, 'meta*.json'))) if f not in taken]
         for f in new: taken.add(f); add(os.path.dirname(f), os.path.basename(f))
         if new: prior = measure(); say('prior', [round(x, 4) for x in prior.tolist()])
-    if step % A['save'] == 0:                                        # a machine can be lost: the mean weights so far, as raw as they stand in training
+    if step % A['save'] == 0 and not RANK:                           # a machine can be lost: the mean weights so far, as raw as they stand in training
         f = os.path.join(OUT, A['tag'] + '-now.pt'); torch.save(dict(net=ema.state_dict(), cw=cw, prior=prior, step=step, scenes=[meta[i]['name'] for i in train]), f + '~'); os.replace(f + '~', f)
+if WORLD > 1: dist.destroy_process_group()
+if RANK: sys.exit()
 # the loss weights leave through the last bias: outputs are then calibrated to the prior
 with torch.no_grad(): ema.head.bias -= torch.log(cw)
 say('trained', step, 'steps in %.0f s' % (time.time() - start))
