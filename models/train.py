@@ -67,7 +67,7 @@ def add(pack, listing='meta.json', test=False):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': 1.2, 'drawn': .6, 'photo': 1.2}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': .8, 'drawn': .6, 'photo': .8}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
