@@ -48,18 +48,28 @@ async function bareBoards(store: Store, runs: readonly RunLine[]): Promise<reado
     runs.map(({ id }) => id),
   );
   const ids = products.map(({ id }) => id);
-  const spreads = await listSpreadsOf(store, ids);
-  const checks = await listChecks(store, ids);
+  const spreads = ofEach(await listSpreadsOf(store, ids), ({ productId }) => productId);
+  const checks = ofEach(await listChecks(store, ids), ({ productId }) => productId);
+  const ofRun = ofEach(products, ({ runId }) => runId);
   return runs.map((run) => ({
     run,
-    products: products
-      .filter(({ runId }) => runId === run.id)
-      .map((product) => ({
-        ...product,
-        spreads: spreads.filter(({ productId }) => productId === product.id),
-        checks: checks.filter(({ productId }) => productId === product.id),
-      })),
+    products: (ofRun.get(run.id) ?? []).map((product) => ({
+      ...product,
+      spreads: spreads.get(product.id) ?? [],
+      checks: checks.get(product.id) ?? [],
+    })),
   }));
+}
+
+/** Lines by what they belong to, each in the order they came. */
+function ofEach<Line>(lines: readonly Line[], ownerOf: (line: Line) => string): ReadonlyMap<string, readonly Line[]> {
+  const owned = new Map<string, Line[]>();
+  for (const line of lines) {
+    const own = owned.get(ownerOf(line));
+    if (own === undefined) owned.set(ownerOf(line), [line]);
+    else own.push(line);
+  }
+  return owned;
 }
 
 async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
