@@ -44,7 +44,8 @@ export function judgeSpread(reading: SpreadReading, isModelMissing = false): Pho
       message: 'Next to nothing lies in the field. Spread a scoop in one layer and take the photo again.',
     });
   } else {
-    if (cover > MOST_COVER) warnings.push(crowded(cover));
+    const tooMuch = tooMuchSpread(cover);
+    if (tooMuch > 0) warnings.push(crowded(cover, tooMuch));
     if (pieces < FEWEST_PIECES) warnings.push(tooFew(pieces));
   }
   if (unjudged > MOST_UNJUDGED) warnings.push(leftUnjudged(unjudged));
@@ -59,8 +60,13 @@ const MODEL_MISSING: PhotoWarning = {
     'The trained model is not there, so this photo was read by colours alone. They take some brown insulation for copper and tinned wire for paper, and the range is wider for it. Put the model files back, or teach the colours.',
 };
 
-function crowded(cover: number): PhotoWarning {
-  const less = 1 - Math.log(1 - MOST_COVER) / Math.log(1 - Math.min(cover, 0.999));
+/** Share of the pieces to leave away so that one layer is easily kept, to a tenth: a hand spreads no finer. */
+function tooMuchSpread(cover: number): number {
+  const share = 1 - Math.log(1 - MOST_COVER) / Math.log(1 - Math.min(Math.max(cover, MOST_COVER), 0.999));
+  return Math.round(share * 10) / 10;
+}
+
+function crowded(cover: number, less: number): PhotoWarning {
   return {
     code: 'crowded',
     message: `Pieces cover ${percent(cover)} of the field, so some lie on others and up to ${percent(hiddenShareAt(cover))} of them may be hidden. Spread about ${percent(less)} less, in one layer. Fine heavy pieces hide first, so the metal may be read low.`,

@@ -39,6 +39,12 @@ test('a crowded spread is told how much less to spread', () => {
   expect(warning?.message).toContain('Spread about 50 % less');
 });
 
+test('how much less to spread is told as finely as a hand spreads, and nothing where that is nothing', () => {
+  // ln(0.6) / ln(1 - cover): 0.968 of it at 0.41, 0.909 at 0.43
+  expect(codes(reading(0.41, 4000))).toEqual([]);
+  expect(judgeSpread(reading(0.43, 4000))[0]?.message).toContain('Spread about 10 % less');
+});
+
 test('an empty field, too few pieces, much unjudged and pieces over the edge are each named', () => {
   expect(codes(reading(0.001, 3))).toEqual(['nothing-spread']);
   expect(codes(reading(0.02, 40))).toEqual(['too-few-pieces']);
