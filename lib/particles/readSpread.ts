@@ -183,8 +183,14 @@ class BlockGrid {
     this.widthAreaMm3[k]! += widthAreaMm3;
     this.sheetAreaMm2[k]! += sheetAreaMm2;
   }
-  /** Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's. */
+  /**
+   * Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's.
+   * Pixels without a label may count in these areas all the same; then only what no area holds, bare surface included, stays unjudged.
+   */
   takeAreas(areaMm2: Float64Array): void {
+    const [unlabelled, uncounted] = [sumOf(this.unjudgedMm2), sumOf(this.fieldMm2) - sumOf(areaMm2)];
+    const left = Math.max(0, Math.min(1, uncounted / Math.max(unlabelled, 1e-9)));
+    for (let block = 0; block < this.unjudgedMm2.length; block++) this.unjudgedMm2[block]! *= left;
     const field = { area: new Float64Array(CODES), width: new Float64Array(CODES), sheet: new Float64Array(CODES) };
     let pieces = 0;
     let pieceWidths = 0;
@@ -274,6 +280,12 @@ function broadenedBy(
     factor[code] = Math.max(least, area[code]! / labelled.area[code]!);
   }
   return factor;
+}
+
+function sumOf(numbers: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < numbers.length; k++) sum += numbers[k]!;
+  return sum;
 }
 
 function within(index: number, count: number): number {

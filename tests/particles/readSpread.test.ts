@@ -90,3 +90,19 @@ test('labels that are broader than the area of the map make copper as much narro
   const [moreCopper] = volumes(1.2);
   expect(moreCopper! / copper!).toBeCloseTo(1.2, 5);
 });
+
+test('pixels without a label that count in the areas of the map are not unjudged as well', () => {
+  const { width, height, labels } = new Drawing(200, 100).bar(1, 100, 30, 160, 6, 0).bar(255, 100, 70, 160, 8, 0).map();
+  const map = { width, height, columnOffset: 0, rowOffset: 0, labels };
+  const surface = flatSurface(200, 100, 8);
+  const [copper, unlabelled] = [1, 255].map((code) => labels.filter((label) => label === code).length);
+  const unjudged = (counted: number) => {
+    const bare = width * height - copper! - unlabelled!;
+    const px = Float32Array.of(bare, copper! + counted * unlabelled!, 0, 0, 0, 0);
+    const reading = readSpread({ ...map, areas: { tilePx: 200, across: 1, down: 1, px } }, surface, 'model');
+    return sum(reading, (block) => block.unjudgedMm2) / (unlabelled! / 64);
+  };
+  expect(unjudged(0)).toBeCloseTo(1, 6);
+  expect(unjudged(0.75)).toBeCloseTo(0.25, 6);
+  expect(unjudged(1)).toBeCloseTo(0, 6);
+});
