@@ -34,9 +34,9 @@ export const errorRatesSchema = z
     /**
      * Per material class: ln of (true area over area seen), and its scatter from scene to scene, where much of the pieces was seen
      * to be of the class and (`logSdMinor`; as for much where absent) where little was: edges and false calls tell more there. Area
-     * seen is all where the whole is absent.
+     * seen is all where the whole is absent, and null where too few scenes hold the class.
      */
-    areaGain: z.array(gain).length(MATERIAL_CLASSES.length).optional(),
+    areaGain: z.array(gain.nullable()).length(MATERIAL_CLASSES.length).optional(),
     /**
      * The same of bright and tinned copper together. Where it stands, what one of the two is called too much the other is called too
      * little, and the two gains above only say how copper parts into them. Absent where each class is scaled by itself.
@@ -61,8 +61,10 @@ export type ErrorRatesByKind = Readonly<z.infer<typeof errorRatesByKindSchema>>;
 
 /** Scatter of a log rate that is believed at most: few scenes can show more by chance. */
 const LARGEST_LOG_SD = 1.5;
-/** Scatter taken where fewer than three scenes tell. */
+/** Scatter taken where fewer than three scenes tell. Our choice. */
 const UNKNOWN_LOG_SD = 1;
+/** What is taken for a gain that was not measured: seen right within a factor of 2.7. */
+export const UNKNOWN_GAIN: AreaGain = { logMean: 0, logSd: UNKNOWN_LOG_SD };
 /** Share of the pieces' area, as seen, from which a class counts as much of them: edges of a rarer one are most of it. Our choice. */
 export const MUCH_SHARE = 0.15;
 /** Largest share of a class that counts as called otherwise. */
@@ -74,7 +76,11 @@ const FEWEST_PIECES = 20;
  * common, most such calls are pixels on its own edges, and as many of its pixels go the other way: that is in the area gain.
  */
 const MINOR_SHARE = 0.02;
-/** Where fewer scenes than this have so little of a class, that many with the least of it tell. */
+/**
+ * Where fewer scenes than this have so little of a class, that many with the least of it tell. Their rates are then taken down to that
+ * share in proportion, if that makes them more alike: calls that lie where pieces touch are the more frequent the more there is to
+ * touch, calls of what looks alike are not.
+ */
 const FEWEST_SCENES = 8;
 
 /**
@@ -103,13 +109,14 @@ export function fitErrorRates(
   );
   const rate = fits.map((row) => row.map((fit) => (fit === undefined ? 0 : Math.exp(fit.mean + fit.sd ** 2 / 2))));
   const full = rate.map(withRest);
+  const copperGain = gainOf(tables, elsewhere, COPPER_CODES, pixelsPerPiece);
   return {
     source,
     scenes: tables.length,
     rate: full,
     logSd: fits.map((row) => row.map((fit) => fit?.sd ?? 0)),
     areaGain: codes.slice(1).map((k) => gainOf(tables, elsewhere, [k], pixelsPerPiece)),
-    copperGain: gainOf(tables, elsewhere, COPPER_CODES, pixelsPerPiece),
+    ...(copperGain === null ? {} : { copperGain }),
   };
 }
 
@@ -126,14 +133,18 @@ type Table = readonly (readonly number[])[];
 interface Counts {
   readonly called: number;
   readonly all: number;
+  /** What the rate may be taken down by, 1 where the scene has little of the class. */
+  readonly scale: number;
 }
 
-/** Pieces of true class k called j, of all that are told, in the scenes with little of j. */
+/** Pieces of true class k called j, of all that are told, in the scenes with little of j, or with the least of it. */
 function countsOf(tables: readonly Table[], k: number, j: number, perPiece: number): Counts[] {
   const telling = tables
     .map((table) => {
       const row = k === 0 ? table[k]! : table[k]!.slice(1);
-      return { share: shareOf(table, j), called: table[k]![j]! / perPiece, all: pixels(row) / perPiece };
+      const share = shareOf(table, j);
+      const scale = Math.min(1, MINOR_SHARE / share);
+      return { share, scale, called: table[k]![j]! / perPiece, all: pixels(row) / perPiece };
     })
     .filter(({ all }) => all >= FEWEST_PIECES)
     .sort((one, other) => one.share - other.share);
@@ -159,9 +170,15 @@ function pixels(row: readonly number[]): number {
 /** Mean and between-scene scatter of a log rate. Half a piece is added: a rate that was never seen is small, not nought. */
 function fitLog(scenes: readonly Counts[]): { readonly mean: number; readonly sd: number } {
   if (scenes.length === 0) return { mean: Math.log(0.001), sd: UNKNOWN_LOG_SD };
-  return spreadOf(
-    scenes.map(({ called, all }) => ({ log: Math.log((called + 0.5) / (all + 1)), counting: 1 / (called + 0.5) })),
-  );
+  const told = (scaled: boolean) =>
+    spreadOf(
+      scenes.map(({ called, all, scale }) => ({
+        log: Math.log(((called + 0.5) / (all + 1)) * (scaled ? scale : 1)),
+        counting: 1 / (called + 0.5),
+      })),
+    );
+  const [asSeen, takenDown] = [told(false), told(true)];
+  return takenDown.sd < asSeen.sd ? takenDown : asSeen;
 }
 
 /** Mean of logs weighted by their counting, and their scatter beyond counting. */
@@ -193,7 +210,7 @@ function gainOf(
   elsewhere: readonly Table[],
   own: readonly number[],
   perPiece: number,
-): AreaGain {
+): AreaGain | null {
   const sumOf = (of: (k: number) => number) => own.reduce((sum, k) => sum + of(k), 0);
   const trulyIn = (table: Table) => sumOf((k) => pixels(table[k]!));
   const holds = (table: Table) =>
@@ -208,7 +225,7 @@ function gainOf(
   const ofKind = tables.filter(holds).map(told);
   const others = elsewhere.filter(holds).map(told);
   const scenes = ofKind.length < FEWEST_OF_A_KIND ? [...ofKind, ...others] : ofKind;
-  if (scenes.length < 3) return { logMean: 0, logSd: UNKNOWN_LOG_SD };
+  if (scenes.length < 3) return null;
   const logs = scenes.map(({ log }) => log).sort((one, other) => one - other);
   const middle = quantileOf(logs, 0.5);
   const scatterOf = (isMuch: boolean) => {

@@ -20,12 +20,12 @@ export const COPPER_AS_ONE: readonly number[] = EACH.map((code) =>
  * Where the table knows how called areas stand to true ones (`areaGain`), edges are in that: what a class loses along its edges it
  * gains there as well, and so are the false calls of scenes that plainly hold the class. Then false calls are taken off by the fourth
  * power of how much of the calls they could be, all of them where a blank could show as much, hardly any where the class is plainly
- * there, and nothing is put back for what is missed.
+ * there, and nothing is put back for what is missed. Of a class whose gain was not measured all of them are taken off.
  *
  * @param called - shares of the field as called, bare surface first
  * @param rates - row-major square tables, `rates[offset + k * n + j]` the share of true class k called j
  * @param into - receives the true shares; bare surface is what is left
- * @param hasGain - whether the table's area gain is applied to the result
+ * @param gains - where the table's area gains are applied to the result: 1 by code where the class's own was measured
  * @param groupOf - codes of one group are no false calls of each other
  * @source Rogan and Gladen, Am. J. Epidemiol. 107 (1978) 71, for two classes; taking off by a power is our own; of the powers 2,
  *   3, 4 and 9 cross-validation over 44 scenes likes the higher for all but tailings, and the fourth was taken
@@ -35,7 +35,7 @@ export function takeOffFalseCalls(
   rates: Float64Array,
   offset: number,
   into: Float64Array,
-  hasGain: boolean,
+  gains: Uint8Array | undefined,
   groupOf: readonly number[] = EACH,
 ): void {
   const n = called.length;
@@ -47,10 +47,9 @@ export function takeOffFalseCalls(
       for (let k = 0, at = offset + j; k < n; k++, at += n)
         if (groupOf[k] !== groupOf[j]) wrong += into[k]! * rates[at]!;
       const own = called[j]!;
-      const part = wrong / own;
-      const share = hasGain
-        ? Math.max(0, own - (wrong < own ? wrong * part * part * part : own))
-        : Math.max(0, own - wrong) / rates[offset + j * n + j]!;
+      const part = gains?.[j] === 1 && wrong < own ? wrong / own : 1;
+      const left = Math.max(0, own - wrong * part * part * part);
+      const share = gains === undefined ? left / rates[offset + j * n + j]! : left;
       into[j] = share;
       pieces += share;
     }

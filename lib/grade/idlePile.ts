@@ -48,14 +48,14 @@ export function whyIdle(
 export function falseCallsOf(reading: SpreadReading, shared: SharedErrors): Readonly<Record<MaterialClass, number>> {
   const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
   const kind = `${reading.method}-${reading.surfaceKind}` as const;
-  const [rates, hasGain] = [shared.ratesOf(kind), shared.hasAreaGain(kind)];
+  const [rates, gains] = [shared.ratesOf(kind), shared.measuredGainsOf(kind)];
   const shares = MATERIAL_CLASSES.map((name) => areaOf(reading, name) / fieldMm2);
   const called = Float64Array.from([Math.max(0, 1 - shares.reduce((sum, share) => sum + share, 0)), ...shares]);
   const truth = new Float64Array(ERROR_CLASSES);
   const wrong = perClass(() => new Float64Array(shared.draws));
   for (let i = 0; i < shared.draws; i++) {
     const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(called, rates, offset, truth, hasGain);
+    takeOffFalseCalls(called, rates, offset, truth, gains);
     for (const [c, name] of MATERIAL_CLASSES.entries()) {
       const j = c + 1;
       let sum = 0;

@@ -3,7 +3,14 @@ import type { Material } from '../material/material';
 import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import type { GradeCause } from './causes';
-import { type AreaGain, ERROR_CLASSES, type ErrorRates, type ErrorRatesByKind, type ReadingKind } from './errorRates';
+import {
+  type AreaGain,
+  ERROR_CLASSES,
+  type ErrorRates,
+  type ErrorRatesByKind,
+  type ReadingKind,
+  UNKNOWN_GAIN,
+} from './errorRates';
 import { UNSEEN_SHARE } from './sceneScatter';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
@@ -53,8 +60,8 @@ export interface SharedErrors {
   readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
   /** The factor of bright and tinned copper together, where it is much of the pieces and where little; undefined where each is scaled by itself. */
   readonly copperGainOf: (kind: ReadingKind) => CopperGain | undefined;
-  /** Whether that factor was measured; 1 otherwise. */
-  readonly hasAreaGain: (kind: ReadingKind) => boolean;
+  /** By code on an error table: 1 where that factor was measured, else 0. Undefined where none was; the factor is 1 then. */
+  readonly measuredGainsOf: (kind: ReadingKind) => Uint8Array | undefined;
   /** Per kind of reading: what each world adds to the log odds of area shares; undefined where the error table says all. */
   readonly sceneShiftOf: (kind: ReadingKind) => SceneShift | undefined;
   /** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
@@ -108,7 +115,7 @@ export function drawSharedErrors(
     copperGainOf: onceFor((kind) =>
       drawCopperGain(seededRandom(seed, 'copper gain', kind, material.name), errorRates[kind], draws),
     ),
-    hasAreaGain: (kind) => errorRates[kind].areaGain !== undefined,
+    measuredGainsOf: (kind) => measuredGains(errorRates[kind]),
     sceneShiftOf: onceFor((kind) =>
       drawShift(seededRandom(seed, 'between scenes', kind, material.name), errorRates[kind], draws),
     ),
@@ -166,11 +173,16 @@ function betaShare(random: Random, { value, u }: { readonly value: number; reado
   };
 }
 
+function measuredGains({ areaGain }: ErrorRates): Uint8Array | undefined {
+  return areaGain && Uint8Array.of(0, ...areaGain.map((gain) => (gain === null ? 0 : 1)));
+}
+
 /** Areas that no table corrects stay as seen. */
 const UNSEEN_GAIN: AreaGain = { logMean: 0, logSd: 0 };
 
 function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: 'minor'): PerClass {
-  return perClass((name) => drawGain(random, areaGain?.[MATERIAL_CLASSES.indexOf(name)] ?? UNSEEN_GAIN, draws, part));
+  const gainOf = (c: number) => (areaGain === undefined ? UNSEEN_GAIN : (areaGain[c] ?? UNKNOWN_GAIN));
+  return perClass((name) => drawGain(random, gainOf(MATERIAL_CLASSES.indexOf(name)), draws, part));
 }
 
 function drawCopperGain(random: Random, { copperGain }: ErrorRates, draws: number): CopperGain | undefined {

@@ -118,7 +118,7 @@ class SpreadWorlds {
   private readonly classes: readonly ClassParts[];
   private readonly blanks: readonly Float64Array[];
   private readonly tables: Float64Array;
-  private readonly hasGain: boolean;
+  private readonly measuredGains: Uint8Array | undefined;
   private readonly gains: AreaGains;
   private readonly groupOf: readonly number[] | undefined;
   private readonly widthsMm: readonly number[];
@@ -146,7 +146,7 @@ class SpreadWorlds {
     const gains = areaGainsOf(shared, kind, seen);
     this.gains = gains;
     this.groupOf = gains.copper === undefined ? undefined : COPPER_AS_ONE;
-    this.hasGain = shared.hasAreaGain(kind);
+    this.measuredGains = shared.measuredGainsOf(kind);
     this.shift = shared.sceneShiftOf(kind);
     this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
     // arrays by place, not by name: the loop over them runs draws x spreads x causes times
@@ -180,7 +180,7 @@ class SpreadWorlds {
     const { classes, blanks, truth, areas, tables, fieldMm2, shift, calledSum, gains } = this;
     const { piled, order } = this.shared.overlap;
     const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(this.called, tables, offset, truth, this.hasGain, this.groupOf);
+    takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
     for (let c = 0; c < blanks.length; c++)
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
     for (let c = 0; c < classes.length; c++) {

@@ -61,6 +61,43 @@ test('where little of a class was seen its factor scatters more and has the same
   expect(meanOf(little) / meanOf(much)).toBeCloseTo(1, 1);
 });
 
+/** A scene whose copper is called insulation at that rate. */
+function mistaken(insulationShare: number, rate: number): number[][] {
+  const table = scene(1 - insulationShare, 0);
+  table[1] = table[1]!.map((count) => count * (1 - rate));
+  table[1]![4] = (1 - insulationShare) * 100_000 * rate;
+  return table;
+}
+
+test('where no scene has little of a class, rates that go with its share are taken down to little of it', () => {
+  const shares = [0.05, 0.1, 0.2, 0.3, 0.4, 0.6, 0.7, 0.8];
+  const touching = fitErrorRates(
+    shares.map((share) => mistaken(share, 0.1 * share)),
+    150,
+    'made for a test',
+  );
+  // a tenth of the share, at a share of a fiftieth; half a piece is added to counts of 3 and more
+  expect(touching.rate[1]![4]! / 0.002).toBeGreaterThan(0.9);
+  expect(touching.rate[1]![4]! / 0.002).toBeLessThan(1.2);
+  const alike = fitErrorRates(
+    shares.map((share) => mistaken(share, 0.1)),
+    150,
+    'made for a test',
+  );
+  expect(alike.rate[1]![4]).toBeCloseTo(0.1, 2);
+});
+
+test('a class that hardly any scene holds has no factor', () => {
+  const { areaGain } = fitErrorRates(
+    [0.6, 0.6, 0.6].map((share) => scene(share, 0)),
+    150,
+    'made for a test',
+  );
+  expect(areaGain!.map((gain) => gain !== null)).toEqual([true, false, false, true, false]);
+  const shared = drawSharedErrors(DEFAULT_MATERIAL, measuredErrorRates, 10, 3);
+  expect(shared.measuredGainsOf('model-mat')).toEqual(Uint8Array.of(0, 1, 1, 1, 1, 0));
+});
+
 /** A scene of bright and tinned copper and insulation: shares of the pieces, and how much of the tinned is called bright. */
 function twoCoppers(bright: number, tinned: number, calledBright: number, log: number): number[][] {
   const table = scene(bright + tinned, log);

@@ -11,14 +11,14 @@ function twoClasses(sensitivity: number, specificity: number): Float64Array {
 test('a herd of 150 with 45 positive at sensitivity 0.96 and specificity 0.89 has a true share of 22.4 %', () => {
   // Rogan and Gladen, Am. J. Epidemiol. 107 (1978) 71: (0.30 + 0.89 - 1) / (0.96 + 0.89 - 1)
   const truth = new Float64Array(3);
-  takeOffFalseCalls(Float64Array.of(0, 0.3, 0.7), twoClasses(0.96, 0.89), 0, truth, false);
+  takeOffFalseCalls(Float64Array.of(0, 0.3, 0.7), twoClasses(0.96, 0.89), 0, truth, undefined);
   expect(truth[1]).toBeCloseTo(0.19 / 0.85, 4);
 });
 
 test('an apparent share under the false-positive rate leaves nothing, not a negative share', () => {
   // Rogan-Gladen gives (6/151 + 0.927 - 1) / (0.964 + 0.927 - 1) = -0.037 here
   const truth = new Float64Array(3);
-  takeOffFalseCalls(Float64Array.of(0, 6 / 151, 145 / 151), twoClasses(0.964, 0.927), 0, truth, false);
+  takeOffFalseCalls(Float64Array.of(0, 6 / 151, 145 / 151), twoClasses(0.964, 0.927), 0, truth, undefined);
   expect(truth[1]).toBe(0);
 });
 
@@ -29,7 +29,7 @@ test('shares folded by known rates come back, the second table of several too', 
     shares.reduce((sum, share, k) => sum + share * rates[3 * k + j]!, 0),
   );
   const truth = new Float64Array(3);
-  takeOffFalseCalls(called, Float64Array.of(...new Array(9).fill(1), ...rates), 9, truth, false);
+  takeOffFalseCalls(called, Float64Array.of(...new Array(9).fill(1), ...rates), 9, truth, undefined);
   shares.forEach((share, k) => {
     expect(truth[k]).toBeCloseTo(share, 4);
   });
@@ -61,7 +61,7 @@ test.each([
     rates,
     0,
     truth,
-    false,
+    undefined,
   );
   expected.forEach((share, k) => {
     // four rounds leave a few thousandths of a share
@@ -79,18 +79,31 @@ test('no share is ever negative, whatever the calls and the rates', () => {
       fc.double({ min: 0.05, max: 1, noNaN: true }),
       (a, b, se, sp) => {
         const truth = new Float64Array(3);
-        takeOffFalseCalls(Float64Array.of(1, a, b), twoClasses(se, sp), 0, truth, false);
+        takeOffFalseCalls(Float64Array.of(1, a, b), twoClasses(se, sp), 0, truth, undefined);
         expect(Math.min(...truth)).toBeGreaterThanOrEqual(0);
       },
     ),
   );
 });
 
+const MEASURED = Uint8Array.of(0, 1, 1);
+const HALF_MEASURED = Uint8Array.of(0, 0, 1);
+
 test('with the area gain measured, a class that is plainly there keeps its calls and one that a blank could show loses them', () => {
   const rates = twoClasses(0.96, 0.99);
   const truth = new Float64Array(3);
-  takeOffFalseCalls(Float64Array.of(0, 0.3, 0.7), rates, 0, truth, true);
+  takeOffFalseCalls(Float64Array.of(0, 0.3, 0.7), rates, 0, truth, MEASURED);
   expect(truth[1]).toBeGreaterThan(0.299);
-  takeOffFalseCalls(Float64Array.of(0, 0.005, 0.995), rates, 0, truth, true);
+  takeOffFalseCalls(Float64Array.of(0, 0.005, 0.995), rates, 0, truth, MEASURED);
+  expect(truth[1]).toBe(0);
+});
+
+test('a class whose area gain was not measured loses all calls that could be others, and no more', () => {
+  const rates = twoClasses(0.96, 0.99);
+  const truth = new Float64Array(3);
+  takeOffFalseCalls(Float64Array.of(0, 0.02, 0.98), rates, 0, truth, HALF_MEASURED);
+  // a hundredth of the other class, of which a hundredth of 4 % of its own lie again elsewhere
+  expect(truth[1]).toBeCloseTo(0.02 - 0.01 * 0.98, 3);
+  takeOffFalseCalls(Float64Array.of(0, 0.005, 0.995), rates, 0, truth, HALF_MEASURED);
   expect(truth[1]).toBe(0);
 });
