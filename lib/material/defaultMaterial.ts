@@ -6,6 +6,9 @@ const SOLID_WIRE = Math.PI / 4;
 /** Seven round strands side by side in a ring of three strand diameters fill 7/9 of the outline circle. */
 const STRANDED_WIRE = (7 / 9) * SOLID_WIRE;
 
+/** Ball: volume pi d^3 / 6 over shadow pi d^2 / 4. */
+const BALL = 2 / 3;
+
 /**
  * Bare copper comes as solid wire, single strands and bundles of strands that read as one broad wire: the factor lies
  * between solid and stranded, evenly.
@@ -69,11 +72,12 @@ const other: Omit<ClassModel, 'colours'> = {
   copperFraction: { value: 0, u: 0.05 },
   shape: {
     kind: 'granule',
-    factor: { value: 2 / 3, u: 0.15 },
-    source: 'ball, 2/3 of the width: geometry; wide on purpose',
+    factor: { value: (BALL + (2 / 3) * BALL) / 2, u: 0.13 },
+    source:
+      'grains lie on their flat side: from balls, 2/3 of the width, to ellipsoids 2/3 as thick as wide (where Zingg, 1935, parts flat pebbles from round ones; from memory), evenly; wide on purpose, for chips and nails',
   },
   source:
-    'anything from grit (2600) to steel (7860: Bolz and Tuve 1973), even between them; brass counts as part copper',
+    'anything from grit (quartz 2650, from memory) to steel (7860: Bolz and Tuve 1973), even between them; brass counts as part copper',
 };
 
 /**
