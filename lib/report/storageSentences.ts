@@ -22,12 +22,12 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
       hint: 'What you sent just now was not saved; everything before it is safe. Make room on that disk, then send it again.',
     },
     'read-only': {
-      message: 'Deckside may not write in its data directory.',
+      message: 'Deckside may not write where its data is kept.',
       hint: 'What is saved can be read, nothing can be changed. Let the user that Deckside runs as write there, then start Deckside again.',
     },
     locked: {
       message: 'Another program holds the database.',
-      hint: 'What you sent just now was not saved. Close the program that works on the data directory, or wait until it is done, and send it again.',
+      hint: 'What you sent just now was not saved. Close the program that works on the data, or wait until it is done, and send it again.',
     },
     'in-use': {
       message: 'Another Deckside is already using the data directory.',
@@ -58,7 +58,7 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
       hint: 'Start the newer version, or name an empty folder in DECKSIDE_DATA.',
     },
     'photo-missing': {
-      message: 'The original photo is missing from the data directory.',
+      message: 'The original photo is missing where the data is kept.',
       hint: 'Send the photo again; the numbers from it are kept.',
     },
     'photo-altered': {
@@ -66,7 +66,7 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
       hint: 'Send the photo again; the numbers from it are kept.',
     },
     'map-missing': {
-      message: 'The picture of what was seen on this photo is missing from the data directory.',
+      message: 'The picture of what was seen on this photo is missing where the data is kept.',
       hint: 'Read the photo again and it is made anew.',
     },
   };

@@ -95,8 +95,8 @@ function localStore(db: Kysely<Tables>, directory: string, close: () => Promise<
   return { db, directory, files: localFiles(directory), changes: startChanges(), close };
 }
 
-/** How long a statement waits for another program's lock, ms. Chosen by eye: longer than a backup holds one. */
-const BUSY_MS = 5000;
+/** How long a statement waits for another program's lock, on either database, ms. Chosen by eye: longer than a backup holds one. */
+export const BUSY_MS = 5000;
 
 /** Tried, not asked: rights, a read-only disk and a read-only share look different to every question. */
 function mayWrite(directory: string): boolean {

@@ -6,7 +6,7 @@ import { Kysely, Migrator, sql } from 'kysely';
 import { Client, Pool } from 'pg';
 import { TrayError } from '../errors/TrayError';
 import { type Changes, startChanges } from './changes';
-import { MIGRATIONS, refuseUnknown, type Store } from './database';
+import { BUSY_MS, MIGRATIONS, refuseUnknown, type Store } from './database';
 import { StorePostgresDialect } from './dialects';
 import type { Files } from './files';
 import { objectFiles, tryObjectPlace } from './objectFiles';
@@ -31,7 +31,7 @@ export interface YardDatabase {
 const MOST_CONNECTIONS = 10;
 
 /** A server that does not answer is told within seconds, and a way that broke silently is found out. Chosen by eye. */
-const PATIENCE = { connectionTimeoutMillis: 10_000, keepAlive: true };
+const PATIENCE = { connectionTimeoutMillis: 10_000, keepAlive: true, keepAliveInitialDelayMillis: 10_000 };
 
 const CHANNEL = 'deckside_changes';
 
@@ -48,17 +48,12 @@ export async function openPostgres(
   url: string,
   objects: ObjectPlace | undefined = objectPlaceFrom(process.env),
 ): Promise<YardDatabase> {
-  const pool = new Pool({ connectionString: url, max: MOST_CONNECTIONS, ...PATIENCE });
+  await migrate(url);
+  if (objects !== undefined) await tryObjectPlace(objects);
+  const pool = new Pool({ connectionString: url, max: MOST_CONNECTIONS, lock_timeout: BUSY_MS, ...PATIENCE });
   // a connection that breaks while nobody uses it is replaced when the next is asked for
   pool.on('error', (error) => console.error('A connection to the database broke:', error.message));
   const everyYard = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });
-  try {
-    await migrate(everyYard);
-    if (objects !== undefined) await tryObjectPlace(objects);
-  } catch (error) {
-    await everyYard.destroy();
-    throw inPlainWords(error);
-  }
   const passing = mkdtempSync(path.join(tmpdir(), 'deckside-passing-'));
   const wire = await startWire(url, pool);
   const stores = new Map<string, Store>();
@@ -104,18 +99,30 @@ function filesOf(table: Files, objects: Files | undefined): Files {
   };
 }
 
-/** PostgreSQL takes a failed migration back by itself, whole. */
-async function migrate(db: Kysely<Tables>): Promise<void> {
-  const migrator = new Migrator({ db, provider: { getMigrations: async () => MIGRATIONS } });
-  const there = await sql<{ there: boolean }>`select to_regclass('kysely_migration') is not null as there`.execute(db);
-  if (there.rows[0]?.there === true) {
-    const { rows } = await sql<{ name: string }>`select name from kysely_migration`.execute(db);
-    refuseUnknown(rows.map(({ name }) => name));
+/** PostgreSQL takes a failed migration back by itself, whole. Programs that start at once wait for each other as long as it takes. */
+async function migrate(url: string): Promise<void> {
+  const pool = new Pool({ connectionString: url, max: 1, ...PATIENCE });
+  // told where the next statement asks
+  pool.on('error', () => undefined);
+  const db = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });
+  try {
+    const there = await sql<{ there: boolean }>`select to_regclass('kysely_migration') is not null as there`.execute(
+      db,
+    );
+    if (there.rows[0]?.there === true) {
+      const { rows } = await sql<{ name: string }>`select name from kysely_migration`.execute(db);
+      refuseUnknown(rows.map(({ name }) => name));
+    }
+    const migrator = new Migrator({ db, provider: { getMigrations: async () => MIGRATIONS } });
+    const { error } = await migrator.migrateToLatest();
+    if (error === undefined) return;
+    const plain = inPlainWords(error);
+    throw plain instanceof TrayError ? plain : storageError('newer', error);
+  } catch (error) {
+    throw inPlainWords(error);
+  } finally {
+    await db.destroy();
   }
-  const { error } = await migrator.migrateToLatest();
-  if (error === undefined) return;
-  const plain = inPlainWords(error);
-  throw plain instanceof TrayError ? plain : storageError('newer', error);
 }
 
 interface Wire {
