@@ -10,8 +10,9 @@ const ON_POSTGRES = [
   ...['teaching', 'workedRun'],
 ].map((name) => `tests/store/${name}.test.ts`);
 
-/** Usually all tests; with KILLS set only the long form of the kills, with TEST_DATABASE_URL the store on PostgreSQL. */
+/** Usually all tests; with TEST_DATABASE_URL what holds on PostgreSQL; with KILLS set only the long form of the kills, on either. */
 function wanted(): string[] {
+  if (process.env.KILLS && process.env.TEST_DATABASE_URL) return ['tests/store/workers.postgres.ts'];
   if (process.env.KILLS) return ['tests/store/kills.test.ts', 'tests/store/*.long.ts'];
   if (process.env.TEST_DATABASE_URL === undefined) return ['tests/**/*.test.ts'];
   return [
