@@ -8,18 +8,28 @@ import { startPostgres } from '../store/postgresServer';
 const TOP = path.resolve(import.meta.dirname, '../..');
 const FROM_SOURCE = ['--conditions=react-server', '--import', 'tsx'];
 
-/** The built app on a real PostgreSQL server, for every yard, with a worker beside it. */
-export interface YardServer {
+/** The built app on a real PostgreSQL server, with a worker beside it. */
+export interface AppOnPostgres {
   readonly address: string;
   /** What `npm run yard` says. */
   yard(...words: readonly string[]): string;
   stop(): Promise<void>;
 }
 
-/** Start a database server, one instance that serves every yard, and one worker that reads one photo at a time. */
-export async function startYardServer(): Promise<YardServer> {
-  const database = await startPostgres();
-  const env = { ...process.env, NODE_ENV: 'production', DATABASE_URL: database.url, DECKSIDE_YARD: '*' } as const;
+/** How it is set up; ports are free ones unless named. */
+export interface PostgresSetUp {
+  /** DECKSIDE_YARD: the yard of who sits at this machine, or `*` for all yards, each by its code. */
+  readonly whose: string;
+  readonly port?: number;
+  readonly databasePort?: number;
+  /** Done with the address of the database once its tables are there, before anybody can ask. */
+  readonly prepare?: (databaseUrl: string) => Promise<void>;
+}
+
+/** Start a database server, one instance, and one worker that reads one photo at a time. */
+export async function startOnPostgres({ whose, port, databasePort, prepare }: PostgresSetUp): Promise<AppOnPostgres> {
+  const database = await startPostgres(databasePort);
+  const env = { ...process.env, NODE_ENV: 'production', DATABASE_URL: database.url, DECKSIDE_YARD: whose } as const;
   const yard = (...words: readonly string[]) =>
     execFileSync(process.execPath, [...FROM_SOURCE, 'app/_command/yard.ts', ...words], {
       cwd: TOP,
@@ -37,12 +47,13 @@ export async function startYardServer(): Promise<YardServer> {
   };
   // the first program makes the tables
   yard('list');
-  const port = await freePort();
+  await prepare?.(database.url);
+  const listensAt = port ?? (await freePort());
   const children = await Promise.all([
-    start(['app/_command/serve.mjs', '--port', String(port)], 'ready on'),
+    start(['app/_command/serve.mjs', '--port', String(listensAt)], 'ready on'),
     start([...FROM_SOURCE, 'app/_command/worker.ts', '1'], 'Reading photos'),
   ]);
-  const address = `http://127.0.0.1:${port}`;
+  const address = `http://127.0.0.1:${listensAt}`;
   const ready = await fetch(`${address}/api/ready`);
   if (!ready.ok) throw new Error(await ready.text());
   return {

@@ -1,7 +1,6 @@
-import { readdirSync, renameSync, rmSync } from 'node:fs';
-import path from 'node:path';
 import { expect, test } from '@playwright/test';
 import { expectAccessible } from './axe';
+import { loseOutlines } from './loseOutlines';
 import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
@@ -53,25 +52,19 @@ test('a spread shows its photo and its outlines, one class or all, and what lies
   await expectAccessible(page);
 });
 
-test('a spread whose outlines the disk has lost says so and offers to read the photo again', async ({ page }) => {
-  const data = process.env.E2E_DATA ?? '';
-  const [maps, away, previews] = ['maps', 'maps-away', 'previews'].map((folder) => path.join(data, folder)) as [
-    string,
-    string,
-    string,
-  ];
-  renameSync(maps, away);
+test('a spread whose outlines are lost says so and offers to read the photo again', async ({ page }, { project }) => {
+  const { E2E_DATA = '', E2E_DATABASE = '' } = process.env;
+  const putBack = await loseOutlines(project.name === 'phone' ? { database: E2E_DATABASE } : { directory: E2E_DATA });
   try {
-    for (const name of readdirSync(previews)) if (name.endsWith('-pieces.json')) rmSync(path.join(previews, name));
     await openDemo(page);
     await page.getByRole('link', { name: /Middlings/ }).click();
     await page.getByRole('link', { name: 'Spread 2' }).click();
-    await expect(page.getByText(/what was seen on this photo is missing from the data directory/)).toBeVisible();
+    await expect(page.getByText(/what was seen on this photo is missing where the data is kept/)).toBeVisible();
     await expect(page.getByRole('button', { name: 'Read it again as it is' })).toBeVisible();
     await expect(page.getByText('Shares of the dry mass, from this photo alone')).toBeVisible();
     await expectAccessible(page);
   } finally {
-    renameSync(away, maps);
+    await putBack();
   }
 });
 

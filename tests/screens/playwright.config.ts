@@ -4,6 +4,7 @@ import path from 'node:path';
 import { chromium, defineConfig } from '@playwright/test';
 
 const PORT = Number(process.env.E2E_PORT ?? 4180);
+const [POSTGRES_APP_PORT, DATABASE_PORT] = [PORT + 100, PORT + 200];
 
 /**
  * The browser is found once: one named in E2E_BROWSER, Playwright's own, the system's, else the one that comes inside an npm
@@ -22,6 +23,8 @@ async function browserPath(): Promise<string> {
 
 process.env.E2E_BROWSER = await browserPath();
 process.env.E2E_DATA ??= mkdtempSync(path.join(tmpdir(), 'deckside-screens-'));
+process.env.E2E_DATABASE = `postgres://deckside@127.0.0.1:${DATABASE_PORT}/postgres`;
+const TOP = path.resolve(import.meta.dirname, '../..');
 
 export default defineConfig({
   testDir: '.',
@@ -46,22 +49,44 @@ export default defineConfig({
       args: ['--no-sandbox', '--disable-background-networking', '--disable-component-update', '--no-first-run'],
     },
   },
+  // every flow at both widths and on both databases; the four pairs of them would take twice as long and tell no more
   projects: [
     // what the yards test is the same at every width
     { name: 'desktop', use: { viewport: { width: 1280, height: 800 } }, testIgnore: 'yards.spec.ts' },
     {
       name: 'phone',
-      use: { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 },
+      use: {
+        baseURL: `http://127.0.0.1:${POSTGRES_APP_PORT}`,
+        viewport: { width: 360, height: 740 },
+        hasTouch: true,
+        isMobile: true,
+        deviceScaleFactor: 2,
+      },
     },
   ],
-  webServer: {
-    command: `node app/_command/serve.mjs --port ${PORT}`,
-    cwd: path.resolve(import.meta.dirname, '../..'),
-    url: `http://127.0.0.1:${PORT}/api/ready`,
-    env: { DECKSIDE_DATA: process.env.E2E_DATA, NEXT_TELEMETRY_DISABLED: '1' },
-    stdout: 'pipe',
-    stderr: 'pipe',
-    reuseExistingServer: false,
-    timeout: 60_000,
-  },
+  webServer: [
+    {
+      name: 'data directory',
+      command: `node app/_command/serve.mjs --port ${PORT}`,
+      cwd: TOP,
+      url: `http://127.0.0.1:${PORT}/api/ready`,
+      env: { DECKSIDE_DATA: process.env.E2E_DATA, NEXT_TELEMETRY_DISABLED: '1' },
+      stdout: 'pipe',
+      stderr: 'pipe',
+      reuseExistingServer: false,
+      timeout: 300_000,
+    },
+    {
+      name: 'PostgreSQL',
+      command: `node --conditions=react-server --import tsx tests/screens/serveOnPostgres.ts ${POSTGRES_APP_PORT} ${DATABASE_PORT}`,
+      cwd: TOP,
+      url: `http://127.0.0.1:${POSTGRES_APP_PORT}/api/ready`,
+      env: { NEXT_TELEMETRY_DISABLED: '1' },
+      gracefulShutdown: { signal: 'SIGTERM', timeout: 20_000 },
+      stdout: 'pipe',
+      stderr: 'pipe',
+      reuseExistingServer: false,
+      timeout: 300_000,
+    },
+  ],
 });

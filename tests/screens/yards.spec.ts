@@ -1,13 +1,13 @@
 import { type BrowserContext, expect, test } from '@playwright/test';
+import { type AppOnPostgres, startOnPostgres } from './appOnPostgres';
 import { expectAccessible } from './axe';
 import { READ_WITHIN_MS } from './readWithin';
 import { startRun } from './startRun';
-import { startYardServer, type YardServer } from './yardServer';
 
-let server: YardServer;
+let server: AppOnPostgres;
 
 test.beforeAll(async () => {
-  server = await startYardServer();
+  server = await startOnPostgres({ whose: '*' });
 });
 
 test.afterAll(async () => {

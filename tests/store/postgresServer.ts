@@ -40,11 +40,12 @@ export function addressOf(server: string, name: string): string {
 const UNPRIVILEGED = 65_534;
 
 /**
- * Start a real PostgreSQL server on this machine, on a free port, reachable from this machine only.
+ * Start a real PostgreSQL server on this machine, reachable from this machine only.
  *
+ * @param named - its port; a free one unless said
  * @throws Error that says so when the package has no server for this kind of machine: these tests do not pass without one
  */
-export async function startPostgres(): Promise<PostgresServer> {
+export async function startPostgres(named?: number): Promise<PostgresServer> {
   const folder = mkdtempSync(path.join(tmpdir(), 'deckside-postgres-'));
   const isRoot = process.getuid?.() === 0;
   const bin = path.join(await binaries(folder), 'bin');
@@ -59,7 +60,7 @@ export async function startPostgres(): Promise<PostgresServer> {
   const made = spawn(path.join(bin, 'initdb'), given, { ...as, cwd: folder, stdio: ['ignore', 'ignore', 'inherit'] });
   const [code] = await once(made, 'exit');
   if (code !== 0) throw new Error(`PostgreSQL could not be set up for the tests: initdb left with ${code}.`);
-  const port = await freePort();
+  const port = named ?? (await freePort());
   const settings = [
     '-k',
     '',
