@@ -16,6 +16,14 @@ const TROUBLE_OF: readonly (readonly [RegExp, StorageTrouble])[] = [
   [/^(EIO|ENOENT|ENOTDIR|EEXIST|EMFILE|ENFILE|SQLITE_CANTOPEN|SQLITE_IOERR)/, 'unreachable'],
 ];
 
+/**
+ * What the package that speaks to PostgreSQL says in words alone where the line breaks or is never made.
+ *
+ * @source pg 8 and pg-pool 3: client.js and index.js
+ */
+const LINE_BROKE =
+  /^(Connection terminated|timeout (exceeded when trying to connect|expired)|Client has encountered a connection error)/;
+
 /** An error that says what is wrong with the data directory; pages know it by its mark. */
 export function storageError(trouble: StorageTrouble, cause?: unknown): TrayError {
   const { message, hint } = STORAGE_SENTENCES[trouble];
@@ -28,7 +36,9 @@ export function storageError(trouble: StorageTrouble, cause?: unknown): TrayErro
  * A statement that breaks a rule of the tables (a foreign key, a check) is a mistake of the program and goes through.
  */
 export function inPlainWords(error: unknown): unknown {
-  if (error instanceof TrayError || !(error instanceof Error) || !('code' in error)) return error;
+  if (error instanceof TrayError || !(error instanceof Error)) return error;
+  if (LINE_BROKE.test(error.message)) return storageError('away', error);
+  if (!('code' in error)) return error;
   const found = TROUBLE_OF.find(([codes]) => codes.test(String(error.code)));
   return found === undefined ? error : storageError(found[1], error);
 }

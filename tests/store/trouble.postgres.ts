@@ -48,13 +48,14 @@ test('a row that another program holds is told in a sentence before long, and ca
 
 test('a program that starts while another brings the tables up to date waits for it', async () => {
   const url = await freshDatabase(process.env.TEST_DATABASE_URL ?? '');
-  const holder = await other(url);
+  // within one transaction the server's view of who waits stands still
+  const [holder, onlooker] = [await other(url), await other(url)];
   await holder.query('begin');
   await holder.query('lock table kysely_migration');
   const starting = openPostgres(url);
   // it stands in line at the server
   await vi.waitFor(async () => {
-    const { rows } = await holder.query(
+    const { rows } = await onlooker.query(
       "select 1 from pg_stat_activity where datname = current_database() and wait_event_type = 'Lock'",
     );
     expect(rows).toHaveLength(1);
