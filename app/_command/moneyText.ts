@@ -6,6 +6,7 @@ import {
   inputRangeText,
   LINE_NAMES,
   MONEY_SENTENCE,
+  marginMoveText,
   marginSentence,
   metalSentence,
   paybackText,
@@ -41,8 +42,8 @@ export function moneyText(value: RunValue, sheet: PriceSheet): string {
     ...(inTailings === undefined ? [] : [line('Copper left in the tailings', inTailings)]),
     ...(value.sensitivities.length === 0 ? [] : ['  What moves the margin most']),
     ...value.sensitivities.map((row) => {
-      const ends = [row.marginAtLow, row.marginAtHigh].map((margin) => (margin * kg).toFixed(2)).join(' to ');
-      return line(`  ${INPUT_NAMES[row.input]}`, `${inputRangeText(row, sheet, currency)}: margin ${ends}`);
+      const moves = value.marginPerKg === undefined ? '' : `: ${marginMoveText(row, value.marginPerKg, perTon)}`;
+      return line(`  ${INPUT_NAMES[row.input]}`, `${inputRangeText(row, sheet, currency)}${moves}`);
     }),
     ...value.cannot.map((sentence) => `  ! ${sentence}`),
     `  ${MONEY_SENTENCE}`,

@@ -1,7 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { KG_PER_UNIT } from '@/lib/quantity/units';
-import { printNumber } from '@/lib/report/format';
-import { INPUT_NAMES, inputRangeText, TON_NAMES } from '@/lib/report/moneySentences';
+import { INPUT_NAMES, inputRangeText, marginMoveText, printMoney, TON_NAMES } from '@/lib/report/moneySentences';
 import type { PriceSheet } from '@/lib/value/priceSheet';
 import type { RunValue } from '@/lib/value/runValue';
 
@@ -11,13 +10,11 @@ const [WIDTH, MARGIN, ROW, BAR, HEAD] = [360, 12, 46, 14, 26] as const;
 export function TornadoPlot({ value, sheet }: { readonly value: RunValue; readonly sheet: PriceSheet }) {
   const { sensitivities, marginPerKg, currency = '' } = value;
   if (sensitivities.length === 0 || marginPerKg === undefined) return null;
-  const kg = KG_PER_UNIT[sheet.perTon];
   const ends = sensitivities.flatMap(({ marginAtLow, marginAtHigh }) => [marginAtLow, marginAtHigh]);
   const [least, most] = [Math.min(...ends), Math.max(...ends)];
   const x = scaleLinear([least, most], [MARGIN, WIDTH - MARGIN]);
   const best = x(marginPerKg.value);
   const height = HEAD + ROW * sensitivities.length;
-  const print = (margin: number) => printNumber(margin * kg, 0);
   return (
     <svg
       className="run-plot"
@@ -26,7 +23,7 @@ export function TornadoPlot({ value, sheet }: { readonly value: RunValue; readon
       aria-label={`What moves the margin, in ${currency} per ${TON_NAMES[sheet.perTon]}; the numbers are in the table below`}
     >
       <text x={Math.min(Math.max(best, 60), WIDTH - 60)} y={12} textAnchor="middle" className="strong">
-        {`${currency} ${print(marginPerKg.value)}`}
+        {printMoney(marginPerKg, currency, KG_PER_UNIT[sheet.perTon])}
       </text>
       {sensitivities.map((row, k) => {
         const y = HEAD + k * ROW;
@@ -56,8 +53,8 @@ export function TornadoPlot({ value, sheet }: { readonly value: RunValue; readon
 
 /** The same as a table. */
 export function TornadoTable({ value, sheet }: { readonly value: RunValue; readonly sheet: PriceSheet }) {
-  const { sensitivities, currency = '' } = value;
-  const kg = KG_PER_UNIT[sheet.perTon];
+  const { sensitivities, marginPerKg, currency = '' } = value;
+  if (marginPerKg === undefined) return null;
   const per = `${currency} per ${TON_NAMES[sheet.perTon]}`;
   return (
     <table className="stack">
@@ -69,7 +66,7 @@ export function TornadoTable({ value, sheet }: { readonly value: RunValue; reado
             From its low to its high end
           </th>
           <th scope="col" className="number">
-            Margin, {per}
+            Moves the margin, {per}
           </th>
         </tr>
       </thead>
@@ -80,8 +77,8 @@ export function TornadoTable({ value, sheet }: { readonly value: RunValue; reado
             <td className="number words" data-head="From its low to its high end">
               {inputRangeText(row, sheet, currency)}
             </td>
-            <td className="number" data-head={`Margin, ${per}`}>
-              {`${printNumber(row.marginAtLow * kg, 0)} to ${printNumber(row.marginAtHigh * kg, 0)}`}
+            <td className="number" data-head={`Moves the margin, ${per}`}>
+              {marginMoveText(row, marginPerKg, sheet.perTon)}
             </td>
           </tr>
         ))}

@@ -1,4 +1,4 @@
-import type { Graded } from '../material/classes';
+import type { Graded, ProductRole } from '../material/classes';
 import type { AccountDraws } from './account';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
 import { perGraded, type StreamDraws } from './performance';
@@ -73,4 +73,31 @@ export function productCeiling(
 ): StreamDraws {
   const product = account.products.find(({ id }) => id === productId);
   return raisedTo(draws.products[productId]!, ceilingsIn(product?.massFraction.measured ?? {}));
+}
+
+/** A run with its draws. */
+interface DrawnAccount {
+  readonly account: RunAccount;
+  readonly draws: AccountDraws;
+}
+
+/**
+ * A run whose bins of some roles hold, in every draw, at least as much copper as their limits of detection leave open; the very
+ * run where their copper was detected.
+ */
+export function copperRaised({ account, draws }: DrawnAccount, roles: readonly ProductRole[]): DrawnAccount {
+  let raised = draws;
+  for (const { id, role, massFraction } of account.products) {
+    const { copper } = ceilingsIn(massFraction.measured);
+    if (copper === undefined || !roles.includes(role)) continue;
+    const own = draws.products[id]!;
+    const most = raisedTo(own, { copper });
+    raised = {
+      ...raised,
+      feed: feedWith(raised.feed, own, most),
+      // its own yield and recoveries stay as they were drawn
+      products: { ...raised.products, [id]: { ...own, ...most } },
+    };
+  }
+  return { account, draws: raised };
 }

@@ -30,14 +30,14 @@ export function roundEstimate(estimate: Estimate): Estimate & { readonly decimal
 }
 
 /** Decimal place (negative left of the point) of the second significant digit, after rounding to two digits. */
-function decimalsFor(amount: number): number {
+export function decimalsFor(amount: number): number {
   if (!(amount > 0) || !Number.isFinite(amount))
     throw new RangeError(`an uncertainty above 0 is needed to round by, got ${amount}`);
   return 1 - Number(amount.toExponential(1).split('e')[1]);
 }
 
 /** To the nearest step of ten to the minus `decimals`, halves away from zero as they stand in decimal, not in binary. */
-function roundTo(amount: number, decimals: number): number {
+export function roundTo(amount: number, decimals: number): number {
   const scaled = Number(`${Math.abs(amount)}e${decimals}`);
   const rounded = Number.isFinite(scaled) ? Number(`${Math.round(scaled)}e${-decimals}`) : amount;
   return amount < 0 ? -rounded || 0 : rounded;

@@ -1,5 +1,5 @@
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { roundEstimate, roundForPrint } from '../quantity/roundForPrint';
+import { decimalsFor, roundEstimate, roundForPrint, roundTo } from '../quantity/roundForPrint';
 import { fromKg, type MassUnit } from '../quantity/units';
 import { byLanguage, presentation, shownUnit } from './presentation';
 
@@ -27,7 +27,7 @@ export interface PrintedEstimate {
 }
 
 /**
- * Value and range for a screen: one significant digit of the range's half-width, two where that digit is a 1.
+ * Value and range for a screen: one significant digit of the range's half-width, two where that digit is a 1; tens and hundreds as well.
  *
  * @param per - what the amount is multiplied by before printing: 100 for shares in per cent
  * @source GUM 7.2.6 for rounding by the uncertainty; the single digit on screens is our choice
@@ -41,17 +41,20 @@ export function printEstimate(estimate: Estimate, per = 1, mostDecimals = MOST_D
 
 function decimalsOf(estimate: Estimate): number {
   const halfWidth = (estimate.high - estimate.low) / 2;
-  const { decimals } = roundEstimate(estimate);
-  if (!(halfWidth > 0)) return Math.min(MOST_DECIMALS, decimals);
+  if (!(halfWidth > 0)) return Math.min(MOST_DECIMALS, roundEstimate(estimate).decimals);
   const leading = halfWidth.toExponential(1).charAt(0);
-  return Math.min(MOST_DECIMALS, Math.max(0, leading === '1' ? decimals : decimals - 1));
+  const place = decimalsFor(halfWidth);
+  return Math.min(MOST_DECIMALS, leading === '1' ? place : place - 1);
 }
 
 /**
  * A number with a fixed count of decimals, a true minus sign and thousands set apart: `1 240.5`, or `1 240,5` for who writes so.
+ *
+ * @param decimals - below 0 for tens, hundreds and so on: `1 200`
  */
 export function printNumber(amount: number, decimals: number): string {
-  const [whole = '0', rest] = Math.abs(amount).toFixed(decimals).split('.');
+  const size = Math.abs(amount);
+  const [whole = '0', rest] = (decimals < 0 ? roundTo(size, decimals).toFixed(0) : size.toFixed(decimals)).split('.');
   const grouped = whole.replace(/\B(?=(\d{3})+(?!\d))/g, NBSP);
   const digits = rest === undefined ? grouped : `${grouped}${presentation().decimalSign}${rest}`;
   return amount < 0 && /[1-9]/.test(digits) ? MINUS + digits : digits;

@@ -1,11 +1,12 @@
 import type { Estimate } from '../quantity/quantity';
+import { decimalsFor } from '../quantity/roundForPrint';
 import { KG_PER_UNIT, type MassUnit } from '../quantity/units';
 import type { MarginLine } from '../value/marginModel';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { SensitiveInput, Sensitivity } from '../value/sensitivity';
 import type { WorthDifference } from '../value/worthDifference';
-import { printEstimate, printNumber, printPercent, printShare } from './format';
+import { printEstimate, printNumber, printPercent, printPercentEstimate, printPlain, printShare } from './format';
 
 /** Said wherever money stands. */
 export const MONEY_SENTENCE =
@@ -148,22 +149,46 @@ export function breakEvenPriceText(value: RunValue, sheet: PriceSheet): string |
   return `${printMoney(value.breakEvenPricePerKg, value.currency, KG_PER_UNIT[price.per])} per ${TON_NAMES[price.per]}`;
 }
 
-/** Payback in years, or never. */
+/** Payback in years, in months where it is short, or never. */
 export function paybackText({ paybackYears }: RunValue): string | undefined {
   if (paybackYears === undefined) return undefined;
   const { value, low, high } = paybackYears;
   if (!Number.isFinite(value)) return 'never at these prices';
-  const years = (amount: number) => printNumber(amount, amount < 10 ? 1 : 0);
-  return `${years(value)} years (${years(low)} to ${Number.isFinite(high) ? years(high) : 'never'})`;
+  const [unit, per] = value < 2 ? ['months', 12] : ['years', 1];
+  if (!Number.isFinite(high)) return `${printNumber(value * per, 0)} ${unit} (${printNumber(low * per, 0)} to never)`;
+  const printed = printEstimate({ value, low, high }, per, 1);
+  return `${printed.value} ${unit} (${printed.low} to ${printed.high})`;
 }
 
 /** The range that an input was moved over: `USD 3.60 to 4.40 per lb`, `3.1 % to 4.9 %`. */
 export function inputRangeText(row: Sensitivity, sheet: PriceSheet, currency: string): string {
-  if (row.unit === 'fraction') return `${printPercent(row.low, 1)} to ${printPercent(row.high, 1)}`;
+  if (row.unit === 'fraction' && row.origin === 'measured') {
+    const { low, high } = printPercentEstimate({ value: row.low, low: row.low, high: row.high });
+    return `${low}\u00a0% to ${high}\u00a0%`;
+  }
+  if (row.unit === 'fraction') {
+    const [low, high] = [row.low, row.high].map((share) => `${printPlain(100 * share, 2)}\u00a0%`);
+    return `${low} to ${high}`;
+  }
   if (row.unit === 'factor') return `${printPercent(row.low)} to ${printPercent(row.high)} of what was entered`;
   const per = perOf(row.input, sheet);
   const of = (amount: number) => printNumber(amount * KG_PER_UNIT[per], 2);
   return `${currency}\u00a0${of(row.low)} to ${of(row.high)} per ${TON_NAMES[per]}`;
+}
+
+/** What an input's low and its high end do to the margin, in money per ton of waste: `−330 to +330`. */
+export function marginMoveText(
+  { marginAtLow, marginAtHigh }: Sensitivity,
+  marginPerKg: Estimate,
+  perTon: 'shortTon' | 't',
+): string {
+  const [low, high] = [marginAtLow, marginAtHigh].map((margin) => {
+    const move = (margin - marginPerKg.value) * KG_PER_UNIT[perTon];
+    // two digits of a move: its input is not known better
+    const text = move === 0 ? '0' : printNumber(move, decimalsFor(Math.abs(move)));
+    return move > 0 ? `+${text}` : text;
+  });
+  return `${low} to ${high}`;
 }
 
 function perOf(input: SensitiveInput, sheet: PriceSheet): MassUnit {

@@ -71,7 +71,9 @@ function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currenc
     value.probabilityPays > 0.975
       ? 'Rerunning pays'
       : value.probabilityPays < 0.025
-        ? 'Rerunning does not pay'
+        ? value.gainPerKg.high > 0
+          ? 'Whether rerunning pays is not settled: the copper in the middlings is less than a photo can tell'
+          : 'Rerunning does not pay'
         : `Rerunning pays in ${printPercent(value.probabilityPays)} of cases; weights and grades do not settle it`;
   return `${words}: ${money} per ${TON_NAMES[sheet.perTon]} of waste against keeping the middlings.`;
 }
@@ -89,6 +91,7 @@ function stockSentence({
   if (!(middlingsKg.value > 0)) return 'This run left no middlings, so no stock is built.';
   const runs = Math.ceil(batchKg / middlingsKg.value - 1e-9);
   const copper = (share: Estimate, factor: number): Estimate => ({
+    ...share,
     value: share.value * factor,
     low: share.low * factor,
     high: share.high * factor,

@@ -1,6 +1,7 @@
 import type { AccountDraws } from '../balance/account';
-import { estimateOfDrawn } from '../balance/drawn';
-import { afterReruns, type RerunSplit } from '../balance/rerunCircuit';
+import { copperRaised } from '../balance/detectionCeiling';
+import { type Drawn, estimateOfDrawn } from '../balance/drawn';
+import { type AfterPasses, afterReruns, type RerunSplit } from '../balance/rerunCircuit';
 import type { RunAccount } from '../balance/runAccount';
 import type { Estimate } from '../quantity/quantity';
 import { ratesOf } from './marginModel';
@@ -42,6 +43,8 @@ export interface RerunAccount {
 /**
  * What rerunning a run's middlings comes to: after one, two, three passes and at steady state, and whether one pays.
  *
+ * Where copper of concentrates or middlings is below detection, what follows from it ends where its limit does; the split is taken as it is.
+ *
  * @param options.batchKg - dry middlings that a stock is built up to
  * @returns undefined where the run has no middlings or concentrates that are weighed and graded
  */
@@ -53,20 +56,47 @@ export function rerunAccountOf(
   const passes = afterReruns(run, split, RERUNS);
   const [none, one] = passes ?? [];
   if (passes === undefined || none === undefined || one === undefined) return undefined;
-  const value = sheet && rerunValueOf(none, one, sheet);
+  const raised = copperRaised(run, ['concentrate', 'middlings']);
+  const most = (raised.draws === run.draws ? undefined : afterReruns(raised, split, RERUNS)) ?? passes;
+  const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
+  const figure = (name: 'recovery' | 'grade', k: number) =>
+    isBelow ? estimateOfDrawn(passes[k]?.[name], most[k]?.[name]) : widened(passes[k]?.[name], most[k]?.[name]);
+  const value = sheet && gainOf([none, one], [most[0] ?? none, most[1] ?? one], sheet);
   const currency = sheet && currencyOf(sheet);
   const stock = batchKg === undefined ? undefined : stockOf(run.account, batchKg, sheet);
   return {
-    passes: passes.map(({ reruns, recovery, grade, fedAgain }) => ({
+    passes: passes.map(({ reruns, fedAgain }, k) => ({
       reruns: Number.isFinite(reruns) ? reruns : ('steady' as const),
-      ...told('recovery', estimateOfDrawn(recovery)),
-      ...told('grade', estimateOfDrawn(grade)),
-      ...told('fedAgain', estimateOfDrawn(fedAgain)),
+      ...told('recovery', figure('recovery', k)),
+      ...told('grade', figure('grade', k)),
+      ...told('fedAgain', widened(fedAgain, most[k]?.fedAgain)),
     })),
     ...(value === undefined ? {} : { value }),
     ...(currency === undefined ? {} : { currency }),
     ...(stock === undefined ? {} : { stock }),
   };
+}
+
+/** An interval that also holds what the figure comes to when copper below detection is as much as its limit leaves open. */
+function widened(figure: Drawn | undefined, most: Drawn | undefined): Estimate | undefined {
+  const [own, raised] = [estimateOfDrawn(figure), most === figure ? undefined : estimateOfDrawn(most)];
+  if (own === undefined || raised === undefined) return own;
+  return { ...own, low: Math.min(own.low, raised.low), high: Math.max(own.high, raised.high) };
+}
+
+function gainOf(
+  passes: readonly [AfterPasses, AfterPasses],
+  most: readonly [AfterPasses, AfterPasses],
+  sheet: PriceSheet,
+): RerunValue | undefined {
+  const own = rerunValueOf(...passes, sheet);
+  const raised = most[1] === passes[1] ? undefined : rerunValueOf(...most, sheet);
+  if (own === undefined || raised === undefined) return own;
+  const [low, high] = [
+    Math.min(own.gainPerKg.low, raised.gainPerKg.low),
+    Math.max(own.gainPerKg.high, raised.gainPerKg.high),
+  ];
+  return { ...own, gainPerKg: { ...own.gainPerKg, low, high } };
 }
 
 function told<Name extends string>(name: Name, estimate: Estimate | undefined) {

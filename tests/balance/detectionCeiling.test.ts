@@ -1,13 +1,16 @@
 import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import { type ComparableRun, compareRuns } from '@/lib/balance/compareRuns';
+import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { COMPONENTS, GRADED } from '@/lib/material/classes';
 import { chanceOfImprovement, printPoints } from '@/lib/report/compareSentences';
 import { flowDiagramOf } from '@/lib/report/flowDiagram';
 import { metalSentence, tailingsText } from '@/lib/report/moneySentences';
+import { rerunSentences } from '@/lib/report/rerunSentences';
 import { accountCsv, comparisonCsv } from '@/lib/report/runTables';
 import { toldComparisons } from '@/lib/report/toldComparison';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { rerunAccountOf } from '@/lib/value/rerunAccount';
 import { valueOfRun } from '@/lib/value/runValue';
 import { madeUpRun, TRUE_PRODUCTS } from './madeUpRun';
 
@@ -107,4 +110,34 @@ test('tables leave the value of what is below detection empty and say why', () =
   const compared = comparisonCsv(toldComparisons(runs, undefined)).split('\r\n');
   expect(compared.find((line) => line.includes('Tailings: copper grade'))).toMatch(/grade,,0,0\.03\d*,,0,0\.03\d*,,-0/);
   expect(compared.join(' ')).toContain('is below detection: it is less than its high end');
+});
+
+test('a rerun of middlings whose copper is below detection wins up to what their limit leaves open', () => {
+  // far above what the middlings' draws of copper reach
+  const limit = 0.6;
+  const run = withoutCopper(['middlings'], 'run', limit);
+  const share = (value: number) => ({ value, u: 0 });
+  const split = drawSplit(
+    {
+      copperToConcentrate: share(0.5),
+      copperToMiddlings: share(0),
+      restToConcentrate: share(0),
+      restToMiddlings: share(0),
+    },
+    run.account.drawCount,
+    20,
+  );
+  const { passes, stock } = rerunAccountOf(run, split, { batchKg: 25 })!;
+  const [kept, once] = passes;
+  const mostKg = limit * massKg('middlings');
+  const fedKg = copperKg('concentrate') + mostKg + copperKg('tailings');
+  // half of it is won, and all of it would have come in with the feed; masses and grades scatter by some per cent
+  const most = (copperKg('concentrate') + 0.5 * mostKg) / fedKg;
+  expect(once!.recovery!.high / most).toBeGreaterThan(0.97);
+  expect(kept!.recovery!.low).toBeLessThanOrEqual((1.05 * copperKg('concentrate')) / fedKg);
+  expect(once!.recovery!.low).toBeLessThanOrEqual(once!.recovery!.value);
+  // the stock's copper is a limit, not a figure
+  expect(stock!.copperFraction.belowDetectionLimit).toBe(true);
+  const told = rerunSentences({ passes, stock: stock! }, priceSheetSchema.parse({ deckside: 'prices/1' })).at(-1);
+  expect(told).toMatch(/holds under 15\skg of copper\./);
 });

@@ -24,6 +24,14 @@ test('two digits where the first is a 1', () => {
   expect(plain(printShare({ value: 0.9612, low: 0.9503, high: 0.9736 }))).toBe('96.1 % (95.0 to 97.4)');
 });
 
+test('what is not known to the unit is printed in tens or hundreds', () => {
+  const shown = ({ value, low, high }: ReturnType<typeof printEstimate>) => plain(`${value} (${low} to ${high})`);
+  expect(shown(printEstimate({ value: 1049.2, low: 991, high: 1121 }))).toBe('1 050 (990 to 1 120)');
+  expect(shown(printEstimate({ value: 4627, low: 4369, high: 4944 }))).toBe('4 600 (4 400 to 4 900)');
+  expect(shown(printEstimate({ value: -449, low: -620, high: -320 }))).toBe('\u2212450 (\u2212620 to \u2212320)');
+  expect(shown(printEstimate({ value: 4, low: -60, high: 40 }))).toBe('0 (\u221260 to 40)');
+});
+
 test('no share is printed finer than a hundredth of a per cent', () => {
   expect(plain(printShare({ value: 0.99968, low: 0.999577, high: 0.999799 }))).toBe('99.97 % (99.96 to 99.98)');
 });

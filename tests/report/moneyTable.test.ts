@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { inputRangeText, marginMoveText, paybackText } from '@/lib/report/moneySentences';
 import { moneyCsv } from '@/lib/report/moneyTable';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
@@ -22,4 +23,24 @@ test('the money table has a unit on every line, 80 lb in a short ton of 4 % wast
   expect(Number(find('Net margin', 'USD per short ton of dry waste')![2])).toBeCloseTo(157.6, 9);
   for (const line of lines) expect(line).toHaveLength(6);
   for (const [, unit] of lines) expect(unit).not.toBe('');
+});
+
+test('what an input does is told as a move of the margin, and a payback of weeks in months', () => {
+  const text = (words: string | undefined) => words?.replaceAll('\u00a0', ' ');
+  const row = { input: 'copperPayable', low: 0.72, high: 0.88, unit: 'fraction', origin: 'entered' } as const;
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1' });
+  const moved = { ...row, marginAtLow: 2.7956, marginAtHigh: 3.4616 };
+  expect(text(marginMoveText(moved, { value: 3.1286, low: 3.04, high: 3.2 }, 't'))).toBe('\u2212330 to +330');
+  expect(text(inputRangeText(moved, sheet, 'USD'))).toBe('72 % to 88 %');
+  const measured = { ...moved, origin: 'measured', low: 0.4951, high: 0.5612 } as const;
+  expect(text(inputRangeText(measured, sheet, 'USD'))).toBe('50 % to 56 %');
+  const value = { sensitivities: [], cannot: [] };
+  expect(text(paybackText({ ...value, paybackYears: { value: 0.104, low: 0.102, high: 0.107 } }))).toBe(
+    '1.2 months (1.2 to 1.3)',
+  );
+  expect(text(paybackText({ ...value, paybackYears: { value: 3.1, low: 2.4, high: 4.2 } }))).toBe(
+    '3.1 years (2.4 to 4.2)',
+  );
+  const never = { value: 3.1, low: 2.4, high: Number.POSITIVE_INFINITY };
+  expect(text(paybackText({ ...value, paybackYears: never }))).toBe('3 years (2 to never)');
 });
