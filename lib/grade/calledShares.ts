@@ -39,11 +39,21 @@ export class CalledShares {
       const own = reading.pieces[name].count;
       return Math.min(meanMm2, own > 0 ? seen[c]! / own : UNSEEN_PIECE[name].areaMm2);
     });
-    this.extra = Float64Array.from(seen, (area) => (0.5 * unjudgedMm2 * area) / Math.max(seenMm2, 1e-9));
+    const unsure = unsureIn(reading);
+    const unsureMm2 = unsure.reduce((sum, area) => sum + area, 0);
+    const like =
+      unsureMm2 > 0
+        ? {
+            shares: unsure.map((area) => area / unsureMm2),
+            pieces: Math.min(1, unsureMm2 / unjudgedMm2),
+            leastWeight: 0,
+          }
+        : { shares: seen.map((area) => area / Math.max(seenMm2, 1e-9)), pieces: 0.5, leastWeight: 0.1 };
+    this.extra = Float64Array.from(like.shares, (share) => like.pieces * unjudgedMm2 * share);
     this.unjudged =
       unjudgedMm2 <= 0 || held.has('unjudged')
         ? undefined
-        : new UnjudgedArea(seededRandom(seed, 'unjudged', ...purpose), seen, unjudgedMm2);
+        : new UnjudgedArea(seededRandom(seed, 'unjudged', ...purpose), unjudgedMm2, like);
     const isHeld = held.has('sampling');
     this.isFixed = Uint8Array.from(MATERIAL_CLASSES, (name) =>
       isHeld || reading.pieces[name].count > MANY_PIECES ? 1 : 0,
@@ -66,25 +76,50 @@ export class CalledShares {
   }
 }
 
-/** Hands the unjudged area out among classes, draw by draw: mostly like the judged area, sometimes nearly all to one class. */
+/** What unjudged area is taken to be like. */
+interface Likeness {
+  /** Shares of the classes in the part that pieces cover. */
+  readonly shares: readonly number[];
+  /** That part. */
+  readonly pieces: number;
+  /** What a class of no share may still have: nothing tells that it has none where shares are those of the judged area. */
+  readonly leastWeight: number;
+}
+
+/** Smallest shape of a gamma deviate that is drawn: smaller ones are nought in nearly every draw. */
+const LEAST_SHAPE = 0.001;
+
+/**
+ * Hands the unjudged area out among classes, draw by draw: mostly as the model's probabilities have it or, where there are none, like the
+ * judged area; sometimes nearly all to one class. How much of it is bare surface is drawn as well, evenly where half is expected.
+ */
 class UnjudgedArea {
   private readonly weights: readonly (() => number)[];
+  private readonly covered: () => number;
+  private readonly bare: () => number;
   constructor(
-    private readonly random: Random,
-    seen: readonly number[],
+    random: Random,
     private readonly unjudgedMm2: number,
+    { shares, pieces, leastWeight }: Likeness,
   ) {
-    const total = seen.reduce((sum, area) => sum + area, 0);
-    this.weights = seen.map((area) => random.gammas(0.1 + (2 * area) / Math.max(total, 1e-9)));
+    const gammas = (shape: number) => random.gammas(Math.max(LEAST_SHAPE, shape));
+    this.weights = shares.map((share) => gammas(leastWeight + 2 * share));
+    this.covered = gammas(2 * pieces);
+    this.bare = gammas(2 * (1 - pieces));
   }
   handOut(into: Float64Array): void {
     const { weights } = this;
     let all = 0;
     for (let c = 0; c < weights.length; c++) all += into[c] = weights[c]!();
-    // part of what was not judged may be bare surface
-    const particles = this.unjudgedMm2 * this.random.uniform();
+    const covered = this.covered();
+    const particles = (this.unjudgedMm2 * covered) / Math.max(covered + this.bare(), 1e-300);
     for (let c = 0; c < weights.length; c++) into[c] = all > 0 ? (into[c]! / all) * particles : 0;
   }
+}
+
+/** What the model's probabilities say of the unjudged area, mm2 of each class; noughts where there are none. */
+function unsureIn({ blocks }: SpreadReading): number[] {
+  return MATERIAL_CLASSES.map((name) => blocks.reduce((sum, { unsureMm2 }) => sum + (unsureMm2?.[name] ?? 0), 0));
 }
 
 /** Area of each class on a spread, mm2, in the order of MATERIAL_CLASSES. */

@@ -32,7 +32,11 @@ export function readSpread(
   let k = 0;
   for (let row = 0; row < height; row++)
     k = addRow(grid, measured, row, width, columnOffset, cover, geometry.line(row + rowOffset), k);
-  if (map.areas !== undefined) grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
+  if (map.areas !== undefined) {
+    grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
+    const { unsurePx } = map.areas;
+    if (unsurePx !== undefined) grid.unsureMm2 = areasByBlock(map, { ...map.areas, px: unsurePx }, surface, grid);
+  }
   const blocks = grid.blocks(stubbinessOf(pieces));
   return {
     method,
@@ -135,6 +139,7 @@ class BlockGrid {
   private readonly borders: Int32Array;
   readonly fieldMm2: Float64Array;
   readonly unjudgedMm2: Float64Array;
+  unsureMm2: Float64Array | undefined;
   private readonly areaMm2: Float64Array;
   private readonly widthAreaMm3: Float64Array;
   private readonly sheetAreaMm2: Float64Array;
@@ -234,6 +239,7 @@ class BlockGrid {
       widthAreaMm3,
       sheetAreaMm2: ofBlock(this.sheetAreaMm2, block),
       unjudgedMm2: this.unjudgedMm2[block]!,
+      ...(this.unsureMm2 && { unsureMm2: ofBlock(this.unsureMm2, block) }),
       fieldMm2: this.fieldMm2[block]!,
     };
   }

@@ -13,6 +13,8 @@ export interface BlockSums {
   readonly sheetAreaMm2: Readonly<Record<MaterialClass, number>>;
   /** Area inside the field that was not judged, mm2. */
   readonly unjudgedMm2: number;
+  /** What that area holds of each class by the model's probabilities, mm2; the rest of it is bare. Where the model tells. */
+  readonly unsureMm2?: Readonly<Record<MaterialClass, number>>;
   /** Area of the field in the block, mm2. */
   readonly fieldMm2: number;
 }

@@ -26,3 +26,8 @@ export function shareOfLikeliest(likeliest: ArrayLike<number>): Float64Array {
   of[CLASS_CODE.brightCopper] = 1 - SUMMED * Math.min(1, copper / PLAINLY_THERE);
   return of;
 }
+
+/** Which part of a class's summed probabilities is believed of pixels that are sure of no class: less of a copper that may not be there. */
+export function shareOfUnsure(shareOfLikeliest: number): number {
+  return (1 - shareOfLikeliest) / SUMMED;
+}

@@ -1,5 +1,5 @@
 import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
-import { shareOfLikeliest } from './areaRule';
+import { shareOfLikeliest, shareOfUnsure } from './areaRule';
 import type { AreaTiles } from './classMap';
 import type { FieldBox } from './fieldBox';
 
@@ -64,17 +64,19 @@ export interface Called {
   readonly tally: Tally;
 }
 
-/** Pixels by likeliest class and summed probabilities, over squares of the box. */
+/** Pixels by likeliest class and summed probabilities, over squares of the box; and the sums over pixels that are sure of no class. */
 export class Tally {
   private readonly across: number;
   private readonly down: number;
   private readonly likeliest: Float64Array;
   private readonly summed: Float64Array;
+  private readonly unsure: Float64Array;
   constructor(width: number, height: number) {
     this.across = Math.ceil(width / TILE_PX);
     this.down = Math.ceil(height / TILE_PX);
     this.likeliest = new Float64Array(this.across * this.down * CLASSES);
     this.summed = new Float64Array(this.likeliest.length);
+    this.unsure = new Float64Array(this.likeliest.length);
   }
   /** Where the sums of the square of a pixel stand. */
   placeOf(column: number, row: number): number {
@@ -86,6 +88,15 @@ export class Tally {
       this.summed[place + c]! += sums[c]!;
     }
   }
+  addUnsure(place: number, a: number, b: number, c: number, d: number, e: number, f: number): void {
+    const { unsure } = this;
+    unsure[place]! += a;
+    unsure[place + 1]! += b;
+    unsure[place + 2]! += c;
+    unsure[place + 3]! += d;
+    unsure[place + 4]! += e;
+    unsure[place + 5]! += f;
+  }
   areas(): AreaTiles {
     const whole = new Float64Array(CLASSES);
     for (let i = 0; i < this.likeliest.length; i++) whole[i % CLASSES]! += this.likeliest[i]!;
@@ -94,7 +105,8 @@ export class Tally {
       this.likeliest,
       (many, i) => many * of[i % CLASSES]! + this.summed[i]! * (1 - of[i % CLASSES]!),
     );
-    return { tilePx: TILE_PX, across: this.across, down: this.down, px };
+    const unsurePx = Float32Array.from(this.unsure, (sum, i) => sum * shareOfUnsure(of[i % CLASSES]!));
+    return { tilePx: TILE_PX, across: this.across, down: this.down, px, unsurePx };
   }
 }
 
@@ -214,7 +226,10 @@ function callRow(
         const isSure = most * (a + b + c + d + e + f) >= LEAST_CONFIDENCE * all;
         labels[i] = isSure && !(best === COPPER && e > MOST_RIVAL * b) ? best : UNJUDGED;
         // a copper that insulation rivals is no label to rely on, yet left out it would pull the areas from copper
-        if (!isSure) continue;
+        if (!isSure) {
+          tally.addUnsure(square, a, b, c, d, e, f);
+          continue;
+        }
       }
       counts[likeliest]!++;
       sa += a;

@@ -27,4 +27,6 @@ export interface AreaTiles {
   readonly down: number;
   /** Pixels covered by each class, bare surface first; down x across x 6. Pixels not judged are left out. */
   readonly px: Float32Array;
+  /** Likewise, what the pixels that were left out hold of each class by its probabilities; where the model tells. */
+  readonly unsurePx?: Float32Array;
 }

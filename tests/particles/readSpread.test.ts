@@ -106,3 +106,23 @@ test('pixels without a label that count in the areas of the map are not unjudged
   expect(unjudged(0.75)).toBeCloseTo(0.25, 6);
   expect(unjudged(1)).toBeCloseTo(0, 6);
 });
+
+test('what unjudged pixels may be goes to their blocks, class by class', () => {
+  const { width, height, labels } = new Drawing(400, 100).bar(255, 300, 50, 160, 8, 0).map();
+  const map = { width, height, columnOffset: 0, rowOffset: 0, labels };
+  const unlabelled = labels.filter((label) => label === 255).length;
+  const tile = (of: (code: number) => number) => Array.from({ length: 6 }, (_, code) => of(code));
+  const nothing = tile(() => 0);
+  const areas = {
+    tilePx: 200,
+    across: 2,
+    down: 1,
+    px: Float32Array.from([...nothing, ...nothing]),
+    unsurePx: Float32Array.from([...nothing, ...tile((code) => (code === 4 ? 0.6 : 0.08) * unlabelled)]),
+  };
+  const { blocks } = readSpread({ ...map, areas }, flatSurface(400, 100, 8), 'model');
+  const of = (name: MaterialClass) => blocks.map(({ unsureMm2 }) => unsureMm2![name]);
+  // the middle of the right half is in the last of three blocks
+  expect(of('insulation').map((area) => area / (unlabelled / 64))).toEqual([0, 0, expect.closeTo(0.6, 5)]);
+  expect(of('brightCopper')[2]! / (unlabelled / 64)).toBeCloseTo(0.08, 5);
+});

@@ -59,10 +59,15 @@ test('classes told on a coarser grid lie where that grid says', async () => {
   expect(areas).toBeCloseTo(165 * 450, 0);
 });
 
-test('a pixel between three classes stays unjudged', async () => {
+test('a pixel between three classes stays unjudged; what it may be is kept, but for a copper that is nowhere plain', async () => {
   const unsure = madeUpModel(8, (c) => (c < 3 ? 1 / 3 : 0));
   const map = await segmentByModel(bars, flatSurface(330, 900, 8), PLAIN_LIGHT, unsure);
   expect(new Set(map.labels)).toEqual(new Set([255]));
+  expect(map.areas!.px.reduce((sum, px) => sum + px, 0)).toBe(0);
+  const sums = [0, 0, 0, 0, 0, 0];
+  for (const [i, px] of map.areas!.unsurePx!.entries()) sums[i % 6]! += px;
+  const third = (330 * 900) / 3;
+  for (const [code, sum] of sums.entries()) expect(sum).toBeCloseTo(code === 0 || code === 2 ? third : 0, 0);
 });
 
 test('with a model the model reads, without one the thresholds do', async () => {
