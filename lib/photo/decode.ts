@@ -51,7 +51,10 @@ export async function decodePhoto(bytes: Uint8Array): Promise<DecodedPhoto> {
   if (bytes.length === 0) throw unreadable('The file is empty (0 bytes).', 'Send the photo again.');
   const metadata = await readMetadata(bytes);
   const format = acceptedFormat(metadata);
-  const raster = await readPixels(bytes, metadata);
+  const pixels = readPixels(bytes, metadata);
+  // while a thread of the decoder reads the pixels
+  const sha256 = createHash('sha256').update(bytes).digest('hex');
+  const raster = await pixels;
   const capturedAt = metadata.exif && captureTimeOf(metadata.exif);
   return {
     raster,
@@ -59,7 +62,7 @@ export async function decodePhoto(bytes: Uint8Array): Promise<DecodedPhoto> {
     orientation: metadata.orientation ?? 1,
     profile: profileKind(metadata),
     ...(capturedAt ? { capturedAt } : {}),
-    sha256: createHash('sha256').update(bytes).digest('hex'),
+    sha256,
   };
 }
 

@@ -14,7 +14,13 @@ declare module 'js-aruco2' {
       readonly Detector: new (config: {
         dictionaryName: string;
         maxHammingDistance?: number;
-      }) => { detectImage(width: number, height: number, rgba: Uint8ClampedArray): readonly DetectedMarker[] };
+      }) => {
+        /** What it works on: one number a pixel, and with a rim of one pixel. */
+        readonly grey: { data: ArrayLike<number> };
+        readonly thres: { data: ArrayLike<number> };
+        binary: ArrayLike<number>;
+        detectImage(width: number, height: number, rgba: Uint8ClampedArray): readonly DetectedMarker[];
+      };
     };
   };
   export default aruco;

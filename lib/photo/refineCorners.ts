@@ -21,8 +21,9 @@ interface EdgePoint extends PointPx {
 const PASSES = 3;
 const PROFILES_PER_SIDE = 48;
 const ROUGH_PROFILES = 16;
-/** Samples to either side of the edge in a coarse profile. */
+/** Samples to either side of the edge in a coarse profile, and at most in a fine one: large marks show no more by more. */
 const ROUGH_HALF = 24;
+const MOST_HALF = 48;
 /** Keeps profiles clear of the corners, where two edges meet. */
 const SIDE_MARGIN = 0.12;
 const SAMPLE_STEP_PX = 0.25;
@@ -55,7 +56,7 @@ export function refineCorners(
     const profiles =
       pass < PASSES - 1
         ? { count: ROUGH_PROFILES, stepPx: Math.max(SAMPLE_STEP_PX, reachPx / ROUGH_HALF) }
-        : { count: PROFILES_PER_SIDE, stepPx: SAMPLE_STEP_PX };
+        : { count: PROFILES_PER_SIDE, stepPx: Math.max(SAMPLE_STEP_PX, reachPx / MOST_HALF) };
     edges = corners.map((corner, i) => edgePoints(raster, corner, corners[(i + 1) % 4]!, reachPx, profiles, gamma));
     const lines = edges.map(fitLine);
     const next = lines.map((line, i) => line && crossing(lines[(i + 3) % 4], line));
