@@ -47,6 +47,7 @@ import {
   whole,
 } from '../segmentation/wasmCode';
 import { across, column, PARTS, square } from './distanceCode';
+import { rims } from './rimCode';
 
 /**
  * Distances to the nearest other label and the climb to their ridges, eight pixels at a time.
@@ -105,6 +106,8 @@ export interface WidthFunctions {
     longest: number,
     place: number,
   ): void;
+  /** Borders of one row's pixels (rimCode.ts). */
+  rims(labels: number, thin: number, into: number, stride: number, sixteens: number): void;
 }
 
 /** Neighbours in reading order: rows and columns away. */
@@ -291,5 +294,5 @@ export interface RidgeRule {
 
 /** The functions for one rule. */
 export function widthCode({ excessPx, thinPx }: RidgeRule): WasmFunction[] {
-  return [column, square, across, climb, settle, follow, widthsWith(excessPx, thinPx)];
+  return [column, square, across, climb, settle, follow, widthsWith(excessPx, thinPx), rims];
 }

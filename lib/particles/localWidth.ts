@@ -1,6 +1,7 @@
 import { joinRuns, type Runs, runsOf } from '../segmentation/labelRuns';
 import { distancesOfRuns, placesOf, spreadOut } from './distance';
 import { RIDGE_SLOPE, ridgeDistances } from './ridge';
+import { CORNERS, CORNERS_FROM_BIT, JOINS_FROM_BIT, SIDES } from './rimCode';
 import { type RidgeWidths, ridgeWidthsWith } from './widthKernels';
 
 /** Ridge distance, px, up to which a part counts as thin: its width then comes from area over outline. */
@@ -35,9 +36,9 @@ export function localWidthsPx(labels: Uint8Array, width: number, height: number,
 
 /** The widths of `localWidthsPx`, one a labelled pixel in reading order. */
 export function widthsOfRuns(runs: Runs, labels: Uint8Array, cover?: Uint8Array): Float32Array {
-  const { widths, thin } = ridgeWidths(runs, labels) ?? ridgeWidthsSlowly(runs, labels);
-  fillThinWidths(widths, thin, runs, labels, cover);
-  return widths;
+  const found = ridgeWidths(runs, labels) ?? ridgeWidthsSlowly(runs, labels);
+  fillThinWidths(found, runs, labels, cover);
+  return found.widths;
 }
 
 const ridgeWidths = ridgeWidthsWith({ slope: RIDGE_SLOPE, excessPx: RIDGE_EXCESS_PX, thinPx: THIN_RIDGE_PX });
@@ -74,8 +75,7 @@ interface ThinSums {
 }
 
 function fillThinWidths(
-  out: Float32Array,
-  thin: Uint8Array,
+  { widths, thin, rims }: RidgeWidths,
   runs: Runs,
   labels: Uint8Array,
   cover: Uint8Array | undefined,
@@ -83,10 +83,10 @@ function fillThinWidths(
   const parts = runsOf(thin, runs.width, runs.height);
   const { count, region } = joinRuns(parts);
   const places = placesWithin(parts, runs);
-  const sums = sumThinParts(out, parts, region, count, places, thin, labels, cover);
+  const sums = sumThinParts(widths, parts, region, count, places, thin, labels, rims, cover);
   for (let k = 0; k < parts.count; k++) {
     const at = places[k]!;
-    out.fill(thinWidth(sums, region[k]!), at, at + parts.end[k]! - parts.start[k]!);
+    widths.fill(thinWidth(sums, region[k]!), at, at + parts.end[k]! - parts.start[k]!);
   }
 }
 
@@ -110,6 +110,7 @@ function sumThinParts(
   places: Int32Array,
   thin: Uint8Array,
   labels: Uint8Array,
+  rims: Uint8Array | undefined,
   cover: Uint8Array | undefined,
 ): ThinSums {
   const { width, height, start, end } = parts;
@@ -137,6 +138,13 @@ function sumThinParts(
       covered += cover === undefined ? 255 : cover[i]!;
       const column = i - left;
       const isAmid = isInner && column > 0 && column < width - 1;
+      if (isAmid && rims !== undefined) {
+        const rim = rims[i]!;
+        sides += rim & SIDES;
+        corners += (rim >> CORNERS_FROM_BIT) & CORNERS;
+        attached |= rim >> JOINS_FROM_BIT;
+        continue;
+      }
       for (let n = 0; n < 8; n++) {
         const j = i + ring[n]!;
         if (!isAmid && (j < 0 || j >= labels.length || Math.abs((j % width) - column) > 1)) continue;

@@ -9,6 +9,8 @@ export interface RidgeWidths {
   readonly widths: Float32Array;
   /** The label where a part is thin, else 0; height x width. */
   readonly thin: Uint8Array;
+  /** Borders of each pixel that does not lie at the picture's (rimCode.ts), where they are known; height x width. */
+  readonly rims?: Uint8Array;
 }
 
 /**
@@ -118,6 +120,13 @@ export function ridgeWidthsWith(rule: RidgeRule) {
       made.widths(starts + 4 * run, ends + 4 * run, count, shift, labelPlane, ridges, near, longest, place);
       thin.set(memory.subarray(near + at(row), near + at(row) + width), row * width);
     }
-    return { widths: new Float32Array(memory.buffer, widths, pixels).slice(), thin };
+    // the climbs are used up as well
+    const rims = new Uint8Array(width * height);
+    for (let row = 0; row < height; row++) {
+      if (runs.firstOfRow[row] === runs.firstOfRow[row + 1]) continue;
+      made.rims(labelPlane + at(row), near + at(row), climbs + at(row), stride, sixteens);
+      rims.set(memory.subarray(climbs + at(row), climbs + at(row) + width), row * width);
+    }
+    return { widths: new Float32Array(memory.buffer, widths, pixels).slice(), thin, rims };
   };
 }

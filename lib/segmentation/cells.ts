@@ -1,13 +1,13 @@
 import { cielabOf } from '../colour/cielab';
 import type { Raster } from '../photo/raster';
-import { decodeSrgb, encodeSrgb } from '../photo/srgbCurve';
+import { decodeSrgb } from '../photo/srgbCurve';
 import type { Surface } from '../photo/surface';
+import { PIECE } from './cellCode';
 import type { FieldBox } from './fieldBox';
 import type { Light } from './light';
-import { LIGHT_TILE_PX, lightsOfSquares } from './reflectanceTiles';
+import { pixelKernels } from './pixelKernels';
+import { STEPS, type StepTable, stepTable, TILE_PX } from './stepTable';
 
-/** Steps per channel of the colour cube that pixels are sorted into: 6 bits of light-corrected sRGB code. */
-export const STEPS = 64;
 /** Cells of the colour cube: red x 64 x 64 + green x 64 + blue. */
 export const CELLS = STEPS ** 3;
 /** Cell of a pixel outside the field. */
@@ -15,10 +15,6 @@ export const OUTSIDE = -1;
 /** Cell of a pixel whose brightest channel is clipped: its colour is lost. */
 export const CLIPPED = -2;
 
-/** Squares of this many pixels share one light level. */
-export const TILE_PX = LIGHT_TILE_PX;
-/** Light levels are kept in steps of 1/64 in the logarithm, 1.6 %. */
-const LEVELS_PER_E = 64;
 /** A code from here on may be clipped. */
 export const CLIPPED_CODE = 252;
 
@@ -48,15 +44,38 @@ export function cellsOf(raster: Raster, surface: Surface, light: Light, box: Fie
   const cell = new Int32Array(box.width * box.height).fill(OUTSIDE);
   const count = new Uint32Array(CELLS);
   const table = stepTable(surface, light, box);
-  const clipped = countPieces(raster.data, piecesOf(raster, box, table), table.steps, count, cell);
+  const clipped = countPieces(raster.data, piecesOf(raster, box, table).pieces, table.steps, count, cell);
   return { cell, count, clipped, ...coloursOf(count) };
 }
 
 /** The same without keeping each pixel's cell; `labelsOfCells` finds them again. */
 export function countCells(raster: Raster, box: FieldBox, table: StepTable): CellCounts {
+  const pieces = piecesOf(raster, box, table);
+  const counted = countByKernel(raster, box, table, pieces) ?? countSlowly(raster, pieces, table);
+  return { ...counted, ...coloursOf(counted.count) };
+}
+
+function countSlowly(raster: Raster, { pieces }: Pieces, { steps }: StepTable): Pick<Cells, 'count' | 'clipped'> {
   const count = new Uint32Array(CELLS);
-  const clipped = countPieces(raster.data, piecesOf(raster, box, table), table.steps, count);
-  return { count, clipped, ...coloursOf(count) };
+  return { count, clipped: countPieces(raster.data, pieces, steps, count) };
+}
+
+function countByKernel(
+  raster: Raster,
+  box: FieldBox,
+  table: StepTable,
+  pieces: Pieces,
+): Pick<Cells, 'count' | 'clipped'> | undefined {
+  const counts = stripMemory(raster, table) + 16;
+  const bytes = 4 * (CELLS + 1);
+  const kernels = pixelKernels(counts + bytes);
+  if (kernels === undefined) return undefined;
+  kernels.bytes.fill(0, counts, counts + bytes);
+  eachStrip(kernels.bytes, raster, box, table, pieces, (at, count, photo, steps) =>
+    kernels.countPieces(at, count, photo, steps, CELLS, CLIPPED_CODE, counts),
+  );
+  const count = new Uint32Array(kernels.bytes.slice(counts, counts + bytes).buffer);
+  return { count: count.subarray(0, CELLS), clipped: count[CELLS]! };
 }
 
 /** What `code` says of each pixel's cell, `ofClipped` where the colour is lost, 0 outside the field; height x width. */
@@ -67,10 +86,85 @@ export function labelsOfCells(
   code: Uint8Array,
   ofClipped: number,
 ): Uint8Array {
-  const labels = new Uint8Array(box.width * box.height);
-  const { data } = raster;
-  const { steps } = table;
   const pieces = piecesOf(raster, box, table);
+  return (
+    labelByKernel(raster, box, table, pieces, code, ofClipped) ??
+    labelSlowly(raster, box, table, pieces, code, ofClipped)
+  );
+}
+
+function labelByKernel(
+  raster: Raster,
+  box: FieldBox,
+  table: StepTable,
+  pieces: Pieces,
+  code: Uint8Array,
+  ofClipped: number,
+): Uint8Array | undefined {
+  const codes = stripMemory(raster, table);
+  const into = codes + CELLS + 16;
+  const size = TILE_PX * box.width;
+  const kernels = pixelKernels(into + size);
+  if (kernels === undefined) return undefined;
+  const { bytes } = kernels;
+  bytes.set(code, codes);
+  bytes[codes + CELLS] = ofClipped;
+  const labels = new Uint8Array(box.width * box.height);
+  eachStrip(bytes, raster, box, table, pieces, (at, count, photo, steps, row) => {
+    const first = row * box.width;
+    const past = Math.min(first + size, labels.length);
+    bytes.fill(0, into, into + size);
+    kernels.labelPieces(at, count, photo, steps, CELLS, CLIPPED_CODE, codes, into - first);
+    labels.set(bytes.subarray(into, into + past - first), first);
+  });
+  return labels;
+}
+
+/** Bytes that `eachStrip` needs from the memory's start on. */
+function stripMemory(raster: Raster, { steps, across }: StepTable): number {
+  const photo = 3 * raster.width * TILE_PX + 16;
+  return 16 * Math.ceil((photo + steps.length + 4 * PIECE * TILE_PX * (across + 1)) / 16);
+}
+
+/**
+ * Lay the photo's rows into the kernels' memory, as many at a time as share their squares of light, with the step tables and the rows' pieces.
+ *
+ * @param work - gets the address of the rows' pieces and how many they are, what leads from a place in the photo's bytes to its address, the
+ *   address of the step tables and the first row
+ */
+function eachStrip(
+  memory: Uint8Array<ArrayBuffer>,
+  raster: Raster,
+  { height, rowOffset }: FieldBox,
+  { steps }: StepTable,
+  { pieces, firstOfRow }: Pieces,
+  work: (at: number, count: number, photo: number, steps: number, row: number) => void,
+): void {
+  const tables = 3 * raster.width * TILE_PX + 16;
+  const at = 4 * Math.ceil((tables + steps.length) / 4);
+  const words = new Int32Array(memory.buffer);
+  memory.set(steps, tables);
+  for (let row = 0; row < height; row += TILE_PX) {
+    const past = Math.min(height, row + TILE_PX);
+    const [from, to] = [firstOfRow[row]!, firstOfRow[past]!];
+    if (to === from) continue;
+    const first = 3 * (row + rowOffset) * raster.width;
+    memory.set(raster.data.subarray(first, 3 * (past + rowOffset) * raster.width), 0);
+    words.set(pieces.subarray(from, to), at / 4);
+    work(at, (to - from) / PIECE, -first, tables, row);
+  }
+}
+
+/** The same pixel by pixel, where there is no WebAssembly with SIMD. */
+function labelSlowly(
+  { data }: Raster,
+  box: FieldBox,
+  { steps }: StepTable,
+  { pieces }: Pieces,
+  code: Uint8Array,
+  ofClipped: number,
+): Uint8Array {
+  const labels = new Uint8Array(box.width * box.height);
   // Hot loop.
   for (let piece = 0; piece < pieces.length; piece += PIECE) {
     let at = pieces[piece]!;
@@ -121,18 +215,20 @@ function countPieces(
   return clipped;
 }
 
-/** Numbers a piece. */
-const PIECE = 6;
+/** The field's pixels row by row, in pieces that share one light: `PIECE` numbers each. */
+interface Pieces {
+  readonly pieces: Int32Array;
+  /** Where each row's begin; one more entry than rows. */
+  readonly firstOfRow: Int32Array;
+}
 
-/**
- * The field's pixels row by row, in pieces that share one light: the first pixel's place in the photo's bytes, the first and the
- * last (not included) place in the box, and where the step tables of the three channels start.
- */
-function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable): Int32Array {
+function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable): Pieces {
   const { width, height, columnOffset, rowOffset, inside } = box;
   const pieces = new Int32Array(PIECE * height * (across + 1));
+  const firstOfRow = new Int32Array(height + 1);
   let count = 0;
   for (let row = 0; row < height; row++) {
+    firstOfRow[row] = count;
     const base = row * width;
     // the field is convex: a row's pixels inside follow one another
     const first = inside.subarray(base, base + width).indexOf(1);
@@ -149,7 +245,8 @@ function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable):
       left = right;
     }
   }
-  return pieces.subarray(0, count);
+  firstOfRow[height] = count;
+  return { pieces: pieces.subarray(0, count), firstOfRow };
 }
 
 /** L, a, b of the cells that came up so far: a cell's colour is the same on every photo. */
@@ -187,68 +284,3 @@ export function reflectanceOfCell(cell: number): [number, number, number] {
 }
 
 const DECODED = Float64Array.from({ length: STEPS }, (_, k) => decodeSrgb((k + 0.5) / STEPS));
-
-/** Tables from a photo's byte to the step of corrected colour: 256 steps per channel and light level. */
-export interface StepTable {
-  readonly steps: Uint8Array;
-  /** Squares of a row of the box. */
-  readonly across: number;
-  /** Where each square's tables start in `steps`: three a square, row by row. */
-  readonly starts: Int32Array;
-}
-
-/** The step tables of a box, one for each light level that comes. */
-export function stepTable(surface: Surface, light: Light, box: FieldBox): StepTable {
-  const across = Math.ceil(box.width / TILE_PX);
-  const down = Math.ceil(box.height / TILE_PX);
-  const starts = new Int32Array(3 * across * down);
-  const levels = new StepLevels(light);
-  const lights = light.falloff && lightsOfSquares(surface, light.falloff, box);
-  for (let row = 0, width = 3 * across; row < down; row++)
-    levels.findRow(lights, row * width, (row + 1) * width, starts);
-  return { steps: levels.all(), across, starts };
-}
-
-/** Step tables of the levels of light that come, one after another. */
-class StepLevels {
-  private readonly made: readonly Map<number, number>[] = [new Map(), new Map(), new Map()];
-  private readonly tables: Uint8Array[] = [];
-  private readonly corrected: Light['tables'];
-  constructor({ tables }: Light) {
-    this.corrected = tables;
-  }
-  /** Writes where the tables start for lights from one to another (not included), three a square. */
-  findRow(lights: Float64Array | undefined, from: number, to: number, starts: Int32Array): void {
-    for (let k = from; k < to; k++)
-      starts[k] = this.startOf((k % 3) as 0 | 1 | 2, levelOf(lights === undefined ? 1 : lights[k]!));
-  }
-  all(): Uint8Array {
-    const steps = new Uint8Array(256 * this.tables.length);
-    for (const [k, table] of this.tables.entries()) steps.set(table, 256 * k);
-    return steps;
-  }
-  private startOf(channel: 0 | 1 | 2, level: number): number {
-    const known = this.made[channel]!.get(level);
-    if (known !== undefined) return known;
-    const start = 256 * this.tables.length;
-    this.tables.push(stepsAt(this.corrected[channel], Math.exp(level / LEVELS_PER_E)));
-    this.made[channel]!.set(level, start);
-    return start;
-  }
-}
-
-/** Steps of all bytes under so much light. */
-function stepsAt(corrected: Float32Array, there: number): Uint8Array {
-  const table = new Uint8Array(corrected.length);
-  for (let code = 0; code < table.length; code++) table[code] = stepOf(corrected[code]! / there);
-  return table;
-}
-
-function levelOf(light: number): number {
-  return Math.round(Math.log(light) * LEVELS_PER_E);
-}
-
-/** Step of a reflectance: its sRGB code in 64 steps. */
-export function stepOf(reflectance: number): number {
-  return Math.min(STEPS - 1, Math.max(0, Math.floor(encodeSrgb(Math.max(0, reflectance)) * STEPS)));
-}

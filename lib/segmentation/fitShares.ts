@@ -1,7 +1,8 @@
 import { BACKGROUND, CLASS_CODE } from '../material/classes';
-import { type CellCounts, STEPS } from './cells';
+import type { CellCounts } from './cells';
 import { expectationOf } from './expectShares';
 import type { Colour, Densities } from './lookupTable';
+import { STEPS } from './stepTable';
 
 /**
  * Weight of the usual shares when they are fitted to a photo, as a part of the photo's pixels. Chosen by area errors among 0.02, 0.1,

@@ -1,13 +1,14 @@
 import { CLASS_CODE } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { CLIPPED_CODE, type StepTable, TILE_PX } from './cells';
+import { CLIPPED_CODE } from './cells';
 import type { ClassMap } from './classMap';
 import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
 import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
 import { LOG_STEPS_PER_E } from './lookupTable';
 import { lightGains, ReflectanceReader } from './reflectanceTiles';
+import { type StepTable, TILE_PX } from './stepTable';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;

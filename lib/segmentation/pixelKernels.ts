@@ -1,3 +1,4 @@
+import { countPieces, labelPieces } from './cellCode';
 import { halve } from './halveKernel';
 import { kernelsOf } from './kernelMemory';
 import { cutRow } from './runCode';
@@ -5,6 +6,25 @@ import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCo
 
 /** What passes over a photo's pixels are made of; what each does stands with its code. */
 interface PixelFunctions {
+  countPieces(
+    pieces: number,
+    count: number,
+    photo: number,
+    steps: number,
+    clipped: number,
+    leastClipped: number,
+    counts: number,
+  ): void;
+  labelPieces(
+    pieces: number,
+    count: number,
+    photo: number,
+    steps: number,
+    clipped: number,
+    leastClipped: number,
+    codes: number,
+    labels: number,
+  ): void;
   halve(upper: number, lower: number, light: number, into: number, pixels: number, codes: number): void;
   cutRow(
     labels: number,
@@ -23,6 +43,8 @@ interface PixelFunctions {
 }
 
 export const pixelKernels = kernelsOf<PixelFunctions>([
+  countPieces,
+  labelPieces,
   halve,
   cutRow,
   levelRuns,

@@ -1,12 +1,13 @@
 import { MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Surface } from '../photo/surface';
-import { CELLS, type CellCounts, type Cells, CLIPPED, OUTSIDE, STEPS } from './cells';
+import { CELLS, type CellCounts, type Cells, CLIPPED, OUTSIDE } from './cells';
 import { coarseCounts, fitShares } from './fitShares';
 import { kernelsOf } from './kernelMemory';
 import { AT_ONCE, lookUpPlaces, MOST_PLACES } from './lookUpCode';
 import { type Colour, coloursOf, NEGLIGIBLE } from './lookupTable';
 import { bareColours } from './segmentByThreshold';
+import { STEPS } from './stepTable';
 import { surfacePatches } from './surfaceColour';
 
 /** Cells of fewer pixels than this are told by the fullest of the cube of so many steps around them: half of the cells, few of the pixels. */

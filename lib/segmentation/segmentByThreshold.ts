@@ -2,13 +2,14 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSIDE, stepTable } from './cells';
+import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSIDE } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
 import { type FieldBox, fieldBoxOf } from './fieldBox';
 import { weighGloss } from './glossLabels';
 import type { Light } from './light';
 import { compileLookupTable, type LookupTable } from './lookupTable';
+import { stepTable } from './stepTable';
 import { type SharedPatch, surfacePatches } from './surfaceColour';
 
 /** A lamp's glint on a piece is smaller than the piece: at most this square, mm. Common practice, no source. */

@@ -1,11 +1,12 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { BACKGROUND, CLASS_CODE } from '@/lib/material/classes';
-import { CELLS, stepTable } from '@/lib/segmentation/cells';
+import { CELLS } from '@/lib/segmentation/cells';
 import { fieldBoxOf } from '@/lib/segmentation/fieldBox';
 import { glossOf, glossVotes } from '@/lib/segmentation/gloss';
 import { weighGloss } from '@/lib/segmentation/glossLabels';
 import { LOG_STEPS_PER_E } from '@/lib/segmentation/lookupTable';
+import { stepTable } from '@/lib/segmentation/stepTable';
 import { flatSurface } from '../particles/shapes';
 import { PAPER, PLAIN_LIGHT, photo, RED_PLASTIC, type Rgb } from './trays';
 
