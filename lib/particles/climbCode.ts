@@ -31,6 +31,7 @@ import {
   timesFractions,
   toFloat,
   unequal,
+  withoutLanes,
 } from '../segmentation/wasmBytes';
 import {
   and,
@@ -92,7 +93,7 @@ export interface WidthFunctions {
     ridges: number,
     steps: number,
     base: number,
-    count: number,
+    eights: number,
   ): void;
   /** Widths of the pixels of one row's runs, one after another from the address at `place` on, and the labels of thin ones. */
   widths(
@@ -219,14 +220,15 @@ const follow: WasmFunction = {
   name: 'follow',
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
-    const [labels, distances, climbs, ridges, steps, base, count] = [0, 1, 2, 3, 4, 5, 6] as const;
-    const [at, end, ridge] = some(locals, 3, 'i32') as [number, number, number];
+    const [labels, distances, climbs, ridges, steps, base, eights] = [0, 1, 2, 3, 4, 5, 6] as const;
+    const [at, end, ridge, own] = some(locals, 4, 'i32') as [number, number, number, number];
     const short = (plane: number, place: number): Code => plus(get(plane), plus(get(place), get(place)));
     const stepAt = (place: number): Code =>
       loadWord(plus(get(steps), times(loadByte(plus(get(climbs), get(place))), whole(4))));
-    return repeat(locals, get(count), [
-      ...when(and(unequal(loadByte(plus(get(labels), get(base))), whole(0)), isZero(loadShort(short(ridges, base)))), [
-        ...set(end, get(base)),
+    const one: Code = when(
+      and(unequal(loadByte(plus(get(labels), get(own))), whole(0)), isZero(loadShort(short(ridges, own)))),
+      [
+        ...set(end, get(own)),
         ...aslong(
           and(isZero(loadShort(short(ridges, end))), unequal(loadByte(plus(get(climbs), get(end))), whole(ON_RIDGE))),
           increase(end, stepAt(end)),
@@ -234,13 +236,26 @@ const follow: WasmFunction = {
         ...set(ridge, loadShort(short(ridges, end))),
         ...when(isZero(get(ridge)), set(ridge, loadShort(short(distances, end)))),
         ...storeShort(short(ridges, end), get(ridge)),
-        ...set(at, get(base)),
+        ...set(at, get(own)),
         ...aslong(unequal(get(at), get(end)), [
           ...storeShort(short(ridges, at), get(ridge)),
           ...increase(at, stepAt(at)),
         ]),
-      ]),
-      ...increase(base, whole(1)),
+      ],
+    );
+    const nothing = shorts8(0);
+    return repeat(locals, get(eights), [
+      // few are left, and most of eight have none
+      ...when(
+        anyLane(
+          withoutLanes(
+            equalShorts(load16(short(ridges, base)), nothing),
+            equalShorts(loadWide8(plus(get(labels), get(base))), nothing),
+          ),
+        ),
+        [...set(own, get(base)), ...repeat(locals, whole(8), [...one, ...increase(own, whole(1))])],
+      ),
+      ...increase(base, whole(8)),
     ]);
   },
 };

@@ -107,7 +107,7 @@ export function ridgeWidthsWith(rule: RidgeRule) {
       const [start, end, shift] = [starts + 4 * past - 4, ends + 4 * past - 4, at(row) - row * width - 1];
       if (past > run) made.settle(end, start, end, past - run, shift, -1, distances, climbs, ridges, steps);
     }
-    for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), width);
+    for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), eights);
     // the distances along columns are used up: their plane takes the thin parts
     memory.fill(0, near, near + plane);
     const thin = new Uint8Array(width * height);

@@ -80,7 +80,7 @@ class PartSums {
   }
   /** Add a row's runs: their own pixels, then the bare ones beside and below and above them, each once. */
   addRow(row: number): void {
-    const { labels, seen, shares, sum } = this;
+    const { shares, sum } = this;
     const { firstOfRow, start, end, label, width, height } = this.parts;
     for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
       const part = this.region[run]!;
@@ -93,16 +93,24 @@ class PartSums {
       if (row > 0 && row < height - 1) {
         const first = Math.max(row * width, from - 1);
         const last = Math.min((row + 1) * width - 1, to);
-        for (let line = -width; line <= width; line += width) {
-          for (let i = first + line; i <= last + line; i++) {
-            if (labels[i] !== BACKGROUND || seen[i] !== 0) continue;
-            seen[i] = 1;
-            if (!bordersOther(i, width, labels, this.thin)) shares.addTo(sum, i, i + 1, code);
-          }
-        }
+        for (let line = -width; line <= width; line += width) this.addBare(first + line, last + line, code);
       }
       this.sums[part]! += sum[0]!;
     }
+  }
+  /** Add the bare pixels from one to another that no run before had, but for those that border a piece that is not thin; stretches of them at once. */
+  private addBare(first: number, last: number, code: number): void {
+    const { labels, seen, thin, shares, sum } = this;
+    const { width } = this.parts;
+    let from = first;
+    for (let i = first; i <= last; i++) {
+      const isBare = labels[i] === BACKGROUND && seen[i] === 0;
+      if (isBare) seen[i] = 1;
+      if (isBare && !bordersOther(i, width, labels, thin)) continue;
+      if (from < i) shares.addTo(sum, from, i, code);
+      from = i + 1;
+    }
+    if (from <= last) shares.addTo(sum, from, last + 1, code);
   }
   /** Write the covered share of a row's runs, once all rows are added. */
   coverRow(row: number, cover: Uint8Array): void {
