@@ -1,6 +1,6 @@
-import { BACKGROUND } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
+import { barePixels } from './barePixels';
 import type { ClassMap } from './classMap';
 import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
@@ -52,7 +52,7 @@ export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: Covered
   const { width, height, labels } = map;
   const parts = runsOf(thin, width, height);
   const { count, region } = joinRuns(parts);
-  const sums = new PartSums(labels, thin, parts, region, count, shares);
+  const sums = new PartSums(barePixels(labels, thin, width, height), parts, region, count, shares);
   for (let row = 0; row < height; row++) sums.addRow(row);
   const cover = new Uint8Array(labels.length).fill(255);
   for (let row = 0; row < height; row++) sums.coverRow(row, cover);
@@ -63,12 +63,11 @@ export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: Covered
 class PartSums {
   private readonly sums: Float64Array;
   private readonly pixels: Uint32Array;
-  private readonly seen: Uint8Array;
   // one number that stays in place: given back from a function it would be made anew each time
   private readonly sum = new Float64Array(1);
   constructor(
-    private readonly labels: Uint8Array,
-    private readonly thin: Uint8Array,
+    /** 1 at bare pixels that border no thick piece, until they are added. */
+    private readonly left: Uint8Array,
     private readonly parts: Runs,
     private readonly region: Int32Array,
     count: number,
@@ -76,7 +75,6 @@ class PartSums {
   ) {
     this.sums = new Float64Array(count + 1);
     this.pixels = new Uint32Array(count + 1);
-    this.seen = new Uint8Array(labels.length);
   }
   /** Add a row's runs: their own pixels, then the bare ones beside and below and above them, each once. */
   addRow(row: number): void {
@@ -98,15 +96,15 @@ class PartSums {
       this.sums[part]! += sum[0]!;
     }
   }
-  /** Add the bare pixels from one to another that no run before had, but for those that border a piece that is not thin; stretches of them at once. */
+  /** Add the bare pixels from one to another that no run before had, stretches of them at once. */
   private addBare(first: number, last: number, code: number): void {
-    const { labels, seen, thin, shares, sum } = this;
-    const { width } = this.parts;
+    const { left, shares, sum } = this;
     let from = first;
     for (let i = first; i <= last; i++) {
-      const isBare = labels[i] === BACKGROUND && seen[i] === 0;
-      if (isBare) seen[i] = 1;
-      if (isBare && !bordersOther(i, width, labels, thin)) continue;
+      if (left[i] === 1) {
+        left[i] = 0;
+        continue;
+      }
       if (from < i) shares.addTo(sum, from, i, code);
       from = i + 1;
     }
@@ -121,19 +119,6 @@ class PartSums {
       cover.fill(share, start[run]!, end[run]!);
     }
   }
-}
-
-/** Whether a bare pixel borders a piece that is not thin. */
-function bordersOther(i: number, width: number, labels: Uint8Array, thin: Uint8Array): boolean {
-  const column = i % width;
-  const left = column > 0 ? -1 : 0;
-  const right = column < width - 1 ? 1 : 0;
-  for (let line = i - width; line <= i + width; line += width) {
-    if (line < 0 || line >= labels.length) continue;
-    for (let j = line + left; j <= line + right; j++)
-      if (labels[j] !== BACKGROUND && thin[j] === BACKGROUND) return true;
-  }
-  return false;
 }
 
 /**

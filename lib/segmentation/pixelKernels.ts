@@ -1,3 +1,4 @@
+import { bareApart } from './bareCode';
 import { countPieces, labelPieces } from './cellCode';
 import { halve } from './halveKernel';
 import { kernelsOf } from './kernelMemory';
@@ -6,6 +7,7 @@ import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCo
 
 /** What passes over a photo's pixels are made of; what each does stands with its code. */
 interface PixelFunctions {
+  bareApart(labels: number, thin: number, into: number, stride: number, sixteens: number): void;
   countPieces(
     pieces: number,
     count: number,
@@ -43,6 +45,7 @@ interface PixelFunctions {
 }
 
 export const pixelKernels = kernelsOf<PixelFunctions>([
+  bareApart,
   countPieces,
   labelPieces,
   halve,
