@@ -1,4 +1,4 @@
-import { less, loadByte, loadWord, minus, select, shiftLeft, storeByte, storeWord } from './wasmBytes';
+import { less, loadByte, loadSignedByte, loadWord, minus, select, shiftLeft, storeByte, storeWord } from './wasmBytes';
 import {
   and,
   type Code,
@@ -16,6 +16,8 @@ import {
 
 /** Numbers a piece: the first pixel's place in the photo's bytes, the first and the last (not included) in the box, and where the step tables of the three channels start. */
 export const PIECE = 6;
+/** With one more: what a piece's pixels are held against. */
+export const JUDGED_PIECE = PIECE + 1;
 
 /** Bytes of a number. */
 const WORD = 4;
@@ -25,6 +27,7 @@ function overPieces(
   locals: Locals,
   [pieces, count, photo, steps, clipped, leastClipped]: readonly [number, number, number, number, number, number],
   each: (cell: number, pixel: number) => Code,
+  numbers = PIECE,
 ): Code {
   const [at, pixel, red, green, blue, rgb, cell] = some(locals, 7, 'i32') as [
     number,
@@ -64,7 +67,7 @@ function overPieces(
       ...increase(pixel, whole(1)),
       ...increase(at, whole(3)),
     ]),
-    ...increase(pieces, whole(WORD * PIECE)),
+    ...increase(pieces, whole(WORD * numbers)),
   ]);
 }
 
@@ -90,6 +93,35 @@ export const labelPieces: WasmFunction = {
     const [codes, labels] = [6, 7] as const;
     return overPieces(locals, [0, 1, 2, 3, 4, 5], (cell, pixel) =>
       storeByte(plus(get(labels), get(pixel)), loadByte(plus(get(codes), get(cell)))),
+    );
+  },
+};
+
+/**
+ * Another label for pixels whose cell's signed byte is below the last of their piece's numbers:
+ * `outvotePieces(pieces, count, photo, steps, clipped, leastClipped, logs, labels, label)`.
+ */
+export const outvotePieces: WasmFunction = {
+  name: 'outvotePieces',
+  parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
+  body: (locals) => {
+    const [pieces, logs, labels, label] = [0, 6, 7, 8] as const;
+    const place = locals.i32();
+    return overPieces(
+      locals,
+      [pieces, 1, 2, 3, 4, 5],
+      (cell, pixel) => [
+        ...set(place, plus(get(labels), get(pixel))),
+        ...storeByte(
+          get(place),
+          select(
+            get(label),
+            loadByte(get(place)),
+            less(loadSignedByte(plus(get(logs), get(cell))), loadWord(get(pieces), WORD * PIECE)),
+          ),
+        ),
+      ],
+      JUDGED_PIECE,
     );
   },
 };

@@ -1,12 +1,15 @@
 import { CLASS_CODE } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { CLIPPED_CODE } from './cells';
+import { JUDGED_PIECE } from './cellCode';
+import { eachStrip, type Pieces, stripMemory } from './cellPieces';
+import { CELLS, CLIPPED_CODE } from './cells';
 import type { ClassMap } from './classMap';
 import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
-import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
+import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
 import { LOG_STEPS_PER_E } from './lookupTable';
+import { pixelKernels } from './pixelKernels';
 import { lightGains, ReflectanceReader } from './reflectanceTiles';
 import { type StepTable, TILE_PX } from './stepTable';
 
@@ -14,6 +17,10 @@ import { type StepTable, TILE_PX } from './stepTable';
 const MOST_PIXELS = 400;
 /** Log-odds by colour don't go lower. */
 const LEAST_LOG = -128;
+/** Nor above. */
+const MOST_LOG = 128;
+/** A code that no channel reaches. */
+const NEVER_CLIPPED = 256;
 
 /** The pieces of copper's colour on a photo. */
 export interface CopperPieces {
@@ -32,7 +39,7 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   const { count, region } = joinRuns(runs);
   const pixels = new Uint32Array(count);
   addPixels(runs, region, pixels);
-  const isLookedAt = new Uint8Array(labels.length);
+  const isLookedAt = insideByKernel(labels, width) ?? insideSlowly(labels, width);
   const inner = new Uint32Array(count);
   for (let row = 2; row < height - 2; row++) markRow(raster, map, runs, region, row, isLookedAt, inner);
   const reader = new ReflectanceReader(raster, light, map, lightGains(surface, light, map));
@@ -65,10 +72,10 @@ function takeRow(
     takers[region[run]! - 1]?.take(start[run]! + 2, end[run]! - 2);
 }
 
-/** Marks a row's pixels that are looked at, and counts them by piece less one. */
+/** Takes the marks of a row's clipped pixels back, and counts those left by piece less one. */
 function markRow(
   raster: Raster,
-  { width, columnOffset, rowOffset, labels }: ClassMap,
+  { width, columnOffset, rowOffset }: ClassMap,
   runs: Runs,
   region: Int32Array,
   row: number,
@@ -78,15 +85,7 @@ function markRow(
   const shift = (row + rowOffset) * raster.width + columnOffset - row * width;
   for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
     const from = runs.start[run]! + 2;
-    found[region[run]! - 1]! += markInner(
-      marks,
-      labels,
-      width,
-      raster.data,
-      3 * (from + shift),
-      from,
-      runs.end[run]! - 2,
-    );
+    found[region[run]! - 1]! += leaveClippedOut(marks, raster.data, 3 * (from + shift), from, runs.end[run]! - 2);
   }
 }
 
@@ -127,31 +126,48 @@ class Taker {
 }
 
 /**
- * Marks the pixels of a run whose neighbours two steps away or less are copper too (sides and corners of a diamond) and that are not clipped.
+ * 1 where neighbours two steps away or less are copper (sides and corners of a diamond), but for those along the row, which runs tell. What it
+ * says of the two rows at either end means nothing.
+ */
+function insideByKernel(labels: Uint8Array, width: number): Uint8Array | undefined {
+  const from = 2 * width + 16;
+  const into = 16 * Math.ceil((2 * from + labels.length) / 16);
+  const kernels = pixelKernels(into + labels.length + 16);
+  if (kernels === undefined) return undefined;
+  kernels.bytes.set(labels, from);
+  kernels.insideOf(from, width, into, CLASS_CODE.brightCopper, Math.ceil(labels.length / 16));
+  return kernels.bytes.slice(into, into + labels.length);
+}
+
+/** The same pixel by pixel. */
+function insideSlowly(labels: Uint8Array, width: number): Uint8Array {
+  const marks = new Uint8Array(labels.length);
+  const twice = 2 * width;
+  for (let i = twice; i < labels.length - twice; i++) {
+    if (!isCopper(labels[i - twice]!) || !isCopper(labels[i + twice]!)) continue;
+    if (!areCopper(labels, i - width) || !areCopper(labels, i + width)) continue;
+    marks[i] = 1;
+  }
+  return marks;
+}
+
+function areCopper(labels: Uint8Array, i: number): boolean {
+  return isCopper(labels[i - 1]!) && isCopper(labels[i]!) && isCopper(labels[i + 1]!);
+}
+
+/**
+ * Takes the marks of clipped pixels back.
  *
  * @param at - place of the first one's bytes on the photo
- * @returns how many there are
+ * @returns how many marks are left
  */
-function markInner(
-  marks: Uint8Array,
-  labels: Uint8Array,
-  width: number,
-  data: Uint8Array,
-  at: number,
-  from: number,
-  to: number,
-): number {
-  const copper = CLASS_CODE.brightCopper;
-  const twice = 2 * width;
+function leaveClippedOut(marks: Uint8Array, data: Uint8Array, at: number, from: number, to: number): number {
   let found = 0;
   // Hot loop.
   for (let i = from, byte = at; i < to; i++, byte += 3) {
-    if (labels[i - twice] !== copper || labels[i + twice] !== copper) continue;
-    if (labels[i - width - 1] !== copper || labels[i - width] !== copper || labels[i - width + 1] !== copper) continue;
-    if (labels[i + width - 1] !== copper || labels[i + width] !== copper || labels[i + width + 1] !== copper) continue;
-    if (Math.max(data[byte]!, data[byte + 1]!, data[byte + 2]!) >= CLIPPED_CODE) continue;
-    marks[i] = 1;
-    found++;
+    if (marks[i] === 0) continue;
+    if (Math.max(data[byte]!, data[byte + 1]!, data[byte + 2]!) >= CLIPPED_CODE) marks[i] = 0;
+    else found++;
   }
   return found;
 }
@@ -174,56 +190,104 @@ export function weighGloss(
   const { runs, region, gloss, pixels } = copperPieces(raster, surface, light, map);
   const votes = glossVotes(gloss, pixels);
   if (votes === undefined) return map;
-  const { width, columnOffset, rowOffset } = map;
-  const labels = map.labels.slice();
-  for (let row = 0; row < map.height; row++) {
+  const pieces = judgedPieces(raster, map, runs, region, votes.ofPiece, steps);
+  return {
+    ...map,
+    labels:
+      outvotedByKernel(raster, map, steps, pieces, copperOverInsulation) ??
+      outvotedSlowly(raster, map, steps, pieces, copperOverInsulation),
+  };
+}
+
+/** The copper that its piece's shine speaks against, square of light by square, with the log-odds by colour below which it is outvoted. */
+function judgedPieces(
+  raster: Raster,
+  { width, height, columnOffset, rowOffset }: ClassMap,
+  runs: Runs,
+  region: Int32Array,
+  votes: Float64Array,
+  { across, starts }: StepTable,
+): Pieces {
+  const pieces = new Int32Array(JUDGED_PIECE * (2 * runs.count + Math.ceil(pixelsOf(runs) / TILE_PX)));
+  const firstOfRow = new Int32Array(height + 1);
+  let count = 0;
+  for (let row = 0; row < height; row++) {
+    firstOfRow[row] = count;
     const base = row * width;
     const shift = (row + rowOffset) * raster.width + columnOffset - base;
-    const tiles = Math.floor(row / TILE_PX) * steps.across;
+    const tiles = Math.floor(row / TILE_PX) * across;
     for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-      const least = (-LOG_STEPS_PER_E * votes.ofPiece[region[run]! - 1]!) / COLOUR_WEIGHT;
+      const least = (-LOG_STEPS_PER_E * votes[region[run]! - 1]!) / COLOUR_WEIGHT;
       if (least <= LEAST_LOG) continue;
       for (let from = runs.start[run]!; from < runs.end[run]!; ) {
         const square = Math.floor((from - base) / TILE_PX);
         const to = Math.min(runs.end[run]!, base + (square + 1) * TILE_PX);
-        callLikelier(
-          labels,
-          from,
-          to,
-          raster.data,
-          3 * (from + shift),
-          steps,
-          tiles + square,
-          copperOverInsulation,
-          least,
-        );
+        const tile = 3 * (tiles + square);
+        pieces[count++] = 3 * (from + shift);
+        pieces[count++] = from;
+        pieces[count++] = to;
+        for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
+        // log-odds are whole numbers
+        pieces[count++] = Math.ceil(Math.min(MOST_LOG, least));
         from = to;
       }
     }
   }
-  return { ...map, labels };
+  firstOfRow[height] = count;
+  return { pieces: pieces.subarray(0, count), firstOfRow };
 }
 
-/** Calls pixels of one square of light insulation where the log-odds of their colour are below `least`; `at` is the first one's place on the photo. */
-function callLikelier(
-  labels: Uint8Array,
-  from: number,
-  to: number,
-  data: Uint8Array,
-  at: number,
-  { steps, starts }: StepTable,
-  tile: number,
+function outvotedByKernel(
+  raster: Raster,
+  map: ClassMap,
+  steps: StepTable,
+  pieces: Pieces,
   copperOverInsulation: Int8Array,
-  least: number,
-): void {
-  const reds = starts[3 * tile]!;
-  const greens = starts[3 * tile + 1]!;
-  const blues = starts[3 * tile + 2]!;
-  // Hot loop.
-  for (let i = from, byte = at; i < to; i++, byte += 3) {
-    const red = steps[reds + data[byte]!]!;
-    const green = steps[greens + data[byte + 1]!]!;
-    const blue = steps[blues + data[byte + 2]!]!;
-    if (copperOverInsulation[(red << 12) | (green << 6) | blue]! < least) labels[i] = CLASS_CODE.insulation;
+): Uint8Array | undefined {
+  const logs = stripMemory(raster, steps, JUDGED_PIECE);
+  const strip = logs + CELLS + 16;
+  const size = TILE_PX * map.width;
+  const kernels = pixelKernels(strip + size);
+  if (kernels === undefined) return undefined;
+  const { bytes } = kernels;
+  const labels = map.labels.slice();
+  bytes.set(new Uint8Array(copperOverInsulation.buffer, copperOverInsulation.byteOffset, CELLS), logs);
+  const work = (at: number, count: number, photo: number, tables: number, row: number) => {
+    const first = row * map.width;
+    const past = Math.min(first + size, labels.length);
+    bytes.set(labels.subarray(first, past), strip);
+    // a clipped pixel inside a piece is judged by what is left of its colour
+    kernels.outvotePieces(at, count, photo, tables, 0, NEVER_CLIPPED, logs, strip - first, CLASS_CODE.insulation);
+    labels.set(bytes.subarray(strip, strip + past - first), first);
+  };
+  eachStrip(bytes, raster, map, steps, pieces, work, JUDGED_PIECE);
+  return labels;
+}
+
+/** The same pixel by pixel. */
+function outvotedSlowly(
+  { data }: Raster,
+  map: ClassMap,
+  { steps }: StepTable,
+  { pieces }: Pieces,
+  copperOverInsulation: Int8Array,
+): Uint8Array {
+  const labels = map.labels.slice();
+  for (let piece = 0; piece < pieces.length; piece += JUDGED_PIECE) {
+    const [byte, from, to, reds, greens, blues, least] = pieces.subarray(piece, piece + JUDGED_PIECE) as unknown as [
+      number,
+      number,
+      number,
+      number,
+      number,
+      number,
+      number,
+    ];
+    for (let i = from, at = byte; i < to; i++, at += 3) {
+      const cell =
+        (steps[reds + data[at]!]! << 12) | (steps[greens + data[at + 1]!]! << 6) | steps[blues + data[at + 2]!]!;
+      if (copperOverInsulation[cell]! < least) labels[i] = CLASS_CODE.insulation;
+    }
   }
+  return labels;
 }

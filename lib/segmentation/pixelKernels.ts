@@ -1,6 +1,7 @@
 import { bareApart } from './bareCode';
-import { countPieces, labelPieces } from './cellCode';
+import { countPieces, labelPieces, outvotePieces } from './cellCode';
 import { halve } from './halveKernel';
+import { insideOf } from './insideCode';
 import { kernelsOf } from './kernelMemory';
 import { cutRow } from './runCode';
 import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCode';
@@ -27,6 +28,18 @@ interface PixelFunctions {
     codes: number,
     labels: number,
   ): void;
+  outvotePieces(
+    pieces: number,
+    count: number,
+    photo: number,
+    steps: number,
+    clipped: number,
+    leastClipped: number,
+    logs: number,
+    labels: number,
+    label: number,
+  ): void;
+  insideOf(labels: number, width: number, into: number, label: number, sixteens: number): void;
   halve(upper: number, lower: number, light: number, into: number, pixels: number, codes: number): void;
   cutRow(
     labels: number,
@@ -48,6 +61,8 @@ export const pixelKernels = kernelsOf<PixelFunctions>([
   bareApart,
   countPieces,
   labelPieces,
+  outvotePieces,
+  insideOf,
   halve,
   cutRow,
   levelRuns,

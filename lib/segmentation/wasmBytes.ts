@@ -22,6 +22,7 @@ const ofTwo =
 export const loadWord = fromMemory(0x28);
 export const loadFloat = fromMemory(0x2a);
 export const loadByte = fromMemory(0x2d);
+export const loadSignedByte = fromMemory(0x2c);
 export const loadShort = fromMemory(0x2f);
 export const storeWord = intoMemory(0x36);
 export const storeByte = intoMemory(0x3a);
@@ -104,6 +105,7 @@ export const shorts8 = (value: number): Code => [
   ...lanes(0x0c),
   ...new Uint8Array(Uint16Array.from({ length: 8 }, () => value).buffer),
 ];
+export const spreadByte = lanesOfOne(0x0f);
 export const spreadShort = lanesOfOne(0x10);
 
 export const andLanes = lanesOfTwo(0x4e);
