@@ -129,7 +129,7 @@ class Taker {
  * 1 where neighbours two steps away or less are copper (sides and corners of a diamond), but for those along the row, which runs tell. What it
  * says of the two rows at either end means nothing.
  */
-function insideByKernel(labels: Uint8Array, width: number): Uint8Array | undefined {
+export function insideByKernel(labels: Uint8Array, width: number): Uint8Array | undefined {
   const from = 2 * width + 16;
   const into = 16 * Math.ceil((2 * from + labels.length) / 16);
   const kernels = pixelKernels(into + labels.length + 16);
@@ -140,7 +140,7 @@ function insideByKernel(labels: Uint8Array, width: number): Uint8Array | undefin
 }
 
 /** The same pixel by pixel. */
-function insideSlowly(labels: Uint8Array, width: number): Uint8Array {
+export function insideSlowly(labels: Uint8Array, width: number): Uint8Array {
   const marks = new Uint8Array(labels.length);
   const twice = 2 * width;
   for (let i = twice; i < labels.length - twice; i++) {
@@ -237,7 +237,8 @@ function judgedPieces(
   return { pieces: pieces.subarray(0, count), firstOfRow };
 }
 
-function outvotedByKernel(
+/** Pixels of pieces called insulation where the log-odds of their colour are below the piece's; undefined without SIMD. */
+export function outvotedByKernel(
   raster: Raster,
   map: ClassMap,
   steps: StepTable,
@@ -265,7 +266,7 @@ function outvotedByKernel(
 }
 
 /** The same pixel by pixel. */
-function outvotedSlowly(
+export function outvotedSlowly(
   { data }: Raster,
   map: ClassMap,
   { steps }: StepTable,

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { PARTS, REACH } from '@/lib/particles/distanceCode';
 import { ridgeWidthsSlowly } from '@/lib/particles/localWidth';
+import { CORNERS, CORNERS_FROM_BIT, JOINS_FROM_BIT, SIDES } from '@/lib/particles/rimCode';
 import { ridgeWidthsWith } from '@/lib/particles/widthKernels';
 import { runsOf, runsWhere } from '@/lib/segmentation/labelRuns';
 
@@ -49,6 +50,21 @@ test('the kernels say what going pixel by pixel says', () => {
       // a near tie of two ways up may be decided otherwise; all else is off by rounding alone
       const off = slow.widths.reduce((n, w, i) => n + (Math.abs(w - fast.widths[i]!) > 2 / PARTS ? 1 : 0), 0);
       expect(off).toBeLessThanOrEqual(1 + 0.02 * slow.widths.length);
+      for (let i = width + 1; i < labels.length - width - 1; i++) {
+        if (fast.thin[i] === 0 || i % width === 0 || i % width === width - 1) continue;
+        const ring = (steps: readonly number[], holds: (j: number) => boolean) =>
+          steps.filter((step) => holds(i + step)).length;
+        const [sides, corners] = [
+          [-width, -1, 1, width],
+          [-width - 1, 1 - width, width - 1, width + 1],
+        ] as const;
+        const isOther = (j: number) => labels[j] !== labels[i];
+        const isThick = (j: number) => labels[j] === labels[i] && fast.thin[j] === 0;
+        const rim = fast.rims![i]!;
+        expect(rim & SIDES).toBe(ring(sides, isOther));
+        expect((rim >> CORNERS_FROM_BIT) & CORNERS).toBe(ring(corners, isOther));
+        expect(rim >> JOINS_FROM_BIT).toBe(ring([...sides, ...corners], isThick) > 0 ? 1 : 0);
+      }
     }),
     { numRuns: 60 },
   );
