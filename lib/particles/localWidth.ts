@@ -84,9 +84,24 @@ function fillThinWidths(
   const { count, region } = joinRuns(parts);
   const places = placesWithin(parts, runs);
   const sums = sumThinParts(widths, parts, region, count, places, thin, labels, rims, cover);
-  for (let k = 0; k < parts.count; k++) {
-    const at = places[k]!;
-    widths.fill(thinWidth(sums, region[k]!), at, at + parts.end[k]! - parts.start[k]!);
+  const widthOf = new Float64Array(count + 1);
+  for (let id = 1; id <= count; id++) widthOf[id] = thinWidth(sums, id);
+  for (let row = 0; row < parts.height; row++) fillRow(widths, parts, row, region, places, widthOf);
+}
+
+/** Write the widths of one row's thin runs: of a few pixels each, so the loop is sooner done than `fill` is called. */
+function fillRow(
+  widths: Float32Array,
+  { start, end, firstOfRow }: Runs,
+  row: number,
+  region: Int32Array,
+  places: Int32Array,
+  widthOf: Float64Array,
+): void {
+  for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+    const width = widthOf[region[run]!]!;
+    const from = places[run]!;
+    for (let k = from, to = from + end[run]! - start[run]!; k < to; k++) widths[k] = width;
   }
 }
 

@@ -50,8 +50,12 @@ export function cellsOf(raster: Raster, surface: Surface, light: Light, box: Fie
 }
 
 /** The same without keeping each pixel's cell; `labelsOfCells` finds them again. */
-export function countCells(raster: Raster, box: FieldBox, table: StepTable): CellCounts {
-  const pieces = piecesOf(raster, box, table);
+export function countCells(
+  raster: Raster,
+  box: FieldBox,
+  table: StepTable,
+  pieces = piecesOf(raster, box, table),
+): CellCounts {
   const counted = countByKernel(raster, box, table, pieces) ?? countSlowly(raster, pieces, table);
   return { ...counted, ...coloursOf(counted.count) };
 }
@@ -86,8 +90,8 @@ export function labelsOfCells(
   table: StepTable,
   code: Uint8Array,
   ofClipped: number,
+  pieces = piecesOf(raster, box, table),
 ): Uint8Array {
-  const pieces = piecesOf(raster, box, table);
   return (
     labelByKernel(raster, box, table, pieces, code, ofClipped) ??
     labelSlowly(raster, box, table, pieces, code, ofClipped)

@@ -116,7 +116,7 @@ class PartSums {
     for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
       const part = this.region[run]!;
       const share = Math.max(0, Math.min(255, Math.round((255 * this.sums[part]!) / this.pixels[part]!)));
-      cover.fill(share, start[run]!, end[run]!);
+      for (let i = start[run]!, to = end[run]!; i < to; i++) cover[i] = share;
     }
   }
 }

@@ -2,6 +2,7 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
+import { piecesOf } from './cellPieces';
 import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSIDE } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
@@ -35,8 +36,9 @@ export function segmentByColour(raster: Raster, surface: Surface, light: Light, 
 function byColour(raster: Raster, surface: Surface, light: Light, material: Material) {
   const box = fieldBoxOf(raster, surface);
   const steps = stepTable(surface, light, box);
-  const { code, copperOverInsulation } = colourTable(countCells(raster, box, steps), surface, material);
-  const map = cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED), box, surface);
+  const pieces = piecesOf(raster, box, steps);
+  const { code, copperOverInsulation } = colourTable(countCells(raster, box, steps, pieces), surface, material);
+  const map = cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED, pieces), box, surface);
   return { map, steps, copperOverInsulation };
 }
 
