@@ -11,6 +11,7 @@ import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
+import { leaveRivalledOut } from '../segmentation/doubtfulLight';
 import { fieldCopy, fieldGrid, gridOnPhoto } from '../segmentation/fieldCopy';
 import { mapOnPhoto } from '../segmentation/mapOnPhoto';
 import type { PixelModel } from '../segmentation/pixelModel';
@@ -73,7 +74,7 @@ export async function readPhoto(
       }),
       ...judgeSpread(reading, request.method === 'auto' && model === undefined),
     ],
-    classMap: mapOnPhoto(classMap, gridOnPhoto(grid, copy), raster, surface),
+    classMap: mapOnPhoto(leaveRivalledOut(classMap), gridOnPhoto(grid, copy), raster, surface),
     reading,
   };
 }

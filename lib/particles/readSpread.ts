@@ -1,7 +1,8 @@
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
-import { applyHomography, areaPerPixelMm2 } from '../photo/homography';
-import type { Matrix3, Surface } from '../photo/surface';
-import type { AreaTiles, ClassMap } from '../segmentation/classMap';
+import type { Surface } from '../photo/surface';
+import type { ClassMap } from '../segmentation/classMap';
+import { rivalledInsulation } from '../segmentation/doubtfulLight';
+import { areasByBlock } from './areasByBlock';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces } from './measure';
 import { edgeShareOf, statisticsOf, stubbinessOf } from './pieceStatistics';
@@ -37,6 +38,9 @@ export function readSpread(
     const { unsurePx } = map.areas;
     if (unsurePx !== undefined) grid.unsureMm2 = areasByBlock(map, { ...map.areas, px: unsurePx }, surface, grid);
   }
+  const rivalled = rivalledInsulation(map);
+  for (let row = 0; rivalled !== undefined && row < height; row++)
+    addRivalled(grid, rivalled.subarray(row * width, (row + 1) * width), columnOffset, geometry.line(row + rowOffset));
   const blocks = grid.blocks(stubbinessOf(pieces));
   return {
     method,
@@ -44,7 +48,7 @@ export function readSpread(
     blocks,
     pieces: perClass((name) => statisticsOf(pieces, name)),
     pixelMm: 1 / surface.pxPerMm,
-    coverageFraction: coverageOf(blocks),
+    coverageFraction: coverageOf(blocks, grid.rivalledMm2),
     edgeAreaFraction: edgeShareOf(pieces),
   };
 }
@@ -92,42 +96,15 @@ function addRow(
   return k;
 }
 
-/** The map's own areas, mm2, by block and class code: each square goes where its middle lies. */
-function areasByBlock(map: ClassMap, areas: AreaTiles, surface: Surface, grid: BlockGrid): Float64Array {
-  const sums = new Float64Array(grid.fieldMm2.length * CODES);
-  const { across, down, tilePx, px } = areas;
-  for (let line = 0; line < down; line++) {
-    const row = middleOf(line * tilePx, tilePx, map.height) + map.rowOffset;
-    addTiles(grid, surface.pxToMm, px, line * across, across, tilePx, map.width, map.columnOffset, row, sums);
+/** Add metal's part of one row's insulation that metal rivals to what is not judged, though areas hold it: it widens the range and moves no share. */
+function addRivalled(grid: BlockGrid, parts: Uint8Array, columnOffset: number, line: FieldLine): void {
+  for (const [column, part] of parts.entries()) {
+    if (part === 0) continue;
+    const x = column + columnOffset;
+    const rivalledMm2 = (line.areaMm2(x) * part) / 255;
+    grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += rivalledMm2;
+    grid.rivalledMm2 += rivalledMm2;
   }
-  return sums;
-}
-
-/** Add the squares of one line, whose middles lie in row `row` of the photo. */
-function addTiles(
-  grid: BlockGrid,
-  pxToMm: Matrix3,
-  px: Float32Array,
-  first: number,
-  across: number,
-  tilePx: number,
-  width: number,
-  columnOffset: number,
-  row: number,
-  sums: Float64Array,
-): void {
-  for (let k = 0; k < across; k++) {
-    const column = middleOf(k * tilePx, tilePx, width) + columnOffset;
-    const { x, y } = applyHomography(pxToMm, column, row);
-    const pixelMm2 = areaPerPixelMm2(pxToMm, column, row);
-    const block = grid.blockAt(x, y) * CODES;
-    for (let code = 0; code < CODES; code++) sums[block + code]! += px[(first + k) * CODES + code]! * pixelMm2;
-  }
-}
-
-/** Middle of a square that begins at `from`, cut off where the map ends. */
-function middleOf(from: number, tilePx: number, size: number): number {
-  return (from + Math.min(from + tilePx, size)) / 2;
 }
 
 /** Sums per block and class code while the pixels come in. */
@@ -140,6 +117,8 @@ class BlockGrid {
   readonly fieldMm2: Float64Array;
   readonly unjudgedMm2: Float64Array;
   unsureMm2: Float64Array | undefined;
+  /** Of that what is piece all the same. */
+  rivalledMm2 = 0;
   private readonly areaMm2: Float64Array;
   private readonly widthAreaMm3: Float64Array;
   private readonly sheetAreaMm2: Float64Array;
@@ -298,10 +277,10 @@ function within(index: number, count: number): number {
   return Math.max(0, Math.min(count - 1, index));
 }
 
-/** Share of the judged field that pieces cover. */
-function coverageOf(blocks: readonly BlockSums[]): number {
+/** Share of the field that pieces cover, without what may be either. */
+function coverageOf(blocks: readonly BlockSums[], rivalledMm2: number): number {
   let covered = 0;
-  let judged = 0;
+  let judged = rivalledMm2;
   for (const block of blocks) {
     for (const name of MATERIAL_CLASSES) covered += block.areaMm2[name];
     judged += block.fieldMm2 - block.unjudgedMm2;

@@ -17,6 +17,8 @@ export interface ClassMap {
   readonly gaps?: Uint8Array;
   /** Areas by the model's own rule, where they are not to be counted from the labels. */
   readonly areas?: AreaTiles;
+  /** Metal's part, of 255, at pixels that might be metal in another likely light: what is called insulation there is measured, but not judged (doubtfulLight.ts). */
+  readonly rivalled?: Uint8Array;
 }
 
 /** Areas of the classes, summed over squares of the box. */

@@ -5,7 +5,7 @@ import type { Surface } from '../photo/surface';
 import { callClasses, favourOf, Tally } from './callClasses';
 import type { ClassMap } from './classMap';
 import { type CoveredShares, coverFromShares } from './cover';
-import { isTorn, OTHER_LIGHTS, underGains } from './doubtfulLight';
+import { isTorn, markRivalled, marksOnMap, OTHER_LIGHTS, underGains } from './doubtfulLight';
 import { boundsOf, fieldBoxOf } from './fieldBox';
 import type { FieldGrid } from './fieldCopy';
 import { gapsBetween } from './gaps';
@@ -36,8 +36,8 @@ const PRIOR_TAKEN_BACK = 0.4;
  * from likeliest classes and summed probabilities together (areaRule.ts). Covered shares of thin parts come from the probability
  * of bare surface. Nothing outside the field is read.
  *
- * @param light.source - `none`: the field is read in other lights too, and what is copper in one and insulation in another
- *   stays unjudged
+ * @param light.source - `none`: the field is read in other lights too; what is copper in one and insulation in another stays
+ *   unjudged, and insulation that might be metal in one of them is marked
  * @param head - a last layer fitted to taught spots, in place of the model's own
  * @param grid - the class map's pixels, where they are not to be the photo's own
  */
@@ -69,6 +69,7 @@ export async function segmentByModel(
   const up = (n: number) => Math.ceil(n / SIZE_STEP) * SIZE_STEP;
   const target = { columns, rows, width: up(columns), height: up(rows) };
   const others: Uint8Array[] = [];
+  const rivalled = new Uint8Array(light.source === 'none' ? target.width * target.height : 0);
   for (const gains of light.source === 'none' ? OTHER_LIGHTS : []) {
     const calls = new Uint8Array(target.width * target.height);
     const other = seenRows(raster, surface, underGains(light, gains), seen, target);
@@ -76,6 +77,7 @@ export async function segmentByModel(
       other,
       (row, shares) => {
         for (let x = 0; x < target.width; x++) calls[row * target.width + x] = calledAt(shares, CLASSES * x, favour);
+        markRivalled(shares, favour, rivalled.subarray(row * target.width));
       },
       head,
     );
@@ -85,6 +87,7 @@ export async function segmentByModel(
   await model.read(
     seenRows(raster, surface, light, seen, target),
     (row, shares) => {
+      if (light.source === 'none') markRivalled(shares, favour, rivalled.subarray(row * target.width));
       for (const calls of others) doubt(shares, calls.subarray(row * target.width), favour);
       calling(row, shares);
     },
@@ -92,7 +95,8 @@ export async function segmentByModel(
   );
   const reach = Math.max(1, Math.round(GAP_REACH_PX / (scale * grid.reducedBy)));
   const gaps = gapsBetween(labels, covered, width, height, reach);
-  const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas() };
+  const rivals = light.source === 'none' ? { rivalled: marksOnMap(box, rivalled, target.width, { down, across }) } : {};
+  const map = { width, height, columnOffset, rowOffset, labels, gaps, areas: tally.areas(), ...rivals };
   return coverFromShares(map, thinParts(labels, width, height), new SharesCalled(covered));
 }
 
