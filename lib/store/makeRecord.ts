@@ -1,47 +1,34 @@
 import 'server-only';
 import { randomInt } from 'node:crypto';
-import { type ContractLimits, contractClass } from '../conformity/contractLimits';
-import type { DecisionRule } from '../conformity/decide';
-import type { LimitClass } from '../conformity/limit';
 import { NOT_LOOKED_FOR } from '../conformity/notLookedFor';
-import { PUBLISHED_CLASSES } from '../conformity/publishedClasses';
-import { type Narrowing, settlementOf } from '../conformity/settle';
-import { type LimitStanding, type Standing, standingOf } from '../conformity/standing';
 import { TrayError } from '../errors/TrayError';
 import { checkSchema } from '../grade/checkEntry';
 import { lockedIsChecked } from '../grade/lockedCopper';
-import { perSpreadUOf, spreadSamplingOf } from '../grade/samplingPlan';
 import { withStrippedCopper } from '../grade/strippedCopper';
-import { type Component, GRADED, type Graded } from '../material/classes';
-import type { Material } from '../material/material';
+import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
-import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { canonicalJson } from '../report/canonicalJson';
-import { carryOverWarning } from '../report/carryOver';
-import { agreementWithPhotos, contradictionSentence, disagreementSentence } from '../report/checkSentences';
+import { agreementWithPhotos } from '../report/checkSentences';
 import { checkText } from '../report/checkText';
-import type { CleanlinessRecord, RecordPicture, RecordStanding } from '../report/recordSchema';
-import { amountsSeen, warningsBySpread } from '../report/recordSeen';
-import type { WorkedRun } from './analysis';
+import type { CleanlinessRecord, RecordPicture } from '../report/recordSchema';
+import { amountsSeen } from '../report/recordSeen';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { drawBoard } from './drawnRun';
 import { ENGINE_VERSION } from './engineVersion';
 import { getMaterial } from './materials';
 import { drawRecordPictures, type PicturedPhoto } from './recordPictures';
+import { type AskedStandings, standingsOf } from './recordStandings';
+import { correctionsOf, warningsOf } from './recordWarnings';
 import { sha256Of } from './sealRecord';
 import { getMatPrint } from './settings';
 import { explainBoard, labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */
-export interface RecordEntry {
+export interface RecordEntry extends AskedStandings {
   readonly issuer: CleanlinessRecord['issuer'];
   readonly sampling: CleanlinessRecord['sampling'];
-  readonly rule: DecisionRule;
-  /** Published class to set the product against, by id. */
-  readonly classId?: string | undefined;
-  readonly contract?: ContractLimits | undefined;
 }
 
 /** Pictures of so many spreads go on a record; all photos are listed by their checksum. */
@@ -71,13 +58,10 @@ export async function makeRecord(
   const material = await getMaterial(store, board.run.material);
   const readings = spreadsOf(photos);
   const print = await getMatPrint(store);
-  const limits = classesOf(entry).map((one) => standingOf({ estimates: composition, draws }, one, entry.rule));
-  const ofCopper = limits.some((one) => one.limits.some(({ verdict }) => verdict === 'notDecided'))
-    ? await narrowingOf(store, pool, board, label, readings.length)
-    : undefined;
-  // all that is foreign is what is not copper, so it narrows alike
-  const narrowing = ({ limit: { share }, measured }: LimitStanding) =>
-    share === 'copper' || share === 'foreign' ? ofCopper : narrowingOfShare(readings, material, share, measured);
+  const narrowingOfCopper = async () => {
+    const explained = (await explainBoard(store, pool, board)).products[label];
+    return explained && { spreads: readings.length, perSpreadU: explained.perSpreadU, otherU: explained.otherU };
+  };
   const checks = product.checks.map(({ entry: check, spreadId }) =>
     checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
   );
@@ -97,7 +81,7 @@ export async function makeRecord(
     sampling: entry.sampling,
     composition,
     rule: entry.rule,
-    standings: limits.map((one) => standingLine(one, entry.rule, narrowing)),
+    standings: await standingsOf(entry, { composition, draws, readings, material }, narrowingOfCopper),
     seen: amountsSeen(readings, material),
     checks,
     ...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),
@@ -171,119 +155,6 @@ function compositionOf(measured: Readonly<Partial<Record<Graded, Estimate>>>): R
       return share === undefined ? notGraded() : [name, share];
     }),
   ) as Record<Graded, Estimate>; // every component is listed
-}
-
-function classesOf({ classId, contract }: RecordEntry): readonly LimitClass[] {
-  return [
-    ...PUBLISHED_CLASSES.filter(({ id }) => id === classId),
-    ...(contract === undefined ? [] : [contractClass(contract)]),
-  ];
-}
-
-async function narrowingOf(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  label: string,
-  spreads: number,
-): Promise<Narrowing | undefined> {
-  const explained = (await explainBoard(store, pool, board)).products[label];
-  return explained && { spreads, perSpreadU: explained.perSpreadU, otherU: explained.otherU };
-}
-
-/** How the share of a component other than copper narrows: what its pieces' scatter does not explain stays. */
-function narrowingOfShare(
-  readings: ReturnType<typeof spreadsOf>,
-  material: Material,
-  component: Component,
-  measured: Estimate,
-): Narrowing {
-  const spreads = readings.length;
-  const perSpreadU = perSpreadUOf(spreadSamplingOf(readings, material, component));
-  const otherU = Math.sqrt(Math.max(0, standardUncertaintyOf(measured) ** 2 - perSpreadU ** 2 / spreads));
-  return { spreads, perSpreadU, otherU };
-}
-
-function standingLine(
-  standing: Standing,
-  rule: DecisionRule,
-  narrowing: (line: LimitStanding) => Narrowing | undefined,
-): RecordStanding {
-  const { id, kind, name, item, conditions } = standing.class;
-  return {
-    id,
-    kind,
-    name,
-    item,
-    limits: standing.limits.map((line) => {
-      const { limit, measured, probability, verdict } = line;
-      const settlement = settlementOf(line, rule, narrowing(line));
-      return {
-        share: limit.share,
-        side: limit.side,
-        fraction: limit.fraction,
-        isOnEach: limit.isOnEach === true,
-        source: { ...limit.source },
-        measured,
-        ...(probability === undefined ? {} : { probability }),
-        verdict,
-        ...(settlement === undefined ? {} : { settlement }),
-      };
-    }),
-    ...(standing.closest === undefined ? {} : { closest: standing.closest }),
-    ...(standing.together === undefined ? {} : { together: { ...standing.together } }),
-    conditions: [...conditions],
-  };
-}
-
-async function correctionsOf(
-  store: Store,
-  { id, spreads }: ProductOnBoard,
-  runMaterial: string,
-): Promise<CleanlinessRecord['corrections']> {
-  const photos = spreads.flatMap((spread) => spread.photos);
-  const { taken } = await store.db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .select((eb) => eb.fn.countAll<number>().as('taken'))
-    .where('spread.product_id', '=', id)
-    .where('photo.deleted_at', 'is not', null)
-    .executeTakeFirstOrThrow();
-  const names = new Set(photos.map(({ choice }) => choice.material ?? runMaterial));
-  const materials = await Promise.all([...names].map((name) => getMaterial(store, name)));
-  return {
-    cornersByHand: photos.filter(({ choice }) => choice.corners !== undefined).length,
-    readingByHand: photos.filter(({ choice }) => choice.method !== 'auto' || choice.material !== undefined).length,
-    photosTakenOut: Number(taken),
-    spotsTaught: materials.reduce((sum, { spots = [] }) => sum + spots.length, 0),
-  };
-}
-
-function warningsOf(
-  { run, products }: RunBoard,
-  product: ProductOnBoard,
-  { account, sorting, checked }: WorkedRun,
-): string[] {
-  const photos = product.spreads.flatMap(({ number, photos: shown }) =>
-    shown.map(({ analysis, state }) => ({ spread: number, warnings: analysis?.warnings ?? [], state })),
-  );
-  const refused = photos.filter(({ state }) => state.kind === 'refused').length;
-  const carryOver = carryOverWarning(run.settings);
-  const contradiction = contradictionSentence(sorting);
-  const label = labelsOf(products).get(product.id) ?? '';
-  const disagreement = checked[label] && disagreementSentence(checked[label]);
-  const isOwn = ({ code, message }: { readonly code: string; readonly message: string }) =>
-    code === 'balance-does-not-close' || message.includes(label);
-  return [
-    ...warningsBySpread(photos),
-    ...(refused === 0
-      ? []
-      : [`${refused} ${refused === 1 ? 'photo' : 'photos'} could not be read; the figures leave them out.`]),
-    ...(carryOver === undefined ? [] : [carryOver.message]),
-    ...account.warnings.filter(isOwn).map(({ message }) => message),
-    ...(disagreement === undefined ? [] : [disagreement]),
-    ...(contradiction === undefined ? [] : [contradiction]),
-  ];
 }
 
 /** The first photo of the first spreads; the first of all also enlarged. */
