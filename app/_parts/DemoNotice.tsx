@@ -7,7 +7,7 @@ export function DemoNotice() {
     <div className="caution">
       <p>
         <strong>Demonstration: invented, rendered pictures.</strong> No real yard, lot or run stands behind it. The
-        figures were worked out on this machine from the pictures and the invented weights.
+        figures are worked out on this machine from the pictures and the invented weights.
       </p>
     </div>
   );

@@ -29,8 +29,14 @@ export function RerunForm({
       )}
       <div className="field">
         <label htmlFor="field-from">The rerun splits like</label>
-        <select id="field-from" name="from" value={from} onChange={(event) => setFrom(event.target.value)}>
-          <option value="this">this run (hopeful: middlings hold the awkward pieces)</option>
+        <select
+          id="field-from"
+          name="from"
+          value={from}
+          aria-describedby={from === 'this' ? 'field-from-hint' : undefined}
+          onChange={(event) => setFrom(event.target.value)}
+        >
+          <option value="this">this run</option>
           <option value="assumed">shares that I enter</option>
           {runs.map(({ id, name }) => (
             <option key={id} value={id}>
@@ -38,6 +44,11 @@ export function RerunForm({
             </option>
           ))}
         </select>
+        {from === 'this' ? (
+          <p className="hint" id="field-from-hint">
+            This is the hopeful side: middlings hold the awkward pieces.
+          </p>
+        ) : null}
       </div>
       {from === 'assumed' ? (
         <div className="pair">

@@ -1,27 +1,30 @@
-import type { RerunSplit } from '@/lib/balance/rerunCircuit';
+import type { RunAccount } from '@/lib/balance/runAccount';
 import { rerunCannotSentence, rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
-import type { DrawnRun } from '@/lib/store/analysis';
 import type { PriceSheet } from '@/lib/value/priceSheet';
-import { type RerunPass, rerunAccountOf } from '@/lib/value/rerunAccount';
+import type { RerunAccount, RerunPass } from '@/lib/value/rerunAccount';
 import { EstimateCell } from './EstimateCell';
 
-/** Recovery, grade and load after each rerun, and whether one rerun pays. */
+/**
+ * Recovery, grade and load after each rerun, and whether one rerun pays.
+ *
+ * @param account - undefined where it can't be worked out
+ * @param run - the run whose middlings would be fed again
+ */
 export function RerunResult({
-  drawn,
-  split,
+  account,
+  run,
+  isSplitKnown,
   sheet,
-  batchKg,
 }: {
-  readonly drawn: DrawnRun;
-  readonly split: RerunSplit | undefined;
+  readonly account: RerunAccount | undefined;
+  readonly run: RunAccount;
+  readonly isSplitKnown: boolean;
   readonly sheet: PriceSheet;
-  readonly batchKg?: number;
 }) {
-  const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
   if (account === undefined) {
     return (
       <section>
-        <p className="lead">{rerunCannotSentence(drawn.account, split !== undefined)}</p>
+        <p className="lead">{rerunCannotSentence(run, isSplitKnown)}</p>
       </section>
     );
   }

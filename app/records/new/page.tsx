@@ -6,27 +6,29 @@ import { CONTRACT_FIELDS, typedRecord } from '@/app/_forms/recordForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { NumberField, SelectField, TextField } from '@/app/_parts/Fields';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { PUBLISHED_CLASSES } from '@/lib/conformity/publishedClasses';
 import { getProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
 import { lastRecordEntry } from '@/lib/store/recordEntry';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Make the record' };
 
 const RULE_OPTIONS = [
-  { value: '5', label: 'Guarded, wrong at most 5 times in 100' },
-  { value: '2.5', label: 'Guarded, wrong at most 2.5 times in 100' },
-  { value: '1', label: 'Guarded, wrong at most once in 100' },
-  { value: '10', label: 'Guarded, wrong at most 10 times in 100' },
-  { value: '20', label: 'Guarded, wrong at most 20 times in 100' },
-  { value: 'simple', label: 'Simple acceptance: the best value alone decides' },
+  { value: '5', label: 'Guarded, 5 wrong in 100' },
+  { value: '2.5', label: 'Guarded, 2.5 wrong in 100' },
+  { value: '1', label: 'Guarded, 1 wrong in 100' },
+  { value: '10', label: 'Guarded, 10 wrong in 100' },
+  { value: '20', label: 'Guarded, 20 wrong in 100' },
+  { value: 'simple', label: 'Simple: the best value decides' },
 ];
 
 /** Make the cleanliness record of one product. */
 export default async function NewRecord({ searchParams }: PageProps<'/records/new'>) {
   const { product: given } = await searchParams;
-  const { store } = await theStore();
+  const { store, pool } = await theStore();
   const product = await findOr404(String(given), (id) => getProduct(store, id));
   const last = await lastRecordEntry(store);
   const typed: Record<string, string> = last === undefined ? {} : typedRecord(last);
@@ -34,6 +36,7 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
     <>
       <Trail steps={[{ href: `/runs/${product.runId}/products/${product.id}`, label: product.name }]} />
       <h1>Make the record of {product.name}</h1>
+      <ReadingProgress run={product.runId} initial={await progressOf(store, product.runId, pool.size)} />
       <p className="narrow">
         The record holds the product as it stands now, with pictures, and is sealed. It takes some seconds. An earlier
         record of this product then says that it has been superseded.
@@ -64,7 +67,13 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
             ...PUBLISHED_CLASSES.map(({ id, name, item }) => ({ value: id, label: `${name}: ${item}` })),
           ]}
         />
-        <SelectField name="rule" label="Decision rule" initial={typed.rule ?? '5'} options={RULE_OPTIONS} />
+        <SelectField
+          name="rule"
+          label="Decision rule"
+          hint="A guarded rule says that a limit is met only where that is wrong at most so often."
+          initial={typed.rule ?? '5'}
+          options={RULE_OPTIONS}
+        />
         <fieldset>
           <legend>Limits of a contract (optional)</legend>
           <div className="pair">

@@ -5,11 +5,13 @@ import { EstimateCell } from '@/app/_parts/EstimateCell';
 import { FlowPicture } from '@/app/_parts/FlowPicture';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { FLOWS, type Flow, type FlowDiagram, flowDiagramOf } from '@/lib/report/flowDiagram';
 import { massHead } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -30,6 +32,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
       <h1>
         {flowName(flow)} from feed to bins, {run.name}
       </h1>
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       <CarryOverNote settings={run.settings} />
       <nav aria-label="What is shown" className="actions">
         {FLOWS.map((one) => (

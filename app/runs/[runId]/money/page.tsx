@@ -4,6 +4,7 @@ import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { MoneyTables } from '@/app/_parts/MoneyTables';
 import { PrintButton } from '@/app/_parts/PrintButton';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { TornadoPlot, TornadoTable } from '@/app/_parts/TornadoPlot';
 import { Trail } from '@/app/_parts/Trail';
 import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/moneySentences';
@@ -11,6 +12,7 @@ import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -31,6 +33,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>What it is worth: {run.name}</h1>
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       <CarryOverNote settings={run.settings} />
       <p className="lead">{metalSentence(value, sheet.perTon)}</p>
       {kept === undefined ? (

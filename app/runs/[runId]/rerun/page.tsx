@@ -6,6 +6,7 @@ import { splitFrom } from '@/app/_parts/askedRerun';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { RerunForm } from '@/app/_parts/RerunForm';
 import { RerunResult } from '@/app/_parts/RerunResult';
 import { Trail } from '@/app/_parts/Trail';
@@ -14,10 +15,12 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
+import { progressOf } from '@/lib/store/progress';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { rerunAccountOf } from '@/lib/value/rerunAccount';
 
 export const metadata: Metadata = { title: 'Rerun the middlings?' };
 
@@ -44,14 +47,16 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
   const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
   const kept = await latestPrices(store);
   const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+  const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>Rerun the middlings of {run.name}?</h1>
+      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
       <CarryOverNote settings={run.settings} />
       <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
       {problems.length > 0 ? null : (
-        <RerunResult drawn={drawn} split={split} sheet={sheet} {...(batchKg === undefined ? {} : { batchKg })} />
+        <RerunResult account={account} run={drawn.account} isSplitKnown={split !== undefined} sheet={sheet} />
       )}
       <p className="narrow">
         {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
@@ -61,7 +66,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
           {kept === undefined ? 'Enter prices' : 'Change prices'}
         </Link>
         <PrintButton />
-        {problems.length > 0 ? null : (
+        {account === undefined ? null : (
           <>
             <a className="button quiet" href={`/runs/${run.id}/rerun/rerun.csv?${new URLSearchParams(typed)}`} download>
               Save as a table (CSV)
