@@ -58,7 +58,7 @@ export default async function Today() {
         <p>
           {demo === undefined
             ? 'A made-up run with rendered pictures shows how Deckside works. It is read from scratch when it is loaded.'
-            : 'The demonstration run is invented and its pictures are rendered, not photographed. Its figures were worked out here.'}
+            : 'The demonstration run is invented and its pictures are rendered, not photographed. Its figures are worked out here.'}
         </p>
         <DemoActions loaded={lots.some((lot) => lot.demo)} />
       </section>

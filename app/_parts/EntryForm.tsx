@@ -27,12 +27,15 @@ export function EntryForm({
   submit,
   children,
   beside,
+  isAside = false,
 }: {
   readonly action: (before: FormState, form: FormData) => Promise<FormState>;
   readonly submit: string;
   readonly children: ReactNode;
   /** Stands next to the main button, a link to leave for example. */
   readonly beside?: ReactNode;
+  /** It is not what most people come to the page for: its button does not stand out. */
+  readonly isAside?: boolean;
 }) {
   const [state, send, pending] = useActionState(action, FRESH_FORM);
   return (
@@ -42,7 +45,7 @@ export function EntryForm({
         {children}
       </Sent.Provider>
       <div className="form-end">
-        <button type="submit" className="button main" disabled={pending}>
+        <button type="submit" className={isAside ? 'button' : 'button main'} disabled={pending}>
           {pending ? 'Saving …' : submit}
         </button>
         {beside}

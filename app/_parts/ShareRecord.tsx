@@ -38,7 +38,7 @@ export function ShareRecord({
         </button>
       </form>
       {address === undefined ? null : (
-        <div className="note" role="status">
+        <div className="note made-link" role="status">
           <p>
             Copy the link now; it is not shown again. It works where this address can be reached:{' '}
             <a className="long-address" href={address}>

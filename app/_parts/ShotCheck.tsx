@@ -43,5 +43,5 @@ export function ShotCheck({
 
 const TITLES = {
   looking: 'Looking at the photo …',
-  unseen: 'The photo is kept. This browser cannot show it; the full reading tells how it is.',
+  unseen: 'This browser cannot show the picture. Once sent, it is read all the same.',
 } as const;

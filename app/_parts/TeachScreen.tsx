@@ -108,6 +108,19 @@ export function TeachScreen(props: {
           ))}
         </ul>
       </fieldset>
+      <PictureStage
+        photo={photo}
+        label="The photo to teach on"
+        draw={draw}
+        pick={tap}
+        {...(isBrush ? { brush } : {})}
+      />
+      <p role="status" className="piece-words">
+        {message ??
+          (open === undefined
+            ? 'The photo is being made ready …'
+            : 'Zoom in and tap the middle of a piece. The outlines follow.')}
+      </p>
       <fieldset className="plain">
         <legend className="field-label">Size of a spot</legend>
         <div className="legend">
@@ -132,19 +145,6 @@ export function TeachScreen(props: {
           Show outlines
         </button>
       </div>
-      <PictureStage
-        photo={photo}
-        label="The photo to teach on"
-        draw={draw}
-        pick={tap}
-        {...(isBrush ? { brush } : {})}
-      />
-      <p role="status" className="piece-words">
-        {message ??
-          (open === undefined
-            ? 'The photo is being made ready …'
-            : 'Zoom in and tap the middle of a piece. The outlines follow.')}
-      </p>
       <TaughtList lessons={lessons} photoId={photoId} />
       <details>
         <summary>The whole photo shows one thing</summary>

@@ -52,7 +52,7 @@ export default async function RecordPage({ params }: PageProps<'/records/[record
           <section>
             <h2>Withdraw it</h2>
             <p>It stays reachable and says that it was withdrawn, and why.</p>
-            <EntryForm action={withdraw} submit="Withdraw this record">
+            <EntryForm action={withdraw} submit="Withdraw this record" isAside>
               <input type="hidden" name="id" value={kept.id} />
               <TextField name="reason" label="Why it is withdrawn" />
             </EntryForm>
