@@ -71,7 +71,7 @@ export function rerunText(rerun: RerunAccount, sheet: PriceSheet | undefined): s
     ...rerunSentences(rerun, sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' })).map((told) => `  ${told}`),
     line(['', 'copper recovery', 'copper grade', 'fed again, of the feed']),
     ...rerun.passes.map(({ reruns, recovery, grade, fedAgain }) =>
-      line([rerunsName(reruns), shown(recovery), shown(grade), shown(fedAgain)]),
+      line([rerunsName(reruns), shown(recovery), shown(grade), reruns === 0 ? 'none' : shown(fedAgain)]),
     ),
   ].join('\n');
 }

@@ -29,6 +29,11 @@ export function RerunForm({
       )}
       <div className="field">
         <label htmlFor="field-from">The rerun splits like</label>
+        {from === 'this' ? (
+          <p className="hint" id="field-from-hint">
+            Like this run is the hopeful side: middlings hold the awkward pieces.
+          </p>
+        ) : null}
         <select
           id="field-from"
           name="from"
@@ -44,11 +49,6 @@ export function RerunForm({
             </option>
           ))}
         </select>
-        {from === 'this' ? (
-          <p className="hint" id="field-from-hint">
-            This is the hopeful side: middlings hold the awkward pieces.
-          </p>
-        ) : null}
       </div>
       {from === 'assumed' ? (
         <div className="pair">

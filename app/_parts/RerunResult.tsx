@@ -2,7 +2,7 @@ import type { RunAccount } from '@/lib/balance/runAccount';
 import { rerunCannotSentence, rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
 import type { PriceSheet } from '@/lib/value/priceSheet';
 import type { RerunAccount, RerunPass } from '@/lib/value/rerunAccount';
-import { EstimateCell } from './EstimateCell';
+import { EstimateCell, TextCell } from './EstimateCell';
 
 /**
  * Recovery, grade and load after each rerun, and whether one rerun pays.
@@ -63,7 +63,11 @@ function PassesTable({ passes }: { readonly passes: readonly RerunPass[] }) {
             <th scope="row">{rerunsName(reruns)}</th>
             <EstimateCell head={HEADS.recovery} estimate={recovery} percent />
             <EstimateCell head={HEADS.grade} estimate={grade} percent />
-            <EstimateCell head={HEADS.again} estimate={fedAgain} percent />
+            {reruns === 0 ? (
+              <TextCell head={HEADS.again}>none</TextCell>
+            ) : (
+              <EstimateCell head={HEADS.again} estimate={fedAgain} percent />
+            )}
           </tr>
         ))}
       </tbody>

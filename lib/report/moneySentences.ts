@@ -154,6 +154,7 @@ export function paybackText({ paybackYears }: RunValue): string | undefined {
   if (paybackYears === undefined) return undefined;
   const { value, low, high } = paybackYears;
   if (!Number.isFinite(value)) return 'never at these prices';
+  if (high * 12 < 1) return 'under a month';
   const [unit, per] = value < 2 ? ['months', 12] : ['years', 1];
   if (!Number.isFinite(high)) return `${printNumber(value * per, 0)} ${unit} (${printNumber(low * per, 0)} to never)`;
   const printed = printEstimate({ value, low, high }, per, 1);

@@ -41,6 +41,7 @@ test('what an input does is told as a move of the margin, and a payback of weeks
   expect(text(paybackText({ ...value, paybackYears: { value: 3.1, low: 2.4, high: 4.2 } }))).toBe(
     '3.1 years (2.4 to 4.2)',
   );
+  expect(text(paybackText({ ...value, paybackYears: { value: 1e-4, low: 1e-4, high: 2e-4 } }))).toBe('under a month');
   const never = { value: 3.1, low: 2.4, high: Number.POSITIVE_INFINITY };
   expect(text(paybackText({ ...value, paybackYears: never }))).toBe('3 years (2 to never)');
 });

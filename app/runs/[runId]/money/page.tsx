@@ -57,8 +57,9 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
           <h2>What moves the margin</h2>
           <p className="narrow">
             Each input goes from the low to the high end of its range while the others stay: measured ones over their
-            range (dark), entered ones by what you let them vary (light). Copper in the waste and recovery of one run
-            move against each other, so their bars overstate what they do together; the range of the margin knows that.
+            range (full bars), entered ones by what you let them vary (open bars). Copper in the waste and recovery of
+            one run move against each other, so their bars overstate what they do together; the range of the margin
+            knows that.
           </p>
           <TornadoPlot value={value} sheet={sheet} />
           <TornadoTable value={value} sheet={sheet} />
