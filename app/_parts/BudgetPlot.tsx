@@ -28,7 +28,13 @@ export function BudgetPlot({ budget }: Explained) {
           <text x={MARGIN} y={k * ROW + 14}>
             {`${CAUSE_NAMES[cause]}, ${printVarianceShare(varianceShare)}`}
           </text>
-          <rect className="bar" x={MARGIN} y={k * ROW + 20} width={Math.max(1, x(varianceShare))} height={BAR} />
+          <rect
+            className="bar measured"
+            x={MARGIN}
+            y={k * ROW + 20}
+            width={Math.max(1, x(varianceShare))}
+            height={BAR}
+          />
         </g>
       ))}
     </svg>
