@@ -43,5 +43,5 @@ export function ShotCheck({
 
 const TITLES = {
   looking: 'Looking at the photo …',
-  unseen: 'This browser cannot show the picture. Once sent, it is read all the same.',
+  unseen: 'This browser cannot show the picture. The reading tells whether it is of use.',
 } as const;
