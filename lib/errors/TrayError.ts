@@ -32,4 +32,9 @@ export class TrayError extends Error {
   ) {
     super(message, options);
   }
+
+  /** The server's build gives pages and routes each a copy of this class: what one of them threw the others must know too. */
+  static override [Symbol.hasInstance](thing: unknown): thing is TrayError {
+    return thing instanceof Error && thing.name === 'TrayError';
+  }
 }
