@@ -96,7 +96,7 @@ function addRow(
   return k;
 }
 
-/** Add metal's part of one row's insulation that metal rivals to what is not judged, though areas hold it: it widens the range and moves no share. */
+/** Add metal's part of one row's insulation that metal rivals to what is not judged, though areas hold it: no share moves. */
 function addRivalled(grid: BlockGrid, parts: Uint8Array, columnOffset: number, line: FieldLine): void {
   for (const [column, part] of parts.entries()) {
     if (part === 0) continue;

@@ -94,7 +94,7 @@ export function rivalledInsulation({ labels, rivalled }: ClassMap): Uint8Array |
  * The map as it is shown: insulation that metal rivals is not judged.
  *
  * Pieces are measured before, since holes in them would make them narrow, and areas stay as they are: they rest on summed probabilities, the best
- * guess of how much there is where single pixels can't be told. What is left out here widens the range by metal's part of it (readSpread.ts).
+ * guess of how much there is where single pixels can't be told. Metal's part of what is left out here adds to the area not judged (readSpread.ts).
  */
 export function leaveRivalledOut(map: ClassMap): ClassMap {
   const rivalled = rivalledInsulation(map);
