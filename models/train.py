@@ -5,10 +5,12 @@
   begin=CHECKPOINT (weights to go on from), save (steps between checkpoints OUT/TAG-now.pt)
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
   skip=NAME[,NAME...] (scenes that are kept out)
+  tail=1 (goes on with a trained network: only the way up is trained, normalisation and loss weights stay as they are)
+  lay=SHARE (of the crops: bare surface is replaced by photographed ground, and a third as often insulation's skin, so that no photograph tells itself by its grain)
 Several devices: torchrun --nproc_per_node=N train.py ...; each draws crops of its own, the gradients are averaged, the first writes.
 Needs PyTorch, numpy, OpenCV. Targets are soft: a pixel at the working scale holds the share of each class that the finer
 mask shows inside it, so that the mean probability estimates covered area also where strands are thinner than a pixel.
-Mask value 6 says "no metal": its target is the net's own reading with the metals taken out, so it teaches nothing else.
+Mask value 6 says "no metal": its target is the net's own reading with metals, stone and steel taken out, so it teaches nothing else.
 The loss weighs rare classes up (share ** -0.35); the weights are taken out of the last bias on export, so that outputs
 are calibrated to the class shares of the training crops ('prior' in the results)."""
 import sys, os, json, time, math, zlib, copy, glob
@@ -17,7 +19,7 @@ from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
 from network import Net, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000)
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
@@ -53,6 +55,9 @@ SC = torch.ones(SCENES, device=dev); GN = torch.ones(SCENES, 3, device=dev); loo
 spots = {c: [] for c in range(1, 6)}; joined = {}; filled = 0; pick_w = np.zeros(0)
 
 
+has_metal = lambda s: s['product'] in ('copper', 'white')                # photographed coins
+
+
 def add(pack, listing='meta.json', test=False):
     """puts the training scenes of a pack into the store (its size is fixed, so nothing is compiled anew)"""
     global filled, pick_w
@@ -67,7 +72,7 @@ def add(pack, listing='meta.json', test=False):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': .9, 'odd': .8, 'drawn': .6, 'photo': .8}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': 1.2, 'odd': .8, 'drawn': .5, 'photo': 3.0 if has_metal(meta[i]) else .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
@@ -122,6 +127,17 @@ def sample(k, M, ctr, size):
     hot = F.one_hot(lab.clamp(max=NO_METAL).long(), C + 1).float() * ok[..., None]
     hot = F.avg_pool2d(hot.view(n, 2 * size, 2 * size, C + 1).permute(0, 3, 1, 2), 2); wt = hot.sum(1, keepdim=True)
     return img, hot / wt.clamp(min=1e-6), (wt > .99).float(), loose[k]
+
+
+def lay(r, l):
+    """puts photographed ground under (A['lay'] of the crops) and on the insulation of (0.3 times as many) rendered crops"""
+    n, _, size, _ = r.shape; k = torch.from_numpy(rng.choice([k for k, i in enumerate(train) if meta[i]['set'] == 'photo' and not has_metal(meta[i])], n)).to(dev); half = size / 2
+    f = SC[k] / S / torch.exp(U(math.log(.6), math.log(1.6), n)); th = U(0, 2 * math.pi, n)
+    M = torch.stack([torch.stack([torch.cos(th) * f, -torch.sin(th) * f], 1), torch.stack([torch.sin(th) * f, torch.cos(th) * f], 1)], 1)
+    lo = torch.minimum((half * 1.45 * f)[:, None].expand(-1, 2), WH[k].float() / 2); ctr = U(0, 1, n, 2) * WH[k].float(); ctr = torch.maximum(torch.minimum(ctr, WH[k] - lo), lo)
+    p, _, ok, _ = sample(k, M, ctr, size); p = p * torch.exp(N_(.35, n, 1, 1, 1)); real = (l[:, NO_METAL:].amax((1, 2, 3), keepdim=True) < .01).float() * ok
+    for c, share in ((0, A['lay']), (4, .3 * A['lay'])): q = l[:, c:c + 1] * some(share, n) * real; r = r * (1 - q) + p * q
+    return r
 
 
 def hue(r, ang, gain):
@@ -225,7 +241,11 @@ say('parameters %d, multiply-adds per pixel %d' % cost(net))
 if A['begin']: net.load_state_dict(torch.load(A['begin'], map_location=dev)['net'])
 ema = copy.deepcopy(net).eval()
 decay = [p for n, p in net.named_parameters() if p.ndim == 4]; rest = [p for n, p in net.named_parameters() if p.ndim != 4]
-opt = torch.optim.AdamW([dict(params=decay, weight_decay=A['wd']), dict(params=rest, weight_decay=0)], lr=A['lr'], fused=dev == 'cuda')
+groups = [dict(params=decay, weight_decay=A['wd']), dict(params=rest, weight_decay=0)]
+if A['tail']:
+    net.eval(); up = [p for n, p in net.named_parameters() if n[0] in 'ujfh']; groups = [dict(params=up, weight_decay=0)]
+    for p in net.parameters(): p.requires_grad_(any(p is q for q in up))
+opt = torch.optim.AdamW(groups, lr=A['lr'], fused=dev == 'cuda')
 run = torch.compile(net) if A['compile'] and dev == 'cuda' else net
 if A['compile'] and dev == 'cuda': augment = torch.compile(augment, dynamic=False); sample = torch.compile(sample, dynamic=False)
 @torch.no_grad()
@@ -238,7 +258,9 @@ def measure():
 
 torch.manual_seed(A['seed'] + 1000 * RANK); prior = measure()
 if WORLD > 1: dist.broadcast(prior, 0)
-cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum(); METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 1], device=dev).view(1, -1, 1, 1)
+cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum()
+if A['tail']: K = torch.load(A['begin'], map_location=dev); cw, prior = K['cw'], K['prior']
+METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 0], device=dev).view(1, -1, 1, 1)
 say('prior', [round(x, 4) for x in prior.tolist()], 'weights', [round(x, 3) for x in cw.tolist()])
 taken = set(); step = 0; seen = 0.0; start = time.time(); log = []
 while True:
@@ -249,8 +271,8 @@ while True:
     done = step / A['steps'] if not A['seconds'] else clock / A['seconds']
     if done >= 1: break
     for g in opt.param_groups: g['lr'] = A['lr'] * min(1, (step + 1) / 200) * (.5 + .5 * math.cos(math.pi * done)) + 1e-6
-    with torch.no_grad(): r, l, w, lo = crops(A['batch'], A['crop']); x = augment(r, l, lo).contiguous(memory_format=torch.channels_last)
-    with torch.autocast(dev, dtype=torch.bfloat16): z = run(x)
+    with torch.no_grad(): r, l, w, lo = crops(A['batch'], A['crop']); r = lay(r, l) if A['lay'] else r; x = augment(r, l, lo).contiguous(memory_format=torch.channels_last)
+    with torch.autocast(dev, dtype=torch.bfloat16, enabled=dev == 'cuda'): z = run(x)
     with torch.no_grad(): q = torch.softmax(z.float(), 1) * METAL_FREE; l = l[:, :C] + l[:, NO_METAL:] * q / q.sum(1, keepdim=True).clamp(min=1e-6)
     loss = -((torch.log_softmax(z.float(), 1) * l * cw.view(1, -1, 1, 1)).sum(1, keepdim=True) * w).sum() / w.sum().clamp(min=1)
     if A['area']:                                                    # grades rest on area shares: each crop's shares, calibrated as on export, should come out too
@@ -258,9 +280,9 @@ while True:
         loss = loss + A['area'] * (((p - l) * w).sum((2, 3)) / n).abs().sum(1).mean()
     opt.zero_grad(set_to_none=True); loss.backward()
     if WORLD > 1:
-        flat = torch.cat([p.grad.flatten() for p in net.parameters()]); dist.all_reduce(flat); at = 0
-        for p in net.parameters(): p.grad.copy_(flat[at:at + p.numel()].view_as(p) / WORLD); at += p.numel()
-    torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0); opt.step(); step += 1
+        flat = torch.cat([p.grad.flatten() for p in net.parameters() if p.requires_grad]); dist.all_reduce(flat); at = 0
+        for p in (q for q in net.parameters() if q.requires_grad): p.grad.copy_(flat[at:at + p.numel()].view_as(p) / WORLD); at += p.numel()
+    torch.nn.utils.clip_grad_norm_([p for p in net.parameters() if p.requires_grad], 1.0); opt.step(); step += 1
     with torch.no_grad():
         m = min(.999, (1 + step) / (20 + step)); torch._foreach_lerp_([p for p in ema.state_dict().values() if p.dtype.is_floating_point], [p for p in net.state_dict().values() if p.dtype.is_floating_point], 1 - m)
     if step % (200 if dev == 'cuda' else 5) == 0:
