@@ -52,7 +52,7 @@ SKIP = set(A['skip'].split(',')); SCENES = 6000; PIXELS = A['room'] * 10 ** 6
 meta, data, train, held = [], [], [], []
 store = torch.zeros(PIXELS, 4, dtype=torch.uint8, device=dev); OFF = torch.zeros(SCENES, dtype=torch.long, device=dev); WH = torch.ones(SCENES, 2, dtype=torch.long, device=dev)
 SC = torch.ones(SCENES, device=dev); GN = torch.ones(SCENES, 3, device=dev); loose = torch.zeros(SCENES, dtype=torch.bool, device=dev); WHn = np.ones((SCENES, 2))
-spots = {c: [] for c in range(1, 6)}; joined = {}; filled = 0; pick_w = np.zeros(0)
+spots = {c: [] for c in range(1, 6)}; joined = {}; ground = []; filled = 0; pick_w = np.zeros(0)
 
 
 has_metal = lambda s: s['product'] in ('copper', 'white')                # photographed coins
@@ -67,12 +67,14 @@ def add(pack, listing='meta.json', test=False):
         if test or fold_of(s) == A['fold']: held.append(i); continue
         img, m = d; h, w = m.shape; k = len(train)
         if k >= SCENES or filled + w * h > PIXELS: say('no room for', s['name']); continue
-        train.append(i); store[filled:filled + w * h] = torch.from_numpy(np.concatenate([img, m[..., None]], -1).reshape(-1, 4)).to(dev)
+        train.append(i)
+        if s['set'] == 'photo' and not has_metal(s): ground.append(k)     # photographed surfaces that can be laid under others
+        store[filled:filled + w * h] = torch.from_numpy(np.concatenate([img, m[..., None]], -1).reshape(-1, 4)).to(dev)
         OFF[k] = filled; WH[k] = torch.tensor([w, h]); WHn[k] = (w, h); SC[k] = s['pxPerMm']; GN[k] = torch.tensor(s['gains']); loose[k] = s['surface'] == 'tray'; filled += w * h
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': 1.2, 'odd': .8, 'drawn': .5, 'photo': 3.0 if has_metal(meta[i]) else .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': 1.2, 'odd': .8, 'drawn': .5, 'photo': 5.0 if has_metal(meta[i]) else .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
@@ -131,7 +133,7 @@ def sample(k, M, ctr, size):
 
 def lay(r, l):
     """puts photographed ground under (A['lay'] of the crops) and on the insulation of (0.3 times as many) rendered crops"""
-    n, _, size, _ = r.shape; k = torch.from_numpy(rng.choice([k for k, i in enumerate(train) if meta[i]['set'] == 'photo' and not has_metal(meta[i])], n)).to(dev); half = size / 2
+    n, _, size, _ = r.shape; k = torch.from_numpy(rng.choice(ground, n)).to(dev); half = size / 2
     f = SC[k] / S / torch.exp(U(math.log(.6), math.log(1.6), n)); th = U(0, 2 * math.pi, n)
     M = torch.stack([torch.stack([torch.cos(th) * f, -torch.sin(th) * f], 1), torch.stack([torch.sin(th) * f, torch.cos(th) * f], 1)], 1)
     lo = torch.minimum((half * 1.45 * f)[:, None].expand(-1, 2), WH[k].float() / 2); ctr = U(0, 1, n, 2) * WH[k].float(); ctr = torch.maximum(torch.minimum(ctr, WH[k] - lo), lo)
@@ -259,7 +261,7 @@ def measure():
 torch.manual_seed(A['seed'] + 1000 * RANK); prior = measure()
 if WORLD > 1: dist.broadcast(prior, 0)
 cw = prior ** -A['wpow']; cw = cw / (cw * prior).sum()
-if A['tail']: K = torch.load(A['begin'], map_location=dev); cw, prior = K['cw'], K['prior']
+if A['begin']: K = torch.load(A['begin'], map_location=dev); cw, prior = K['cw'], K['prior'] if A['tail'] else prior      # the last bias was learnt with these weights
 METAL_FREE = torch.tensor([1., 0, 0, 0, 1, 0], device=dev).view(1, -1, 1, 1)
 say('prior', [round(x, 4) for x in prior.tolist()], 'weights', [round(x, 3) for x in cw.tolist()])
 taken = set(); step = 0; seen = 0.0; start = time.time(); log = []
