@@ -5,7 +5,6 @@ import {
   type Graded,
   MATERIAL_CLASSES,
   type MaterialClass,
-  perClass,
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
@@ -13,6 +12,7 @@ import { estimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
+import { excessBetween, type SpreadShares, spreadSharesOf, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
 import type { SharedErrors } from './sharedErrors';
@@ -42,8 +42,8 @@ export interface ProductGrade {
  * Grade of one product from the readings of its spreads (or of a single photo: one spread of one reading).
  *
  * Masses of the spreads are added, never their ratios averaged; several photos of one spread are averaged, since they
- * show the same pieces. Where the spreads scatter more than their sampling explains, the excess widens the interval
- * (DerSimonian and Laird's between-spread variance of the log mass ratio).
+ * show the same pieces. Where the spreads scatter more than what each has of its own explains, the excess widens the interval
+ * (`betweenSpreads.ts`).
  *
  * @param spreads - one list a spread, one reading a photo; at least one of each
  * @param productName - differs from product to product, so that their sampling errors are independent
@@ -60,23 +60,26 @@ export function gradeProduct(
   }
   const sums = spreadArrays(shared.draws);
   const scratch = spreadArrays(shared.draws);
-  const told: ToldSpread[] = [];
+  const told: ToldPhoto[] = [];
+  const shares: SpreadShares[] = [];
   for (const [s, photos] of spreads.entries()) {
+    const seen: SpreadShares[] = [];
     for (const reading of photos) {
       const spread = drawSpread(reading, material, shared, [productName, String(s)], {
         drawn: scratch,
         ofSpreads: spreads.length,
       });
       told.push({
-        samplingVariance: spread.samplingVariance,
         calledMm2: spread.calledMm2,
         calledMassG: spread.calledMassG,
-        meanMassG: MATERIAL_CLASSES.map((name) => meanOf(spread.massG[name])),
+        massG: MATERIAL_CLASSES.reduce((sum, name) => sum + meanOf(spread.massG[name]), 0),
       });
+      seen.push(spreadSharesOf(spread));
       addTo(sums, spread, photos.length);
     }
+    shares.push(togetherAsOne(seen));
   }
-  widenBetween(sums.massG, excessScatter(told), spreads.length, shared, productName);
+  widenBetween(sums.massG, excessBetween(shares), spreads.length, shared, productName);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
   const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
   const missing = belowDetection(told, sums.blankMm2, countPieces(spreads));
@@ -92,9 +95,9 @@ export function gradeProduct(
 }
 
 /** What is kept of a photo's draws once they are added to the product's. */
-interface ToldSpread extends Pick<SpreadDraws, 'samplingVariance' | 'calledMm2' | 'calledMassG'> {
-  /** Mean mass of each class, in the order of MATERIAL_CLASSES. */
-  readonly meanMassG: readonly number[];
+interface ToldPhoto extends Pick<SpreadDraws, 'calledMm2' | 'calledMassG'> {
+  /** Mean mass of all classes together, grams. */
+  readonly massG: number;
 }
 
 /** Add one photo's draws to the product's; several photos of one spread count as one together. Blanks are compared as called, photo by photo. */
@@ -145,14 +148,14 @@ function estimates<Name extends string>(
  *   Lippman-Hand, JAMA 249 (1983) 1743 (from memory)
  */
 function belowDetection(
-  spreads: readonly ToldSpread[],
+  spreads: readonly ToldPhoto[],
   blankMm2: SpreadArrays['blankMm2'],
   pieces: number,
 ): ReadonlyMap<Graded, number> {
   const below = new Map<Graded, number>();
-  const sumOf = (of: (spread: ToldSpread) => number) => spreads.reduce((total, spread) => total + of(spread), 0);
+  const sumOf = (of: (photo: ToldPhoto) => number) => spreads.reduce((total, spread) => total + of(spread), 0);
   const uncounted = 3 / Math.max(1, pieces);
-  const totalG = sumOf(({ meanMassG }) => meanMassG.reduce((total, grams) => total + grams, 0));
+  const totalG = sumOf(({ massG }) => massG);
   for (const component of COMPONENTS) {
     const blank = blankMm2[component].slice();
     if (sumOf(({ calledMm2 }) => calledMm2[component]) > quantileWithin(blank, blank.length, 0.95)) continue;
@@ -170,7 +173,12 @@ function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
   return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
 }
 
-/** Scatter each class's mass by what spreads scatter beyond their sampling. */
+/**
+ * Scatter each class's mass by what spreads scatter beyond their own: gamma deviates with mean one, as a scoop's. Few spreads tell their
+ * scatter badly, so it is drawn as well, up to the mean itself.
+ *
+ * @source that gives the mean of n spreads the tails of Student's t with n - 1 degrees of freedom: JCGM 101:2008 6.4.9
+ */
 function widenBetween(
   massG: ClassDraws,
   excess: Readonly<Record<MaterialClass, number>>,
@@ -179,35 +187,14 @@ function widenBetween(
   productName: string,
 ): void {
   for (const name of MATERIAL_CLASSES) {
-    const sd = held.has('sampling') ? 0 : Math.sqrt(excess[name] / spreads);
-    if (sd === 0) continue;
+    if (excess[name] === 0 || held.has('sampling')) continue;
     const random = seededRandom(seed, 'between spreads', name, productName);
-    for (let i = 0; i < draws; i++) massG[name][i]! *= Math.exp(sd * random.normal());
+    const chiSquare = random.gammas((spreads - 1) / 2);
+    for (let i = 0; i < draws; i++) {
+      const shape = Math.max(1, (2 * chiSquare()) / ((spreads - 1) * excess[name]));
+      massG[name][i]! *= random.gamma(shape) / shape;
+    }
   }
-}
-
-/** Between-spread variance of each class's log mass ratio beyond what counting pieces and blocks explains. */
-function excessScatter(spreads: readonly ToldSpread[]): Readonly<Record<MaterialClass, number>> {
-  return perClass((name) => {
-    const c = MATERIAL_CLASSES.indexOf(name);
-    const points = spreads.flatMap(({ meanMassG, samplingVariance }) => {
-      const own = meanMassG[c]!;
-      const rest = meanMassG.reduce((total, mass) => total + mass, 0) - own;
-      return own > 0 && rest > 0 ? [{ logRatio: Math.log(own / rest), variance: samplingVariance[name] + 1e-6 }] : [];
-    });
-    return betweenVariance(points);
-  });
-}
-
-/** @source DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory) */
-function betweenVariance(points: readonly { readonly logRatio: number; readonly variance: number }[]): number {
-  if (points.length < 2) return 0;
-  const weights = points.map(({ variance }) => 1 / variance);
-  const sum = weights.reduce((total, weight) => total + weight, 0);
-  const mean = points.reduce((total, { logRatio }, s) => total + weights[s]! * logRatio, 0) / sum;
-  const q = points.reduce((total, { logRatio }, s) => total + weights[s]! * (logRatio - mean) ** 2, 0);
-  const spreadOfWeights = sum - weights.reduce((total, weight) => total + weight ** 2, 0) / sum;
-  return Math.max(0, (q - (points.length - 1)) / spreadOfWeights);
 }
 
 /** A product's component draws in the shape the balance takes. */

@@ -24,8 +24,6 @@ export interface SpreadDraws {
   readonly massG: PerClass;
   /** Mass per class if all pieces were equally thick: area times density, in grams per millimetre of thickness. */
   readonly equalThicknessMassG: PerClass;
-  /** Relative variance of each class's mass from counting pieces and from the scatter between blocks of the field. */
-  readonly samplingVariance: Readonly<Record<MaterialClass, number>>;
   /** Area called a component's classes, mm2, before error rates are taken off. */
   readonly calledMm2: Readonly<Record<Component, number>>;
   /** Mean mass of the component if every piece called so were one, grams: what the calls allow at most. */
@@ -76,7 +74,6 @@ export function drawSpread(
     ) as Record<Component, number>;
   return {
     ...drawn,
-    samplingVariance,
     calledMm2: perComponent((name) => totals[name].areaMm2),
     // mean over the worlds of what the called area would weigh
     calledMassG: perComponent(
@@ -133,7 +130,7 @@ class SpreadWorlds {
     purpose: readonly string[],
     ofSpreads: number,
     totals: Readonly<Record<MaterialClass, ClassTotals>>,
-    samplingVariance: SpreadDraws['samplingVariance'],
+    samplingVariance: ReturnType<typeof samplingVarianceOf>,
     drawn: SpreadArrays,
   ) {
     const seen = seenAreas(totals);
@@ -262,7 +259,7 @@ function rimSdOf(
 
 /** Factors with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
 function scoopsOf(
-  samplingVariance: SpreadDraws['samplingVariance'],
+  samplingVariance: ReturnType<typeof samplingVarianceOf>,
   { draws, seed, held }: SharedErrors,
   purpose: readonly string[],
 ): PerClass {

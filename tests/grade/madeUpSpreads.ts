@@ -102,11 +102,20 @@ export function truthOf(bin: BinName, world: World): { readonly copper: number; 
   return { copper: (free + locked) / (1 + locked), freeCopper: free / (1 + locked) };
 }
 
-/** A scoop of the bin, spread, photographed and read with the world's errors. */
-export function readSpreadOf(bin: BinName, world: World, seed: string): SpreadReading {
+/**
+ * A scoop of the bin, spread, photographed and read with the world's errors.
+ *
+ * @param shares - what the bin holds where it was scooped, if not what it holds on the whole
+ */
+export function readSpreadOf(
+  bin: BinName,
+  world: World,
+  seed: string,
+  shares: readonly number[] = TRUE_BINS[bin],
+): SpreadReading {
   const random = seededRandom(1, 'made-up spread', bin, seed);
   const meanMassG = (name: MaterialClass) => PIECE[name].areaMm2 * PIECE[name].widthMm * world.gramsPerMm3[name];
-  const perGram = perClass((name) => TRUE_BINS[bin][MATERIAL_CLASSES.indexOf(name)]! / meanMassG(name));
+  const perGram = perClass((name) => shares[MATERIAL_CLASSES.indexOf(name)]! / meanMassG(name));
   const areaPerGram = MATERIAL_CLASSES.reduce((sum, name) => sum + perGram[name] * PIECE[name].areaMm2, 0);
   const grams = (COVERED * FIELD_MM2) / areaPerGram;
   const laidMm2 = perClass((name) => perGram[name] * PIECE[name].areaMm2 * grams);
