@@ -129,16 +129,8 @@ const climb: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [labels, distances, into, stride, eights, slope] = [0, 1, 2, 3, 4, 5] as const;
-    const [own, here, rise, steepest, towards, better, least] = some(locals, 7) as [
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-    ];
-    const [labelRow, distanceRow] = some(locals, 2, 'i32') as [number, number];
+    const [own, here, rise, steepest, towards, better, least] = some(locals, 7);
+    const [labelRow, distanceRow] = some(locals, 2, 'i32');
     const row = (dy: number): Code => [
       ...set(labelRow, plus(get(labels), times(get(stride), whole(dy)))),
       ...set(distanceRow, plus(get(distances), times(get(stride), whole(2 * dy)))),
@@ -191,7 +183,7 @@ const settle: WasmFunction = {
     const [ends, starts, begins, count, shift, turn, distances, climbs, ridges, steps] = [
       0, 1, 2, 3, 4, 5, 6, 7, 8, 9,
     ] as const;
-    const [at, way, known, next] = some(locals, 4, 'i32') as [number, number, number, number];
+    const [at, way, known, next] = some(locals, 4, 'i32');
     const short = (plane: number, place: Code): Code => plus(get(plane), plus(place, place));
     return repeat(locals, get(count), [
       ...set(at, plus(loadWord(get(begins)), get(shift))),
@@ -221,7 +213,7 @@ const follow: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [labels, distances, climbs, ridges, steps, base, eights] = [0, 1, 2, 3, 4, 5, 6] as const;
-    const [at, end, ridge, own] = some(locals, 4, 'i32') as [number, number, number, number];
+    const [at, end, ridge, own] = some(locals, 4, 'i32');
     const short = (plane: number, place: number): Code => plus(get(plane), plus(get(place), get(place)));
     const stepAt = (place: number): Code =>
       loadWord(plus(get(steps), times(loadByte(plus(get(climbs), get(place))), whole(4))));
@@ -267,7 +259,7 @@ function widthsWith(excessPx: number, thinPx: number): WasmFunction {
     parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
     body: (locals) => {
       const [starts, ends, count, shift, labels, ridges, thin, longest, place] = [0, 1, 2, 3, 4, 5, 6, 7, 8] as const;
-      const [at, ridge, into] = some(locals, 3, 'i32') as [number, number, number];
+      const [at, ridge, into] = some(locals, 3, 'i32');
       return [
         ...set(into, loadWord(get(place))),
         ...repeat(locals, get(count), [

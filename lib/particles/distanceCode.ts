@@ -99,8 +99,8 @@ export const across: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [labels, squares, into, eights, far] = [0, 1, 2, 3, 4] as const;
-    const [own, nearest, beside, reached, outer] = some(locals, 5) as [number, number, number, number, number];
-    const [k, back] = some(locals, 2, 'i32') as [number, number];
+    const [own, nearest, beside, reached, outer] = some(locals, 5);
+    const [k, back] = some(locals, 2, 'i32');
     // what a pixel k away says: k squared, and its own square on top where the label is the same
     const look = (label: Code, square: Code): Code =>
       set(

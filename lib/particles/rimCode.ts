@@ -24,8 +24,8 @@ export const rims: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [labels, thin, into, stride, sixteens] = [0, 1, 2, 3, 4] as const;
-    const [own, theirs, sum, joins] = some(locals, 4) as [number, number, number, number];
-    const [line, thinLine] = some(locals, 2, 'i32') as [number, number];
+    const [own, theirs, sum, joins] = some(locals, 4);
+    const [line, thinLine] = some(locals, 2, 'i32');
     const neighbour = (dy: number, dx: number) => [
       ...set(theirs, load16(plus(get(line), whole(dx)))),
       ...set(

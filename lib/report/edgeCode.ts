@@ -33,9 +33,9 @@ export const edgeRow: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [above, own, below, into, sixteens, colours] = [0, 1, 2, 3, 4, 5] as const;
-    const [label, place] = some(locals, 2) as [number, number];
+    const [label, place] = some(locals, 2);
     const channels = some(locals, 4);
-    const [redGreen, blueAlpha] = some(locals, 2) as [number, number];
+    const [redGreen, blueAlpha] = some(locals, 2);
     const isSame = (other: Code) => equalBytes(get(label), other);
     const alike = [load16(get(own)), load16(get(own), 2), load16(get(above), 1), load16(get(below), 1)].map(isSame);
     return repeat(locals, get(sixteens), [

@@ -11,7 +11,7 @@ export const bareApart: WasmFunction = {
   body: (locals) => {
     const [labels, thin, into, stride, sixteens] = [0, 1, 2, 3, 4] as const;
     const thick = locals.f32x4();
-    const [line, thinLine] = some(locals, 2, 'i32') as [number, number];
+    const [line, thinLine] = some(locals, 2, 'i32');
     const nothing = bytes16(0);
     const thickAt = (dx: number): Code =>
       withoutLanes(

@@ -29,15 +29,7 @@ function overPieces(
   each: (cell: number, pixel: number) => Code,
   numbers = PIECE,
 ): Code {
-  const [at, pixel, red, green, blue, rgb, cell] = some(locals, 7, 'i32') as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+  const [at, pixel, red, green, blue, rgb, cell] = some(locals, 7, 'i32');
   const field = (k: number): Code => loadWord(get(pieces), WORD * k);
   const stepOf = (table: number, bits: number): Code =>
     loadByte(plus(get(table), and(shiftRight(get(rgb), bits), whole(255))));

@@ -31,8 +31,8 @@ const expect: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [places, fours, density, pixels, weights, expected] = [0, 1, 2, 3, 4, 5] as const;
-    const [sum, scale] = some(locals, 2) as [number, number];
-    const [at, weight, into] = some(locals, 3, 'i32') as [number, number, number];
+    const [sum, scale] = some(locals, 2);
+    const [at, weight, into] = some(locals, 3, 'i32');
     return repeat(locals, get(places), [
       ...set(at, get(density)),
       ...set(weight, get(weights)),

@@ -30,7 +30,7 @@ export const cutRow: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [labels, inside, width, base, starts, ends, kinds, counter] = [0, 1, 2, 3, 4, 5, 6, 7] as const;
-    const [at, bits, place, run, open] = some(locals, 5, 'i32') as [number, number, number, number, number];
+    const [at, bits, place, run, open] = some(locals, 5, 'i32');
     const changes = (row: number): Code =>
       unequalBytes(load16(plus(get(row), get(at))), load16(minus(plus(get(row), get(at)), whole(1))));
     const word = (list: number): Code => plus(get(list), times(get(run), whole(4)));

@@ -38,16 +38,8 @@ export const shares: WasmFunction = {
   parameters: ['i32', 'i32', 'i32'],
   body: (locals) => {
     const [at, pixelStep, count] = [0, 1, 2] as const;
-    const pair = some(locals, 2) as [number, number];
-    const [absent, most, rounder, power, whole, part, series] = some(locals, 7) as [
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-    ];
+    const pair = some(locals, 2);
+    const [absent, most, rounder, power, whole, part, series] = some(locals, 7);
     const factors = Array.from({ length: TERMS + 1 }, (_, k) => Math.LN2 ** k / factorial(k));
     const constants = some(locals, TERMS + 1);
     /** 2 to the power of x = whole + part: the series of the part, the whole number added to the float's exponent. */

@@ -47,17 +47,8 @@ export const shorten: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [from, fromStep, to, toStep, scales, scaleStep, rows, k4] = [0, 1, 2, 3, 4, 5, 6, 7] as const;
-    const [at, into, pairs, isOdd] = some(locals, 4, 'i32') as [number, number, number, number];
-    const [value, sum, other, factor, rounder, tiny, longest, share] = some(locals, 8) as [
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-      number,
-    ];
+    const [at, into, pairs, isOdd] = some(locals, 4, 'i32');
+    const [value, sum, other, factor, rounder, tiny, longest, share] = some(locals, 8);
     const squared = (into4: number, offset: number): Code => [
       ...set(value, load4(get(at), offset)),
       ...set(into4, plus4(get(into4), times4(get(value), get(value)))),
@@ -112,13 +103,13 @@ export function multiplyShort(k: number, isBare: boolean): WasmFunction {
     parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'f32'],
     body: (locals) => {
       const [a, aScales, b, bScales, bias, c, cStep, m, n, floorAt] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9] as const;
-      const [floor, zero] = some(locals, 2) as [number, number];
+      const [floor, zero] = some(locals, 2);
       const panel = (columns4: 1 | 2): Code => {
         const sums = ROWS.map(() => some(locals, columns4));
         const weights = some(locals, columns4);
         const columnScales = some(locals, columns4);
         const number = locals.f32x4();
-        const [row, toRow, weight, scaleAt] = some(locals, 4, 'i32') as [number, number, number, number];
+        const [row, toRow, weight, scaleAt] = some(locals, 4, 'i32');
         const pair: Code = [
           ...weights.flatMap((w, j) => set(w, load4(get(weight), FOUR * j))),
           ...ROWS.flatMap((r) => [

@@ -71,7 +71,7 @@ export const addRows: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'f32', 'f32', 'f32'],
   body: (locals) => {
     const [first, second, into, fours, one, other, part] = [0, 1, 2, 3, 4, 5, 6] as const;
-    const [w, v, kept] = some(locals, 3) as [number, number, number];
+    const [w, v, kept] = some(locals, 3);
     const sum = plus4(times4(load4(get(first)), get(w)), times4(load4(get(second)), get(v)));
     return [
       ...set(w, spread4(get(one))),
@@ -94,8 +94,8 @@ export const curveRow: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [line, from, weights, taps, into, columns, curve] = [0, 1, 2, 3, 4, 5, 6] as const;
-    const [at, entry] = some(locals, 2, 'i32') as [number, number];
-    const [sum, place, low] = some(locals, 3) as [number, number, number];
+    const [at, entry] = some(locals, 2, 'i32');
+    const [sum, place, low] = some(locals, 3);
     const channel = (c: 0 | 1 | 2): Code => {
       const step = minusFloat(loadFloat(get(entry), 4), loadFloat(get(entry)));
       const between = plusFloat(loadFloat(get(entry)), timesFloat(extractFloat(get(place), c), step));

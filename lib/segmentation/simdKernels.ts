@@ -198,7 +198,7 @@ const squares: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [from, pixelStep, rowStep, to, count, channels4] = [0, 1, 2, 3, 4, 5] as const;
-    const [corner, at] = some(locals, 2, 'i32') as [number, number];
+    const [corner, at] = some(locals, 2, 'i32');
     const pixel = (start: Code): Code => [
       ...set(at, start),
       ...repeat(locals, get(channels4), [
@@ -224,8 +224,8 @@ function widen(name: string, onto: boolean): WasmFunction {
     parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
     body: (locals) => {
       const [from, fromStep, to, toStep, count, channels4] = [0, 1, 2, 3, 4, 5] as const;
-      const [at, first, second] = some(locals, 3, 'i32') as [number, number, number];
-      const [value, zero] = some(locals, 2) as [number, number];
+      const [at, first, second] = some(locals, 3, 'i32');
+      const [value, zero] = some(locals, 2);
       const put = (place: number): Code => [
         ...store4(get(place), onto ? larger4(plus4(get(value), load4(get(place))), get(zero)) : get(value)),
         ...increase(place, whole(FOUR)),

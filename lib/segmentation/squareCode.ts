@@ -53,7 +53,7 @@ export const squareCorners: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [runs, labels, stride, into, sixteens] = [0, 1, 2, 3, 4] as const;
-    const [level, alike] = some(locals, 2) as [number, number];
+    const [level, alike] = some(locals, 2);
     const below = (plane: number, k: number): Code => load16(plus(get(plane), times(get(stride), whole(k))));
     return repeat(locals, get(sixteens), [
       ...set(level, together(andLanes, [load16(get(runs)), ...OTHERS.map((k) => below(runs, k))])),
@@ -84,7 +84,7 @@ export const outsideSquares: WasmFunction = {
   parameters: ['i32', 'i32', 'i32', 'i32', 'i32', 'i32'],
   body: (locals) => {
     const [rows, labels, stride, kept, into, sixteens] = [0, 1, 2, 3, 4, 5] as const;
-    const [within, label, table] = some(locals, 3) as [number, number, number];
+    const [within, label, table] = some(locals, 3);
     const above = (k: number): Code => load16(plus(get(rows), times(get(stride), whole(-k))));
     return [
       ...set(table, load16(get(kept))),

@@ -33,10 +33,10 @@ export const toTiles: WasmFunction = {
     const grid = SIX.map(() => some(locals, 6));
     const line = some(locals, 6);
     const parts = some(locals, 4);
-    const [two, four, five] = some(locals, 3) as [number, number, number];
+    const [two, four, five] = some(locals, 3);
     const turn = (out: readonly number[]): Code => {
       const d = (i: number) => get(line[i]!);
-      const [p, q, r, s] = parts as [number, number, number, number];
+      const [p, q, r, s] = parts;
       return [
         ...set(p, minus4(d(4), times4(get(four), d(2)))),
         ...set(q, minus4(d(3), times4(get(four), d(1)))),
@@ -89,11 +89,11 @@ export function fromTiles(name: string, onto: boolean): WasmFunction {
       const [from, planeStep, to, pixelStep, rowStep, tiles, channels4, bias, floorAt] = [
         0, 1, 2, 3, 4, 5, 6, 7, 8,
       ] as const;
-      const [tile, at, into, row, biasAt] = some(locals, 5, 'i32') as [number, number, number, number, number];
+      const [tile, at, into, row, biasAt] = some(locals, 5, 'i32');
       const grid = FOUR_PLACES.map(() => some(locals, 6));
       const line = some(locals, 6);
-      const [p, q, r, s] = some(locals, 4) as [number, number, number, number];
-      const [floor, offset, two, four, eight] = some(locals, 5) as [number, number, number, number, number];
+      const [p, q, r, s] = some(locals, 4);
+      const [floor, offset, two, four, eight] = some(locals, 5);
       const turn = (out: readonly number[]): Code => {
         const d = (i: number) => get(line[i]!);
         return [

@@ -157,7 +157,18 @@ export const floats4 = (a: Code): Code => [...a, ...simd(0xfa)];
 export const store32 = (address: Code, value: Code): Code => [...address, ...value, ...simd(0x5a), 2, 0, 0];
 export const store64 = (address: Code, value: Code): Code => [...address, ...value, ...simd(0x5b), 3, 0, 0];
 
+/** As many numbers as `Count` says, where it is known beforehand. */
+type Numbers<Count extends number, Known extends number[] = []> = number extends Count
+  ? number[]
+  : Known['length'] extends Count
+    ? Known
+    : Numbers<Count, [...Known, number]>;
+
 /** Several locals of one kind. */
-export function some(locals: Locals, count: number, type: 'f32x4' | 'i32' | 'f64' = 'f32x4'): number[] {
-  return Array.from({ length: count }, () => locals[type]());
+export function some<Count extends number>(
+  locals: Locals,
+  count: Count,
+  type: 'f32x4' | 'i32' | 'f64' = 'f32x4',
+): Numbers<Count> {
+  return Array.from({ length: count }, () => locals[type]()) as Numbers<Count>; // so many are made
 }
