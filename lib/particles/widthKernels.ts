@@ -1,7 +1,8 @@
 import { kernelsOf } from '../segmentation/kernelMemory';
 import { pixelsOf, type Runs } from '../segmentation/labelRuns';
-import { NEIGHBOURS, type RidgeRule, type WidthFunctions, widthCode } from './climbCode';
+import { NEIGHBOURS } from './climbCode';
 import { PARTS, REACH } from './distanceCode';
+import { type RidgeRule, type WidthFunctions, widthCode } from './widthCode';
 
 /** Widths by the ridge that each labelled pixel climbs to, and where pieces are thin. */
 export interface RidgeWidths {
