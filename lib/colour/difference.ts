@@ -33,13 +33,22 @@ export function ciede2000(one: Cielab, two: Cielab): number {
     0.24 * Math.cos(2 * h * RADIANS) +
     0.32 * Math.cos((3 * h + 6) * RADIANS) -
     0.2 * Math.cos((4 * h - 63) * RADIANS);
-  const sl = 1 + (0.015 * (l - 50) ** 2) / Math.sqrt(20 + (l - 50) ** 2);
+  const sl = lightnessWeight(l);
   const sc = 1 + 0.045 * c;
   const sh = 1 + 0.015 * c * t;
   const rc = 2 * Math.sqrt(c ** 7 / (c ** 7 + POWER_25));
   const rt = -Math.sin(60 * Math.exp(-(((h - 275) / 25) ** 2)) * RADIANS) * rc;
   const [x, y, z] = [deltaL / sl, deltaC / sc, deltaH / sh];
   return Math.sqrt(x * x + y * y + z * z + rt * y * z);
+}
+
+/** The part of CIEDE2000 that lightness makes: the whole is never less, but for rounding. */
+export function lightnessDifference(one: Cielab, two: Cielab): number {
+  return Math.abs(two.L - one.L) / lightnessWeight((one.L + two.L) / 2);
+}
+
+function lightnessWeight(l: number): number {
+  return 1 + (0.015 * (l - 50) ** 2) / Math.sqrt(20 + (l - 50) ** 2);
 }
 
 function hueDeg(a: number, b: number): number {

@@ -1,5 +1,5 @@
 import { type Cielab, cielabOf } from './cielab';
-import { ciede2000 } from './difference';
+import { ciede2000, lightnessDifference } from './difference';
 import type { GreyReading } from './greyPatches';
 import { STRAIGHT, type Tone, unbend } from './tone';
 
@@ -118,6 +118,9 @@ function leftOut(known: Known, greys: readonly number[], curveOf: (greys: readon
   return each.reduce((s, v) => s + v, 0) / each.length;
 }
 
+/** By more than rounding can be off. */
+const ROUNDING = 1e-9;
+
 /** Mean difference of the neutrals judged, with gains from those fitted; not worked out to its end where it is past `enough`. */
 function misfit(
   known: Known,
@@ -127,11 +130,14 @@ function misfit(
   enough = Number.POSITIVE_INFINITY,
 ): number {
   const [red, green, blue] = gainsOf(known, curve, fitted);
+  const past = enough * judged.length * (1 + ROUNDING);
   let sum = 0;
   for (const i of judged) {
     const [r, g, b] = curve.levels[i]!;
-    sum += ciede2000(cielabOf(red * r, green * g, blue * b), known.colour[i]!);
-    if (sum > enough * judged.length) break;
+    const seen = cielabOf(red * r, green * g, blue * b);
+    // lightness alone says of most curves that they are past it
+    if (sum + lightnessDifference(seen, known.colour[i]!) > past) return Number.POSITIVE_INFINITY;
+    sum += ciede2000(seen, known.colour[i]!);
   }
   return sum / judged.length;
 }

@@ -1,5 +1,5 @@
 import type { Raster } from './raster';
-import { LINEAR_OF_CODE, luminanceAt } from './srgbCurve';
+import { luminanceAt } from './srgbCurve';
 import type { Surface } from './surface';
 
 /** Half length of the window along the slope in which a step's height is read, pixels. */
@@ -47,11 +47,6 @@ export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'corners
   return widths[widths.length >> 1];
 }
 
-/** Parts of luminance by channel and code (lib/photo/srgbCurve.ts). */
-const [RED, GREEN, BLUE] = [0.2126, 0.7152, 0.0722].map((weight) =>
-  Float64Array.from(LINEAR_OF_CODE, (linear) => weight * linear),
-) as [Float64Array, Float64Array, Float64Array]; // three in, three out
-
 /** Width of the steepest step along a row or a column of a tile. Hot loop over the field's samples. */
 function steepest(
   raster: Raster,
@@ -69,14 +64,8 @@ function steepest(
   for (let row = top; row < bottom; row += pitch) {
     for (let column = first; column < last; column += pitch) {
       const here = row * rowBytes + 3 * column;
-      const right = RED[data[here + 3]!]! + GREEN[data[here + 4]!]! + BLUE[data[here + 5]!]!;
-      const left = RED[data[here - 3]!]! + GREEN[data[here - 2]!]! + BLUE[data[here - 1]!]!;
-      const lower = here + rowBytes;
-      const upper = here - rowBytes;
-      const under = RED[data[lower]!]! + GREEN[data[lower + 1]!]! + BLUE[data[lower + 2]!]!;
-      const over = RED[data[upper]!]! + GREEN[data[upper + 1]!]! + BLUE[data[upper + 2]!]!;
-      const across = Math.abs(right - left) / 2;
-      const down = Math.abs(under - over) / 2;
+      const across = Math.abs(luminanceAt(data, here + 3) - luminanceAt(data, here - 3)) / 2;
+      const down = Math.abs(luminanceAt(data, here + rowBytes) - luminanceAt(data, here - rowBytes)) / 2;
       if (Math.max(across, down) <= slope) continue;
       slope = Math.max(across, down);
       at = here;

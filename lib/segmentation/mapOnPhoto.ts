@@ -3,6 +3,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from './classMap';
 import { boundsOf } from './fieldBox';
 import type { FieldCopy } from './fieldCopy';
+import { pixelKernels } from './pixelKernels';
 
 /**
  * The classes of a smaller copy's pixels on the photo itself: each label on all the pixels that it was read from, in the box of the
@@ -24,19 +25,36 @@ export function mapOnPhoto(
   const row = top + reducedBy * map.rowOffset - box.rowOffset;
   const first = Math.max(0, -column);
   const past = Math.min(reducedBy * map.width, box.width - column);
+  const wide = reducedBy * map.width;
+  const lines = broadened(map.labels, reducedBy);
   for (let y = 0; y < map.height; y++) {
-    let line = map.labels.subarray(y * map.width, (y + 1) * map.width);
-    for (let side = 1; side < reducedBy; side *= 2) line = eachTwice(line);
+    const line = lines.subarray(y * wide + first, y * wide + past);
     for (let k = 0; k < reducedBy; k++) {
       const at = row + y * reducedBy + k;
-      if (at >= 0 && at < box.height) labels.set(line.subarray(first, past), at * box.width + column + first);
+      if (at >= 0 && at < box.height) labels.set(line, at * box.width + column + first);
     }
   }
   return { ...box, labels };
 }
 
-function eachTwice(line: Uint8Array): Uint8Array {
-  const twice = new Uint16Array(line.length);
-  for (let x = 0; x < line.length; x++) twice[x] = line[x]! * 0x0101; // the same byte twice
-  return new Uint8Array(twice.buffer);
+/** Each label so many times, a power of two; good until the kernels are used again. */
+export function broadened(labels: Uint8Array, times: number): Uint8Array {
+  const size = 16 * Math.ceil(labels.length / 16) * times;
+  const kernels = pixelKernels(2 * size);
+  if (kernels === undefined) return broadenedSlowly(labels, times);
+  const { bytes } = kernels;
+  bytes.set(labels, 0);
+  let [from, into] = [0, size];
+  for (let side = 1; side < times; side *= 2) {
+    kernels.eachTwice(from, into, Math.ceil((side * labels.length) / 16));
+    [from, into] = [into, from];
+  }
+  return bytes.subarray(from, from + times * labels.length);
+}
+
+/** The same label by label. */
+export function broadenedSlowly(labels: Uint8Array, times: number): Uint8Array {
+  const out = new Uint8Array(times * labels.length);
+  for (let i = 0; i < out.length; i++) out[i] = labels[Math.floor(i / times)]!;
+  return out;
 }

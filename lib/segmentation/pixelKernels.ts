@@ -5,6 +5,7 @@ import { insideOf } from './insideCode';
 import { kernelsOf } from './kernelMemory';
 import { cutRow } from './runCode';
 import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCode';
+import { eachTwice } from './twiceCode';
 
 /** What passes over a photo's pixels are made of; what each does stands with its code. */
 interface PixelFunctions {
@@ -54,6 +55,7 @@ interface PixelFunctions {
   levelRuns(labels: number, into: number, sixteens: number): void;
   squareCorners(runs: number, labels: number, stride: number, into: number, sixteens: number): void;
   squareRows(corners: number, into: number, sixteens: number): void;
+  eachTwice(from: number, into: number, sixteens: number): void;
   outsideSquares(rows: number, labels: number, stride: number, kept: number, into: number, sixteens: number): void;
 }
 
@@ -69,4 +71,5 @@ export const pixelKernels = kernelsOf<PixelFunctions>([
   squareCorners,
   squareRows,
   outsideSquares,
+  eachTwice,
 ]);

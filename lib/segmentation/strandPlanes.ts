@@ -114,24 +114,30 @@ class KernelPlanes implements StrandPlanes {
     kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
     const lines = new Uint8Array(labels.length);
     const standing = kernels.bytes.subarray(candidates, candidates + labels.length);
+    const fours = new Uint32Array(kernels.bytes.buffer, candidates, Math.ceil(labels.length / 4));
     let found = 0;
-    for (let y = SIDE_PX; y < height - SIDE_PX; y++) found += markLines(lines, standing, y, pulls, least, map);
+    for (let y = SIDE_PX; y < height - SIDE_PX; y++) found += markLines(lines, standing, fours, y, pulls, least, map);
     return found === 0 ? undefined : lines;
   }
 }
 
-/** Marks those of the candidates of a row that stand out; returns how many. */
+/** Marks those of the candidates of a row that stand out; returns how many. Candidates are also given by fours. */
 function markLines(
   lines: Uint8Array,
   candidates: Uint8Array,
+  fours: Uint32Array,
   row: number,
   pull: Float32Array,
   least: number,
   map: ClassMap,
 ): number {
   let found = 0;
-  // Hot loop.
-  for (let i = row * map.width; i < (row + 1) * map.width; i++) {
+  // Hot loop: few stand out, so four that don't are passed over at once.
+  for (let i = row * map.width, end = i + map.width; i < end; i++) {
+    if ((i & 3) === 0 && fours[i >> 2] === 0) {
+      i += 3;
+      continue;
+    }
     if (candidates[i] === 0 || !standsOut(i, pull, least, map)) continue;
     lines[i] = 1;
     found++;

@@ -11,7 +11,7 @@ import {
   SRGB_TO_XYZ,
   XYZ_TO_SRGB,
 } from '@/lib/colour/cielab';
-import { ciede2000 } from '@/lib/colour/difference';
+import { ciede2000, lightnessDifference } from '@/lib/colour/difference';
 import { codeOf, linearise } from '@/lib/colour/linearise';
 import { P3_PRIMARIES, rgbToXyzMatrix, transform } from '@/lib/colour/primaries';
 import { decodeSrgb, encodeSrgb } from '@/lib/photo/srgbCurve';
@@ -102,7 +102,7 @@ test('CIEDE2000 meets all 34 published pairs to their four decimals', () => {
   );
 });
 
-test('CIEDE2000 agrees with an independent library and does not mind the order', () => {
+test('CIEDE2000 agrees with an independent library, does not mind the order and is no less than what lightness makes', () => {
   const theirs = differenceCiede2000();
   const place = fc.tuple(
     fc.double({ min: 0, max: 100, noNaN: true }),
@@ -116,6 +116,7 @@ test('CIEDE2000 agrees with an independent library and does not mind the order',
       const other = theirs({ mode: 'lab65', l: pl, a: pa, b: pb }, { mode: 'lab65', l: ql, a: qa, b: qb });
       const own = ciede2000(lab(p), lab(q));
       expect(Math.abs(own - other)).toBeLessThan(1e-6);
+      expect(lightnessDifference(lab(p), lab(q))).toBeLessThanOrEqual(own * (1 + 1e-9));
       // hues of colours next to grey turn about a rounding error, and the half-way hue with them
       expect(Math.abs(own - ciede2000(lab(q), lab(p)))).toBeLessThan(1e-6);
     }),

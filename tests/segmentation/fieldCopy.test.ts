@@ -6,7 +6,7 @@ import { decodeSrgb } from '@/lib/photo/srgbCurve';
 import { surfaceOf } from '@/lib/photo/tray';
 import { fieldCopy } from '@/lib/segmentation/fieldCopy';
 import { codesOfLight, lightOfCode } from '@/lib/segmentation/halveKernel';
-import { mapOnPhoto } from '@/lib/segmentation/mapOnPhoto';
+import { broadened, broadenedSlowly, mapOnPhoto } from '@/lib/segmentation/mapOnPhoto';
 
 const SIZE = { width: 203, height: 161 };
 
@@ -94,4 +94,9 @@ test('labels of a copy lie on the photo on the pixels they were read from', () =
     [x, y + 1],
     [x + 1, y + 1],
   ]);
+});
+
+test('the kernel repeats labels as often as going label by label', () => {
+  const labels = Uint8Array.from({ length: 1003 }, (_, i) => (i * 37) % 256);
+  for (const times of [1, 2, 4]) expect(broadened(labels, times)).toEqual(broadenedSlowly(labels, times));
 });
