@@ -130,7 +130,7 @@ function misfit(
   enough = Number.POSITIVE_INFINITY,
 ): number {
   const [red, green, blue] = gainsOf(known, curve, fitted);
-  const past = enough * judged.length * (1 + ROUNDING);
+  const past = enough * judged.length + ROUNDING;
   let sum = 0;
   for (const i of judged) {
     const [r, g, b] = curve.levels[i]!;

@@ -116,7 +116,7 @@ test('CIEDE2000 agrees with an independent library, does not mind the order and 
       const other = theirs({ mode: 'lab65', l: pl, a: pa, b: pb }, { mode: 'lab65', l: ql, a: qa, b: qb });
       const own = ciede2000(lab(p), lab(q));
       expect(Math.abs(own - other)).toBeLessThan(1e-6);
-      expect(lightnessDifference(lab(p), lab(q))).toBeLessThanOrEqual(own * (1 + 1e-9));
+      expect(lightnessDifference(lab(p), lab(q))).toBeLessThanOrEqual(own + 1e-9);
       // hues of colours next to grey turn about a rounding error, and the half-way hue with them
       expect(Math.abs(own - ciede2000(lab(q), lab(p)))).toBeLessThan(1e-6);
     }),
