@@ -65,7 +65,6 @@ export async function batchHere(cores: 'one' | 'two', method: Method): Promise<T
     choice: readingChoiceSchema.parse({ method }),
     material: BUILT_IN_MATERIALS[0],
     matScale: 1,
-    photoName: 'bench',
   };
   const workers = cores === 'one' ? 1 : 2;
   const pool = startAnalysisPool(workers, thread);

@@ -74,7 +74,6 @@ async function fill(directory: string): Promise<{ runId: string; lotId: string }
     choice,
     material: BUILT_IN_MATERIALS[0],
     matScale: 1,
-    photoName: 'a',
   });
   const now = new Date().toISOString();
   const key = 'bench';

@@ -153,7 +153,7 @@ export async function gradePhotos(
       photos: read.map((photo) => gradedPhoto(photo, engine)),
       ...(spreads.length === 0
         ? {}
-        : { combined: gradeProduct(spreads, engine.material, sharedErrorsOf(engine), 'product 1').tables }),
+        : { combined: gradeProduct(spreads, engine.material, sharedErrorsOf(engine)).tables }),
     },
     failures,
   };

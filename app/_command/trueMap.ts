@@ -46,7 +46,7 @@ export async function scoreTrueMap(picture: string, maskFile: string, truth: Tra
     return isInside === 1 ? mask.data[row * mask.width + column]! : 0;
   });
   const reading = readSpread({ ...box, labels }, surface, 'model');
-  const { classMassFraction, massFraction } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared, 'photo').tables;
+  const { classMassFraction, massFraction } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared).tables;
   const { massG } = drawSpread(reading, DEFAULT_MATERIAL, shared, ['photo', '0']);
   const trueG = (name: MaterialClass) =>
     (truth.mass_g_by_class[CLASS_CODE[name]] ?? 0) - (name === 'brightCopper' ? truth.locked_copper_mass_g : 0);

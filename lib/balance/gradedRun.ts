@@ -114,9 +114,8 @@ export function workOutRun(
     still.filter((cause) => cause !== 'weights'),
   );
   const grades = new Map<string, ProductGrade>(
-    run.products.flatMap(({ id, spreads }, order) =>
-      // named by run and place: two runs share no sampling error, and ids may come from anywhere
-      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared, `${run.runId}, product ${order + 1}`)]] : [],
+    run.products.flatMap(({ id, spreads }) =>
+      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared)]] : [],
     ),
   );
   const checked = new Map(

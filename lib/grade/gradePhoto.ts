@@ -14,13 +14,8 @@ import { drawSharedErrors, type SharedErrors } from './sharedErrors';
 export const PHOTO_DRAWS = 1000;
 
 /** One photo graded by itself, as a spread of its own. */
-export function gradePhoto(
-  reading: SpreadReading,
-  material: Material,
-  errorRates: ErrorRatesByKind,
-  name = 'photo',
-): GradeTables {
-  return gradeProduct([[reading]], material, sharedBy(material, errorRates), name).tables;
+export function gradePhoto(reading: SpreadReading, material: Material, errorRates: ErrorRatesByKind): GradeTables {
+  return gradeProduct([[reading]], material, sharedBy(material, errorRates)).tables;
 }
 
 /** The errors last drawn for each material: photos that follow one another share them anyway. */

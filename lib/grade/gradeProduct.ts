@@ -17,6 +17,7 @@ import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
 import type { SharedErrors } from './sharedErrors';
 import { drawSpread, type SpreadArrays, type SpreadDraws, spreadArrays } from './spreadDraws';
+import { spreadNames } from './spreadNames';
 
 type ClassDraws = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -46,26 +47,25 @@ export interface ProductGrade {
  * (`betweenSpreads.ts`).
  *
  * @param spreads - one list a spread, one reading a photo; at least one of each
- * @param productName - differs from product to product, so that their sampling errors are independent
  * @throws RangeError when there is no reading
  */
 export function gradeProduct(
   spreads: readonly (readonly SpreadReading[])[],
   material: Material,
   shared: SharedErrors,
-  productName: string,
 ): ProductGrade {
   if (spreads.length === 0 || spreads.some((photos) => photos.length === 0)) {
     throw new RangeError('gradeProduct needs at least one spread, and one reading in each');
   }
   const sums = spreadArrays(shared.draws);
   const scratch = spreadArrays(shared.draws);
+  const names = spreadNames(spreads);
   const told: ToldPhoto[] = [];
   const shares: SpreadShares[] = [];
   for (const [s, photos] of spreads.entries()) {
     const seen: SpreadShares[] = [];
     for (const reading of photos) {
-      const spread = drawSpread(reading, material, shared, [productName, String(s)], {
+      const spread = drawSpread(reading, material, shared, [names[s]!], {
         drawn: scratch,
         ofSpreads: spreads.length,
       });
@@ -79,7 +79,7 @@ export function gradeProduct(
     }
     shares.push(togetherAsOne(seen));
   }
-  widenBetween(sums.massG, excessBetween(shares), spreads.length, shared, productName);
+  widenBetween(sums.massG, excessBetween(shares), shared, names);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
   const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
   const missing = belowDetection(told, sums.blankMm2, countPieces(spreads));
@@ -182,16 +182,16 @@ function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
 function widenBetween(
   massG: ClassDraws,
   excess: Readonly<Record<MaterialClass, number>>,
-  spreads: number,
   { seed, draws, held }: SharedErrors,
-  productName: string,
+  names: readonly string[],
 ): void {
+  const freedom = names.length - 1;
   for (const name of MATERIAL_CLASSES) {
     if (excess[name] === 0 || held.has('sampling')) continue;
-    const random = seededRandom(seed, 'between spreads', name, productName);
-    const chiSquare = random.gammas((spreads - 1) / 2);
+    const random = seededRandom(seed, 'between spreads', name, ...names);
+    const chiSquare = random.gammas(freedom / 2);
     for (let i = 0; i < draws; i++) {
-      const shape = Math.max(1, (2 * chiSquare()) / ((spreads - 1) * excess[name]));
+      const shape = Math.max(1, (2 * chiSquare()) / (freedom * excess[name]));
       massG[name][i]! *= random.gamma(shape) / shape;
     }
   }

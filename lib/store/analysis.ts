@@ -22,8 +22,6 @@ export interface AnalysisOptions {
   readonly material: Material;
   /** The mat's check line as measured over its length as drawn. */
   readonly matScale: number;
-  /** What the photo was called when it was sent; seeds its draws, as the command line's do. */
-  readonly photoName: string;
 }
 
 /** What one photo says; kept as JSON. */

@@ -202,27 +202,21 @@ async function orderFor(store: Store, id: string): Promise<{ sha256: string; opt
     .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .innerJoin('product', 'product.id', 'spread.product_id')
     .innerJoin('run', 'run.id', 'product.run_id')
-    .select(['photo.sha256', 'photo.choice', 'photo.original_name', 'run.material'])
+    .select(['photo.sha256', 'photo.choice', 'run.material'])
     .where('photo.id', '=', id)
     .executeTakeFirst();
   if (found === undefined) return undefined;
-  const { sha256, choice, material, original_name } = found;
-  return { sha256, options: await optionsOf(store, choice, material, original_name) };
+  const { sha256, choice, material } = found;
+  return { sha256, options: await optionsOf(store, choice, material) };
 }
 
-async function optionsOf(
-  store: Store,
-  choiceText: string,
-  runMaterial: string,
-  photoName: string,
-): Promise<AnalysisOptions> {
+async function optionsOf(store: Store, choiceText: string, runMaterial: string): Promise<AnalysisOptions> {
   const choice = readingChoiceSchema.parse(JSON.parse(choiceText));
   const print = await getMatPrint(store);
   return {
     choice,
     material: await getMaterial(store, choice.material ?? runMaterial),
     matScale: print === undefined ? 1 : print.checkLineMm / 100,
-    photoName,
   };
 }
 

@@ -21,17 +21,16 @@ import type { ReadingChoice } from './entries';
 /**
  * Read one photo from its bytes to its figures.
  *
- * @param options.photoName - part of the draws' seed, as on the command line
  * @throws TrayError with a sentence for the person who took it
  */
 export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions): Promise<AnalysedPhoto> {
-  const { choice, material, matScale, photoName } = options;
+  const { choice, material, matScale } = options;
   const { raster } = await decodePhoto(bytes);
   const model = await modelFor(choice.method);
   const request = { ...surfaceRequest(choice), printedScale: matScale, method: choice.method };
   const read = await readPhoto(raster, request, material, model);
   const { surface, reading } = read;
-  const tables = gradePhoto(reading, material, measuredErrorRates, photoName);
+  const tables = gradePhoto(reading, material, measuredErrorRates);
   return {
     classMap: read.classMap,
     analysis: {

@@ -142,8 +142,8 @@ test('copper that is called tinned is as much copper as copper that is called br
       tinnedCopper: { ...strand, count: 100 - bright },
       insulation: { count: 200, areaMm2: 5, widthMm: 1.6 },
     });
-    return gradeProduct([[{ ...reading, method: 'model' }]], DEFAULT_MATERIAL, shared, 'photo').tables.massFraction
-      .freeCopper.value;
+    return gradeProduct([[{ ...reading, method: 'model' }]], DEFAULT_MATERIAL, shared).tables.massFraction.freeCopper
+      .value;
   };
   // tinned wire holds 2 % of tin, and four tenths of the copper are called so; scaled each by itself it makes a tenth
   expect(Math.abs(freeCopper(50) - freeCopper(90))).toBeLessThan(0.02);

@@ -78,7 +78,7 @@ function rangesOf(bin: BinName, spreadOf: (world: World, run: number, s: number)
     const shared = drawSharedErrors(DEFAULT_MATERIAL, errorRates, DRAWS, run);
     const readings = Array.from({ length: SPREADS }, (_, s) => spreadOf(world, run, s));
     const highOf = (spreads: Parameters<typeof gradeProduct>[0]) =>
-      gradeProduct(spreads, DEFAULT_MATERIAL, shared, 'p').tables.massFraction.freeCopper;
+      gradeProduct(spreads, DEFAULT_MATERIAL, shared).tables.massFraction.freeCopper;
     const together = highOf(readings.map((reading) => [reading]));
     const truth = truthOf(bin, world).freeCopper;
     holds += Number(together.low <= truth && truth <= together.high);

@@ -40,8 +40,8 @@ test('one hand sort brings the mass per area of its classes to what the piles we
   expect(Math.abs(factorOf('brightCopper').factor.value - 1.2)).toBeLessThan(0.05);
   expect(Math.abs(factorOf('insulation').factor.value - 0.9)).toBeLessThan(0.05);
   expect(factorOf('insulation').relativeU.after).toBeLessThan(0.5 * factorOf('insulation').relativeU.before);
-  const before = gradeProduct([[reading]], uncertain, shared, 'p').tables.massFraction.freeCopper;
-  const after = gradeProduct([[reading]], uncertain, taught, 'p').tables.massFraction.freeCopper;
+  const before = gradeProduct([[reading]], uncertain, shared).tables.massFraction.freeCopper;
+  const after = gradeProduct([[reading]], uncertain, taught).tables.massFraction.freeCopper;
   const weighed = (1.2 * COPPER_G) / (1.2 * COPPER_G + 0.9 * INSULATION_G);
   expect(after.high - after.low).toBeLessThan(0.7 * (before.high - before.low));
   expect(Math.abs(after.value - weighed)).toBeLessThan(0.02);
@@ -148,7 +148,7 @@ test('estimates that agree are weighted by their variances; those that do not ar
 });
 
 test('an assay beside the photos pulls the grade by its weight and says how far they are apart', () => {
-  const photo = gradeProduct([[reading]], uncertain, shared, 'p');
+  const photo = gradeProduct([[reading]], uncertain, shared);
   const checks = [checkSchema.parse({ kind: 'assay', share: '40 %', u: '1 %' })];
   const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
   const [byPhotos, assay] = checked.estimates;
@@ -162,7 +162,7 @@ test('an assay beside the photos pulls the grade by its weight and says how far 
 });
 
 test('a magnet check bounds steel and leaves the copper alone', () => {
-  const photo = gradeProduct([[reading]], uncertain, shared, 'p');
+  const photo = gradeProduct([[reading]], uncertain, shared);
   const checks = [checkSchema.parse({ kind: 'magnet', sample: '50.0 g', pulled: '0.5 g' })];
   const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
   expect(checked.magnetic?.atMost.value).toBeCloseTo(0.01, 12);

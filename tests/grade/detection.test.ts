@@ -17,7 +17,7 @@ test('blanks of clean plastic read below detection but for about 5 in 100', () =
   for (let run = 1; run <= blanks; run++) {
     const world = drawWorld(run, DEFAULT_MATERIAL, rates);
     const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, 500, run);
-    const { tables } = gradeProduct([[readSpreadOf('blank', world, String(run))]], DEFAULT_MATERIAL, shared, 'p');
+    const { tables } = gradeProduct([[readSpreadOf('blank', world, String(run))]], DEFAULT_MATERIAL, shared);
     alarms += Number(tables.massFraction.freeCopper.belowDetectionLimit !== true);
   }
   // 5 % of 200 is 10 with a standard deviation of 3.1: three of them
@@ -44,7 +44,7 @@ test('no aluminium among 300 pieces still allows about one in a hundred', () => 
   const limit = expected[inputs.n.indexOf(300)]!;
   const shared = drawSharedErrors(madeMaterial(), madeRates(), 4000, 3);
   const reading = madeReading({ insulation: { count: 300, areaMm2: 2, widthMm: 1 } });
-  const { tables } = gradeProduct([[reading]], madeMaterial(), shared, 'p');
+  const { tables } = gradeProduct([[reading]], madeMaterial(), shared);
   // half a piece (Jeffreys) in the place of none: its 97.5 % limit is 2.5 pieces, the rule's 95 % limit 3
   expect(tables.areaFraction.aluminium.high).toBeGreaterThan(0.7 * limit);
   expect(tables.areaFraction.aluminium.high).toBeLessThan(1.3 * limit);

@@ -1,10 +1,13 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { workOutRun } from '@/lib/balance/gradedRun';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { samplingVarianceOf } from '@/lib/grade/samplingVariance';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
+import { spreadNames } from '@/lib/grade/spreadNames';
 import { COMPONENTS, MATERIAL_CLASSES } from '@/lib/material/classes';
 import type { Estimate } from '@/lib/quantity/quantity';
+import { DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
 
 const N = 2000;
@@ -17,7 +20,7 @@ test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, n
     brightCopper: { count: 100_000, areaMm2: 0.0001, widthMm: 0.2 },
     insulation: { count: 100_000, areaMm2: 0.0019, widthMm: 1.2732395 }, // mean thickness 1.0 mm
   });
-  const { tables } = gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(), N, 1), 'p');
+  const { tables } = gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(), N, 1));
   expect(tables.massFraction.freeCopper.value).toBeCloseTo(0.05025, 3);
   expect(tables.densityOnlyMassFraction.freeCopper.value).toBeCloseTo((0.05 * 8.96) / (0.05 * 8.96 + 0.95 * 1.4), 3);
 });
@@ -34,7 +37,7 @@ test('mass fractions of copper, aluminium, insulation and other sum to one, and 
         insulation: { count: insulation, areaMm2: 2, widthMm: 1.2 },
       });
       const shared = drawSharedErrors(material, madeRates(0.05, 0.4), 200, 3);
-      const { tables, draws } = gradeProduct([[reading]], material, shared, 'p');
+      const { tables, draws } = gradeProduct([[reading]], material, shared);
       for (const i of [0, 77, 199]) {
         expect(COMPONENTS.reduce((sum, name) => sum + draws[name][i]!, 0)).toBeCloseTo(1, 9);
       }
@@ -72,7 +75,7 @@ test('more spreads never widen the interval when nothing but sampling is uncerta
   });
   const widths = [1, 2, 4, 8].map((spreads) => {
     const readings = Array.from({ length: spreads }, () => [reading]);
-    return widthOf(gradeProduct(readings, material, shared, 'p').tables.massFraction.copper);
+    return widthOf(gradeProduct(readings, material, shared).tables.massFraction.copper);
   });
   widths.slice(1).forEach((width, i) => {
     expect(width).toBeLessThan(widths[i]!);
@@ -88,8 +91,8 @@ test('spreads that differ more than their pieces explain widen the interval', ()
       brightCopper: { count, areaMm2: 0.6, widthMm: 0.3 },
       insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
     });
-  const alike = gradeProduct([[withCopper(200)], [withCopper(200)]], material, shared, 'p');
-  const apart = gradeProduct([[withCopper(60)], [withCopper(340)]], material, shared, 'p');
+  const alike = gradeProduct([[withCopper(200)], [withCopper(200)]], material, shared);
+  const apart = gradeProduct([[withCopper(60)], [withCopper(340)]], material, shared);
   expect(widthOf(apart.tables.massFraction.copper)).toBeGreaterThan(1.5 * widthOf(alike.tables.massFraction.copper));
 });
 
@@ -100,8 +103,8 @@ test('a second photo of the same spread counts no piece twice', () => {
     brightCopper: { count: 60, areaMm2: 0.6, widthMm: 0.3 },
     insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
   });
-  const once = gradeProduct([[reading]], material, shared, 'p').tables.massFraction.copper;
-  const twice = gradeProduct([[reading, reading]], material, shared, 'p').tables.massFraction.copper;
+  const once = gradeProduct([[reading]], material, shared).tables.massFraction.copper;
+  const twice = gradeProduct([[reading, reading]], material, shared).tables.massFraction.copper;
   expect(widthOf(twice)).toBeCloseTo(widthOf(once), 2);
 });
 
@@ -116,11 +119,11 @@ test('copper that false calls alone could show is below the detection limit', ()
     brightCopper: { count: 2000, areaMm2: 0.6, widthMm: 0.3 },
     insulation: { count: 3000, areaMm2: 2, widthMm: 1.2 },
   });
-  const lean = gradeProduct([[trace]], material, shared, 'p').tables.massFraction.copper;
+  const lean = gradeProduct([[trace]], material, shared).tables.massFraction.copper;
   expect(lean.belowDetectionLimit).toBe(true);
   expect(lean.low).toBe(0);
   expect(lean.high).toBeGreaterThan(0);
-  expect(gradeProduct([[rich]], material, shared, 'p').tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
+  expect(gradeProduct([[rich]], material, shared).tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
 });
 
 test('none among n pieces leaves three in n open, however clean the picture, and two photos of one spread are no more pieces', () => {
@@ -132,7 +135,7 @@ test('none among n pieces leaves three in n open, however clean the picture, and
   });
   const shared = drawSharedErrors(material, madeRates(), N, 1);
   const limitOf = (spreads: Parameters<typeof gradeProduct>[0]) => {
-    const { aluminium } = gradeProduct(spreads, material, shared, 'p').tables.massFraction;
+    const { aluminium } = gradeProduct(spreads, material, shared).tables.massFraction;
     expect(aluminium.belowDetectionLimit).toBe(true);
     return aluminium.high;
   };
@@ -141,4 +144,33 @@ test('none among n pieces leaves three in n open, however clean the picture, and
   expect(limitOf([[reading]])).toBeLessThan(1.01 * exact);
   expect(limitOf([[reading, reading]])).toBeCloseTo(limitOf([[reading]]), 12);
   expect(limitOf([[reading], [reading], [reading]])).toBeCloseTo(limitOf([[reading]]) / 3, 12);
+});
+
+test('the same photos give the same figures whatever run and bin they are in, and other photos draw apart', () => {
+  const material = madeMaterial({ density: 0.02, factor: 0.1 });
+  const rates = madeRates(0.02, 0.4);
+  const spread = (copper: number) =>
+    madeReading({
+      brightCopper: { count: copper, areaMm2: 0.6, widthMm: 0.3 },
+      insulation: { count: 600, areaMm2: 2, widthMm: 1.2 },
+    });
+  const [lean, rich] = [
+    [[spread(40)], [spread(50)]],
+    [[spread(400)], [spread(500)]],
+  ];
+  const run = (runId: string, ...bins: (typeof lean)[]) =>
+    workOutRun(
+      { runId, products: bins.map((spreads, p) => ({ id: `bin ${p}`, name: 'bin', role: 'middlings', spreads })) },
+      material,
+      rates,
+      { draws: 300 },
+    );
+  const one = run('one', lean, rich);
+  const other = run('other', rich, lean);
+  expect(one.grades['bin 0']).toEqual(other.grades['bin 1']);
+  const alone = gradeProduct(lean, material, drawSharedErrors(material, rates, 300, DEFAULT_SEED));
+  expect(alone.tables).toEqual(one.grades['bin 0']);
+  // two spreads that read alike are other pieces all the same
+  const [first, second] = spreadNames([[spread(40)], [spread(40)]]);
+  expect(first).not.toBe(second);
 });

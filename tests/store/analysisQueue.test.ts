@@ -150,12 +150,12 @@ test('stopped, a photo under way and those that wait are kept unread; asked to g
   const begins = new Promise<void>((resolve) => {
     begun = resolve;
   });
-  const seen: string[] = [];
+  const seen: Uint8Array[] = [];
   const pool = {
     size: 1,
     // as the pool of workers: refuses when it is told to leave off
-    analysePhoto: (_bytes: Uint8Array, options: { photoName: string }, stop?: AbortSignal) => {
-      seen.push(options.photoName);
+    analysePhoto: (bytes: Uint8Array, _options: unknown, stop?: AbortSignal) => {
+      seen.push(bytes);
       begun();
       return new Promise<never>((_, reject) => {
         stop?.addEventListener('abort', () => reject(new TrayError('stopped', 'Stopped.', 'Read it.')));

@@ -19,7 +19,7 @@ import { freshDatabase, inPieces, storedRun } from './temporaryStore';
 
 const BYTES = await readFile('demo-images/dev-run-tailings-tray1.jpg');
 const THRESHOLD = { surface: 'auto', method: 'threshold' } as const;
-const OPTIONS = { choice: THRESHOLD, material: BUILT_IN_MATERIALS[0], matScale: 1, photoName: 'tray.jpg' };
+const OPTIONS = { choice: THRESHOLD, material: BUILT_IN_MATERIALS[0], matScale: 1 };
 /** A photo really read, once; what matters is where it lies. */
 const POOL = { size: 1, analysePhoto: async () => READING };
 const READING = await analysePhoto(BYTES, OPTIONS);

@@ -57,13 +57,13 @@ test('a quick check is read before photos that have waited longer', async () => 
   const sent = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'earlier.jpg' };
   await takeInPhoto(store, sent, inPieces(bytes, 65_536));
   await check(store);
-  const read: string[] = [];
-  const analysePhoto = async (_: Uint8Array, { photoName }: { readonly photoName: string }) => {
-    read.push(photoName);
+  const read: Buffer[] = [];
+  const analysePhoto = async (photo: Uint8Array) => {
+    read.push(Buffer.from(photo));
     throw new TrayError('nothing-spread', 'Nothing.', 'Nothing.');
   };
   const queue = await startAnalysisQueue(store, { size: 1, analysePhoto });
   queue.wake();
   await queue.settled();
-  expect(read).toEqual(['tray.jpg', 'earlier.jpg']);
+  expect(read.map((photo) => photo.equals(bytes))).toEqual([false, true]);
 });

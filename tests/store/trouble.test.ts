@@ -26,7 +26,6 @@ beforeAll(async () => {
     choice: BY_COLOURS,
     material: BUILT_IN_MATERIALS[0],
     matScale: 1,
-    photoName: 'tray.jpg',
   });
 });
 

@@ -30,7 +30,6 @@ const READING: AnalysedPhoto = await analysePhoto(BYTES, {
   choice: THRESHOLD,
   material: BUILT_IN_MATERIALS[0],
   matScale: 1,
-  photoName: 'tray.jpg',
 });
 
 async function database(url: string): Promise<YardDatabase> {
@@ -65,8 +64,8 @@ test('two workers and two yards: every photo is read, and read once', async () =
   const read: string[] = [];
   const pool = {
     size: 3,
-    analysePhoto: async (_: Uint8Array, { photoName }: AnalysisOptions) => {
-      read.push(photoName);
+    analysePhoto: async (bytes: Uint8Array) => {
+      read.push(Buffer.from(bytes.subarray(BYTES.length)).toString());
       return READING;
     },
   };
