@@ -5,6 +5,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { Kysely, type Migration, Migrator } from 'kysely';
 import { TrayError } from '../errors/TrayError';
+import { BesideSqliteDialect } from './besideDialect';
 import { type Changes, startChanges } from './changes';
 import { StoreSqliteDialect } from './dialects';
 import { lockDirectory } from './directoryLock';
@@ -23,6 +24,7 @@ import { taughtSpots } from './migrations/taughtSpots';
 import { yardCodes } from './migrations/yardCodes';
 import { yards } from './migrations/yards';
 import type { Tables } from './schema';
+import { startWriter } from './sqliteWriter';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
 
 /** One data directory, open: the database and where the files lie. */
@@ -80,8 +82,10 @@ export async function openStore(directory: string): Promise<Store> {
     handle.pragma('journal_mode = WAL');
     handle.pragma('synchronous = FULL');
     handle.pragma('foreign_keys = ON');
-    const db = new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) });
-    await migrate(db, handle);
+    await migrate(new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) }), handle);
+    handle.pragma('query_only = ON');
+    handle.pragma(`busy_timeout = ${READING_BUSY_MS}`);
+    const db = new Kysely<Tables>({ dialect: new BesideSqliteDialect(handle, startWriter(file, BUSY_MS)) });
     return localStore(db, directory, () => db.destroy().finally(release));
   } catch (error) {
     release();
@@ -97,6 +101,9 @@ function localStore(db: Kysely<Tables>, directory: string, close: () => Promise<
 
 /** How long a statement waits for another program's lock, on either database, ms. Chosen by eye: longer than a backup holds one. */
 export const BUSY_MS = 5000;
+
+/** The same for what is read while the server answers, ms: short, since it holds up everybody. A database that writes ahead hardly ever makes readers wait. */
+const READING_BUSY_MS = 50;
 
 /** Tried, not asked: rights, a read-only disk and a read-only share look different to every question. */
 function mayWrite(directory: string): boolean {

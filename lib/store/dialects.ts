@@ -10,9 +10,10 @@ import {
 } from 'kysely';
 import type { Pool } from 'pg';
 import { TrayError } from '../errors/TrayError';
+import { preparedOnce } from './preparedOnce.mjs';
 import { inPlainWords } from './storageFault';
 
-/** SQLite as the store uses it: trouble with the disk or a lock is told in plain words. */
+/** SQLite in one thread, for bringing tables up to date and for data that may only be read: trouble with the disk or a lock is told in plain words. */
 export class StoreSqliteDialect extends SqliteDialect {
   constructor(handle: BetterSqlite3.Database) {
     super({ database: { prepare: preparedOnce(handle), close: () => handle.close() } });
@@ -24,22 +25,6 @@ export class StoreSqliteDialect extends SqliteDialect {
       await connection.executeQuery(CompiledQuery.raw('begin immediate'));
     });
   }
-}
-
-/** Statements that are kept at a time; the store asks some 150 in all, more by lists of other lengths. */
-const MOST_STATEMENTS = 300;
-
-/** A page asks the same things again and again; what SQLite made of a statement serves every time. */
-function preparedOnce(handle: BetterSqlite3.Database): (text: string) => BetterSqlite3.Statement<unknown[]> {
-  const kept = new Map<string, BetterSqlite3.Statement<unknown[]>>();
-  return (text) => {
-    const there = kept.get(text);
-    if (there !== undefined) return there;
-    if (kept.size >= MOST_STATEMENTS) kept.clear();
-    const made = handle.prepare<unknown[]>(text);
-    kept.set(text, made);
-    return made;
-  };
 }
 
 /** PostgreSQL as the store uses it: trouble with the server or the way there is told in plain words. */
@@ -56,7 +41,8 @@ export class StorePostgresDialect extends PostgresDialect {
 
 type Begin = (connection: DatabaseConnection, settings: TransactionSettings) => Promise<void>;
 
-function plainDriver(driver: Driver, begin: Begin): Driver {
+/** A driver whose trouble with disk, lock or server is told in plain words. */
+export function plainDriver(driver: Driver, begin: Begin): Driver {
   const own = new WeakMap<DatabaseConnection, DatabaseConnection>();
   const inner = (connection: DatabaseConnection) => own.get(connection) ?? connection;
   return {

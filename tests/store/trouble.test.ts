@@ -117,6 +117,24 @@ test('a locked database is told in a sentence, and a photo caught by it is read 
   expect((await getPhoto(store, id)).state.kind).toBe('graded');
 });
 
+test('while another program holds the database all that is on record can be read, and what is sent is kept once it lets go', async () => {
+  const store = await temporaryStore();
+  const { runId, products, productId } = await storedRun(store);
+  await weighProduct(store, productId, { gross: '1 kg' });
+  const other = new Database(databasePath(store.directory));
+  onTestFinished(() => void other.close());
+  other.exec('begin immediate');
+  const sent = Promise.all([
+    weighProduct(store, productId, { gross: '2 kg' }),
+    weighProduct(store, products[1]!.id, { gross: '3 kg' }),
+  ]);
+  expect((await getBoard(store, runId)).products[0]?.weighing).toEqual({ gross: '1 kg' });
+  other.exec('rollback');
+  await sent;
+  expect((await getProduct(store, productId)).weighing).toEqual({ gross: '2 kg' });
+  expect((await getProduct(store, products[1]!.id)).weighing).toEqual({ gross: '3 kg' });
+});
+
 /** Root may write everywhere, so the rule of the folder is tried as another user. */
 async function withoutRights<Result>(work: () => Promise<Result>): Promise<Result> {
   if (process.geteuid?.() !== 0) return work();
