@@ -5,7 +5,7 @@ import { covarianceOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { varianceShares } from '../quantity/varianceShares';
 import { type Drawn, ratioOfDrawn } from './drawn';
-import { type GradedRun, type WorkedOutRun, workOutRun } from './gradedRun';
+import { type GradedRun, gradeProducts, type WorkedOutRun, workOutRun } from './gradedRun';
 import { togetherOf } from './performance';
 
 /** What a figure's interval is made of: the causes of a grade, the checks, and the weights. */
@@ -93,6 +93,26 @@ export function budgetOfRun(
           }),
         }),
   };
+}
+
+/**
+ * The lines that a run's budget has for one product's copper grade, without the rest of the run.
+ *
+ * @returns undefined where nothing of the product was graded
+ */
+export function budgetLinesOf(
+  run: GradedRun,
+  id: string,
+  material: Material,
+  errorRates: ErrorRatesByKind,
+): Budget['lines'] | undefined {
+  const gradeWith = (still: readonly GradeCause[]) =>
+    gradeProducts(run, material, errorRates, { draws: BUDGET_DRAWS, still, only: id }).grades.get(id);
+  const whole = gradeWith([]);
+  if (whole === undefined) return undefined;
+  const aloneWith = (cause: GradeCause) => gradeWith(GRADE_CAUSES.filter((other) => other !== cause))!.draws.copper;
+  const alone = Object.fromEntries(GRADE_CAUSES.map((cause) => [cause, [aloneWith(cause)]]));
+  return budgetOf(whole.tables.massFraction.copper, whole.draws.copper, alone).lines;
 }
 
 /** Causes that a working out can hold still: all but the checks, which come after them. */

@@ -8,7 +8,7 @@ import {
   spreadSamplingOf,
 } from '../grade/samplingPlan';
 import type { Material } from '../material/material';
-import { BUDGET_DRAWS, type Budget, budgetOfRun, recoveryOf, type ToldFigures } from './budget';
+import { BUDGET_DRAWS, type Budget, budgetLinesOf, budgetOfRun, recoveryOf, type ToldFigures } from './budget';
 import type { GradedRun } from './gradedRun';
 import { type NextMeasurement, nextMeasurements, trialsOf } from './nextMeasurement';
 import { withChecksInPlace } from './runChecks';
@@ -76,6 +76,29 @@ export function explainRun(
   };
 }
 
+/**
+ * How one product's copper grade would narrow with more spreads: what its `explainRun` says of it, without the rest of the run.
+ *
+ * @returns undefined where nothing of the product was graded
+ */
+export function copperNarrowingOf(
+  given: GradedRun,
+  id: string,
+  material: Material,
+  errorRates: ErrorRatesByKind,
+): Pick<ExplainedProduct, 'perSpreadU' | 'otherU'> | undefined {
+  const run = withChecksInPlace(given);
+  const lines = budgetLinesOf(run, id, material, errorRates);
+  const spreads = run.products.find((product) => product.id === id)?.spreads;
+  if (lines === undefined || spreads === undefined) return undefined;
+  return { perSpreadU: perSpreadUOf(spreadSamplingOf(spreads, material)), otherU: otherUOf(lines) };
+}
+
+/** What is not sampling. */
+function otherUOf(lines: Budget['lines']): number {
+  return Math.sqrt(lines.reduce((sum, { cause, u }) => (cause === 'sampling' ? sum : sum + u ** 2), 0));
+}
+
 function explainedProduct(
   budget: Budget,
   next: readonly NextMeasurement[],
@@ -84,7 +107,7 @@ function explainedProduct(
 ): ExplainedProduct {
   const sampling = spreadSamplingOf(spreads, material);
   const perSpreadU = perSpreadUOf(sampling);
-  const otherU = Math.sqrt(budget.lines.reduce((sum, { cause, u }) => (cause === 'sampling' ? sum : sum + u ** 2), 0));
+  const otherU = otherUOf(budget.lines);
   return {
     budget,
     next,

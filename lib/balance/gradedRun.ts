@@ -76,48 +76,29 @@ export interface WorkedOutRun {
   readonly draws: AccountDraws;
 }
 
+/** How a run is worked out. */
+interface WorkingOut {
+  readonly draws?: number;
+  readonly seed?: number;
+  /** Causes held at their best value, for the budget; `'weights'` takes nearly all uncertainty off the weights. */
+  readonly still?: readonly (GradeCause | 'weights')[];
+}
+
 /**
  * Grade all products of a run with one set of shared errors and balance them with their weights.
  *
  * Densities, shape factors and error rates are drawn once for the whole run: they do not average out over bins.
  *
- * @param options.still - causes held at their best value, for the budget; `'weights'` takes nearly all uncertainty off the weights
  * @throws TrayError when a weighing cannot be (tare above gross) or there is no product
  */
 export function workOutRun(
   given: GradedRun,
   asked: Material,
   errorRates: ErrorRatesByKind,
-  {
-    draws = DEFAULT_DRAWS,
-    seed = DEFAULT_SEED,
-    still = [],
-  }: { readonly draws?: number; readonly seed?: number; readonly still?: readonly (GradeCause | 'weights')[] } = {},
+  options: WorkingOut = {},
 ): WorkedOutRun {
-  const run = withChecksInPlace(given);
-  const { lessons = [] } = run;
-  const material = withStrippedCopper(
-    asked,
-    run.products.flatMap(({ checks = [] }) => checks),
-    checksOfKind(
-      lessons.map(({ check }) => check),
-      'strip',
-    ),
-  );
-  const rates = withBlanks(errorRates, blanksOf(lessons));
-  const sorting = learnMassPerArea(drawSharedErrors(material, rates, draws, seed), material, [
-    ...sortedSpreadsOf(run),
-    ...taughtSortsOf(lessons),
-  ]);
-  const shared = holdStill(
-    sorting.shared,
-    still.filter((cause) => cause !== 'weights'),
-  );
-  const grades = new Map<string, ProductGrade>(
-    run.products.flatMap(({ id, spreads }) =>
-      spreads.length > 0 ? [[id, gradeProduct(spreads, material, shared)]] : [],
-    ),
-  );
+  const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
+  const { run, material, sorting, grades } = gradeProducts(given, asked, errorRates, options);
   const checked = new Map(
     run.products.flatMap(({ id, checks = [], spreads }) => {
       if (checks.length === 0) return [];
@@ -159,11 +140,65 @@ export function workOutRun(
       learned: sorting.learned,
       piles: sorting.piles,
       idle: sorting.idle,
-      ...pictureLineOf([...sortedSpreadsOf(run), ...taughtSortsOf(lessons)], material),
+      ...pictureLineOf([...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])], material),
     },
     account,
     draws: accountDraws,
   };
+}
+
+/** Products of a run graded from their photos, and what that went by. */
+interface GradedProducts {
+  /** With its checks in place. */
+  readonly run: GradedRun;
+  /** As the run's strips teach it. */
+  readonly material: Material;
+  readonly sorting: ReturnType<typeof learnMassPerArea>;
+  /** By product id. */
+  readonly grades: ReadonlyMap<string, ProductGrade>;
+}
+
+/**
+ * The first half of `workOutRun`: what the photos say, before single products' checks and the balance.
+ *
+ * @param options.only - the one product that is graded, by id, in the very draws it has among all
+ */
+export function gradeProducts(
+  given: GradedRun,
+  asked: Material,
+  errorRates: ErrorRatesByKind,
+  {
+    draws = DEFAULT_DRAWS,
+    seed = DEFAULT_SEED,
+    still = [],
+    only,
+  }: WorkingOut & { readonly only?: string | undefined } = {},
+): GradedProducts {
+  const run = withChecksInPlace(given);
+  const { lessons = [] } = run;
+  const material = withStrippedCopper(
+    asked,
+    run.products.flatMap(({ checks = [] }) => checks),
+    checksOfKind(
+      lessons.map(({ check }) => check),
+      'strip',
+    ),
+  );
+  const rates = withBlanks(errorRates, blanksOf(lessons));
+  const sorting = learnMassPerArea(drawSharedErrors(material, rates, draws, seed), material, [
+    ...sortedSpreadsOf(run),
+    ...taughtSortsOf(lessons),
+  ]);
+  const shared = holdStill(
+    sorting.shared,
+    still.filter((cause) => cause !== 'weights'),
+  );
+  const grades = new Map<string, ProductGrade>(
+    run.products.flatMap(({ id, spreads }) =>
+      spreads.length > 0 && (only ?? id) === id ? [[id, gradeProduct(spreads, material, shared)]] : [],
+    ),
+  );
+  return { run, material, sorting, grades };
 }
 
 /** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */

@@ -1,4 +1,5 @@
 import type { AccountDraws } from '../balance/account';
+import type { copperNarrowingOf } from '../balance/explainRun';
 import type { WorkedOutRun } from '../balance/gradedRun';
 import type { RunAccount } from '../balance/runAccount';
 import type { CheckInput } from '../grade/checkEntry';
@@ -108,3 +109,6 @@ export interface DrawnRun {
   /** Each product's own grade, checks taken in, before the balance touches it; by product label. */
   readonly productDraws: WorkedOutRun['productDraws'];
 }
+
+/** What more spreads would do to a product's copper grade; undefined where nothing of it was graded. */
+export type CopperNarrowing = ReturnType<typeof copperNarrowingOf>;

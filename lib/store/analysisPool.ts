@@ -7,10 +7,13 @@ import { TrayError, type TrayErrorCode } from '../errors/TrayError';
 import type { Material } from '../material/material';
 import type { TaughtSpot } from '../material/taughtSpot';
 import type { PiecePicture } from '../report/piecePicture';
+import type { PriceSheet } from '../value/priceSheet';
+import type { RunValue } from '../value/runValue';
 import type {
   AccountOrder,
   AnalysedPhoto,
   AnalysisOptions,
+  CopperNarrowing,
   DrawnRun,
   FieldOnPhoto,
   OutlineOrder,
@@ -26,6 +29,8 @@ export type Job =
   | { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
   | { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
   | { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
+  | { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
+  | { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
   | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
 
 type JobValue =
@@ -33,6 +38,8 @@ type JobValue =
   | WorkedRun
   | DrawnRun
   | ExplainedRun
+  | RunValue
+  | CopperNarrowing
   | PiecePicture
   | FieldOnPhoto
   | readonly TaughtSpot[]
@@ -57,8 +64,10 @@ export interface AnalysisPool {
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
+  valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
   /** @param told - the same order worked out: its figures are the ones explained */
   explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
+  narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing>;
   outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
   locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
   studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
@@ -86,7 +95,17 @@ const STOPPED: JobReply = {
 };
 
 const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
-const RUN_KINDS: readonly Job['kind'][] = ['run', 'draws', 'explain', 'outline', 'locate', 'study', 'refit'];
+const RUN_KINDS: readonly Job['kind'][] = [
+  'run',
+  'value',
+  'draws',
+  'narrow',
+  'explain',
+  'outline',
+  'locate',
+  'study',
+  'refit',
+];
 
 /**
  * Start a pool of worker threads: `size` for photos, and one more for runs, since a person waits for a run's page and must
@@ -181,7 +200,9 @@ export function startAnalysisPool(
     analysePhoto: (bytes, options, stop) => ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>,
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
+    valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,
     explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
+    narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
     outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
     locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
     studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,

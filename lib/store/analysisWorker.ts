@@ -2,7 +2,7 @@ import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobReply } from './analysisPool';
-import { analysePhoto, drawRun, explainRun, outlinePieces, workOutRun } from './engine';
+import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, valueRun, workOutRun } from './engine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
@@ -36,6 +36,8 @@ async function answer(job: Job): Promise<JobReply> {
     if (job.kind === 'refit') return { ok: true, value: await refitModel(job.spots) };
     if (job.kind === 'outline') return { ok: true, value: await outlinePieces(job.order) };
     if (job.kind === 'explain') return { ok: true, value: await explainRun(job.order, job.told) };
+    if (job.kind === 'value') return { ok: true, value: await valueRun(job.order, job.sheet) };
+    if (job.kind === 'narrow') return { ok: true, value: await narrowCopper(job.order, job.label) };
     return { ok: true, value: await (job.kind === 'run' ? workOutRun(job.order) : drawRun(job.order)) };
   } catch (error) {
     if (error instanceof TrayError) {

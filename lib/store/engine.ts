@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import type { ToldFigures } from '../balance/budget';
-import { type ExplainedRun, explainRun as explain } from '../balance/explainRun';
+import { copperNarrowingOf, type ExplainedRun, explainRun as explain } from '../balance/explainRun';
 import { workOutRun as balance, type GradedRun } from '../balance/gradedRun';
 import { weighingSchema } from '../balance/weighing';
 import { TrayError } from '../errors/TrayError';
@@ -15,7 +15,17 @@ import { type PiecePicture, piecePicture } from '../report/piecePicture';
 import { fieldBoxOf } from '../segmentation/fieldBox';
 import { openPixelModel } from '../segmentation/modelFiles';
 import type { PixelModel } from '../segmentation/pixelModel';
-import type { AccountOrder, AnalysedPhoto, AnalysisOptions, DrawnRun, OutlineOrder, WorkedRun } from './analysis';
+import type { PriceSheet } from '../value/priceSheet';
+import { type RunValue, valueOfRun } from '../value/runValue';
+import type {
+  AccountOrder,
+  AnalysedPhoto,
+  AnalysisOptions,
+  CopperNarrowing,
+  DrawnRun,
+  OutlineOrder,
+  WorkedRun,
+} from './analysis';
 import type { ReadingChoice } from './entries';
 
 /**
@@ -103,9 +113,19 @@ export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
   return { account, draws, productDraws };
 }
 
+/** What a run is worth at these prices; its draws stay here. */
+export async function valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue> {
+  return valueOfRun(balanced(order), sheet);
+}
+
 /** What every range of the run is made of, and what would narrow it; `told` is the same order worked out. */
 export async function explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun> {
   return explain(gradedRunOf(order), order.material, measuredErrorRates, told);
+}
+
+/** How the copper grade of one product, by its label, would narrow with more spreads. */
+export async function narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing> {
+  return copperNarrowingOf(gradedRunOf(order), label, order.material, measuredErrorRates);
 }
 
 function balanced(order: AccountOrder) {

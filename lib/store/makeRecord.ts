@@ -23,7 +23,7 @@ import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
 import { sha256Of } from './sealRecord';
 import { getMatPrint } from './settings';
-import { explainBoard, labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
+import { labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */
 export interface RecordEntry extends AskedStandings {
@@ -59,8 +59,8 @@ export async function makeRecord(
   const readings = spreadsOf(photos);
   const print = await getMatPrint(store);
   const narrowingOfCopper = async () => {
-    const explained = (await explainBoard(store, pool, board)).products[label];
-    return explained && { spreads: readings.length, perSpreadU: explained.perSpreadU, otherU: explained.otherU };
+    const narrowing = await pool.narrowCopper(await orderOf(store, board), label);
+    return narrowing && { spreads: readings.length, ...narrowing };
   };
   const checks = product.checks.map(({ entry: check, spreadId }) =>
     checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),

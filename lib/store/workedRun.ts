@@ -2,6 +2,8 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import type { ExplainedRun } from '../balance/explainRun';
 import type { UnreadPhotos } from '../report/sentences';
+import type { PriceSheet } from '../value/priceSheet';
+import type { RunValue } from '../value/runValue';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
@@ -9,6 +11,7 @@ import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
 import { nextInstant } from './instant';
+import { readResult, writeResult } from './keptResult';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreadsOf, type Photo, type Spread } from './photos';
@@ -149,6 +152,17 @@ export async function explainBoard(store: Store, pool: AnalysisPool, board: RunB
   });
 }
 
+/** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
+export async function valueBoard(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  sheet: PriceSheet,
+): Promise<RunValue> {
+  const key = await keyOfBoard(store, ['value', sheet], board, readKeyOf);
+  return keptOr(store, key, async () => pool.valueRun(await orderOf(store, board), sheet));
+}
+
 /** Of a photo whose reading is at hand. */
 function readKeyOf(photo: ReadPhoto): readonly string[] {
   return photo.analysis === undefined ? [] : keyOf(photo);
@@ -168,7 +182,7 @@ async function keysThere(store: Store, keys: readonly string[]): Promise<Readonl
 /** What a result rests on, in one hash: a reading never changes under its key, so the key stands for it. */
 async function keyOfBoard(
   store: Store,
-  what: 'run' | 'explain',
+  what: 'run' | 'explain' | readonly ['value', PriceSheet],
   board: RunBoard,
   keysOfPhoto: (photo: ReadPhoto) => readonly string[],
 ): Promise<string> {
@@ -182,7 +196,7 @@ async function keptUnder<Result>(store: Store, keys: readonly string[]): Promise
   if (keys.length === 0) return new Map();
   const rows = await store.db.selectFrom('account').select(['key', 'result']).where('key', 'in', keys).execute();
   // written below by the same engine version from the same kind of inputs, so the shape is known
-  return new Map(rows.map(({ key, result }) => [key, JSON.parse(result) as Result]));
+  return new Map(rows.map(({ key, result }) => [key, readResult(result) as Result]));
 }
 
 async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
@@ -198,7 +212,7 @@ const underWay = new Map<string, Promise<unknown>>();
 
 async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
   const result = await workOut();
-  const row = { key, result: JSON.stringify(result), created_at: nextInstant() };
+  const row = { key, result: writeResult(result), created_at: nextInstant() };
   await keepIfPossible(
     store.db
       .insertInto('account')

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { explainRun } from '@/lib/balance/explainRun';
+import { copperNarrowingOf, explainRun } from '@/lib/balance/explainRun';
 import { type GradedRun, workOutRun } from '@/lib/balance/gradedRun';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
@@ -164,6 +164,17 @@ test('a run explained names its causes, its next measurement and its spreads in 
   expect(products.c!.budget.figure.value).toBeGreaterThan(0.6);
   expect(products.c!.beforehand.every(({ massG }) => massG > 0.1)).toBe(true);
   expect(recovery!.budget.lines.some(({ cause, u }) => cause === 'weights' && u > 0)).toBe(true);
+});
+
+test("how one product's copper narrows is what the whole run's explanation says of it, checks of its neighbours included", () => {
+  const sorted = runWith([{ kind: 'handSort', spread: 1, piles: { brightCopper: '2.53 g', insulation: '0.79 g' } }]);
+  const rates = madeRates(0.01, 0.3);
+  const { products } = explainRun(sorted, material, rates, workOutRun(sorted, material, rates, { draws: 400 }));
+  for (const id of ['c', 't']) {
+    const { perSpreadU, otherU } = products[id]!;
+    expect(copperNarrowingOf(sorted, id, material, rates)).toEqual({ perSpreadU, otherU });
+  }
+  expect(copperNarrowingOf(sorted, 'not there', material, rates)).toBeUndefined();
 });
 
 test('a run file whose hand sort names a spread that is not there is refused with a sentence', () => {

@@ -4,7 +4,15 @@ import sharp from 'sharp';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
-import { analysePhoto, drawRun, explainRun, outlinePieces, workOutRun } from '@/lib/store/engine';
+import {
+  analysePhoto,
+  drawRun,
+  explainRun,
+  narrowCopper,
+  outlinePieces,
+  valueRun,
+  workOutRun,
+} from '@/lib/store/engine';
 import { readingChoiceSchema } from '@/lib/store/entries';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
@@ -18,7 +26,9 @@ export const POOL: AnalysisPool = {
   analysePhoto,
   workOutRun,
   drawRun,
+  valueRun,
   explainRun,
+  narrowCopper,
   outlinePieces,
   locateField,
   studySpots,

@@ -2,7 +2,8 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { noGradeReason } from '@/lib/report/sentences';
 import type { AccountOrder } from '@/lib/store/analysis';
-import { workOutRun } from '@/lib/store/engine';
+import { drawBoard } from '@/lib/store/drawnRun';
+import { valueRun, workOutRun } from '@/lib/store/engine';
 import { holdWaiting } from '@/lib/store/heldPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
@@ -13,10 +14,13 @@ import {
   getBoard,
   isRead,
   unreadPhotosOf,
+  valueBoard,
   workOutBoard,
   workOutRuns,
   workOutStored,
 } from '@/lib/store/workedRun';
+import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
+import { valueOfRun } from '@/lib/value/runValue';
 import { POOL, readProduct, telltalePhoto } from './readProduct';
 import { storedRun, temporaryStore } from './temporaryStore';
 
@@ -57,6 +61,29 @@ test('the page of a range explains the figure that every other page shows', asyn
   const { grades } = await workOutBoard(store, POOL, board);
   const { products } = await explainBoard(store, POOL, board);
   expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
+});
+
+test('what a run is worth is worked out once for the same prices, and reads the same when it is found again', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await readProduct(store);
+  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+  const board = await getBoard(store, runId);
+  let times = 0;
+  const pool = {
+    ...POOL,
+    valueRun: async (order: AccountOrder, sheet: PriceSheet) => {
+      times++;
+      return valueRun(order, sheet);
+    },
+  };
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1', perTon: 't' });
+  const first = await valueBoard(store, pool, board, sheet);
+  expect(await valueBoard(store, pool, board, sheet)).toEqual(first);
+  expect(times).toBe(1);
+  const drawn = await drawBoard(store, pool, board);
+  expect(first).toEqual(valueOfRun(drawn, sheet));
+  await valueBoard(store, pool, board, { ...sheet, sold: ['concentrate', 'middlings'] });
+  expect(times).toBe(2);
 });
 
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {

@@ -10,13 +10,11 @@ import { Trail } from '@/app/_parts/Trail';
 import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/moneySentences';
 import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
-import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
 import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
+import { getBoard, valueBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
-import { valueOfRun } from '@/lib/value/runValue';
 
 export const metadata: Metadata = { title: 'What the run is worth' };
 
@@ -28,7 +26,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
   const kept = await latestPrices(store);
   const entered = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
   const sheet = { ...entered, perTon: shownTon(entered.perTon) };
-  const value = valueOfRun(await drawBoard(store, pool, board), sheet);
+  const value = await valueBoard(store, pool, board, entered);
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />

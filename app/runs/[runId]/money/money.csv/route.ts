@@ -3,11 +3,9 @@ import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
 import { TrayError } from '@/lib/errors/TrayError';
 import { moneyCsv } from '@/lib/report/moneyTable';
-import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
-import { valueOfRun } from '@/lib/value/runValue';
+import { getBoard, valueBoard } from '@/lib/store/workedRun';
 
 /** What a run is worth as a table. */
 export async function GET(
@@ -19,8 +17,8 @@ export async function GET(
     const { store, pool } = await theStore();
     const kept = await latestPrices(store);
     if (kept === undefined) throw new TrayError('not-found', 'No prices are entered yet.', 'Enter them first.');
-    const drawn = await drawBoard(store, pool, await getBoard(store, idOf(runId)));
-    return csvAnswer(moneyCsv(valueOfRun(drawn, kept.sheet), kept.sheet), 'money.csv');
+    const value = await valueBoard(store, pool, await getBoard(store, idOf(runId)), kept.sheet);
+    return csvAnswer(moneyCsv(value, kept.sheet), 'money.csv');
   } catch (error) {
     return answerError(error);
   }

@@ -2,11 +2,9 @@ import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
 import { TrayError } from '@/lib/errors/TrayError';
-import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
-import { valueOfRun } from '@/lib/value/runValue';
+import { getBoard, valueBoard } from '@/lib/store/workedRun';
 
 /** What a run is worth as JSON, of the form of the command line's `money`, with the prices it rests on. */
 export async function GET(
@@ -19,7 +17,7 @@ export async function GET(
     const kept = await latestPrices(store);
     if (kept === undefined) throw new TrayError('not-found', 'No prices are entered yet.', 'Enter them first.');
     const board = await getBoard(store, idOf(runId));
-    const money = valueOfRun(await drawBoard(store, pool, board), kept.sheet);
+    const money = await valueBoard(store, pool, board, kept.sheet);
     return jsonAnswer('money/1', { run: board.run.name, money, prices: kept.sheet }, 'money.json');
   } catch (error) {
     return answerError(error);
