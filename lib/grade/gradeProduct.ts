@@ -74,10 +74,11 @@ export function gradeProduct(
         calledMassG: spread.calledMassG,
         massG: MATERIAL_CLASSES.reduce((sum, name) => sum + meanOf(spread.massG[name]), 0),
       });
-      seen.push(spreadSharesOf(spread));
+      // one spread by itself has nothing to differ from
+      if (spreads.length > 1) seen.push(spreadSharesOf(spread));
       addTo(sums, spread, photos.length);
     }
-    shares.push(togetherAsOne(seen));
+    if (seen.length > 0) shares.push(togetherAsOne(seen));
   }
   widenBetween(sums.massG, excessBetween(shares), shared, names);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
