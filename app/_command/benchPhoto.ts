@@ -12,6 +12,7 @@ import { edgePicture } from '@/lib/report/edgePicture';
 import { quickOutlines } from '@/lib/report/quickOutlines';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
 import { openTeachingView } from '@/lib/segmentation/teachingView';
+import { partnerFromSource } from './networkPartner';
 
 const DEMO_PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
 const [MATERIAL] = BUILT_IN_MATERIALS;
@@ -51,7 +52,7 @@ const WARM_AFTER = 15;
  */
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
   const bytes = await photoOf(megapixels);
-  const { model } = method === 'model' ? await openPixelModel() : {};
+  const { model } = method === 'model' ? await openPixelModel(undefined, partnerFromSource()) : {};
   global.gc?.();
   const idle = process.memoryUsage.rss();
   let highest = idle;

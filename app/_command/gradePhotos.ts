@@ -14,6 +14,7 @@ import { writeClassMap } from '@/lib/report/classMapFile';
 import type { PhotoRequest } from '@/lib/report/photoFile';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
 import type { GradeArguments } from './gradeArguments';
+import { partnerFromSource } from './networkPartner';
 import { openMaterial } from './openMaterial';
 import { type PhotoReaders, startReaders } from './photoReaders';
 
@@ -71,7 +72,7 @@ export async function openEngine(
     asked.material ?? run?.name,
     asked.material === undefined ? run?.beside : undefined,
   );
-  const opened = asked.method === 'threshold' ? undefined : await openPixelModel();
+  const opened = asked.method === 'threshold' ? undefined : await openPixelModel(undefined, partnerFromSource());
   if (asked.method === 'model' && opened?.model === undefined) {
     throw new TrayError(
       'file-unreadable',

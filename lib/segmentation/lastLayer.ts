@@ -1,4 +1,4 @@
-import type { PixelRow } from './network';
+import type { PixelRow } from './networkRunner';
 import type { ModelHead } from './pixelModel';
 
 /**

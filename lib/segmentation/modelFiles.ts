@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
+import type { NetworkPartner } from './networkPartner';
 import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel';
 
 /** Where the program keeps the trained model. */
@@ -23,11 +24,15 @@ export async function modelSource(folder: string): Promise<ModelSource> {
  * Read the trained model from disk (Node only).
  *
  * @param folder - holds model.json, weights.bin and checksum
+ * @param partner - a second thread that takes part where a processor has nothing to do
  * @returns the model, or why there is none: thresholds then judge the photos and the reason is shown
  */
-export async function openPixelModel(folder = MODEL_FOLDER): Promise<{ model?: PixelModel; reason?: string }> {
+export async function openPixelModel(
+  folder = MODEL_FOLDER,
+  partner?: NetworkPartner,
+): Promise<{ model?: PixelModel; reason?: string }> {
   try {
-    return { model: await loadPixelModel(await modelSource(folder)) };
+    return { model: await loadPixelModel(await modelSource(folder), undefined, partner) };
   } catch (error) {
     if (error instanceof TrayError) return { reason: `${error.message} ${error.hint}` };
     if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return { reason: MISSING };

@@ -37,7 +37,7 @@ export interface Plane {
 }
 
 /** All planes of the network for pictures of one size. Names as in models/network.py. */
-export function planesOf(width: number, height: number, { layers }: Packed) {
+export function planesOf(width: number, height: number, { layers }: Pick<Packed, 'layers'>) {
   const channelsOf = (name: string) => layers.get(name)?.outputs ?? 0;
   const plane = (halvings: number, channels: number): Plane => ({
     band: new Band(width >> halvings, height >> halvings, channels),
@@ -91,18 +91,23 @@ export interface Scratch {
 export const TILES_AT_ONCE = 24;
 
 /** Give every band its place behind the weights, and say where scratch lies and how many bytes there are in all. */
-export function layOut(
-  bands: Iterable<Band>,
-  width: number,
-  { bytes: used, layers }: Packed,
-): Scratch & { bytes: number } {
-  let bytes = used;
+export function layOut(bands: Iterable<Band>, width: number, packed: Packed): Scratch & { bytes: number } {
+  let bytes = packed.bytes;
+  for (const band of bands) {
+    band.at = bytes + band.rowStep + band.pixelStep;
+    bytes += 16 * Math.ceil(band.bytes() / 16);
+  }
+  return scratchAfter(bytes, width, packed);
+}
+
+/** Scratch for one thread from a place in the memory on, and where it ends. */
+export function scratchAfter(from: number, width: number, { layers }: Packed): Scratch & { bytes: number } {
+  let bytes = from;
   const take = (size: number) => {
     const at = bytes;
     bytes += 16 * Math.ceil(size / 16);
     return at;
   };
-  for (const band of bands) band.at = take(band.bytes()) + band.rowStep + band.pixelStep;
   const widest = Math.max(...Array.from(layers.values(), ({ inputs, outputs }) => Math.max(inputs, outputs)));
   const scratch = 4 * widest * Math.max(36 * TILES_AT_ONCE, width + 4);
   return {

@@ -41,14 +41,19 @@ export function stepsOf(p: Planes): readonly Step[] {
 }
 
 /** Rows of the picture that are given at a time: one row of tiles. */
-const ROWS_AT_ONCE = 4;
+export const ROWS_AT_ONCE = 4;
 /** Rows that a layer writes at a time: 3 x 3 layers go by tiles of 4 x 4 pixels. */
 function heightOf({ kind }: Step): number {
   return kind === 'convolve' || kind === 'convolveOnto' ? 4 : 1;
 }
 
+/** Where the rows end that are written when so many are wanted: they are written by fours. */
+export function endOf(rows: number): number {
+  return 4 * Math.ceil(rows / 4);
+}
+
 /** Rows that a step can write next, none where what it reads is not there yet. */
-function rowsReady(step: Step): number {
+export function rowsReady(step: Step): number {
   const { from, to, under } = step;
   const next = Math.min(to.band.height, to.done + heightOf(step));
   if (next === to.done || (under !== undefined && under.done < next)) return 0;
@@ -103,27 +108,36 @@ export function goThrough(
   }
 }
 
+/**
+ * Rows that a band must keep when it is written up to row `end` (not included).
+ *
+ * @param taken - rows of the last plane that are used up
+ */
+export function rowsHeld(planes: Planes, steps: readonly Step[], band: Band, end: number, taken: number): number {
+  let oldest = end;
+  for (const step of steps) {
+    if (step.from.some((plane) => plane.band === band)) oldest = Math.min(oldest, firstNeeded(step));
+    if (step.under?.band === band) oldest = Math.min(oldest, step.to.done);
+  }
+  if (band === planes.features.band || band === planes.scores.band) oldest = Math.min(oldest, taken);
+  // behind the picture's last row lie zeros, up to one row behind the last tile
+  const behind = end >= band.height ? 4 * Math.ceil(band.height / 4) + 1 : end;
+  return behind - oldest;
+}
+
 /** Set how many rows each band keeps, by going through without working anything out; planes stand at no rows again. */
 export function sizeBands(planes: Planes, steps: readonly Step[]): Set<Band> {
   const all = Object.values(planes);
   const bands = new Set(all.map(({ band }) => band));
   let taken = 0;
   const hold = (band: Band, end: number) => {
-    let oldest = end;
-    for (const step of steps) {
-      if (step.from.some((plane) => plane.band === band)) oldest = Math.min(oldest, firstNeeded(step));
-      if (step.under?.band === band) oldest = Math.min(oldest, step.to.done);
-    }
-    if (band === planes.features.band || band === planes.scores.band) oldest = Math.min(oldest, taken);
-    // behind the picture's last row lie zeros, up to one row behind the last tile
-    const behind = end >= band.height ? 4 * Math.ceil(band.height / 4) + 1 : end;
-    band.rows = Math.max(band.rows, 4 * Math.ceil((behind - oldest) / 4));
+    band.rows = Math.max(band.rows, 4 * Math.ceil(rowsHeld(planes, steps, band, end, taken) / 4));
   };
   goThrough(
     planes,
     steps,
     (_, to) => hold(planes.picture.band, to),
-    (step, rows) => hold(step.to.band, 4 * Math.ceil((step.to.done + rows) / 4)),
+    (step, rows) => hold(step.to.band, endOf(step.to.done + rows)),
     (_, to) => {
       taken = to;
     },

@@ -3,7 +3,9 @@ import { TrayError } from '../errors/TrayError';
 import { scoresOf, sharesOf } from './lastLayer';
 import { type ModelRows, ROW_STEP } from './modelRows';
 import { eachTile } from './modelTiles';
-import { networkOf, type PixelNetwork, type PixelRow, type RowAnswer } from './network';
+import { networkOf, type PixelNetwork, type RowAnswer } from './network';
+import type { NetworkPartner } from './networkPartner';
+import type { PixelRow } from './networkRunner';
 import type { LayerWeights } from './networkWeights';
 
 /** The last layer: class scores = features x weights + bias. What taught spots may fit anew. */
@@ -66,9 +68,14 @@ export type ModelFile = z.infer<typeof ModelFile>;
  * WebAssembly has no SIMD and is loaded only then.
  *
  * @param engine - for tests: hold one engine to the other
+ * @param partner - a second thread for the own kernels
  * @throws TrayError `file-unreadable` when a file is not the one its checksum names, or is no model
  */
-export async function loadPixelModel(source: ModelSource, engine?: 'tensorflow'): Promise<PixelModel> {
+export async function loadPixelModel(
+  source: ModelSource,
+  engine?: 'tensorflow',
+  partner?: NetworkPartner,
+): Promise<PixelModel> {
   const weightsSum = await sha256(source.weights);
   for (const [name, sum] of [
     ['model.json', await sha256(source.modelJson)],
@@ -82,7 +89,7 @@ export async function loadPixelModel(source: ModelSource, engine?: 'tensorflow')
   const last = layers.get('classes');
   if (last === undefined) throw new TypeError('the network has a last layer');
   const head: ModelHead = { weights: last.kernel, bias: last.bias };
-  const own = engine === undefined ? networkOf(layers) : undefined;
+  const own = engine === undefined ? networkOf(layers, partner) : undefined;
   const network = own ?? (await tensorflow(parsed.data, source, head));
   return {
     ...parsed.data.userDefinedMetadata,

@@ -124,9 +124,10 @@ const FOUR = 16;
  * The module's bytes; `host.memory` is what it works on.
  *
  * @param lengths - rows of 16-bit numbers that come: there is a `MultiplyShort` for each, see `shortName`
+ * @param isShared - the memory is one that threads share
  */
-export function kernelModule(lengths: readonly number[]): Uint8Array<ArrayBuffer> {
-  return wasmModule([
+export function kernelModule(lengths: readonly number[], isShared: boolean): Uint8Array<ArrayBuffer> {
+  const functions = [
     multiply,
     shorten,
     ...lengths.flatMap((k) => [multiplyShort(k, false), multiplyShort(k, true)]),
@@ -137,7 +138,8 @@ export function kernelModule(lengths: readonly number[]): Uint8Array<ArrayBuffer
     squares,
     widen('widen', false),
     widen('widenOnto', true),
-  ]);
+  ];
+  return wasmModule(functions, isShared);
 }
 
 const multiply: WasmFunction = {

@@ -34,19 +34,23 @@ const F32 = 0x7d;
 const F64 = 0x7c;
 const V128 = 0x7b;
 const VOID = 0x40;
+/** Pages of a memory at most. */
+const MOST_PAGES = 65_536;
 
 /**
  * Bytes of a module with these functions, all exported, on a memory imported as `host.memory`.
  *
+ * @param isShared - the memory is one that threads share
  * @source WebAssembly Core Specification 2.0, chapter 5 (binary format)
  */
-export function wasmModule(functions: readonly WasmFunction[]): Uint8Array<ArrayBuffer> {
+export function wasmModule(functions: readonly WasmFunction[], isShared = false): Uint8Array<ArrayBuffer> {
   const types = functions.map(({ parameters }) => [
     0x60,
     ...list(parameters.map((type) => [type === 'i32' ? I32 : F32])),
     ...list([]),
   ]);
-  const memory = [...text('host'), ...text('memory'), 0x02, 0x00, ...unsigned(1)];
+  const limits = isShared ? [0x03, ...unsigned(1), ...unsigned(MOST_PAGES)] : [0x00, ...unsigned(1)];
+  const memory = [...text('host'), ...text('memory'), 0x02, ...limits];
   const bodies = functions.map(({ parameters, body }) => {
     const locals = new Locals(parameters.length);
     const code = [...body(locals), 0x0b];

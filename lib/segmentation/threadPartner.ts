@@ -1,0 +1,42 @@
+import { Worker } from 'node:worker_threads';
+import type { NetworkPartner } from './networkPartner';
+
+let startThread = () => new Worker(new URL('./networkThread.ts', import.meta.url));
+
+/** How a thread that runs networkThread.ts is started where the app's own build does not do it. */
+export function startPartnersBy(start: () => Worker): void {
+  startThread = start;
+}
+
+/**
+ * A second thread for a network, started with the first picture that it is wanted for (Node only). Where it can't be started, or stops, pictures are
+ * read without it.
+ *
+ * @param spare - above 0 while a processor has nothing to do
+ */
+export function threadPartner(spare: Int32Array<SharedArrayBuffer>): NetworkPartner {
+  let worker: Worker | undefined;
+  let isLost = false;
+  const hire = () => {
+    const hired = startThread();
+    hired.unref();
+    hired.on('error', (cause) => {
+      isLost = true;
+      console.error('The thread that helps with the network stopped:', cause);
+    });
+    return hired;
+  };
+  return {
+    spare,
+    help(order) {
+      if (isLost) return;
+      worker ??= hire();
+      worker.postMessage(order);
+    },
+  };
+}
+
+/** Processors without work where nothing but one photo at a time is read. */
+export function spareBeside(busy: number, processors: number): Int32Array<SharedArrayBuffer> {
+  return new Int32Array(new SharedArrayBuffer(4)).fill(processors - busy);
+}
