@@ -1,5 +1,8 @@
 // A thread that reads photos from source: a program's way of taking in TypeScript does not reach its threads by itself.
+import { Worker } from 'node:worker_threads';
 import { register } from 'tsx/esm/api';
 
 register();
+const { startPartnersBy } = await import('../../lib/segmentation/threadPartner.ts');
+startPartnersBy(() => new Worker(new URL('./networkThread.mjs', import.meta.url)));
 await import('../../lib/store/analysisWorker.ts');

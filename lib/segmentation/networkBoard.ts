@@ -109,6 +109,9 @@ export class NetworkBoard {
   isOver(): boolean {
     return Atomics.load(this.words, OVER) === 1;
   }
+  isHelped(): boolean {
+    return Atomics.load(this.words, PARTNER) === 1;
+  }
   leave(): void {
     this.lock();
     this.words[PARTNER] = 0;
@@ -119,9 +122,7 @@ export class NetworkBoard {
     this.lock();
     this.words[OVER] = 1;
     this.change();
-    for (let seen = this.changes(); Atomics.load(this.words, PARTNER) === 1; seen = this.changes()) {
-      if (Atomics.load(this.words, PARTNER) === 1) this.wait(seen);
-    }
+    for (let seen = this.changes(); this.isHelped(); seen = this.changes()) this.wait(seen);
   }
 
   private hasRoom(band: Band, rows: number): boolean {

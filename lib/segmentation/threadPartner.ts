@@ -35,8 +35,3 @@ export function threadPartner(spare: Int32Array<SharedArrayBuffer>): NetworkPart
     },
   };
 }
-
-/** Processors without work where nothing but one photo at a time is read. */
-export function spareBeside(busy: number, processors: number): Int32Array<SharedArrayBuffer> {
-  return new Int32Array(new SharedArrayBuffer(4)).fill(processors - busy);
-}

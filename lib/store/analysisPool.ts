@@ -33,6 +33,13 @@ export type Job =
   | { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
   | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
 
+/** What is sent to a worker. */
+export interface JobMessage {
+  readonly job: Job;
+  /** Processors that no job keeps busy, at every moment. */
+  readonly spare: Int32Array<SharedArrayBuffer>;
+}
+
 type JobValue =
   | AnalysedPhoto
   | WorkedRun
@@ -120,6 +127,9 @@ export function startAnalysisPool(
   startWorker = () => new Worker(new URL('./analysisWorker.ts', import.meta.url)),
 ): AnalysisPool {
   const waiting: Waiting[] = [];
+  // read by the threads: above 0, one that reads a photo may take a second one to help
+  const spare = new Int32Array(new SharedArrayBuffer(4));
+  const processors = availableParallelism();
   const seats = [...Array.from({ length: size }, () => PHOTO_KINDS), RUN_KINDS].map(
     (kinds): Seat => ({ kinds, worker: undefined, busy: undefined }),
   );
@@ -131,8 +141,9 @@ export function startAnalysisPool(
       seat.busy = order;
       seat.worker ??= hire(seat);
       seat.worker.ref();
-      seat.worker.postMessage({ job: order.job });
+      seat.worker.postMessage({ job: order.job, spare } satisfies JobMessage);
     }
+    Atomics.store(spare, 0, processors - seats.filter(({ busy }) => busy !== undefined).length);
   }
 
   function takeFor({ kinds }: Seat): Waiting | undefined {

@@ -1,8 +1,17 @@
 import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
-import type { Job, JobReply } from './analysisPool';
-import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, valueRun, workOutRun } from './engine';
+import type { Job, JobMessage, JobReply } from './analysisPool';
+import {
+  analysePhoto,
+  drawRun,
+  explainRun,
+  narrowCopper,
+  outlinePieces,
+  takePartner,
+  valueRun,
+  workOutRun,
+} from './engine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
@@ -20,7 +29,8 @@ function yieldToPages(): void {
 const LEAST_URGENT = 19;
 
 /** Worker thread: one job at a time, in by message, out by message. */
-parentPort?.on('message', async ({ job }: { job: Job }) => {
+parentPort?.on('message', async ({ job, spare }: JobMessage) => {
+  takePartner(spare);
   const reply: JobReply = await answer(job);
   parentPort?.postMessage({ reply });
 });

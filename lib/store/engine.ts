@@ -14,7 +14,9 @@ import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { type PiecePicture, piecePicture } from '../report/piecePicture';
 import { fieldBoxOf } from '../segmentation/fieldBox';
 import { openPixelModel } from '../segmentation/modelFiles';
+import type { NetworkPartner } from '../segmentation/networkPartner';
 import type { PixelModel } from '../segmentation/pixelModel';
+import { threadPartner } from '../segmentation/threadPartner';
 import type { PriceSheet } from '../value/priceSheet';
 import { type RunValue, valueOfRun } from '../value/runValue';
 import type {
@@ -73,13 +75,21 @@ export async function outlinePieces({ classMapPng, analysis, material }: Outline
   return piecePicture({ width, height, columnOffset, rowOffset, labels }, surface, material, { widthPx, heightPx });
 }
 
+/** A second thread for the model, known before it is opened. */
+let partner: NetworkPartner | undefined;
+
+/** Let a second thread take part in reading while `spare` is above 0. */
+export function takePartner(spare: Int32Array<SharedArrayBuffer>): void {
+  partner ??= threadPartner(spare);
+}
+
 /** Opened once a worker, and only when a photo asks for it. */
 let opened: ReturnType<typeof openPixelModel> | undefined;
 
 /** The trained model, where the method wants one and it is installed. */
 export async function modelFor(method: ReadingChoice['method']): Promise<PixelModel | undefined> {
   if (method === 'threshold') return undefined;
-  opened ??= openPixelModel();
+  opened ??= openPixelModel(undefined, partner);
   const { model, reason } = await opened;
   if (model !== undefined || method === 'auto') return model;
   throw new TrayError(
