@@ -13,6 +13,7 @@ import {
   areaShareErrors,
   calledShare,
   confusionOf,
+  countedShares,
   hairOf,
   hueMap,
   insideOf,
@@ -81,6 +82,7 @@ for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
       copper: scoredShare(tables, 'copper', truth.copper_plus_tinned_mass_fraction),
       densityOnlyFreeCopper: tables.densityOnlyMassFraction.freeCopper.value,
       warnings: last.warnings.map(({ code }) => code),
+      counted: countedShares(last),
       ...byPixel(last.classMap, insideOf(last), raster, mask),
     });
   }
@@ -104,7 +106,7 @@ else {
 
 function report(line: Scored): void {
   scored.push(line);
-  const { table: _, ...rest } = line;
+  const { table: _, counted: __, ...rest } = line;
   console.log(JSON.stringify(values.tables ? line : rest));
 }
 

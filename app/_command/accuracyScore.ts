@@ -32,6 +32,8 @@ export interface Scored {
   /** Copper strands under three pixels wide that lie free: their true area and the metal area called there, pixels. */
   readonly hair?: { readonly truePx: number; readonly calledPx: number };
   readonly table?: readonly (readonly number[])[];
+  /** Share of the field that counts as each class, by code, bare surface first; what is not judged is shared out by the model's probabilities. */
+  readonly counted?: readonly number[];
 }
 
 /** Pixels, and those of them called bright copper. */
@@ -70,6 +72,15 @@ export function trueShare(truth: TrayTruth, name: MaterialClass): number {
 export function calledShare({ reading }: PhotoReading, name: MaterialClass): number {
   const area = (of: MaterialClass) => reading.blocks.reduce((sum, block) => sum + block.areaMm2[of], 0);
   return area(name) / MATERIAL_CLASSES.reduce((sum, of) => sum + area(of), 0);
+}
+
+/** Share of the field that counts as each class, by code, bare surface first, with the model's best guess of what it leaves unjudged. */
+export function countedShares({ reading: { blocks } }: PhotoReading): number[] {
+  const fieldMm2 = blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
+  const shares = MATERIAL_CLASSES.map((name) =>
+    blocks.reduce((sum, { areaMm2, unsureMm2 }) => sum + (areaMm2[name] + (unsureMm2?.[name] ?? 0)) / fieldMm2, 0),
+  );
+  return [1 - shares.reduce((sum, share) => sum + share, 0), ...shares];
 }
 
 /** Pixel counts inside the field: rows true class, columns called class, not-judged pixels left out. */
