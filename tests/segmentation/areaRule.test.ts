@@ -59,8 +59,8 @@ test('on held-out mats the rule errs less than likeliest classes alone and than 
   expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(1))));
   expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(0))));
   // figures of models/CARD.md, to their digit
-  expect(mediansOf(ruled)).toEqual([0.7, 0.5, 0.7, 0.9]);
-  expect(mediansOf(errorsOf('tray', shareOfLikeliest))).toEqual([1, 1.5, 0.7, 2.2]);
+  expect(mediansOf(ruled)).toEqual([0.7, 0.7, 0.3, 0.6]);
+  expect(mediansOf(errorsOf('tray', shareOfLikeliest))).toEqual([0.9, 1, 0.6, 1.8]);
 });
 
 test('a blank keeps next to no copper, whatever the sums say', () => {
@@ -70,7 +70,7 @@ test('a blank keeps next to no copper, whatever the sums say', () => {
     const [hard, soft] = [columnSums(called), columnSums(meanProbability)];
     const of = shareOfLikeliest(hard);
     const area = hard.map((count, j) => of[j]! * count + (1 - of[j]!) * soft[j]!).slice(1);
-    expect(area[0]! / sumOf(area)).toBeLessThan(0.003);
+    expect(area[0]! / sumOf(area)).toBeLessThan(0.0035); // 0.3 % to its digit
   }
 });
 
@@ -86,8 +86,8 @@ test('each class’s share of the likeliest lies between three quarters and one'
 });
 
 test('areas come from likeliest classes and sums together, widths from the labels', async () => {
-  // copper sure on the left half; on the right one in five that it is tinned, never the likeliest
-  const model = madeUpModel(8, (c, _, column) => (column < 80 ? [0, 1, 0, 0, 0, 0] : [0.8, 0, 0.2, 0, 0, 0])[c]!);
+  // copper sure on the left half; on the right one in five each that it is tinned or insulation, never the likeliest
+  const model = madeUpModel(8, (c, _, column) => (column < 80 ? [0, 1, 0, 0, 0, 0] : [0.6, 0, 0.2, 0, 0.2, 0])[c]!);
   const surface = flatSurface(160, 160, 8);
   const map = await segmentByModel(
     photo(160, 160, (x) => (x < 80 ? COPPER : PAPER)),
@@ -98,8 +98,9 @@ test('areas come from likeliest classes and sums together, widths from the label
   const { blocks, pieces } = readSpread(map, surface, 'model');
   const area = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, sumOf(blocks.map((b) => b.areaMm2[name]))]));
   expect(area.brightCopper).toBeCloseTo(200, 0);
-  expect(area.tinnedCopper).toBeCloseTo(0.25 * 0.2 * 200, 0);
-  expect(pieces.tinnedCopper.count).toBe(0);
-  const width = (name: 'brightCopper' | 'tinnedCopper') => sumOf(blocks.map((b) => b.widthAreaMm3[name])) / area[name]!;
-  expect(width('tinnedCopper')).toBeCloseTo(width('brightCopper'), 2); // none of its own: as wide as pieces are here
+  expect(area.tinnedCopper).toBeCloseTo(0, 5); // a metal that is likeliest nowhere may not be there at all
+  expect(area.insulation).toBeCloseTo(0.25 * 0.2 * 200, 0);
+  expect(pieces.insulation.count).toBe(0);
+  const width = (name: 'brightCopper' | 'insulation') => sumOf(blocks.map((b) => b.widthAreaMm3[name])) / area[name]!;
+  expect(width('insulation')).toBeCloseTo(width('brightCopper'), 2); // none of its own: as wide as pieces are here
 });
