@@ -126,8 +126,8 @@ function widthsOf(steps: readonly EdgePoint[]): Float64Array {
 function stepOf(profile: Float64Array): { at: number; contrast: number; width: number } | undefined {
   const n = profile.length;
   const end = Math.max(2, Math.round(0.2 * n));
-  const dark = medianOf(profile.slice(0, end));
-  const light = medianOf(profile.slice(n - end));
+  const dark = medianWithin(profile, 0, end);
+  const light = medianWithin(profile, n - end, n);
   const contrast = light - dark;
   if (!(contrast > 0.03)) return undefined;
   const half = rise(profile, dark + 0.5 * contrast);
@@ -201,7 +201,26 @@ function distance(a: PointPx, b: PointPx): number {
 
 /** Median of at least one number; they are put in order. */
 function medianOf(values: Float64Array): number {
-  const sorted = values.sort();
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+  return middleOf(values.sort(), values.length);
+}
+
+/** Middle of so many numbers in order. */
+function middleOf(sorted: Float64Array, count: number): number {
+  const middle = count >> 1;
+  return count % 2 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+}
+
+/** A fifth of the longest profile. */
+const inOrder = new Float64Array(MOST_HALF);
+
+/** Median of the few numbers from one place to another (not included), which stay as they are. */
+function medianWithin(values: Float64Array, from: number, to: number): number {
+  // so few are sooner put in their places than handed to `sort`
+  for (let k = from; k < to; k++) {
+    const value = values[k]!;
+    let at = k - from;
+    for (; at > 0 && inOrder[at - 1]! > value; at--) inOrder[at] = inOrder[at - 1]!;
+    inOrder[at] = value;
+  }
+  return middleOf(inOrder, to - from);
 }

@@ -1,7 +1,8 @@
 import { BACKGROUND, CLASS_CODE } from '../material/classes';
 import type { CellCounts } from './cells';
+import type { Densities } from './colourDensities';
 import { expectationOf } from './expectShares';
-import type { Colour, Densities } from './lookupTable';
+import type { Colour } from './lookupTable';
 import { STEPS } from './stepTable';
 
 /**

@@ -2,6 +2,7 @@ import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/
 import { type Ellipsoid, ellipsoidOf } from '../material/ellipsoid';
 import type { ColourPatch, Material } from '../material/material';
 import { CELLS, type CellCounts } from './cells';
+import { type Densities, densitiesOf } from './colourDensities';
 import { coarseCounts, fitShares } from './fitShares';
 import type { SharedPatch } from './surfaceColour';
 
@@ -50,7 +51,11 @@ export function compileLookupTable(
 ): LookupTable {
   const colours = coloursOf(surface, material);
   const { used } = cells;
-  const { first, colour, density, near } = densities(cells.cielab, colours, material.farthestDistance);
+  const { first, colour, density, near } = densitiesOf(
+    cells.cielab,
+    colours.map(({ ellipsoid }) => ellipsoid),
+    material.farthestDistance,
+  );
   const weights = fitShares(colours, coarseCounts(cells), { first, colour, density });
   const code = new Uint8Array(CELLS).fill(UNJUDGED);
   const copperOverInsulation = new Int8Array(CELLS);
@@ -124,90 +129,4 @@ export function coloursOf(surface: readonly SharedPatch[], material: Material): 
     ...of(BACKGROUND, surface),
     ...MATERIAL_CLASSES.flatMap((name) => of(CLASS_CODE[name], material.classes[name].colours)),
   ];
-}
-
-/** Logarithm of the density ratio below which a colour plays no part. */
-export const NEGLIGIBLE = -30;
-
-/** Densities of colours at places: those that play a part at place k are numbers `first[k]` to `first[k + 1]` (not included). */
-export interface Densities {
-  readonly first: Int32Array;
-  readonly colour: Uint8Array;
-  /** Scaled per place so that the largest is 1. */
-  readonly density: Float64Array;
-  /** 1 where any colour is near. */
-  readonly near: Uint8Array;
-}
-
-/**
- * Density of each colour at each place, and whether any colour is near.
- *
- * @param cielab - L, a, b of each place
- */
-function densities(cielab: Float64Array, colours: readonly Colour[], farthest: number): Densities {
-  const places = cielab.length / 3;
-  const n = colours.length;
-  const first = new Int32Array(places + 1);
-  const colour = new Uint8Array(places * n);
-  const density = new Float64Array(places * n);
-  const near = new Uint8Array(places);
-  const logs = new Float64Array(n);
-  const ellipsoids = Float64Array.from(colours.flatMap(({ ellipsoid: e }) => [e.L, e.a, e.b, ...e.inverse, e.logDet]));
-  const farthestSquared = farthest * farthest;
-  let count = 0;
-  for (let k = 0; k < places; k++) {
-    near[k] = logsAt(cielab, k, ellipsoids, farthestSquared, logs);
-    count = keepDensities(logs, colour, density, count);
-    first[k + 1] = count;
-  }
-  return { first, colour, density, near };
-}
-
-/** Appends the colours that play a part by their log densities, from entry `count` on; returns where the next are to go. */
-function keepDensities(logs: Float64Array, colour: Uint8Array, density: Float64Array, count: number): number {
-  let largest = Number.NEGATIVE_INFINITY;
-  for (let c = 0; c < logs.length; c++) largest = Math.max(largest, logs[c]!);
-  let kept = count;
-  // Hot loop.
-  for (let c = 0; c < logs.length; c++) {
-    const log = logs[c]! - largest;
-    if (log < NEGLIGIBLE) continue;
-    colour[kept] = c;
-    density[kept++] = Math.exp(log);
-  }
-  return kept;
-}
-
-/** Numbers a colour: its middle, the upper half of its inverse covariance and the determinant's logarithm. */
-const ELLIPSOID = 10;
-
-/**
- * Log densities of the colours at place `k`; squared distances as in lib/material/ellipsoid.ts.
- *
- * @returns 1 where any colour is near, else 0
- */
-function logsAt(
-  cielab: Float64Array,
-  k: number,
-  ellipsoids: Float64Array,
-  farthestSquared: number,
-  logs: Float64Array,
-): number {
-  const L = cielab[3 * k]!;
-  const a = cielab[3 * k + 1]!;
-  const b = cielab[3 * k + 2]!;
-  let near = 0;
-  // Hot loop.
-  for (let c = 0, e = 0; c < logs.length; c++, e += ELLIPSOID) {
-    const x = L - ellipsoids[e]!;
-    const y = a - ellipsoids[e + 1]!;
-    const z = b - ellipsoids[e + 2]!;
-    const squared =
-      x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
-      y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
-      ellipsoids[e + 8]! * z * z;
-    if (squared <= farthestSquared) near = 1;
-    logs[c] = -0.5 * (squared + ellipsoids[e + 9]!);
-  }
-  return near;
 }

@@ -78,6 +78,17 @@ const lanesOfTwo =
   (opcode: number) =>
   (a: Code, b: Code): Code => [...a, ...b, ...lanes(opcode)];
 
+/** Pairs of 64-bit floats; the same number twice, written or from memory. */
+export const pair = (value: number): Code => [...lanes(0x0c), ...new Uint8Array(Float64Array.of(value, value).buffer)];
+export const loadBoth = (address: Code, offset = 0): Code => [...address, ...lanes(0x0a), 0, ...unsigned(offset)];
+export const plusPairs = lanesOfTwo(0xf0);
+export const minusPairs = lanesOfTwo(0xf1);
+export const timesPairs = lanesOfTwo(0xf2);
+export const smallerPairs = lanesOfTwo(0xf4);
+export const largerPairs = lanesOfTwo(0xf5);
+/** Ones where the first is not above the second. */
+export const atMostPairs = lanesOfTwo(0x4b);
+
 /** Sixteen bytes from or to any address. */
 export const load16 = (address: Code, offset = 0): Code => [...address, ...lanes(0x00), 0, ...unsigned(offset)];
 export const store16 = (address: Code, value: Code, offset = 0): Code => [
