@@ -30,7 +30,11 @@ export function shareOfLikeliest(likeliest: ArrayLike<number>): Float64Array {
   return of;
 }
 
-/** Which part of a class's summed probabilities is believed of pixels that are sure of no class: less of a copper that may not be there. */
-export function shareOfUnsure(shareOfLikeliest: number): number {
-  return (1 - shareOfLikeliest) / SUMMED;
+/**
+ * Which part of a class's summed probabilities is believed of pixels that are sure of no class: less of a bright copper that may not be
+ * there at all. The other metals' stay whole, since thin tinned strands on white are often sure of nothing, and what is not judged
+ * must widen ranges.
+ */
+export function shareOfUnsure(shareOfLikeliest: number, code: number): number {
+  return code === CLASS_CODE.brightCopper ? (1 - shareOfLikeliest) / SUMMED : 1;
 }

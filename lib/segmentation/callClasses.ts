@@ -105,7 +105,7 @@ export class Tally {
       this.likeliest,
       (many, i) => many * of[i % CLASSES]! + this.summed[i]! * (1 - of[i % CLASSES]!),
     );
-    const unsurePx = Float32Array.from(this.unsure, (sum, i) => sum * shareOfUnsure(of[i % CLASSES]!));
+    const unsurePx = Float32Array.from(this.unsure, (sum, i) => sum * shareOfUnsure(of[i % CLASSES]!, i % CLASSES));
     return { tilePx: TILE_PX, across: this.across, down: this.down, px, unsurePx };
   }
 }
