@@ -4,5 +4,5 @@ import { register } from 'tsx/esm/api';
 
 register();
 const { startPartnersBy } = await import('../../lib/segmentation/threadPartner.ts');
-startPartnersBy(() => new Worker(new URL('./networkThread.mjs', import.meta.url)));
+startPartnersBy((options) => new Worker(new URL('./networkThread.mjs', import.meta.url), options));
 await import('../../lib/store/analysisWorker.ts');

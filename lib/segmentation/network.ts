@@ -37,11 +37,6 @@ export interface PixelNetwork {
 const PAGE = 65536;
 /** Pages that a memory which threads share may grow to: 1 GB. */
 const MOST_SHARED_PAGES = 16_384;
-/**
- * Rows that every band keeps beyond those that one thread needs, so that two need not wait for each other at each row of tiles: gone through with each
- * step at its estimated cost, two threads are 1.82, 1.89 and 1.99 times as fast as one with 0, 4 and 8, which take 0, 9 and 17 MB.
- */
-const ROWS_APART = 4;
 
 /**
  * Make the network ready to run on WebAssembly with SIMD. Its layers, by name, are those of models/network.py.
@@ -75,7 +70,6 @@ export function networkOf(
       const steps = stepsOf(planes);
       const bands = sizeBands(planes, steps);
       const isShared = shared !== undefined && partner !== undefined && Atomics.load(partner.spare, 0) > 0;
-      if (isShared) for (const band of bands) band.rows += ROWS_APART;
       const { bytes, ...scratch } = layOut(bands, width, packed);
       const theirs = isShared ? scratchAfter(bytes, width, packed) : undefined;
       roomFor(theirs?.bytes ?? bytes);

@@ -1,11 +1,14 @@
-import { Worker } from 'node:worker_threads';
+import { Worker, type WorkerOptions } from 'node:worker_threads';
 import type { NetworkPartner } from './networkPartner';
 
-let startThread = () => new Worker(new URL('./networkThread.ts', import.meta.url));
+/** What the thread makes is of no use a moment later; with more room it would only be collected later. */
+const resourceLimits = { maxYoungGenerationSizeMb: 2 };
+
+let startThread = () => new Worker(new URL('./networkThread.ts', import.meta.url), { resourceLimits });
 
 /** How a thread that runs networkThread.ts is started where the app's own build does not do it. */
-export function startPartnersBy(start: () => Worker): void {
-  startThread = start;
+export function startPartnersBy(start: (options: WorkerOptions) => Worker): void {
+  startThread = () => start({ resourceLimits });
 }
 
 /**
