@@ -46,7 +46,10 @@ function withUnit(value: number | undefined, unit: string): string | undefined {
 }
 
 /** Runs with their recovered copper, grouped by equal settings further on. */
-export function repeatedRuns(runs: readonly ComparableRun[], settings: readonly Settings[]): readonly RepeatedRun[] {
+export function repeatedRuns(
+  runs: readonly Pick<ComparableRun, 'name' | 'account'>[],
+  settings: readonly Settings[],
+): readonly RepeatedRun[] {
   return runs.map(({ name, account }, r) => ({
     name,
     settings: settingRowsOf([settings[r] ?? {}])

@@ -3,22 +3,19 @@ import Link from 'next/link';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
 import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
-import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { Trail } from '@/app/_parts/Trail';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { repeatsSentence } from '@/lib/report/compareSentences';
-import { gradeRecoveryPlotOf } from '@/lib/report/gradeRecoveryPlot';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
-import { toldComparisons } from '@/lib/report/toldComparison';
+import { tellCompared } from '@/lib/report/toldComparison';
 import { latestPrices } from '@/lib/store/prices';
+import { compareBoards } from '@/lib/store/runSums';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
-import { equalValueRecoveryOf, worthPerKgCopperOf } from '@/lib/value/equalValue';
-import { ratesOf } from '@/lib/value/marginModel';
 
 export const metadata: Metadata = { title: 'Compare runs' };
 
@@ -63,17 +60,12 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 async function Comparison({ ids }: { readonly ids: readonly string[] }) {
   const { store, pool } = await theStore();
   const boards = await Promise.all(ids.map((id) => findOr404(id, (one) => getBoard(store, one))));
-  const runs = await comparableRuns(store, pool, boards);
+  const sheet = (await latestPrices(store))?.sheet;
+  const { runs, compared, plot } = await compareBoards(store, pool, boards, sheet);
   const names = runs.map(({ name }) => name);
   const settings = boards.map(({ run }) => run.settings);
   const repeats = repeatsOf(repeatedRuns(runs, settings));
-  const kept = await latestPrices(store);
-  const comparisons = toldComparisons(runs, kept?.sheet);
-  const rates = kept?.sheet.metals.copper === undefined ? undefined : ratesOf(kept.sheet);
-  const plot = gradeRecoveryPlotOf(
-    runs,
-    rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
-  );
+  const comparisons = tellCompared(compared, sheet);
   const query = ids.map((id) => `run=${id}`).join('&');
   return (
     <>

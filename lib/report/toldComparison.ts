@@ -1,6 +1,7 @@
-import { type ComparableRun, compareRuns, type RunComparison } from '../balance/compareRuns';
+import type { ComparableRun, RunComparison } from '../balance/compareRuns';
+import { type ComparedRun, comparedRunsOf } from '../value/comparedRuns';
 import { currencyOf, PRICED_METALS, type PriceSheet } from '../value/priceSheet';
-import { type WorthDifference, worthDifferenceOf } from '../value/worthDifference';
+import type { WorthDifference } from '../value/worthDifference';
 import { comparisonSentences, notComparedSentence } from './compareSentences';
 import { worthDifferenceSentence } from './moneySentences';
 
@@ -24,8 +25,15 @@ export function toldComparisons(
   runs: readonly ComparableRun[],
   sheet: PriceSheet | undefined,
 ): readonly ToldComparison[] {
-  return compareRuns(runs).map((comparison, k) => {
-    const worth = sheet && worthDifferenceOf(runs[0]!, runs[k + 1]!, sheet);
+  return tellCompared(comparedRunsOf(runs, sheet), sheet);
+}
+
+/** Words for runs that were compared. @param sheet - the prices that they were compared at */
+export function tellCompared(
+  compared: readonly ComparedRun[],
+  sheet: PriceSheet | undefined,
+): readonly ToldComparison[] {
+  return compared.map(({ comparison, worth }) => {
     const money = worth && sheet && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
     const told = [notComparedSentence(comparison), sheet && worth === undefined ? worthUnknown(sheet) : undefined];
     return {

@@ -1,4 +1,5 @@
 import type { AccountDraws } from '../balance/account';
+import type { ComparableRun } from '../balance/compareRuns';
 import type { copperNarrowingOf } from '../balance/explainRun';
 import type { WorkedOutRun } from '../balance/gradedRun';
 import type { RunAccount } from '../balance/runAccount';
@@ -8,7 +9,10 @@ import type { ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import type { PhotoWarning } from '../photo/photoWarning';
+import type { Flow, FlowDiagram } from '../report/flowDiagram';
+import type { GradeRecoveryPlot } from '../report/gradeRecoveryPlot';
 import type { ClassMap } from '../segmentation/classMap';
+import type { ComparedRun } from '../value/comparedRuns';
 import type { Feed, ReadingChoice, TypedWeighing } from './entries';
 import type { TaughtCheck } from './lessons';
 
@@ -102,7 +106,7 @@ export interface WorkedRun {
   readonly sorting: WorkedOutRun['sorting'];
 }
 
-/** A run's account with the draws it was made from: for comparing runs, for money and for records; large, so never kept on disk. */
+/** A run's account with the draws it was made from: for reruns and for records; large, so never kept on disk. */
 export interface DrawnRun {
   readonly account: RunAccount;
   readonly draws: AccountDraws;
@@ -112,3 +116,19 @@ export interface DrawnRun {
 
 /** What more spreads would do to a product's copper grade; undefined where nothing of it was graded. */
 export type CopperNarrowing = ReturnType<typeof copperNarrowingOf>;
+
+/** A run's flow from feed to bins: of dry mass, and of each component that is shown. */
+export type RunFlows = Readonly<Record<Flow, FlowDiagram>>;
+
+/** A run to be compared, with what is known of it besides its figures. */
+export interface RunToCompare {
+  readonly order: AccountOrder;
+  readonly about: Omit<ComparableRun, 'account' | 'draws'>;
+}
+
+/** Runs set against the first one, in figures, and how they lie in the plot. */
+export interface ComparedRuns {
+  readonly runs: readonly Pick<ComparableRun, 'name' | 'account'>[];
+  readonly compared: readonly ComparedRun[];
+  readonly plot: GradeRecoveryPlot;
+}

@@ -13,11 +13,14 @@ import type {
   AccountOrder,
   AnalysedPhoto,
   AnalysisOptions,
+  ComparedRuns,
   CopperNarrowing,
   DrawnRun,
   FieldOnPhoto,
   OutlineOrder,
   PhotoOrder,
+  RunFlows,
+  RunToCompare,
   WorkedRun,
 } from './analysis';
 
@@ -30,8 +33,9 @@ export type Job =
   | { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
   | { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
   | { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
+  | { readonly kind: 'compare'; readonly runs: readonly RunToCompare[]; readonly sheet: PriceSheet | undefined }
   | { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
-  | { readonly kind: 'run' | 'draws'; readonly order: AccountOrder };
+  | { readonly kind: 'run' | 'draws' | 'flows'; readonly order: AccountOrder };
 
 /** What is sent to a worker. */
 export interface JobMessage {
@@ -40,12 +44,15 @@ export interface JobMessage {
   readonly spare: Int32Array<SharedArrayBuffer>;
 }
 
-type JobValue =
+/** What may come of it. */
+export type JobValue =
   | AnalysedPhoto
   | WorkedRun
   | DrawnRun
   | ExplainedRun
   | RunValue
+  | RunFlows
+  | ComparedRuns
   | CopperNarrowing
   | PiecePicture
   | FieldOnPhoto
@@ -72,6 +79,8 @@ export interface AnalysisPool {
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
+  flowsOf(order: AccountOrder): Promise<RunFlows>;
+  compareRuns(runs: readonly RunToCompare[], sheet: PriceSheet | undefined): Promise<ComparedRuns>;
   /** @param told - the same order worked out: its figures are the ones explained */
   explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
   narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing>;
@@ -105,6 +114,8 @@ const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
 const RUN_KINDS: readonly Job['kind'][] = [
   'run',
   'value',
+  'flows',
+  'compare',
   'draws',
   'narrow',
   'explain',
@@ -212,6 +223,8 @@ export function startAnalysisPool(
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,
+    flowsOf: (order) => ask({ kind: 'flows', order }) as Promise<RunFlows>,
+    compareRuns: (runs, sheet) => ask({ kind: 'compare', runs, sheet }) as Promise<ComparedRuns>,
     explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
     narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
     outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,

@@ -1,17 +1,9 @@
 import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
-import type { Job, JobMessage, JobReply } from './analysisPool';
-import {
-  analysePhoto,
-  drawRun,
-  explainRun,
-  narrowCopper,
-  outlinePieces,
-  takePartner,
-  valueRun,
-  workOutRun,
-} from './engine';
+import type { Job, JobMessage, JobReply, JobValue } from './analysisPool';
+import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, takePartner, workOutRun } from './engine';
+import { compareRuns, flowsOf, valueRun } from './sumsEngine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
@@ -37,23 +29,42 @@ parentPort?.on('message', async ({ job, spare }: JobMessage) => {
 
 async function answer(job: Job): Promise<JobReply> {
   try {
-    if (job.kind === 'photo') {
-      yieldToPages();
-      return { ok: true, value: await analysePhoto(job.bytes, job.options) };
-    }
-    if (job.kind === 'locate') return { ok: true, value: await locateField(job.order) };
-    if (job.kind === 'study') return { ok: true, value: await studySpots(job.order, job.spots) };
-    if (job.kind === 'refit') return { ok: true, value: await refitModel(job.spots) };
-    if (job.kind === 'outline') return { ok: true, value: await outlinePieces(job.order) };
-    if (job.kind === 'explain') return { ok: true, value: await explainRun(job.order, job.told) };
-    if (job.kind === 'value') return { ok: true, value: await valueRun(job.order, job.sheet) };
-    if (job.kind === 'narrow') return { ok: true, value: await narrowCopper(job.order, job.label) };
-    return { ok: true, value: await (job.kind === 'run' ? workOutRun(job.order) : drawRun(job.order)) };
+    return { ok: true, value: await done(job) };
   } catch (error) {
     if (error instanceof TrayError) {
       return { ok: false, code: error.code, message: error.message, hint: error.hint };
     }
     const cause = error instanceof Error ? (error.stack ?? error.message) : String(error);
     return { ok: false, code: 'storage', message: 'The program stumbled over this job.', hint: 'Try again.', cause };
+  }
+}
+
+function done(job: Job): Promise<JobValue> {
+  switch (job.kind) {
+    case 'photo':
+      yieldToPages();
+      return analysePhoto(job.bytes, job.options);
+    case 'run':
+      return workOutRun(job.order);
+    case 'value':
+      return valueRun(job.order, job.sheet);
+    case 'flows':
+      return flowsOf(job.order);
+    case 'compare':
+      return compareRuns(job.runs, job.sheet);
+    case 'draws':
+      return drawRun(job.order);
+    case 'narrow':
+      return narrowCopper(job.order, job.label);
+    case 'explain':
+      return explainRun(job.order, job.told);
+    case 'outline':
+      return outlinePieces(job.order);
+    case 'locate':
+      return locateField(job.order);
+    case 'study':
+      return studySpots(job.order, job.spots);
+    case 'refit':
+      return refitModel(job.spots);
   }
 }

@@ -12,18 +12,9 @@ const MOST_KEPT = 8;
 /** On the global object, so that a reload of the code during development does not fill memory twice. */
 const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: Map<string, Promise<DrawnRun>> };
 
-/**
- * A run worked out with its draws; kept in memory while nothing it rests on changes.
- *
- * @param runName - seeds the run's own errors; its own name unless another run has the same
- */
-export async function drawBoard(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  runName = board.run.name,
-): Promise<DrawnRun> {
-  const order = { ...(await orderOf(store, board)), runName };
+/** A run worked out with its draws; kept in memory while nothing it rests on changes. */
+export async function drawBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<DrawnRun> {
+  const order = await orderOf(store, board);
   const key = createHash('sha256')
     .update(JSON.stringify([order, ENGINE_VERSION]))
     .digest('hex');

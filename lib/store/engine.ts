@@ -17,8 +17,6 @@ import { openPixelModel } from '../segmentation/modelFiles';
 import type { NetworkPartner } from '../segmentation/networkPartner';
 import type { PixelModel } from '../segmentation/pixelModel';
 import { threadPartner } from '../segmentation/threadPartner';
-import type { PriceSheet } from '../value/priceSheet';
-import { type RunValue, valueOfRun } from '../value/runValue';
 import type {
   AccountOrder,
   AnalysedPhoto,
@@ -123,11 +121,6 @@ export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
   return { account, draws, productDraws };
 }
 
-/** What a run is worth at these prices; its draws stay here. */
-export async function valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue> {
-  return valueOfRun(balanced(order), sheet);
-}
-
 /** What every range of the run is made of, and what would narrow it; `told` is the same order worked out. */
 export async function explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun> {
   return explain(gradedRunOf(order), order.material, measuredErrorRates, told);
@@ -138,7 +131,8 @@ export async function narrowCopper(order: AccountOrder, label: string): Promise<
   return copperNarrowingOf(gradedRunOf(order), label, order.material, measuredErrorRates);
 }
 
-function balanced(order: AccountOrder) {
+/** A run worked out with all its draws. */
+export function balanced(order: AccountOrder) {
   return balance(gradedRunOf(order), order.material, measuredErrorRates, { draws: DEFAULT_DRAWS, seed: DEFAULT_SEED });
 }
 

@@ -1,3 +1,41 @@
+import 'server-only';
+import type { Store } from './database';
+import { nextInstant } from './instant';
+import { keepIfPossible } from './storageFault';
+
+/** Kept results among these keys. */
+export async function keptUnder<Result>(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, Result>> {
+  if (keys.length === 0) return new Map();
+  const rows = await store.db.selectFrom('account').select(['key', 'result']).where('key', 'in', keys).execute();
+  // written below by the same engine version from the same kind of inputs, so the shape is known
+  return new Map(rows.map(({ key, result }) => [key, readResult(result) as Result]));
+}
+
+/** The result kept under this key, or what it is worked out to be now, which is kept from then on. */
+export async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+  const kept = (await keptUnder<Result>(store, [key])).get(key);
+  if (kept !== undefined) return kept;
+  const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
+  underWay.set(key, started);
+  return started as Promise<Result>;
+}
+
+/** By key: two pages that ask for the same thing at the same time wait for one answer. */
+const underWay = new Map<string, Promise<unknown>>();
+
+async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+  const result = await workOut();
+  const row = { key, result: writeResult(result), created_at: nextInstant() };
+  await keepIfPossible(
+    store.db
+      .insertInto('account')
+      .values(row)
+      .onConflict((conflict) => conflict.column('key').doNothing())
+      .execute(),
+  );
+  return result;
+}
+
 /** Numbers that JSON has no words for. */
 const NAMED = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, Number.NaN];
 

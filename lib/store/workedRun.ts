@@ -2,22 +2,18 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import type { ExplainedRun } from '../balance/explainRun';
 import type { UnreadPhotos } from '../report/sentences';
-import type { PriceSheet } from '../value/priceSheet';
-import type { RunValue } from '../value/runValue';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { getAnalyses } from './analysisQueue';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
-import { nextInstant } from './instant';
-import { readResult, writeResult } from './keptResult';
+import { keptOr, keptUnder } from './keptResult';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreadsOf, type Photo, type Spread } from './photos';
 import { listProductsOf, type Product } from './products';
 import { getRun, type RunLine } from './runs';
-import { keepIfPossible } from './storageFault';
 
 /** A photo with what it says, when it was read. */
 export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };
@@ -152,17 +148,6 @@ export async function explainBoard(store: Store, pool: AnalysisPool, board: RunB
   });
 }
 
-/** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
-export async function valueBoard(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  sheet: PriceSheet,
-): Promise<RunValue> {
-  const key = await keyOfBoard(store, ['value', sheet], board, readKeyOf);
-  return keptOr(store, key, async () => pool.valueRun(await orderOf(store, board), sheet));
-}
-
 /** Of a photo whose reading is at hand. */
 function readKeyOf(photo: ReadPhoto): readonly string[] {
   return photo.analysis === undefined ? [] : keyOf(photo);
@@ -179,48 +164,22 @@ async function keysThere(store: Store, keys: readonly string[]): Promise<Readonl
   return new Set(rows.map(({ key }) => key));
 }
 
+/** The same of a board with its readings, for any result that rests on the run and on `asked`. */
+export async function keyOfRead(store: Store, asked: unknown, board: RunBoard): Promise<string> {
+  return keyOfBoard(store, asked, board, readKeyOf);
+}
+
 /** What a result rests on, in one hash: a reading never changes under its key, so the key stands for it. */
 async function keyOfBoard(
   store: Store,
-  what: 'run' | 'explain' | readonly ['value', PriceSheet],
+  asked: unknown,
   board: RunBoard,
   keysOfPhoto: (photo: ReadPhoto) => readonly string[],
 ): Promise<string> {
   const inputs = await inputsOf(store, board, keysOfPhoto);
   return createHash('sha256')
-    .update(JSON.stringify([what, inputs, ACCOUNT_ENGINE_VERSION]))
+    .update(JSON.stringify([asked, inputs, ACCOUNT_ENGINE_VERSION]))
     .digest('hex');
-}
-
-async function keptUnder<Result>(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, Result>> {
-  if (keys.length === 0) return new Map();
-  const rows = await store.db.selectFrom('account').select(['key', 'result']).where('key', 'in', keys).execute();
-  // written below by the same engine version from the same kind of inputs, so the shape is known
-  return new Map(rows.map(({ key, result }) => [key, readResult(result) as Result]));
-}
-
-async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
-  const kept = (await keptUnder<Result>(store, [key])).get(key);
-  if (kept !== undefined) return kept;
-  const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
-  underWay.set(key, started);
-  return started as Promise<Result>;
-}
-
-/** By key: two pages that ask for the same thing at the same time wait for one answer. */
-const underWay = new Map<string, Promise<unknown>>();
-
-async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
-  const result = await workOut();
-  const row = { key, result: writeResult(result), created_at: nextInstant() };
-  await keepIfPossible(
-    store.db
-      .insertInto('account')
-      .values(row)
-      .onConflict((conflict) => conflict.column('key').doNothing())
-      .execute(),
-  );
-  return result;
 }
 
 /** A run on record as the balance takes it. */

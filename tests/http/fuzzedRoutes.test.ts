@@ -7,6 +7,7 @@ import { beforeEach, expect, test, vi } from 'vitest';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import * as engine from '@/lib/store/engine';
+import * as sumsEngine from '@/lib/store/sumsEngine';
 import * as teachingEngine from '@/lib/store/teachingEngine';
 import type { Running } from '@/lib/store/theStore';
 import { plainPng } from '../photo/madePhotos';
@@ -28,7 +29,7 @@ beforeEach(async () => {
   store = await temporaryStore();
   const { lotId, runId, productId } = await storedRun(store);
   known = [lotId, runId, productId, randomUUID()];
-  const pool = { ...engine, ...teachingEngine, size: 1, close: async () => {} };
+  const pool = { ...engine, ...sumsEngine, ...teachingEngine, size: 1, close: async () => {} };
   // photos are taken in here and read by nobody
   const queue = { ...(await startAnalysisQueue(store, pool)), wake: () => {} };
   holder.decksideRunning = Promise.resolve({ store, pool, queue });

@@ -4,19 +4,12 @@ import sharp from 'sharp';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
-import {
-  analysePhoto,
-  drawRun,
-  explainRun,
-  narrowCopper,
-  outlinePieces,
-  valueRun,
-  workOutRun,
-} from '@/lib/store/engine';
+import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, workOutRun } from '@/lib/store/engine';
 import { readingChoiceSchema } from '@/lib/store/entries';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
+import { compareRuns, flowsOf, valueRun } from '@/lib/store/sumsEngine';
 import { locateField, refitModel, studySpots } from '@/lib/store/teachingEngine';
 import { storedRun } from './temporaryStore';
 
@@ -27,6 +20,8 @@ export const POOL: AnalysisPool = {
   workOutRun,
   drawRun,
   valueRun,
+  flowsOf,
+  compareRuns,
   explainRun,
   narrowCopper,
   outlinePieces,

@@ -3,18 +3,19 @@ import { expect, test } from 'vitest';
 import { noGradeReason } from '@/lib/report/sentences';
 import type { AccountOrder } from '@/lib/store/analysis';
 import { drawBoard } from '@/lib/store/drawnRun';
-import { valueRun, workOutRun } from '@/lib/store/engine';
+import { workOutRun } from '@/lib/store/engine';
 import { holdWaiting } from '@/lib/store/heldPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
+import { compareBoards, flowsOfBoard, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
+import { valueRun } from '@/lib/store/sumsEngine';
 import {
   explainBoard,
   getBoard,
   isRead,
   unreadPhotosOf,
-  valueBoard,
   workOutBoard,
   workOutRuns,
   workOutStored,
@@ -22,7 +23,7 @@ import {
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
 import { POOL, readProduct, telltalePhoto } from './readProduct';
-import { storedRun, temporaryStore } from './temporaryStore';
+import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 test('a run is worked out once, found again without its readings, and worked out anew when anything of it changed', async () => {
   const store = await temporaryStore();
@@ -84,6 +85,22 @@ test('what a run is worth is worked out once for the same prices, and reads the 
   expect(first).toEqual(valueOfRun(drawn, sheet));
   await valueBoard(store, pool, board, { ...sheet, sold: ['concentrate', 'middlings'] });
   expect(times).toBe(2);
+});
+
+test("a run's flows and its place among others are found again as they were worked out", async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await readProduct(store);
+  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+  const boards = [await getBoard(store, runId), await getBoard(store, (await storedRun(store)).runId)] as const;
+  const flows = await flowsOfBoard(store, POOL, boards[0]);
+  expect(flows.copper.bands.map(({ name }) => name)).toEqual(['Concentrate 1']);
+  const compared = await compareBoards(store, POOL, boards, undefined);
+  // both are of one name
+  expect(compared.runs.map(({ name }) => name)).toEqual([RUN.name, `${RUN.name} (2)`]);
+  const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
+  expect(await flowsOfBoard(store, idle, boards[0])).toEqual(flows);
+  expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
+  await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
 });
 
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {

@@ -2,11 +2,11 @@ import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
-import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { TrayError } from '@/lib/errors/TrayError';
 import { comparisonCsv } from '@/lib/report/runTables';
-import { toldComparisons } from '@/lib/report/toldComparison';
+import { tellCompared } from '@/lib/report/toldComparison';
 import { latestPrices } from '@/lib/store/prices';
+import { compareBoards } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -17,8 +17,9 @@ export async function GET(request: NextRequest): Promise<Response> {
     if (ids.length < 2) throw new TrayError('usage', 'Two runs are needed.', 'Pick two runs to compare.');
     const { store, pool } = await theStore();
     const boards = await Promise.all(ids.map((id) => getBoard(store, id)));
-    const runs = await comparableRuns(store, pool, boards);
-    return csvAnswer(comparisonCsv(toldComparisons(runs, (await latestPrices(store))?.sheet)), 'compare.csv');
+    const sheet = (await latestPrices(store))?.sheet;
+    const { compared } = await compareBoards(store, pool, boards, sheet);
+    return csvAnswer(comparisonCsv(tellCompared(compared, sheet)), 'compare.csv');
   } catch (error) {
     return answerError(error);
   }

@@ -3,12 +3,12 @@ import { idOf } from '@/app/_forms/idOf';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
-import { comparableRuns } from '@/app/_parts/comparableRuns';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { TrayError } from '@/lib/errors/TrayError';
 import { withCarryOver } from '@/lib/report/carryOver';
-import { toldComparisons } from '@/lib/report/toldComparison';
+import { tellCompared } from '@/lib/report/toldComparison';
 import { latestPrices } from '@/lib/store/prices';
+import { compareBoards } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -19,14 +19,15 @@ export async function GET(request: NextRequest): Promise<Response> {
     if (ids.length < 2) throw new TrayError('usage', 'Two runs are needed.', 'Pick two runs to compare.');
     const { store, pool } = await theStore();
     const boards = await Promise.all(ids.map((id) => getBoard(store, id)));
-    const runs = await comparableRuns(store, pool, boards);
+    const sheet = (await latestPrices(store))?.sheet;
+    const { runs, compared } = await compareBoards(store, pool, boards, sheet);
     const settings = boards.map(({ run }) => run.settings);
     const repeats = repeatsOf(repeatedRuns(runs, settings));
     const document = {
       runs: runs.map(({ name, account }, r) => ({ ...withCarryOver(account, settings[r]), name })),
       settings: settingRowsOf(settings),
       ...(repeats === undefined ? {} : { repeats }),
-      comparisons: toldComparisons(runs, (await latestPrices(store))?.sheet),
+      comparisons: tellCompared(compared, sheet),
     };
     return jsonAnswer('comparison/1', document, 'compare.json');
   } catch (error) {

@@ -7,11 +7,11 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
-import { FLOWS, type Flow, type FlowDiagram, flowDiagramOf } from '@/lib/report/flowDiagram';
+import { FLOWS, type Flow, type FlowDiagram } from '@/lib/report/flowDiagram';
 import { massHead } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
-import { drawBoard } from '@/lib/store/drawnRun';
 import { progressOf } from '@/lib/store/progress';
+import { flowsOfBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -24,8 +24,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
   const { run } = board;
   const asked = (await searchParams).of;
   const flow = FLOWS.find((one) => one === asked) ?? 'mass';
-  const { account, draws } = await drawBoard(store, pool, board);
-  const diagram = flowDiagramOf(account, draws, flow);
+  const diagram = (await flowsOfBoard(store, pool, board))[flow];
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />

@@ -12,8 +12,9 @@ import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
 import { progressOf } from '@/lib/store/progress';
+import { valueBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, valueBoard } from '@/lib/store/workedRun';
+import { getBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 
 export const metadata: Metadata = { title: 'What the run is worth' };

@@ -4,8 +4,9 @@ import { csvAnswer } from '@/app/_http/csvAnswer';
 import { TrayError } from '@/lib/errors/TrayError';
 import { moneyCsv } from '@/lib/report/moneyTable';
 import { latestPrices } from '@/lib/store/prices';
+import { valueBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, valueBoard } from '@/lib/store/workedRun';
+import { getBoard } from '@/lib/store/workedRun';
 
 /** What a run is worth as a table. */
 export async function GET(

@@ -3,8 +3,9 @@ import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
 import { TrayError } from '@/lib/errors/TrayError';
 import { latestPrices } from '@/lib/store/prices';
+import { valueBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, valueBoard } from '@/lib/store/workedRun';
+import { getBoard } from '@/lib/store/workedRun';
 
 /** What a run is worth as JSON, of the form of the command line's `money`, with the prices it rests on. */
 export async function GET(
