@@ -95,12 +95,17 @@ export function printProbability(probability: number): string {
   return probability < 0.001 ? `under ${printPercent(0.001, 1)}` : printPercent(probability, probability < 0.1 ? 1 : 0);
 }
 
-/** `photo 3 of 12, about 20 seconds left` */
+/** `Reading photo 3 of 12, about 20 seconds left`, or what keeps photos from being read. */
 export function progressSentence(progress: {
   readonly photos: number;
   readonly open: number;
   readonly secondsLeft?: number;
+  readonly haltedBy?: string;
 }): string {
+  if (progress.haltedBy !== undefined) {
+    const waiting = progress.open === 1 ? '1 photo is kept and waits' : `${progress.open} photos are kept and wait`;
+    return `${progress.haltedBy} ${waiting} until that is put right; reading goes on by itself.`;
+  }
   const at = Math.min(progress.photos, progress.photos - progress.open + 1);
   const left = progress.secondsLeft === undefined ? '' : `, about ${durationText(progress.secondsLeft)} left`;
   return `Reading photo ${at} of ${progress.photos}${left}`;

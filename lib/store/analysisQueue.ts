@@ -36,7 +36,11 @@ type ReadingPool = Pick<AnalysisPool, 'size' | 'analysePhoto'>;
 
 /** Start the queue of one data directory. Photos that a stop caught half-read wait again. */
 export async function startAnalysisQueue(store: Store, pool: ReadingPool): Promise<AnalysisQueue> {
-  const reader = await startReader(jobsOf(store), pool);
+  const reader = await startReader(jobsOf(store), pool, (trouble) => {
+    if (store.reading === undefined || store.reading.haltedBy === trouble) return;
+    store.reading.haltedBy = trouble;
+    store.changes.announce();
+  });
   return {
     ...queueFor(store, reader.wake),
     stop: async (runId) => {
@@ -78,11 +82,23 @@ export interface Reader {
   settled(): Promise<void>;
 }
 
-/** Start reading the photos that wait. */
-export async function startReader(jobs: PhotoJobs, pool: ReadingPool): Promise<Reader> {
+/** Disk or database in trouble are looked at again after so long, ms: nobody else may give word once it is over. */
+export const TRY_AGAIN_MS = 10_000;
+
+/**
+ * Start reading the photos that wait.
+ *
+ * @param halted - hears what keeps photos from being read, in plain words, and when nothing does any more
+ */
+export async function startReader(
+  jobs: PhotoJobs,
+  pool: ReadingPool,
+  halted: (trouble: string | undefined) => void = () => {},
+): Promise<Reader> {
   await jobs.start();
   let [running, leaving] = [0, false];
   let settlers: (() => void)[] = [];
+  let tryingAgain: ReturnType<typeof setTimeout> | undefined;
   /** How often there was word of waiting photos. */
   let woken = 0;
   /** By claim. */
@@ -98,9 +114,12 @@ export async function startReader(jobs: PhotoJobs, pool: ReadingPool): Promise<R
       const wokenBefore = woken;
       const job = await jobs.take();
       if (job !== undefined && leaving) return jobs.putBack([job.claim]);
-      if (job !== undefined) await readTaken(job);
+      if (job !== undefined) {
+        await readTaken(job);
+        halted(undefined);
+      }
       // what came while this looked may have been missed
-      else if (woken === wokenBefore) return;
+      else if (woken === wokenBefore) return halted(undefined);
     }
   }
 
@@ -119,22 +138,32 @@ export async function startReader(jobs: PhotoJobs, pool: ReadingPool): Promise<R
     }
   }
 
+  function wake(): void {
+    woken++;
+    while (running < pool.size && !leaving) {
+      running++;
+      work()
+        .catch(breakOff)
+        .finally(() => {
+          running--;
+          if (running > 0) return;
+          for (const settle of settlers) settle();
+          settlers = [];
+        });
+    }
+  }
+
+  function breakOff(error: unknown): void {
+    console.error('The queue of photos stopped:', error);
+    if (!isStorageTrouble(error) || leaving) return;
+    halted(error.message);
+    clearTimeout(tryingAgain);
+    tryingAgain = setTimeout(wake, TRY_AGAIN_MS).unref();
+  }
+
   const settled = () => (running === 0 ? Promise.resolve() : new Promise<void>((resolve) => settlers.push(resolve)));
   return {
-    wake: () => {
-      woken++;
-      while (running < pool.size && !leaving) {
-        running++;
-        work()
-          .catch((error) => console.error('The queue of photos stopped:', error))
-          .finally(() => {
-            running--;
-            if (running > 0) return;
-            for (const settle of settlers) settle();
-            settlers = [];
-          });
-      }
-    },
+    wake,
     abort: (ids) => {
       for (const { id, stop } of underWay.values()) if (ids.includes(id)) stop.abort();
     },
@@ -143,6 +172,7 @@ export async function startReader(jobs: PhotoJobs, pool: ReadingPool): Promise<R
     },
     leave: async () => {
       leaving = true;
+      clearTimeout(tryingAgain);
       const left = [...underWay];
       if (left.length > 0) await jobs.putBack(left.map(([claim]) => claim));
       for (const [, { stop }] of left) stop.abort();

@@ -35,6 +35,8 @@ export interface Store {
   readonly files: Files;
   /** Word of what changed, for pages that are open. */
   readonly changes: Changes;
+  /** Where this program reads the photos: what keeps it from doing so just now, in plain words. */
+  readonly reading?: { haltedBy: string | undefined };
   readonly close: () => Promise<void>;
 }
 
@@ -96,7 +98,8 @@ export async function openStore(directory: string): Promise<Store> {
 }
 
 function localStore(db: Kysely<Tables>, directory: string, close: () => Promise<void>): Store {
-  return { db, directory, files: localFiles(directory), changes: startChanges(), close };
+  const [files, changes] = [localFiles(directory), startChanges()];
+  return { db, directory, files, changes, reading: { haltedBy: undefined }, close };
 }
 
 /** How long a statement waits for another program's lock, on either database, ms. Chosen by eye: longer than a backup holds one. */

@@ -15,6 +15,8 @@ export interface Progress {
   readonly stopped: number;
   /** From the mean time of the latest readings; absent before there is one or when nothing is open. */
   readonly secondsLeft?: number;
+  /** What keeps photos from being read just now, in plain words. */
+  readonly haltedBy?: string;
   /** Differs whenever a photo came, went, or changed its state, or a bin's name or weight did. */
   readonly mark: string;
 }
@@ -35,6 +37,7 @@ export async function progressOf(store: Store, runId?: string, workers = 2): Pro
     open,
     stopped: of(({ held }) => held === 'stopped'),
     ...(secondsLeft === undefined ? {} : { secondsLeft }),
+    ...(store.reading?.haltedBy === undefined || open === 0 ? {} : { haltedBy: store.reading.haltedBy }),
     mark: createHash('sha256')
       .update(JSON.stringify([counts, marked]))
       .digest('base64url')

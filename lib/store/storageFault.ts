@@ -50,7 +50,7 @@ export function isNoRight(error: unknown): boolean {
 }
 
 /** True when the data could not be written or read just now: trying again later can help. */
-export function isStorageTrouble(error: unknown): boolean {
+export function isStorageTrouble(error: unknown): error is TrayError {
   return error instanceof TrayError && error.code === 'storage';
 }
 

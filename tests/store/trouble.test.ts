@@ -5,14 +5,16 @@ import Database from 'better-sqlite3';
 import { sql } from 'kysely';
 import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
+import { progressSentence } from '@/lib/report/sentences';
 import type { AnalysedPhoto } from '@/lib/store/analysis';
-import { startAnalysisQueue } from '@/lib/store/analysisQueue';
+import { startAnalysisQueue, TRY_AGAIN_MS } from '@/lib/store/analysisQueue';
 import { databasePath, openStore } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
 import { getSetting, setSetting } from '@/lib/store/settings';
 import { getBoard } from '@/lib/store/workedRun';
 import { BY_COLOURS, readAll, sendTray, TRAY } from './sentTray';
@@ -115,6 +117,32 @@ test('a locked database is told in a sentence, and a photo caught by it is read 
   queue.wake();
   await queue.settled();
   expect((await getPhoto(store, id)).state.kind).toBe('graded');
+});
+
+test('photos that trouble keeps from being read say why, and are read by themselves once it is over', async () => {
+  const store = await temporaryStore();
+  const { runId, productId } = await storedRun(store);
+  const id = await sendTray(store, productId);
+  await sql`pragma busy_timeout = 20`.execute(store.db);
+  const other = new Database(databasePath(store.directory));
+  onTestFinished(() => void other.close());
+  const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+  onTestFinished(() => logged.mockRestore());
+  const queue = await startAnalysisQueue(store, POOL);
+  other.exec('begin immediate');
+  vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] });
+  onTestFinished(() => void vi.useRealTimers());
+  queue.wake();
+  await queue.settled();
+  expect(progressSentence(await progressOf(store, runId))).toBe(
+    'Another program holds the database. 1 photo is kept and waits until that is put right; reading goes on by itself.',
+  );
+  other.exec('rollback');
+  vi.advanceTimersByTime(TRY_AGAIN_MS);
+  await queue.settled();
+  expect((await getPhoto(store, id)).state.kind).toBe('graded');
+  expect((await progressOf(store, runId)).haltedBy).toBeUndefined();
+  expect(store.reading?.haltedBy).toBeUndefined();
 });
 
 test('while another program holds the database all that is on record can be read, and what is sent is kept once it lets go', async () => {

@@ -1,9 +1,9 @@
-import { Readable } from 'node:stream';
 import type { NextRequest } from 'next/server';
 import { z } from 'zod';
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { refuseForeign } from '@/app/_http/refuseForeign';
+import { sentBytes } from '@/app/_http/sentBytes';
 import { photoLine } from '@/app/_http/waitingLine';
 import { TrayError } from '@/lib/errors/TrayError';
 import { openQuickCheck } from '@/lib/store/quickChecks';
@@ -21,6 +21,7 @@ const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
 export async function PUT(request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>): Promise<Response> {
   const foreign = refuseForeign(request);
   if (foreign !== undefined) return foreign;
+  const sent = sentBytes(request);
   try {
     const { photoId } = await context.params;
     const query = request.nextUrl.searchParams;
@@ -45,9 +46,7 @@ export async function PUT(request: NextRequest, context: RouteContext<'/api/phot
           originalName: query.get('name') ?? 'photo',
           ...(query.has('instead') ? { instead: idOf(query.get('instead')) } : {}),
         },
-        request.body === null
-          ? []
-          : Readable.fromWeb(request.body as import('node:stream/web').ReadableStream<Uint8Array>),
+        sent.pieces,
         claimed ?? undefined,
       );
     };
@@ -55,6 +54,7 @@ export async function PUT(request: NextRequest, context: RouteContext<'/api/phot
     queue.wake();
     return Response.json(kept, { status: 201 });
   } catch (error) {
+    await sent.throwAway();
     return answerError(error);
   }
 }
