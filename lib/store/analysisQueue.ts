@@ -116,10 +116,10 @@ export async function startReader(
       if (job !== undefined && leaving) return jobs.putBack([job.claim]);
       if (job !== undefined) {
         await readTaken(job);
-        halted(undefined);
+        over();
       }
       // what came while this looked may have been missed
-      else if (woken === wokenBefore) return halted(undefined);
+      else if (woken === wokenBefore) return over();
     }
   }
 
@@ -153,8 +153,15 @@ export async function startReader(
     }
   }
 
+  function over(): void {
+    clearTimeout(tryingAgain);
+    tryingAgain = undefined;
+    halted(undefined);
+  }
+
   function breakOff(error: unknown): void {
-    console.error('The queue of photos stopped:', error);
+    // trouble that lasts is met at every try
+    if (!isStorageTrouble(error) || tryingAgain === undefined) console.error('The queue of photos stopped:', error);
     if (!isStorageTrouble(error) || leaving) return;
     halted(error.message);
     clearTimeout(tryingAgain);
