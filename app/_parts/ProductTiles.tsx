@@ -1,10 +1,10 @@
 import Link from 'next/link';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
-import { gradeSentences, ROLE_NAMES } from '@/lib/report/sentences';
+import { gradeSentences, ROLE_NAMES, waitingSentence } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import type { WorkedRun } from '@/lib/store/analysis';
-import { labelsOf, type ProductOnBoard, type RunBoard } from '@/lib/store/workedRun';
+import { labelsOf, type ProductOnBoard, type RunBoard, unreadPhotosOf } from '@/lib/store/workedRun';
 import { IntervalPlot } from './IntervalPlot';
 
 /** One large tile a product: what is done, what it says, what is missing. */
@@ -78,13 +78,16 @@ function GradeLines({
   );
 }
 
-function photoSentence({ spreads }: ProductOnBoard): string {
+function photoSentence(product: ProductOnBoard): string {
+  const { spreads } = product;
+  const { waiting } = unreadPhotosOf(product);
   const photos = spreads.flatMap((spread) => spread.photos);
   if (photos.length === 0) return 'No photos yet.';
   const refused = photos.filter(({ state }) => state.kind === 'refused').length;
   const warned = photos.filter(({ analysis }) => (analysis?.warnings.length ?? 0) > 0).length;
   return [
     `${count(photos.length, 'photo')} of ${count(spreads.length, 'spread')}.`,
+    waiting > 0 ? waitingSentence(waiting) : '',
     refused > 0 ? `${count(refused, 'photo')} could not be read.` : '',
     warned > 0 ? `${count(warned, 'photo')} with a warning.` : '',
   ]

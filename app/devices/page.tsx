@@ -150,8 +150,8 @@ function OnAPhone({ isShared }: { readonly isShared: boolean }) {
           ? 'This device has joined. Others join on the page /join with the code of the yard.'
           : 'This device has joined. Others join at the laptop, on this page.'}
       </p>
-      <p className="hint narrow">Taken out, it reaches nothing here until it joins again.</p>
-      <ActionButton action={leave}>Take this device out</ActionButton>
+      <p className="hint narrow">Forgotten, it reaches nothing here until it joins again.</p>
+      <ActionButton action={leave}>Forget this device</ActionButton>
     </>
   );
 }

@@ -126,15 +126,27 @@ export interface UnreadPhotos {
   readonly refused: number;
 }
 
+/** `2 photos wait to be read.` */
+export function waitingSentence(photos: number): string {
+  return photos === 1 ? '1 photo waits to be read.' : `${photos} photos wait to be read.`;
+}
+
+/** What a figure leaves out while photos of its product wait. */
+export function soFarSentence({ waiting }: UnreadPhotos): string | undefined {
+  return waiting === 0 ? undefined : `${waitingSentence(waiting)} What stands here is of those read so far.`;
+}
+
 /** Why the photos of a product tell no grade, to follow a colon: `2 photos wait to be read.` */
 export function noGradeReason({ waiting, stopped, refused }: UnreadPhotos): string {
-  if (waiting > 0) return waiting === 1 ? '1 photo waits to be read.' : `${waiting} photos wait to be read.`;
+  if (waiting > 0) return waitingSentence(waiting);
   if (stopped > 0) return `the reading of ${stopped === 1 ? '1 photo' : `${stopped} photos`} was stopped.`;
   if (refused > 0) return 'no photo could be read. What is wrong stands beside each.';
   return 'photograph at least one spread.';
 }
 
+/** An estimate: told to ten seconds where it is long. */
 function durationText(seconds: number): string {
+  if (seconds > 20 && seconds <= 90) return `${10 * Math.ceil(seconds / 10)} seconds`;
   if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
   return `${Math.ceil(seconds / 60)} minutes`;
 }

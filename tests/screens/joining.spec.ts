@@ -66,7 +66,7 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
     const [cookie] = await phone.cookies();
     expect(cookie).toMatchObject({ httpOnly: true, sameSite: 'Strict', domain: '127.0.0.2' });
     await seen.goto(`${server.network}/devices`);
-    await expect(seen.getByRole('button', { name: 'Take this device out' })).toBeVisible();
+    await expect(seen.getByRole('button', { name: 'Forget this device' })).toBeVisible();
     await expect(seen.getByRole('img', { name: 'Code to scan with a phone' })).toHaveCount(0);
   });
 

@@ -5,6 +5,7 @@ import { Suspense } from 'react';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
+import { WaitingNote } from '@/app/_parts/WaitingNote';
 import { WhyThisRange } from '@/app/_parts/WhyThisRange';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
@@ -34,7 +35,11 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
         ]}
       />
       <h1>Why this range: {product.name}</h1>
-      {isRead(product) ? null : <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />}
+      {isRead(product) ? (
+        <WaitingNote unread={unreadPhotosOf(product)} />
+      ) : (
+        <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
+      )}
       <p>{COVERAGE_SENTENCE}</p>
       {product.checks.length === 0 ? null : (
         <p className="narrow">

@@ -10,6 +10,7 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
+import { WaitingNote } from '@/app/_parts/WaitingNote';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
@@ -41,7 +42,11 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       />
       <h1>Checks of {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
-      {isRead(product) ? null : <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />}
+      {isRead(product) ? (
+        <WaitingNote unread={unreadPhotosOf(product)} />
+      ) : (
+        <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
+      )}
       <Suspense fallback={<p role="status">Working out the checks …</p>}>
         <CheckedEstimates
           label={labelsOf(board.products).get(product.id) ?? ''}
