@@ -22,6 +22,11 @@ export function seatOf(headers: { get(name: string): string | null }): Seat {
   return kind === 'device' && id !== null ? { kind, id } : { kind: 'own' };
 }
 
+/** The id of the device that asks, where it has joined; the yard's own computer has too. */
+export function deviceAsking(headers: { get(name: string): string | null }): string | undefined {
+  return headers.get(SEAT_HEADERS.device) ?? undefined;
+}
+
 /** The network address of who asks, as the gate saw it. */
 export function addressOf(headers: { get(name: string): string | null }): string {
   return headers.get(SEAT_HEADERS.address) ?? 'this machine';

@@ -2,7 +2,7 @@ import type { Metadata } from 'next';
 import { headers } from 'next/headers';
 import { forgetThisDevice, leave, nameDevice, newCode } from '@/app/_actions/deviceActions';
 import { lanAddresses } from '@/app/_http/lan';
-import { seatOf } from '@/app/_http/seat';
+import { deviceAsking, seatOf } from '@/app/_http/seat';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { CodeToScan } from '@/app/_parts/CodeToScan';
 import { EntryForm } from '@/app/_parts/EntryForm';
@@ -18,7 +18,9 @@ export const metadata: Metadata = { title: 'Phones' };
 
 /** How phones join, and which have joined. */
 export default async function Devices() {
-  const seat = seatOf(await headers());
+  const asking = await headers();
+  const seat = seatOf(asking);
+  const own = deviceAsking(asking);
   const isShared = ownYard() === undefined;
   if (seat.kind !== 'own') return <OnAPhone isShared={isShared} />;
   const { store } = await theStore();
@@ -36,7 +38,7 @@ export default async function Devices() {
           <ul className="lines">
             {devices.map((device) => (
               <li key={device.id}>
-                <JoinedDevice device={device} />
+                <JoinedDevice device={device} isThis={device.id === own} />
               </li>
             ))}
           </ul>
@@ -110,7 +112,7 @@ function NotListening() {
   );
 }
 
-function JoinedDevice({ device }: { readonly device: Device }) {
+function JoinedDevice({ device, isThis }: { readonly device: Device; readonly isThis: boolean }) {
   return (
     <div className="device">
       <p>
@@ -118,6 +120,7 @@ function JoinedDevice({ device }: { readonly device: Device }) {
         <span className="soft">
           {device.isOffice ? ', the office' : ''}, joined {printMoment(device.joinedAt)}, last seen{' '}
           {printMoment(device.seenAt)}
+          {isThis ? '; this device' : ''}
         </span>
       </p>
       <div className="device-acts">

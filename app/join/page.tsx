@@ -4,6 +4,7 @@ import Link from 'next/link';
 import { lanAddresses } from '@/app/_http/lan';
 import { seatOf } from '@/app/_http/seat';
 import { JoinForm } from '@/app/_parts/JoinForm';
+import { yardAsking } from '@/lib/store/askingYard';
 import { ownYard } from '@/lib/store/ownYard';
 
 export const metadata: Metadata = { title: 'Join' };
@@ -12,6 +13,7 @@ export const metadata: Metadata = { title: 'Join' };
 export default async function JoinPage() {
   const seat = seatOf(await headers());
   const isShared = ownYard() === undefined;
+  const yard = isShared ? yardAsking() : undefined;
   return (
     <>
       <h1>{isShared ? 'Join your yard' : 'Join with this phone'}</h1>
@@ -21,7 +23,15 @@ export default async function JoinPage() {
           <Link href="/devices">{lanAddresses().length > 0 ? 'Show the code for phones' : 'How phones join'}</Link>
         </p>
       ) : (
-        <JoinForm isShared={isShared} />
+        <>
+          {seat.kind === 'guest' ? null : (
+            <p className="narrow">
+              This device has joined{yard === undefined ? '' : ` ${yard}`} already. Another code takes it to where that
+              code leads.
+            </p>
+          )}
+          <JoinForm isShared={isShared} />
+        </>
       )}
     </>
   );

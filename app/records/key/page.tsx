@@ -8,6 +8,7 @@ import { FileField } from '@/app/_parts/FileField';
 import { PassphraseField } from '@/app/_parts/PassphraseField';
 import { Trail } from '@/app/_parts/Trail';
 import { printFingerprint } from '@/lib/report/verifySentences';
+import { ownYard } from '@/lib/store/ownYard';
 import { SHORTEST_PASSPHRASE, signingKey } from '@/lib/store/signingKey';
 import { theStore } from '@/lib/store/theStore';
 
@@ -66,7 +67,10 @@ export default async function KeyPage() {
           </section>
         </>
       ) : (
-        <p>Backing it up and replacing it is done on the laptop itself, or where the office joined.</p>
+        <p>
+          Backing it up and replacing it is done{' '}
+          {ownYard() === undefined ? 'on the computer that joined with the office code.' : 'on the laptop itself.'}
+        </p>
       )}
     </>
   );
