@@ -2,6 +2,7 @@ import Link from 'next/link';
 import { printShare } from '@/lib/report/format';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import type { ProductOnBoard, ReadPhoto } from '@/lib/store/workedRun';
+import { PhotoThumb } from './PhotoThumb';
 
 /** The spreads of a product: a small picture of each photo and what it says in one line. */
 export function SpreadCards({
@@ -17,7 +18,7 @@ export function SpreadCards({
       {spreads.flatMap((spread) =>
         spread.photos.map((photo, p) => (
           <li className="thumb" key={photo.id}>
-            <img src={`/api/photos/${photo.id}/picture?small`} alt="" width={320} height={240} loading="lazy" />
+            <PhotoThumb id={photo.id} />
             <p>
               <Link href={`/runs/${runId}/spreads/${spread.id}#photo-${photo.id}`}>
                 Spread {spread.number}

@@ -38,7 +38,7 @@ export function SpreadViewer({
   const copy = useImage(`/api/photos/${id}/picture`);
   const whole = useImage(isClose ? `/api/photos/${id}/picture?whole` : undefined);
   const paths = useMemo(() => picture?.pieces.map(pathOf) ?? [], [picture]);
-  const image = whole ?? copy;
+  const image = whole.image ?? copy.image;
 
   const isShown = useCallback((name: DrawnClass) => isOutlined && !hidden.has(name), [isOutlined, hidden]);
   const drawPhoto = useMemo(() => image && photoDrawer(image, photo), [image, photo]);
@@ -83,6 +83,11 @@ export function SpreadViewer({
         hover={(place) => (place === undefined ? undefined : pick(place))}
         onView={onView}
       />
+      {copy.problem === undefined ? null : (
+        <div className="caution">
+          <p>{copy.problem}</p>
+        </div>
+      )}
       <p role="status" className="piece-words">
         {problem ??
           (picture === undefined

@@ -44,7 +44,7 @@ export function TeachScreen(props: {
   const [radiusMm, setRadius] = useState<number>(SPOT_SIZES[1].radiusMm);
   const [isBrush, setBrush] = useState(false);
   const [isOutlined, outline] = useState(true);
-  const image = useImage(`/api/photos/${photoId}/picture`);
+  const { image, problem } = useImage(`/api/photos/${photoId}/picture`);
   const open = useTeachingView(image, field);
   const lessons = useLessons(name, base, kept);
   const { spots, taught, message, add, say } = lessons;
@@ -116,7 +116,8 @@ export function TeachScreen(props: {
         {...(isBrush ? { brush } : {})}
       />
       <p role="status" className="piece-words">
-        {message ??
+        {problem ??
+          message ??
           (open === undefined
             ? 'The photo is being made ready …'
             : 'Zoom in and tap the middle of a piece. The outlines follow.')}

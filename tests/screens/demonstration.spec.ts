@@ -68,6 +68,21 @@ test('a spread whose outlines are lost says so and offers to read the photo agai
   }
 });
 
+test('a photo whose original is lost says so in the place of its picture, and its figures stay', async ({ page }) => {
+  await openDemo(page);
+  const body = JSON.stringify({ message: 'The original photo is missing.', hint: 'Send the photo again.' });
+  await page.route(/\/api\/photos\/[^/]+\/picture/, (route) =>
+    route.fulfill({ status: 507, contentType: 'application/json', body }),
+  );
+  await page.getByRole('link', { name: /Middlings/ }).click();
+  const words = page.getByText('The original photo is missing. Send the photo again.');
+  await expect(page.locator('.thumb').filter({ has: words }).first()).toBeVisible();
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'Spread 2' }).click();
+  await expect(page.getByText('Shares of the dry mass, from this photo alone')).toBeVisible();
+  await expect(words).toBeVisible();
+});
+
 test('masses and numbers are shown as this device has chosen, everywhere at once', async ({ page }) => {
   await page.goto('/');
   await page.getByRole('link', { name: 'Units and numbers' }).click();
