@@ -18,8 +18,8 @@ import { heldOutText, type TableOfScene } from './heldOutRates';
  *
  * Takes JSON-lines files as `npm run bench:accuracy -- --tables` prints them, for the colours, and `models/confusion.json` for the
  * model: its scenes were each read by a network that had not seen them, and both ways of counting are put together as
- * lib/segmentation/areaRule.ts does. Where the lines have the model's reading of such a scene too, its table is brought to the areas
- * that the whole reading counts (strands sought, odd pieces put back, what is unjudged shared out), since these are what rates are applied to. A kind of reading that no file tells of keeps its rates. With `--held-out` nothing is written: it
+ * lib/segmentation/areaRule.ts does. Where the lines have the model's reading of such a scene too, area gains are taken from the table brought to
+ * the areas that the whole reading counts (strands sought, odd pieces put back, what is unjudged shared out), since these are what gains are applied to. A kind of reading that no file tells of keeps its rates. With `--held-out` nothing is written: it
  * prints how well rates so fitted tell scenes of other products (heldOutRates.ts), which is how their making is judged.
  */
 
@@ -48,7 +48,10 @@ const texts = await Promise.all(positionals.map((file) => readFile(file, 'utf8')
 const isHeldOut = (text: string) => text.startsWith('{"classes"');
 const printed = texts.filter((text) => !isHeldOut(text)).flatMap(printedLines);
 const heldOut = texts.filter(isHeldOut).flatMap(heldOutTables);
-const tables = [...printed.filter(({ scene, kind }) => !isAmong(heldOut, scene, kind)), ...heldOut.map(asCounted)];
+const tables: readonly TableOfScene[] = [
+  ...printed.filter(({ scene, kind }) => !isAmong(heldOut, scene, kind)),
+  ...heldOut.map(asCounted),
+];
 const before = errorRatesByKindSchema.parse(JSON.parse(await readFile(RATES, 'utf8')));
 if (values['held-out']) console.log(heldOutText(tables, before, ratesOf));
 else await writeRates();
@@ -58,12 +61,12 @@ function ratesOf(kind: ReadingKind, scenes: readonly TableOfScene[]): ErrorRates
   const own = scenes.filter((scene) => scene.kind === kind);
   const elsewhere = scenes.filter((scene) => scene.kind !== kind && scene.kind.startsWith(method));
   const source = `${own.length} rendered scenes with truth, not used to make the method (models/CARD.md)`;
-  return fitErrorRates(
-    own.map(({ table }) => table),
-    PIXELS_PER_PIECE,
-    source,
-    elsewhere.map(({ table }) => table),
-  );
+  const fitTo = (of: (scene: TableOfScene) => TableOfScene['table']) =>
+    fitErrorRates(own.map(of), PIXELS_PER_PIECE, source, elsewhere.map(of));
+  // false calls as the network makes them: of what is hardly there the whole reading counts next to nothing, right or wrong
+  const { copperGain: _, ...rates } = fitTo(({ table }) => table);
+  const { areaGain, copperGain } = fitTo(({ table, counted }) => counted ?? table);
+  return { ...rates, areaGain, ...(copperGain === undefined ? {} : { copperGain }) };
 }
 
 async function writeRates(): Promise<void> {
@@ -83,8 +86,8 @@ function kindOf(method: 'threshold' | 'model', surface: string): ReadingKind {
   return `${method}-${surface === 'mat' ? 'mat' : 'tray'}`;
 }
 
-interface PrintedLine extends TableOfScene {
-  readonly counted?: readonly number[] | undefined;
+interface PrintedLine extends Omit<TableOfScene, 'counted'> {
+  readonly shares?: readonly number[] | undefined;
 }
 
 function printedLines(text: string): PrintedLine[] {
@@ -96,7 +99,7 @@ function printedLines(text: string): PrintedLine[] {
       scene: picture,
       kind: kindOf(method, surface),
       table,
-      counted,
+      shares: counted,
     }));
 }
 
@@ -104,13 +107,13 @@ function isAmong(scenes: readonly TableOfScene[], scene: string, kind: ReadingKi
   return scenes.some((one) => one.scene === scene && one.kind === kind);
 }
 
-/** A held-out table at the areas that the reading of the same scene counts, where it is among the lines. */
+/** A held-out table, and the same at the areas that the reading of the same scene counts, where it is among the lines. */
 function asCounted(held: TableOfScene): TableOfScene {
-  const counted = printed.find(({ scene, kind }) => scene === held.scene && kind === held.kind)?.counted;
-  if (counted === undefined) return held;
+  const shares = printed.find(({ scene, kind }) => scene === held.scene && kind === held.kind)?.shares;
+  if (shares === undefined) return held;
   const pixels = held.table.flat().reduce((sum, count) => sum + count, 0);
-  const columnSums = counted.map((share) => Math.max(0, share) * pixels);
-  return { ...held, table: rakeTable(held.table, columnSums) };
+  const columnSums = shares.map((share) => Math.max(0, share) * pixels);
+  return { ...held, counted: rakeTable(held.table, columnSums) };
 }
 
 function heldOutTables(text: string): TableOfScene[] {

@@ -14,6 +14,8 @@ export interface TableOfScene {
   readonly scene: string;
   readonly kind: ReadingKind;
   readonly table: readonly (readonly number[])[];
+  /** The same table at the areas that the whole reading counts, where that is known. */
+  readonly counted?: readonly (readonly number[])[];
 }
 
 /** Classes whose share of the pieces' area is judged, copper bright and tinned together. */
@@ -72,10 +74,10 @@ function amountOf(share: number): string {
 }
 
 /** Draws of each class's share of the pieces' area, from a table's called areas alone. */
-function areaDraws({ kind, table }: TableOfScene, rates: ErrorRatesByKind) {
+function areaDraws({ kind, table, counted }: TableOfScene, rates: ErrorRatesByKind) {
   const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, DRAWS, DEFAULT_SEED);
   const alone = holdStill(shared, ['sampling', 'rims', 'thickness', 'density', 'locked', 'overlap', 'unjudged']);
-  return drawSpread(asReading(kind, table), DEFAULT_MATERIAL, alone, ['held out']).areaFraction;
+  return drawSpread(asReading(kind, counted ?? table), DEFAULT_MATERIAL, alone, ['held out']).areaFraction;
 }
 
 function asReading(kind: ReadingKind, table: TableOfScene['table']): SpreadReading {
