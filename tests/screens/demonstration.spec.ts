@@ -70,6 +70,7 @@ test('a spread whose outlines are lost says so and offers to read the photo agai
 
 test('a photo whose original is lost says so in the place of its picture, and its figures stay', async ({ page }) => {
   await openDemo(page);
+  await expect(page.getByRole('progressbar', { name: 'Photos read' })).toHaveCount(0, { timeout: READ_WITHIN_MS });
   const body = JSON.stringify({ message: 'The original photo is missing.', hint: 'Send the photo again.' });
   await page.route(/\/api\/photos\/[^/]+\/picture/, (route) =>
     route.fulfill({ status: 507, contentType: 'application/json', body }),
