@@ -1,8 +1,9 @@
+import { goTogether, PartnerLost, type Work } from './goTogether';
 import { boardWords, NetworkBoard } from './networkBoard';
-import { layOut, type Planes, planesOf, scratchAfter } from './networkMemory';
+import { layOut, planesOf, scratchAfter } from './networkMemory';
 import type { NetworkPartner } from './networkPartner';
 import { type NetworkKernels, type PixelRow, Runner } from './networkRunner';
-import { goThrough, type Step, sizeBands, stepsOf } from './networkSteps';
+import { goThrough, sizeBands, stepsOf } from './networkSteps';
 import { type LayerWeights, packLayers } from './networkWeights';
 import { kernelModule } from './simdKernels';
 
@@ -74,30 +75,44 @@ export function networkOf(
       const theirs = isShared ? scratchAfter(bytes, width, packed) : undefined;
       roomFor(theirs?.bytes ?? bytes);
       const run = new Runner(kernels, new Float32Array(memory.buffer), scratch, packed);
+      let told = 0;
+      const work: Work = {
+        give(from, to) {
+          for (let row = from; row < to; row++) fill(row, run.rowOf(planes.picture, row));
+          run.finish(planes.picture.band, from, to);
+        },
+        write: (step, rows) => run.write(step, rows),
+        taken(from, to) {
+          for (let row = Math.max(from, told); row < to; row++) {
+            const shares = run.rowOf(planes.scores, row);
+            kernels.shares(4 * shares.at, 4 * shares.pixelStep, width);
+            take(row, { features: run.rowOf(planes.features, row), shares });
+            told = row + 1;
+          }
+        },
+      };
+      const goAlone = () => {
+        for (const plane of Object.values(planes)) plane.done = 0;
+        for (const band of bands) run.clearRim(band);
+        goThrough(planes, steps, work.give, work.write, work.taken);
+      };
+      if (partner === undefined || theirs === undefined) return goAlone();
       for (const band of bands) run.clearRim(band);
-      const give = (from: number, to: number) => {
-        for (let row = from; row < to; row++) fill(row, run.rowOf(planes.picture, row));
-        run.finish(planes.picture.band, from, to);
-      };
-      const taken = (from: number, to: number) => {
-        for (let row = from; row < to; row++) {
-          const shares = run.rowOf(planes.scores, row);
-          kernels.shares(4 * shares.at, 4 * shares.pixelStep, width);
-          take(row, { features: run.rowOf(planes.features, row), shares });
-        }
-      };
-      const write = (step: Step, rows: number) => run.write(step, rows);
-      if (partner === undefined || theirs === undefined) return goThrough(planes, steps, give, write, taken);
       const board = boardWords(planes, steps);
       const { layers: own, zeros } = packed;
-      partner.help({
+      const isTaken = partner.help({
         ...{ memory, module, packed: { layers: own, zeros }, width, height },
         bands: Array.from(bands, ({ rows, at }) => ({ rows, at })),
         scratch: theirs,
         board,
         spare: partner.spare,
       });
-      return goTogether(new NetworkBoard(board, planes, steps), planes, { give, write, taken });
+      if (!isTaken) return goAlone();
+      // a step that adds to what stands there can't be done again once it was begun, so all is; rows already told are not told again
+      return goTogether(new NetworkBoard(board, planes, steps, true), planes, work, partner).catch((cause) => {
+        if (!(cause instanceof PartnerLost)) throw cause;
+        goAlone();
+      });
     },
   };
 }
@@ -108,44 +123,5 @@ function sharedMemory(initial: number): WebAssembly.Memory | undefined {
     return new WebAssembly.Memory({ initial, maximum: MOST_SHARED_PAGES, shared: true });
   } catch {
     return undefined;
-  }
-}
-
-/** What `goThrough` is given. */
-interface Work {
-  readonly give: (from: number, to: number) => void;
-  readonly write: (step: Step, rows: number) => void;
-  readonly taken: (from: number, to: number) => void;
-}
-
-/** As `goThrough`, with a partner that takes steps as well; the picture's rows are given and answers taken here alone. */
-function goTogether(board: NetworkBoard, { picture }: Planes, { give, write, taken }: Work): void {
-  const { height } = picture.band;
-  let used = 0;
-  try {
-    while (used < height) {
-      const seen = board.changes();
-      const answered = board.answered();
-      const room = answered > used ? 0 : board.picturesRoom();
-      if (answered > used) {
-        taken(used, answered);
-        board.take(answered - used);
-        used = answered;
-      } else if (room > 0) {
-        give(picture.done, picture.done + room);
-        board.give(room);
-      } else {
-        const step = board.claim();
-        if (step === undefined) {
-          board.wait(seen);
-          continue;
-        }
-        const { rows } = board;
-        write(step, rows);
-        board.finish(step, rows);
-      }
-    }
-  } finally {
-    board.close();
   }
 }

@@ -4,10 +4,11 @@ import { endOf, ROWS_AT_ONCE, rowsHeld, rowsReady, type Step } from './networkSt
 /** Words of the board: who writes it, how often it changed, whether all is over, whether the partner is at work, rows taken; then planes and steps. */
 const [LOCK, CHANGES, OVER, PARTNER, TAKEN, FIRST] = [0, 1, 2, 3, 4, 5] as const;
 
-/** Longest wait for a change before looking again, ms. */
-const PATIENCE_MS = 1000;
-/** Waits without any change after which something is broken. */
-const LEAST_PATIENT = 60;
+/** Longest wait for the lock before looking again, ms; it is held for some microseconds. */
+const LOCK_MS = 20;
+
+/** The lock does not come free: whoever holds it is slow, or gone. What was called has changed nothing and can be called again. */
+export class BoardHeld extends Error {}
 
 /** Room for the board of a network that reads a picture. */
 export function boardWords(planes: Planes, steps: readonly Step[]): Int32Array<SharedArrayBuffer> {
@@ -30,6 +31,8 @@ export class NetworkBoard {
     private readonly words: Int32Array<SharedArrayBuffer>,
     private readonly all: Planes,
     private readonly steps: readonly Step[],
+    /** Whether to throw BoardHeld where the lock does not come free, rather than to wait for it. */
+    private readonly isWary = false,
   ) {
     this.planes = Object.values(all);
     this.firstStep = FIRST + this.planes.length;
@@ -39,14 +42,9 @@ export class NetworkBoard {
   changes(): number {
     return Atomics.load(this.words, CHANGES);
   }
-  /** Waits until the board has changed since `changes` was read. */
-  wait(seen: number): void {
-    for (let waits = 0; Atomics.wait(this.words, CHANGES, seen, PATIENCE_MS) === 'timed-out'; waits++)
-      if (waits >= LEAST_PATIENT) throw new Error('the thread that helps with the network does not answer');
-  }
-  /** The same, but no longer than so many ms. */
-  rest(seen: number, ms: number): void {
-    Atomics.wait(this.words, CHANGES, seen, ms);
+  /** Waits until the board has changed since `changes` was read, but no longer than so many ms. */
+  rest(seen: number, ms: number): 'ok' | 'not-equal' | 'timed-out' {
+    return Atomics.wait(this.words, CHANGES, seen, ms);
   }
 
   /** The next step to write, which is then the caller's; its planes say how far all are. */
@@ -117,12 +115,11 @@ export class NetworkBoard {
     this.words[PARTNER] = 0;
     this.change();
   }
-  /** All is over, whether done or given up; waits until the partner has left. */
-  close(): void {
+  /** All is over, whether done or given up. */
+  end(): void {
     this.lock();
     this.words[OVER] = 1;
     this.change();
-    for (let seen = this.changes(); this.isHelped(); seen = this.changes()) this.wait(seen);
   }
 
   private hasRoom(band: Band, rows: number): boolean {
@@ -133,7 +130,8 @@ export class NetworkBoard {
     for (let k = 0; k < this.planes.length; k++) this.planes[k]!.done = this.words[FIRST + k]!;
   }
   private lock(): void {
-    while (Atomics.compareExchange(this.words, LOCK, 0, 1) !== 0) Atomics.wait(this.words, LOCK, 1, 1);
+    while (Atomics.compareExchange(this.words, LOCK, 0, 1) !== 0)
+      if (Atomics.wait(this.words, LOCK, 1, LOCK_MS) === 'timed-out' && this.isWary) throw new BoardHeld();
   }
   private unlock(): void {
     Atomics.store(this.words, LOCK, 0);

@@ -24,8 +24,10 @@ export interface PartnerOrder {
 export interface NetworkPartner {
   /** Above 0 while a processor has nothing to do: the partner works only then. */
   readonly spare: Int32Array<SharedArrayBuffer>;
-  /** Hand it an order; it takes it up when it can. */
-  help(order: PartnerOrder): void;
+  /** Hand it an order, which it takes up when it can; false where there is nobody to take it. */
+  help(order: PartnerOrder): boolean;
+  /** Whether it may still touch an order's memory, once word of its end had a moment to come in. */
+  isThere(): Promise<boolean>;
 }
 
 /** How long a partner waits for a spare processor before it looks again, ms. */

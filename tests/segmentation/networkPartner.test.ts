@@ -1,9 +1,10 @@
 import { Worker } from 'node:worker_threads';
-import { afterAll, expect, test } from 'vitest';
+import { afterAll, afterEach, expect, test, vi } from 'vitest';
 import { seededRandom } from '@/lib/quantity/seededRandom';
 import { MODEL_FOLDER, modelSource } from '@/lib/segmentation/modelFiles';
 import { helperOf, helpOut, type NetworkPartner, type PartnerOrder } from '@/lib/segmentation/networkPartner';
 import { loadPixelModel, type PixelModel } from '@/lib/segmentation/pixelModel';
+import { startPartnersBy, threadPartner } from '@/lib/segmentation/threadPartner';
 import { type ModelPicture, predict, rowsOf } from './modelPicture';
 
 const source = await modelSource(MODEL_FOLDER);
@@ -14,6 +15,8 @@ const withPartner = (partner: NetworkPartner): Promise<PixelModel> => loadPixelM
 function words(value: number): Int32Array<SharedArrayBuffer> {
   return new Int32Array(new SharedArrayBuffer(4)).fill(value);
 }
+
+const isThere = async () => true;
 
 /** Noise, so that no two rows are alike. */
 function noise(width: number, height: number, seed: number): ModelPicture {
@@ -53,7 +56,9 @@ function partnerHere(seed: number) {
     spare: words(1),
     help(order) {
       helper = helperOf(order);
+      return true;
     },
+    isThere,
   };
   return {
     partner,
@@ -78,6 +83,7 @@ test('rows that a partner writes are the same bit by bit, in whatever order the 
 
 const thread = new Worker('./app/_command/networkThread.mjs');
 afterAll(() => thread.terminate());
+afterEach(() => vi.restoreAllMocks());
 
 test('so are those of a thread of its own, which leaves each picture when it is done', async () => {
   const orders: PartnerOrder[] = [];
@@ -86,7 +92,9 @@ test('so are those of a thread of its own, which leaves each picture when it is 
     help(order) {
       orders.push(order);
       thread.postMessage(order);
+      return true;
     },
+    isThere,
   });
   const untilHelped = () => {
     const { board } = helperOf(orders.at(-1)!);
@@ -103,7 +111,7 @@ test('so are those of a thread of its own, which leaves each picture when it is 
 test('a partner is not asked while all processors are busy, and one that comes too late finds nothing to do', async () => {
   const orders: PartnerOrder[] = [];
   const spare = words(0);
-  const model = await withPartner({ spare, help: (order) => void orders.push(order) });
+  const model = await withPartner({ spare, help: (order) => orders.push(order) > 0, isThere });
   const picture = noise(24, 16, 8);
   expect(await predict(model, picture)).toEqual(await predict(alone, picture));
   expect(orders).toHaveLength(0);
@@ -123,4 +131,43 @@ test('a picture that is given up leaves the next one as it would be', async () =
   });
   await expect(failing).rejects.toThrow('no more rows');
   expect(await predictAsked(model, picture, work)).toEqual(await predict(alone, picture));
+});
+
+/** Where the partner's thread comes to its end: see dyingPartner.mjs. Steps that add to what stands there can't be done twice. */
+const ENDS = [
+  { where: 'start', how: 'throws', steps: 0 },
+  { where: 'convolve', how: 'throws', steps: 1 },
+  { where: 'convolveOnto', how: 'exits', steps: 2 },
+  { where: 'widenOnto', how: 'isEnded', steps: 5 },
+  { where: 'mix', how: 'outOfMemory', steps: 9 },
+  { where: 'idle', how: 'exits', steps: 3 },
+  { where: 'lock', how: 'isEnded', steps: 20 },
+  { where: 'lock', how: 'exits', steps: 40 },
+] as const;
+
+test.each(ENDS)('a thread that ends ($where, $how) costs the photo nothing', async (end) => {
+  const state = words(0);
+  const started: Worker[] = [];
+  startPartnersBy((options) => {
+    const resourceLimits = { ...options.resourceLimits, maxOldGenerationSizeMb: 64 };
+    const workerData = { ...end, state };
+    const dying = new Worker('./tests/segmentation/dyingPartner.mjs', { resourceLimits, workerData });
+    dying.on('message', () => dying.terminate());
+    started.push(dying);
+    return dying;
+  });
+  const told = vi.spyOn(console, 'error').mockReturnValue();
+  const model = await withPartner(threadPartner(words(1)));
+  const picture = noise(104, 72, 11);
+  // all steps are left to the thread until it ends
+  const untilIdle = () => {
+    if (end.where !== 'start') Atomics.wait(state, 0, 0);
+  };
+  expect(await predictAsked(model, picture, untilIdle)).toEqual(await predict(alone, picture));
+  expect(state[0]).toBe(end.where === 'start' ? 0 : 2);
+  await vi.waitFor(() => expect(told).toHaveBeenCalledOnce());
+  // nobody is started for the next one
+  expect(await predict(model, picture)).toEqual(await predict(alone, picture));
+  expect(started).toHaveLength(1);
+  expect(told).toHaveBeenCalledOnce();
 });
