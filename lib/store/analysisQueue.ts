@@ -196,33 +196,30 @@ async function readOne(
   stop: AbortSignal,
 ): Promise<void> {
   const { id, store } = job;
-  // a photo that was put back into the queue meanwhile, or taken by another program, is no longer ours and keeps its place there
-  const outcome = jobs.outcome(job);
   try {
     const order = await orderFor(store, id);
-    if (order === undefined) return;
+    if (order === undefined) return jobs.finish(job);
     const { sha256, options } = order;
     const key = analysisKey(sha256, options);
     await analyseUnlessKept(store, pool, sha256, options, key, stop);
     const now = await orderFor(store, id);
-    if (now === undefined) return;
+    if (now === undefined) return jobs.finish(job);
     const stillAsked = analysisKey(now.sha256, now.options) === key;
     const done = { state: 'graded', analysis_key: key, refused_message: null, refused_hint: null };
-    await outcome.set(stillAsked ? done : { state: 'queued' }).execute();
+    // a photo that was put back into the queue meanwhile, or taken by another program, is no longer ours and keeps its place there
+    await jobs.finish(job, stillAsked ? done : { state: 'queued' });
   } catch (error) {
     const known = error instanceof TrayError;
     // who stopped it has said what becomes of the photo
-    if (known && error.code === 'stopped') return;
+    if (known && error.code === 'stopped') return jobs.finish(job);
     // nothing is wrong with the photo: once the server is back it waits for its turn again
     if (isAway(error)) throw error;
     if (!known) console.error(`Photo ${id} could not be read:`, error);
-    await outcome
-      .set({
-        state: 'refused',
-        refused_message: known ? error.message : 'The program stumbled over this photo.',
-        refused_hint: known ? hintFor(error) : 'Read it again. If it stays so, take the photo again.',
-      })
-      .execute();
+    await jobs.finish(job, {
+      state: 'refused',
+      refused_message: known ? error.message : 'The program stumbled over this photo.',
+      refused_hint: known ? hintFor(error) : 'Read it again. If it stays so, take the photo again.',
+    });
   }
 }
 

@@ -15,6 +15,7 @@ import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
 import { indexes } from './migrations/indexes';
+import { photoLine } from './migrations/photoLine';
 import { photoStanding } from './migrations/photoStanding';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
@@ -54,6 +55,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
   '0011-yards': yards,
   '0012-yard-codes': yardCodes,
   '0013-photo-standing': photoStanding,
+  '0014-photo-line': photoLine,
 };
 
 /** Where the database of a data directory lies. */

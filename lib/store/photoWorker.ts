@@ -2,8 +2,9 @@ import 'server-only';
 import type { Worker } from 'node:worker_threads';
 import { startAnalysisPool } from './analysisPool';
 import { startReader } from './analysisQueue';
-import { SIGN_MS, sharedJobs } from './photoJobs';
+import { SIGN_MS } from './photoJobs';
 import { openPostgres } from './postgres';
+import { sharedJobs } from './sharedJobs';
 
 /** A program that reads the photos of all yards of a database, beside any number of others. */
 export interface PhotoWorker {
@@ -23,6 +24,7 @@ export async function startPhotoWorker(url: string, newThread: () => Worker, siz
   const yards = await openPostgres(url);
   const pool = startAnalysisPool(size, newThread);
   const reader = await startReader(sharedJobs(yards), pool);
+  await yards.line.start();
   const deaf = yards.listen(reader.wake);
   const signs = setInterval(() => {
     reader

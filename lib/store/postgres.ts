@@ -11,6 +11,7 @@ import { StorePostgresDialect } from './dialects';
 import type { Files } from './files';
 import { objectFiles, tryObjectPlace } from './objectFiles';
 import { type ObjectPlace, objectPlaceFrom } from './objectPlace';
+import { lineThrough, type PhotoLine, prepareLine, type Speaker } from './photoLine';
 import { postgresFiles } from './postgresFiles';
 import type { Tables } from './schema';
 import { inPlainWords, storageError } from './storageFault';
@@ -22,6 +23,8 @@ export interface YardDatabase {
   storeOf(yardId: string): Store;
   /** Over all yards: for what waits to be read, and for nothing else. */
   readonly everyYard: Kysely<Tables>;
+  /** The photos of all yards that wait to be read, for those who read them. */
+  readonly line: PhotoLine;
   /** Hear of every change in any yard, by this program or another. @returns ends the listening */
   listen(listener: () => void): () => void;
   close(): Promise<void>;
@@ -54,6 +57,7 @@ export async function openPostgres(
   // a connection that breaks while nobody uses it is replaced when the next is asked for
   pool.on('error', (error) => console.error('A connection to the database broke:', error.message));
   const everyYard = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });
+  const line = lineThrough(speakerOf(pool));
   const passing = mkdtempSync(path.join(tmpdir(), 'deckside-passing-'));
   const wire = await startWire(url, pool);
   const stores = new Map<string, Store>();
@@ -72,11 +76,26 @@ export async function openPostgres(
   return {
     storeOf: (yardId) => stores.get(yardId) ?? storeOf(yardId),
     everyYard,
+    line,
     listen: wire.listen,
     close: async () => {
+      await line.stop({ graceful: false });
       await wire.close();
       await everyYard.destroy();
       rmSync(passing, { recursive: true, force: true });
+    },
+  };
+}
+
+/** A connection on which a statement fails is given up: where the package sends several at once, it may be left half-way through them. */
+function speakerOf(pool: Pool): Speaker {
+  return {
+    executeSql: async (text, values) => {
+      try {
+        return await pool.query(text, values);
+      } catch (error) {
+        throw inPlainWords(error);
+      }
     },
   };
 }
@@ -113,6 +132,7 @@ async function migrate(url: string): Promise<void> {
       const { rows } = await sql<{ name: string }>`select name from kysely_migration`.execute(db);
       refuseUnknown(rows.map(({ name }) => name));
     }
+    await prepareLine(speakerOf(pool));
     const migrator = new Migrator({ db, provider: { getMigrations: async () => MIGRATIONS } });
     const { error } = await migrator.migrateToLatest();
     if (error === undefined) return;

@@ -108,8 +108,6 @@ interface PhotoRow {
   /** The program that reads the photo now, and until when it may be thought alive; null unless `reading`. */
   claimed_by: Unsaid;
   claimed_until: Unsaid;
-  /** How often it was taken since it last waited; counted where several programs read. */
-  claims: Generated<number>;
   created_at: string;
   deleted_at: string | null;
 }

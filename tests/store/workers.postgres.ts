@@ -12,10 +12,10 @@ import type { AnalysedPhoto, AnalysisOptions } from '@/lib/store/analysis';
 import { startReader } from '@/lib/store/analysisQueue';
 import { analysePhoto } from '@/lib/store/engine';
 import { holdWaiting } from '@/lib/store/heldPhotos';
-import { sharedJobs } from '@/lib/store/photoJobs';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { listRuns } from '@/lib/store/runs';
+import { sharedJobs } from '@/lib/store/sharedJobs';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { Ledger } from './ledger';
 import { freshDatabase, inPieces, storedRun } from './temporaryStore';
@@ -89,10 +89,10 @@ test('a worker that shows no more signs of life loses its photo to another, and 
   const other = sharedJobs(await database(url));
   expect(await other.take()).toBeUndefined();
   await passTime(yards);
+  await other.holdOn([]);
   expect((await other.take())?.id).toBe(id);
   expect(await slow.holdOn([taken?.claim ?? ''])).toEqual([taken?.claim]);
-  const late = await slow.outcome(taken!).set({ state: 'refused', refused_message: 'late' }).executeTakeFirst();
-  expect(late.numUpdatedRows).toBe(0n);
+  await slow.finish(taken!, { state: 'refused', refused_message: 'late' });
   expect((await getPhoto(yards.storeOf('a'), id ?? '')).state.kind).toBe('reading');
 });
 
@@ -104,9 +104,9 @@ test('a photo that no program survives is refused, not given to one after the ot
   for (let taken = 0; taken < 3; taken++) {
     expect((await jobs.take())?.id).toBe(id);
     await passTime(yards);
+    await jobs.holdOn([]);
   }
   expect(await jobs.take()).toBeUndefined();
-  await jobs.holdOn([]);
   const { state } = await getPhoto(yards.storeOf('a'), id ?? '');
   expect(state).toMatchObject({ kind: 'refused', message: expect.stringContaining('broke off') });
   await choosePhotoReading(yards.storeOf('a'), id ?? '', THRESHOLD);
