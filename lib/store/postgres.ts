@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { Kysely, Migrator, sql } from 'kysely';
-import { Client, Pool } from 'pg';
+import { Client, Pool, type PoolConfig } from 'pg';
 import { TrayError } from '../errors/TrayError';
 import { type Changes, startChanges } from './changes';
 import { BUSY_MS, MIGRATIONS, refuseUnknown, type Store } from './database';
@@ -53,7 +53,7 @@ export async function openPostgres(
 ): Promise<YardDatabase> {
   await migrate(url);
   if (objects !== undefined) await tryObjectPlace(objects);
-  const pool = new Pool({ connectionString: url, max: MOST_CONNECTIONS, lock_timeout: BUSY_MS, ...PATIENCE });
+  const pool = poolOf({ connectionString: url, max: MOST_CONNECTIONS, lock_timeout: BUSY_MS });
   // a connection that breaks while nobody uses it is replaced when the next is asked for
   pool.on('error', (error) => console.error('A connection to the database broke:', error.message));
   const everyYard = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });
@@ -85,6 +85,13 @@ export async function openPostgres(
       rmSync(passing, { recursive: true, force: true });
     },
   };
+}
+
+function poolOf(config: PoolConfig): Pool {
+  const pool = new Pool({ ...config, ...PATIENCE });
+  // one that breaks while it is used is told by the statement; unheard, it would end the program
+  pool.on('connect', (client) => client.on('error', () => undefined));
+  return pool;
 }
 
 /** A connection on which a statement fails is given up: where the package sends several at once, it may be left half-way through them. */
@@ -120,7 +127,7 @@ function filesOf(table: Files, objects: Files | undefined): Files {
 
 /** PostgreSQL takes a failed migration back by itself, whole. Programs that start at once wait for each other as long as it takes. */
 async function migrate(url: string): Promise<void> {
-  const pool = new Pool({ connectionString: url, max: 1, ...PATIENCE });
+  const pool = poolOf({ connectionString: url, max: 1 });
   // told where the next statement asks
   pool.on('error', () => undefined);
   const db = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });

@@ -105,6 +105,23 @@ test('a photo that the full disk of the server cannot take is refused in a sente
   expect((await getPhoto(store, await sendTray(store, productId))).state.kind).toBe('queued');
 });
 
+test('a connection that breaks between two statements is told by the next, takes back what was under way and ends no program', async () => {
+  silence();
+  const url = await freshDatabase(process.env.TEST_DATABASE_URL ?? '');
+  const store = (await opened(url)).storeOf('a');
+  const { productId } = await storedRun(store);
+  const onlooker = await other(url);
+  const cut = store.db.transaction().execute(async (tx) => {
+    await tx.updateTable('product').set({ name: 'Half-way' }).where('id', '=', productId).execute();
+    await onlooker.query(
+      "select pg_terminate_backend(pid, 60000) from pg_stat_activity where datname = current_database() and state = 'idle in transaction'",
+    );
+    await tx.updateTable('product').set({ name: 'Done' }).where('id', '=', productId).execute();
+  });
+  await expect(cut).rejects.toMatchObject({ message: 'The database server cannot be reached.' });
+  expect((await getProduct(store, productId)).name).not.toBe('Half-way');
+});
+
 test('a server that stops while the program runs is told in a sentence with each request', async () => {
   silence();
   const server = await startPostgres();
