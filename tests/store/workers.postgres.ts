@@ -267,4 +267,10 @@ test('two instances on one database, one killed again and again: all that either
     yards.everyYard,
   );
   expect(Number(rows[0]?.halves)).toBe(0);
+  // each stands in line, once
+  const { rows: standing } = await sql<{ photos: string; turns: string }>`select (select count(*) from photo) as photos,
+    (select count(*) from pgboss.job join photo on photo.id = data ->> 'id' where pgboss.job.state = 'created') as turns`.execute(
+    yards.everyYard,
+  );
+  expect(standing[0]?.turns).toBe(standing[0]?.photos);
 }, 3_600_000);
