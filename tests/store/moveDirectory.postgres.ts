@@ -10,16 +10,18 @@ import { addDevice } from '@/lib/store/devices';
 import { moveDirectory } from '@/lib/store/moveDirectory';
 import type { ObjectPlace } from '@/lib/store/objectPlace';
 import { photoName } from '@/lib/store/photoFiles';
-import { getPhoto } from '@/lib/store/photos';
+import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { addRecordLink, sharedRecord } from '@/lib/store/recordLinks';
 import { getRecord, issueRecord, listRecords } from '@/lib/store/records';
 import { checkRecordFile } from '@/lib/store/sealRecord';
+import { sharedJobs } from '@/lib/store/sharedJobs';
 import { keyOwner, signingKey } from '@/lib/store/signingKey';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { filledStore } from './filledStore';
 import { startObjectServer } from './objectServer';
 import { POOL, readProduct } from './readProduct';
+import { BY_COLOURS } from './sentTray';
 import { freshDatabase, storedRun, temporaryFolder } from './temporaryStore';
 
 async function database(place?: ObjectPlace): Promise<YardDatabase> {
@@ -99,6 +101,7 @@ test('a yard that holds something is refused and left as it was; so is a directo
 test('a move that breaks off leaves the yard without rows, and is done again whole', async () => {
   const folder = await temporaryFolder();
   const { store, photos } = await filledStore(folder);
+  await choosePhotoReading(store, photos[0]!.id, BY_COLOURS);
   await store.close();
   const server = await startObjectServer();
   const yards = await database(server.place);
@@ -109,6 +112,10 @@ test('a move that breaks off leaves the yard without rows, and is done again who
   expect(await yards.everyYard.selectFrom('lot').select('id').execute()).toEqual([]);
   server.be('well');
   expect(await moveDirectory(folder, yards, 'a')).toMatchObject({ photos: photos.length, lostPhotos: [] });
+  // what the directory had yet to read stands in line here
+  const jobs = sharedJobs(yards);
+  expect((await jobs.take())?.id).toBe(photos[0]!.id);
+  expect(await jobs.take()).toBeUndefined();
 });
 
 test('photos that are lost or altered in the directory are named; all else is moved', async () => {
