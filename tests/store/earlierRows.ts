@@ -19,6 +19,11 @@ export const COPPER = {
 const PRICES = JSON.stringify({ deckside: 'prices/1', metals: { copper: COPPER } });
 const OWN = JSON.stringify({ ...BUILT_IN_MATERIALS[0], name: 'Own' });
 
+/** What is kept of a row as an earlier version left it: how often a photo was taken is counted elsewhere now. */
+export function kept(row: unknown): Record<string, unknown> {
+  return Object.fromEntries(Object.entries(row as object).filter(([column]) => column !== 'claims'));
+}
+
 /** One row for every table that a version before the newest had, as that version wrote it. */
 export const ROWS: readonly (readonly [string, Readonly<Record<string, string | number | null>>])[] = [
   [

@@ -7,7 +7,7 @@ import { listChecks } from '@/lib/store/checks';
 import { databasePath, MIGRATIONS, openStore } from '@/lib/store/database';
 import { listLots } from '@/lib/store/lots';
 import { latestPrices } from '@/lib/store/prices';
-import { COPPER, expectEarlierRows, ROWS } from './earlierRows';
+import { COPPER, expectEarlierRows, kept, ROWS } from './earlierRows';
 import { temporaryFolder, temporaryStore } from './temporaryStore';
 
 /** A data directory as the version whose last migration this was left it, with a row in every table it had. */
@@ -53,7 +53,7 @@ test.each(VERSIONS)('data as %s left it comes through whole and can be used', as
   const before = contentOf(folder);
   const store = await temporaryStore(folder);
   const after = contentOf(folder);
-  for (const [table, rows] of Object.entries(before)) expect(after[table]).toMatchObject(rows);
+  for (const [table, rows] of Object.entries(before)) expect(after[table]).toMatchObject(rows.map(kept));
   await expectEarlierRows(store);
   if (before.price_sheet !== undefined) {
     expect((await latestPrices(store))?.sheet.metals.copper?.price).toEqual(COPPER.price);
