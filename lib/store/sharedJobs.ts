@@ -30,8 +30,8 @@ const placeSchema = z.object({ yard: z.string(), id: z.string() });
  * turn and its photo change in one transaction. A program shows signs of life in the row; when they stay away, the turn is given
  * back, another takes the photo, and what the first may still write counts no more.
  *
- * Whoever takes a turn holds it first and the row next; whatever else changes both holds the row first, and never a turn that
- * waits: so none waits for another in a circle.
+ * Whoever takes a turn holds it first and the row next; whatever else changes both holds the row first and waits for no turn that
+ * is being taken: so none waits for another in a circle.
  */
 export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJobs {
   async function taken(tx: Transaction<Tables>, turn: Turn): Promise<PhotoJob | undefined> {
