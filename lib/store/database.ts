@@ -10,6 +10,7 @@ import { type Changes, startChanges } from './changes';
 import { StoreSqliteDialect } from './dialects';
 import { lockDirectory } from './directoryLock';
 import type { Files } from './files';
+import { keptInFull } from './keptResult';
 import { localFiles } from './localFiles';
 import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
@@ -90,7 +91,11 @@ export async function openStore(directory: string): Promise<Store> {
     handle.pragma('query_only = ON');
     handle.pragma(`busy_timeout = ${READING_BUSY_MS}`);
     const db = new Kysely<Tables>({ dialect: new BesideSqliteDialect(handle, startWriter(file, BUSY_MS)) });
-    return localStore(db, directory, () => db.destroy().finally(release));
+    return localStore(db, directory, () =>
+      keptInFull()
+        .then(() => db.destroy())
+        .finally(release),
+    );
   } catch (error) {
     release();
     const plain = inPlainWords(error);

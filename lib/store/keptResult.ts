@@ -11,20 +11,46 @@ export async function keptUnder<Result>(store: Store, keys: readonly string[]): 
   return new Map(rows.map(({ key, result }) => [key, readResult(result) as Result]));
 }
 
-/** The result kept under this key, or what it is worked out to be now, which is kept from then on. */
+/**
+ * The result kept under this key, or what it is worked out to be now, which is kept from then on. Keeping it is not waited for: another program's
+ * lock on the database holds up nobody who looks.
+ */
 export async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
   const kept = (await keptUnder<Result>(store, [key])).get(key);
   if (kept !== undefined) return kept;
-  const started = underWay.get(key) ?? keepOnceDone(store, key, workOut).finally(() => underWay.delete(key));
-  underWay.set(key, started);
+  const started = underWay.get(key) ?? start(store, key, workOut);
   return started as Promise<Result>;
 }
 
-/** By key: two pages that ask for the same thing at the same time wait for one answer. */
+/** By key: who asks for the same thing before it is kept gets the one answer. */
 const underWay = new Map<string, Promise<unknown>>();
+/** What is being kept. */
+const keeping = new Set<Promise<void>>();
 
-async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
-  const result = await workOut();
+/** Until all that was worked out is kept: a store that closes waits for it. */
+export async function keptInFull(): Promise<void> {
+  await Promise.all(keeping);
+}
+
+function start<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+  const worked = workOut();
+  underWay.set(key, worked);
+  const kept = worked
+    .then(
+      (result) => keep(store, key, result),
+      // whoever asked hears of it
+      () => undefined,
+    )
+    .catch((error) => console.error('A result could not be kept:', error))
+    .finally(() => {
+      underWay.delete(key);
+      keeping.delete(kept);
+    });
+  keeping.add(kept);
+  return worked;
+}
+
+async function keep(store: Store, key: string, result: unknown): Promise<void> {
   const row = { key, result: writeResult(result), created_at: nextInstant() };
   await keepIfPossible(
     store.db
@@ -33,7 +59,6 @@ async function keepOnceDone<Result>(store: Store, key: string, workOut: () => Pr
       .onConflict((conflict) => conflict.column('key').doNothing())
       .execute(),
   );
-  return result;
 }
 
 /** Numbers that JSON has no words for. */

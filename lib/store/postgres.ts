@@ -9,6 +9,7 @@ import { type Changes, startChanges } from './changes';
 import { BUSY_MS, MIGRATIONS, refuseUnknown, type Store } from './database';
 import { StorePostgresDialect } from './dialects';
 import type { Files } from './files';
+import { keptInFull } from './keptResult';
 import { objectFiles, tryObjectPlace } from './objectFiles';
 import { type ObjectPlace, objectPlaceFrom } from './objectPlace';
 import { lineThrough, type PhotoLine, prepareLine, type Speaker } from './photoLine';
@@ -81,6 +82,7 @@ export async function openPostgres(
     close: async () => {
       await line.stop({ graceful: false });
       await wire.close();
+      await keptInFull();
       await everyYard.destroy();
       rmSync(passing, { recursive: true, force: true });
     },

@@ -6,17 +6,19 @@ import { sql } from 'kysely';
 import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import { progressSentence } from '@/lib/report/sentences';
-import type { AnalysedPhoto } from '@/lib/store/analysis';
+import type { AnalysedPhoto, WorkedRun } from '@/lib/store/analysis';
+import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue, TRY_AGAIN_MS } from '@/lib/store/analysisQueue';
 import { databasePath, openStore } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
+import { keptInFull } from '@/lib/store/keptResult';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { getSetting, setSetting } from '@/lib/store/settings';
-import { getBoard } from '@/lib/store/workedRun';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { BY_COLOURS, readAll, sendTray, TRAY } from './sentTray';
 import { storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
@@ -85,6 +87,23 @@ test('a disk that fills while a photo is read leaves the photo, says so, and rea
   await choosePhotoReading(store, id, choice);
   await readAll(store, POOL);
   expect((await getPhoto(store, id)).state.kind).toBe('graded');
+});
+
+test('sums are told while another program locks the database, and kept when it lets go', async () => {
+  const store = await temporaryStore();
+  const board = await getBoard(store, (await storedRun(store)).runId);
+  const result = { grades: {}, account: 'made up' } as unknown as WorkedRun;
+  const worksOut = (workOutRun: () => Promise<WorkedRun>) =>
+    workOutBoard(store, { workOutRun } as unknown as AnalysisPool, board);
+  const other = new Database(databasePath(store.directory));
+  onTestFinished(() => void other.close());
+  other.exec('begin immediate');
+  expect(await worksOut(async () => result)).toBe(result);
+  // who asks meanwhile gets the same answer
+  expect(await worksOut(async () => Promise.reject(new Error('asked twice')))).toBe(result);
+  other.exec('rollback');
+  await keptInFull();
+  expect(await worksOut(async () => Promise.reject(new Error('not kept')))).toEqual(result);
 });
 
 test('a locked database is told in a sentence, and a photo caught by it is read when the lock is gone', async () => {
