@@ -13,6 +13,7 @@ import {
 } from '@/lib/report/sentences';
 import type { ReadPhoto } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
+import { PhotoPicture } from './PhotoPicture';
 import { ReadingForm } from './ReadingForm';
 import { ShareTable } from './ShareTable';
 import { SpreadViewer } from './SpreadViewer';
@@ -42,7 +43,9 @@ export function PhotoPanel({
         <WarningNote key={warning.code} warning={warning} />
       ))}
       {analysis === undefined ? (
-        <PlainPicture id={photo.id} />
+        <figure className="narrow">
+          <PhotoPicture id={photo.id} />
+        </figure>
       ) : (
         <SpreadViewer
           id={photo.id}
@@ -97,15 +100,6 @@ function Held({ id, why }: { readonly id: string; readonly why: keyof typeof HEL
         {why === 'redone' ? 'Count this photo too' : 'Read it now'}
       </ActionButton>
     </div>
-  );
-}
-
-function PlainPicture({ id }: { readonly id: string }) {
-  return (
-    <figure className="narrow">
-      <img src={`/api/photos/${id}/picture`} alt="The spread as photographed" loading="lazy" />
-      <figcaption>The photo, upright.</figcaption>
-    </figure>
   );
 }
 

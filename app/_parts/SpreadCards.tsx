@@ -2,7 +2,7 @@ import Link from 'next/link';
 import { printShare } from '@/lib/report/format';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import type { ProductOnBoard, ReadPhoto } from '@/lib/store/workedRun';
-import { PhotoThumb } from './PhotoThumb';
+import { PhotoPicture } from './PhotoPicture';
 
 /** The spreads of a product: a small picture of each photo and what it says in one line. */
 export function SpreadCards({
@@ -18,7 +18,7 @@ export function SpreadCards({
       {spreads.flatMap((spread) =>
         spread.photos.map((photo, p) => (
           <li className="thumb" key={photo.id}>
-            <PhotoThumb id={photo.id} />
+            <PhotoPicture id={photo.id} isSmall />
             <p>
               <Link href={`/runs/${runId}/spreads/${spread.id}#photo-${photo.id}`}>
                 Spread {spread.number}

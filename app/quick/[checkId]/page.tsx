@@ -6,6 +6,7 @@ import { throwAwayQuickCheck } from '@/app/_actions/quickActions';
 import { idOf } from '@/app/_forms/idOf';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { KeepQuickCheck } from '@/app/_parts/KeepQuickCheck';
+import { PhotoPicture } from '@/app/_parts/PhotoPicture';
 import { QuickOnItsWay } from '@/app/_parts/QuickOnItsWay';
 import { QuickSteps } from '@/app/_parts/QuickSteps';
 import { ReadingForm } from '@/app/_parts/ReadingForm';
@@ -84,7 +85,7 @@ async function Grade({ photo, analysisKey }: { readonly photo: Photo; readonly a
         <WarningNote key={warning.code} warning={warning} />
       ))}
       <figure className="narrow">
-        <img src={`/api/photos/${photo.id}/picture`} alt="The spread as photographed" />
+        <PhotoPicture id={photo.id} />
       </figure>
       <div className="actions">
         <Link className="button" href={`/runs/${QUICK_RUN_ID}/spreads/${photo.spreadId}`}>

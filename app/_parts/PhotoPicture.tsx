@@ -3,9 +3,9 @@
 import { useEffect, useRef, useState } from 'react';
 import { whyNoPicture } from './whyNoPicture';
 
-/** A small picture of a photo, or why there is none. */
-export function PhotoThumb({ id }: { readonly id: string }) {
-  const address = `/api/photos/${id}/picture?small`;
+/** The picture of a photo, or why there is none. */
+export function PhotoPicture({ id, isSmall = false }: { readonly id: string; readonly isSmall?: boolean }) {
+  const address = `/api/photos/${id}/picture${isSmall ? '?small' : ''}`;
   const shown = useRef<HTMLImageElement>(null);
   const [hasFailed, setFailed] = useState(false);
   const [problem, setProblem] = useState<string | undefined>(undefined);
@@ -24,6 +24,13 @@ export function PhotoThumb({ id }: { readonly id: string }) {
   }, [hasFailed, address]);
   if (problem !== undefined) return <p className="caution">{problem}</p>;
   return (
-    <img ref={shown} src={address} alt="" width={320} height={240} loading="lazy" onError={() => setFailed(true)} />
+    <img
+      ref={shown}
+      src={address}
+      alt={isSmall ? '' : 'The spread as photographed'}
+      {...(isSmall ? { width: 320, height: 240 } : {})}
+      loading="lazy"
+      onError={() => setFailed(true)}
+    />
   );
 }
