@@ -37,7 +37,7 @@ export default async function Today() {
             Start a run
           </Link>
         ) : (
-          <Link className="button main" href="/lots/new">
+          <Link className={own === undefined ? 'button main' : 'button'} href="/lots/new">
             Add the first lot
           </Link>
         )}

@@ -91,7 +91,7 @@ function MarginTable({ value, sheet }: Money) {
           {marginPerRun === undefined ? null : (
             <tr>
               <th scope="row">Net margin of this run</th>
-              <td className="number" data-head={currency}>
+              <td className="number" data-head="In all">
                 {printMoney(marginPerRun, currency)}
               </td>
             </tr>

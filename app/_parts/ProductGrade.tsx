@@ -1,5 +1,6 @@
 import { GRADED } from '@/lib/material/classes';
 import { checkedCopperSentence, disagreementSentence } from '@/lib/report/checkSentences';
+import { printSentence } from '@/lib/report/format';
 import { gradeMeaning } from '@/lib/report/meanings';
 import { GRADED_NAMES, gradeSentences, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
@@ -10,10 +11,13 @@ export async function ProductGrade({
   label,
   worked,
   unread,
+  warnings,
 }: {
   readonly label: string;
   readonly worked: Promise<WorkedRun>;
   readonly unread: UnreadPhotos;
+  /** What the figures of its photos suffer from. */
+  readonly warnings: readonly string[];
 }) {
   const { grades, checked } = await worked;
   const grade = grades[label];
@@ -30,6 +34,13 @@ export async function ProductGrade({
     <>
       <p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
       {told}
+      {warnings.length === 0 ? null : (
+        <div className="caution">
+          {warnings.map((warning) => (
+            <p key={warning}>{printSentence(warning)}</p>
+          ))}
+        </div>
+      )}
       <ShareTable
         caption="Shares of the dry mass by photos, all spreads together"
         lines={GRADED.map((name) => ({

@@ -16,7 +16,7 @@ export async function ProductTiles({
   readonly worked: Promise<WorkedRun>;
 }) {
   if (products.length === 0) return <p>No products yet. Add one for each bin at the table.</p>;
-  const { grades, checked } = await worked;
+  const { grades, checked, account } = await worked;
   const labels = labelsOf(products);
   return (
     <ul className="tiles">
@@ -25,6 +25,7 @@ export async function ProductTiles({
         const grade = grades[label];
         const found = checked[label];
         const told = found && checkedCopperSentence(found);
+        const measured = account.products.find(({ id }) => id === label)?.dryMassKg;
         return (
           <li key={product.id}>
             <Link className="tile" href={`/runs/${run.id}/products/${product.id}`}>
@@ -32,7 +33,7 @@ export async function ProductTiles({
               {product.name.startsWith(ROLE_NAMES[product.role]) ? null : (
                 <p className="soft">{ROLE_NAMES[product.role]}</p>
               )}
-              <p>{weightSentence(product.weighing)}</p>
+              <p>{weightSentence(product.weighing, measured)}</p>
               <p>{photoSentence(product)}</p>
               {grade === undefined ? null : (
                 <GradeLines sentences={gradeSentences(grade.massFraction)} copper={grade.massFraction.copper} />

@@ -14,9 +14,9 @@ const SURFACES = [
 ] as const;
 
 const METHODS = [
-  { value: 'auto', label: 'The model where it is installed, else colours' },
-  { value: 'threshold', label: 'Colours of the material alone' },
-  { value: 'model', label: 'The trained model alone' },
+  { value: 'auto', label: 'Trained model, else colours' },
+  { value: 'threshold', label: 'Colours alone' },
+  { value: 'model', label: 'Trained model alone' },
 ] as const;
 
 /** How a photo is to be read: surface, corners, material, method. */

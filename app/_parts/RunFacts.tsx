@@ -16,7 +16,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
       <h2>Feed and settings</h2>
       <dl className="figures">
         <dt>Feed</dt>
-        <dd>{weightSentence(feed.weighing)}</dd>
+        <dd>{weightSentence(feed.weighing, feed)}</dd>
         {feed.grade?.copper === undefined ? null : (
           <>
             <dt>Copper in the feed</dt>
@@ -29,7 +29,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
         {feed.loss === undefined ? null : (
           <>
             <dt>Stated loss</dt>
-            <dd>{weightSentence(feed.loss)}</dd>
+            <dd>{weightSentence(feed.loss, feed)}</dd>
           </>
         )}
         {knobs.map(({ label, text }) => (

@@ -8,10 +8,10 @@ import { useAttempt, useField } from './EntryForm';
 import { NumberField, SelectField, TextField } from './Fields';
 
 const KINDS = [
-  { value: 'dry', label: 'It was dry when weighed' },
-  { value: 'fraction', label: 'Wet: the moisture is known in per cent' },
-  { value: 'dried', label: 'Wet: a sub-sample was weighed wet and dried' },
-  { value: 'allowance', label: 'Drained: allow for the water it still holds' },
+  { value: 'dry', label: 'Dry when weighed' },
+  { value: 'fraction', label: 'Wet: moisture known, %' },
+  { value: 'dried', label: 'Wet: sub-sample dried' },
+  { value: 'allowance', label: 'Drained: allow for water' },
 ] as const;
 
 /** Gross, tare, scale and how wet it was. `prefix` keeps several weighings in one form apart. */

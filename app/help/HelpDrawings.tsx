@@ -108,7 +108,7 @@ export function ShootDrawing() {
       <text x={6} y={40}>
         lamp
       </text>
-      <path className="dash" d="M44 79 L150 149 M150 149 L262 76" />
+      <path className="dash" d="M44 79 L150 149 M150 149 L244 88" />
       <text x={250} y={66}>
         its mirror
       </text>
@@ -153,7 +153,7 @@ export function MatCheckDrawing() {
 export function MassDrawing() {
   return (
     <Drawing
-      title="Seen from above a wire shows its width; cut across, its mean thickness is pi over 4 of the width; density makes mass of volume."
+      title="Seen from above a wire shows its width; cut across, a solid one is pi over 4 of it thick on the mean; density makes mass of volume."
       viewBox="0 0 340 150"
     >
       <rect className="open" x={12} y={40} width={96} height={22} />
@@ -170,7 +170,7 @@ export function MassDrawing() {
         thickness:
       </text>
       <text x={136} y={92}>
-        0.79 of the width
+        solid: 0.79 of the width
       </text>
       <text x={262} y={46}>
         times

@@ -143,9 +143,10 @@ export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
 
 /**
  * A sentence that was made and kept for nobody in particular, with its kilograms and decimal points as the person who looks
- * has chosen.
+ * has chosen; no line ends between a number and its unit.
  */
-export function printSentence(plain: string): string {
+export function printSentence(kept: string): string {
+  const plain = kept.replace(/(\d) (?=(?:%|kg|g|mm|°C)(?![\p{L}\d]))/gu, `$1${NBSP}`);
   const inUnits =
     shownUnit('kg') === 'kg'
       ? plain

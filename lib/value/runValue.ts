@@ -218,7 +218,7 @@ function cannotOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet): 
   const found: string[] = [];
   if (sheet.metals.copper === undefined) {
     found.push(
-      'No copper price is entered: worth and break-even price need one. The metal in the waste stands without.',
+      'No copper price is entered: worth and break-even price need one. How much metal the waste holds is told without one.',
     );
   }
   const of = (what: (product: RunAccount['products'][number]) => boolean) =>

@@ -41,7 +41,7 @@ test('a decimal comma stands where the locale has one, and what is printed into 
   expect(plain(printShare({ value: 0.9612, low: 0.9503, high: 0.9736 }))).toBe('96,1 % (95,0 to 97,4)');
   expect(printPlain(7.5)).toBe('7,5');
   expect(printPlain(1240)).toBe('1\u00a0240');
-  expect(printSentence('Edges are 0.4 mm wide.')).toBe('Edges are 0,4 mm wide.');
+  expect(printSentence('Edges are 0.4 mm wide.')).toBe('Edges are 0,4\u00a0mm wide.');
   expect(printDay('2026-03-05')).toBe('05.03.2026');
   for (const amount of [0.5, 4.12, 1.24, 1.234, 12.345, 123.456, 0.123, 1234.5, 12, -1.5]) {
     expect(readNumber(printEntered(amount), 'it')).toBe(amount);

@@ -55,7 +55,7 @@ export default async function NewRun({ searchParams }: PageProps<'/runs/new'>) {
           name="lotId"
           label="Lot"
           initial={typeof lot === 'string' ? lot : firstLot}
-          options={lots.map(({ id, name, demo }) => ({ value: id, label: demo ? `${name} (demonstration)` : name }))}
+          options={lots.map(({ id, name, demo }) => ({ value: id, label: demo ? `${name} (demo)` : name }))}
         />
         <RunFields initial={initial} materials={materials.map(({ name }) => name)} />
       </EntryForm>

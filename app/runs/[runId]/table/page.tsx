@@ -6,6 +6,7 @@ import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { progressOf } from '@/lib/store/progress';
+import type { Run } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard, type ProductOnBoard } from '@/lib/store/workedRun';
 
@@ -30,7 +31,7 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
             <Link className="bin" href={tableAddress(run.id, bin)}>
               <span className="bin-name">{bin.name}</span>
               <span className="bin-step">{TO_DO[tableStepOf(bin)]}</span>
-              <span className="soft">{stateOf(bin)}</span>
+              <span className="soft">{stateOf(bin, run.feed)}</span>
             </Link>
           </li>
         ))}
@@ -50,7 +51,7 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
   );
 }
 
-function stateOf({ spreads, weighing }: ProductOnBoard): string {
+function stateOf({ spreads, weighing }: ProductOnBoard, feed: Run['feed']): string {
   const shot = spreads.length === 1 ? '1 spread photographed.' : `${spreads.length} spreads photographed.`;
-  return `${spreads.length === 0 ? 'Not photographed.' : shot} ${weightSentence(weighing)}`;
+  return `${spreads.length === 0 ? 'Not photographed.' : shot} ${weightSentence(weighing, feed)}`;
 }

@@ -11,18 +11,40 @@ import { SpreadCards } from '@/app/_parts/SpreadCards';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { UploadPhotos } from '@/app/_parts/UploadPhotos';
+import { warningsBySpread } from '@/lib/report/recordSeen';
 import { COVERAGE_SENTENCE, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
+import type { WorkedRun } from '@/lib/store/analysis';
 import { getProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, labelsOf, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, labelsOf, type ProductOnBoard, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
   const { store } = await theStore();
   const product = await findOr404((await params).productId, (id) => getProduct(store, id));
   return { title: product.name };
+}
+
+/** The weight with the dry mass as the run's account has it. */
+async function WeightLine({
+  product,
+  label,
+  worked,
+}: {
+  readonly product: ProductOnBoard;
+  readonly label: string;
+  readonly worked: Promise<WorkedRun>;
+}) {
+  const { account } = await worked;
+  return <p>{weightSentence(product.weighing, account.products.find(({ id }) => id === label)?.dryMassKg)}</p>;
+}
+
+function warnedPhotosOf({ spreads }: ProductOnBoard) {
+  return spreads.flatMap(({ number, photos }) =>
+    photos.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
+  );
 }
 
 /** One product: its weight, its photos and its grade. */
@@ -34,6 +56,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
   const board = await findOr404(runId, (id) => getBoard(store, id));
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();
+  const label = labelsOf(board.products).get(product.id) ?? '';
   const worked = workOutBoard(store, pool, board);
   worked.catch(() => undefined);
   return (
@@ -49,7 +72,9 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
       <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
       <section>
         <h2>Weight</h2>
-        <p>{weightSentence(product.weighing)}</p>
+        <Suspense fallback={<p>{weightSentence(product.weighing, board.run.feed)}</p>}>
+          <WeightLine product={product} label={label} worked={worked} />
+        </Suspense>
         <div className="actions">
           <Link
             className={product.weighing === undefined ? 'button main' : 'button'}
@@ -89,9 +114,10 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
         <CarryOverNote settings={board.run.settings} />
         <Suspense fallback={<p role="status">Working out the grade …</p>}>
           <ProductGrade
-            label={labelsOf(board.products).get(product.id) ?? ''}
+            label={label}
             worked={worked}
             unread={unreadPhotosOf(product)}
+            warnings={warningsBySpread(warnedPhotosOf(product))}
           />
         </Suspense>
         <div className="actions">

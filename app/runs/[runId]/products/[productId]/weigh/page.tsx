@@ -8,6 +8,7 @@ import { Trail } from '@/app/_parts/Trail';
 import { WeighingFields } from '@/app/_parts/WeighingFields';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { getProduct, listProducts } from '@/lib/store/products';
+import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Weigh' };
@@ -16,6 +17,7 @@ export const metadata: Metadata = { title: 'Weigh' };
 export default async function Weigh({ params }: PageProps<'/runs/[runId]/products/[productId]/weigh'>) {
   const { store } = await theStore();
   const product = await findOr404((await params).productId, (id) => getProduct(store, id));
+  const run = await findOr404(product.runId, (id) => getRun(store, id));
   const back = `/runs/${product.runId}/products/${product.id}`;
   const others = await listProducts(store, product.runId);
   const before = others.findLast(({ weighing }) => weighing !== undefined)?.weighing;
@@ -27,8 +29,8 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
       <Trail steps={[{ href: back, label: product.name }]} />
       <h1>Weigh {product.name}</h1>
       <p className="hint">
-        {weightSentence(product.weighing)} A comma and a point both count as the decimal sign. Empty the gross weight
-        and the tare to take the weight away.
+        {weightSentence(product.weighing, run.feed)} A comma and a point both count as the decimal sign. Empty the gross
+        weight and the tare to take the weight away.
       </p>
       <EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={product.id} />
