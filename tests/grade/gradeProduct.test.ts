@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { workOutRun } from '@/lib/balance/gradedRun';
+import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { samplingVarianceOf } from '@/lib/grade/samplingVariance';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
@@ -23,6 +24,18 @@ test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, n
   const { tables } = gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(), N, 1));
   expect(tables.massFraction.freeCopper.value).toBeCloseTo(0.05025, 3);
   expect(tables.densityOnlyMassFraction.freeCopper.value).toBeCloseTo((0.05 * 8.96) / (0.05 * 8.96 + 0.95 * 1.4), 3);
+});
+
+test('a photo says the same by itself and as the only photo of a product', () => {
+  const [material, rates] = [madeMaterial({ density: 0.02, factor: 0.1 }), madeRates(0.05, 0.4)];
+  const reading = madeReading({
+    brightCopper: { count: 40, areaMm2: 0.6, widthMm: 0.3 },
+    aluminium: { count: 300, areaMm2: 1.5, widthMm: 0.8 },
+    insulation: { count: 900, areaMm2: 2, widthMm: 1.2 },
+  });
+  const products = [{ id: 'bin', name: 'Bin', role: 'middlings' as const, spreads: [[reading]] }];
+  const { grades } = workOutRun({ runId: 'run', products }, material, rates);
+  expect(gradePhoto(reading, material, rates)).toEqual(grades.bin);
 });
 
 test('mass fractions of copper, aluminium, insulation and other sum to one, and so do the class shares', () => {

@@ -8,7 +8,7 @@ import { weightSentence } from '@/lib/report/weightSentence';
 import { progressOf } from '@/lib/store/progress';
 import type { Run } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, type ProductOnBoard } from '@/lib/store/workedRun';
+import { getBoard, type ProductOnBoard, unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'At the table' };
 
@@ -51,7 +51,18 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
   );
 }
 
-function stateOf({ spreads, weighing }: ProductOnBoard, feed: Run['feed']): string {
-  const shot = spreads.length === 1 ? '1 spread photographed.' : `${spreads.length} spreads photographed.`;
-  return `${spreads.length === 0 ? 'Not photographed.' : shot} ${weightSentence(weighing, feed)}`;
+function stateOf(bin: ProductOnBoard, feed: Run['feed']): string {
+  const { spreads, weighing } = bin;
+  const { refused } = unreadPhotosOf(bin);
+  return [
+    spreads.length === 0 ? 'Not photographed.' : `${count(spreads.length, 'spread')} photographed.`,
+    refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
+    weightSentence(weighing, feed),
+  ]
+    .filter(Boolean)
+    .join(' ');
+}
+
+function count(n: number, word: string): string {
+  return `${n} ${word}${n === 1 ? '' : 's'}`;
 }
