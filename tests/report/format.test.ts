@@ -12,6 +12,7 @@ import {
   printShare,
   printShareShort,
 } from '@/lib/report/format';
+import { weightSentence } from '@/lib/report/weightSentence';
 
 /** Spaces that do not break, as plain ones. */
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
@@ -80,4 +81,15 @@ test('a reference figure carries its standard uncertainty to two digits', () => 
 
 test('a day is written out', () => {
   expect(plain(printDay('2026-03-05'))).toBe('5 Mar 2026');
+});
+
+test('the range of a dry mass holds the own error of the scale that it was weighed on', () => {
+  // net 10 kg on steps of 1 g, a tenth of it water: 9 kg dry. Own error of the scale 1 %, so 1.96 x 0.09 kg = 0.18 kg either side
+  const moisture = { kind: 'fraction', fraction: '10 %', u: 0 } as const;
+  const weighing = { gross: '12 kg', tare: '2 kg', resolution: '1 g', scale: 'hanging', moisture };
+  expect(plain(weightSentence(weighing, { scales: { hanging: 0.01 } }))).toBe(
+    'Weighed: 10 kg net, wet; 9.00 kg (8.82 to 9.18) dry.',
+  );
+  expect(plain(weightSentence(weighing, { scales: { other: 0.01 } }))).toContain('9.0000 kg');
+  expect(plain(weightSentence(weighing, { measured: { value: 8, low: 7.9, high: 8.1 } }))).toContain('(7.90 to 8.10)');
 });
