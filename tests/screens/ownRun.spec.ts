@@ -115,7 +115,15 @@ test('a plain tray is read once its corners are set, by keyboard or as numbers',
   await expect(page.getByText(/Could not be read: The spread mat was not found/)).toBeVisible({
     timeout: READ_WITHIN_MS,
   });
+  // where the original is lost its panel says so, though nothing was read from it
+  const body = JSON.stringify({ message: 'The original photo is missing.', hint: 'Send the photo again.' });
+  const picture = /\/api\/photos\/[^/]+\/picture/;
+  await page.route(picture, (route) => route.fulfill({ status: 507, contentType: 'application/json', body }));
   await page.getByRole('link', { name: 'Spread 1' }).click();
+  const panel = page.getByRole('region', { name: /^Photo / });
+  await expect(panel.getByText('The original photo is missing. Send the photo again.')).toBeVisible();
+  await page.unroute(picture);
+  await page.reload();
   await page.getByLabel('What the spread lies on').selectOption('tray');
   const handle = page.getByRole('button', { name: /^Corner 1, top-left/ });
   await handle.press('ArrowRight');

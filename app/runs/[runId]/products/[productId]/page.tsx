@@ -72,9 +72,13 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
       <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
       <section>
         <h2>Weight</h2>
-        <Suspense fallback={<p>{weightSentence(product.weighing, board.run.feed)}</p>}>
-          <WeightLine product={product} label={label} worked={worked} />
-        </Suspense>
+        {product.weighing?.moisture === undefined ? (
+          <p>{weightSentence(product.weighing)}</p>
+        ) : (
+          <Suspense fallback={<p role="status">Working out the dry mass …</p>}>
+            <WeightLine product={product} label={label} worked={worked} />
+          </Suspense>
+        )}
         <div className="actions">
           <Link
             className={product.weighing === undefined ? 'button main' : 'button'}
