@@ -12,12 +12,13 @@ weights, result, OUT, REF, picture = sys.argv[1:6]
 # cross-validation: the smallest at which whole mats reach a balanced accuracy of 0.70 with blanks still under 0.3 % copper.
 CALL_EXPONENT = .6
 Z = np.load(weights); J = json.load(open(result)); A = J['args']
-net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats']).eval(); net.load_state_dict({k: torch.from_numpy(Z[k]) for k in Z.files})
+net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats'], again=A.get('again', 0)).eval(); net.load_state_dict({k: torch.from_numpy(Z[k]) for k in Z.files})
 layers, specs, blobs = [], [], []
+at = lambda i: [*i, 0, {}] if isinstance(i, tuple) else [i, 0, 0, {}]         # a layer's answer, or (layer, its how-many-eth answer)
 
 
 def layer(cls, name, config, inputs):
-    layers.append(dict(class_name=cls, name=name, config=dict(name=name, trainable=False, **config), inbound_nodes=[[[i, 0, 0, {}] for i in inputs]] if inputs else []))
+    layers.append(dict(class_name=cls, name=name, config=dict(name=name, trainable=False, **config), inbound_nodes=[[at(i) for i in inputs]] if inputs else []))
     return name
 
 
@@ -41,6 +42,9 @@ x0 = conv(n.e0b, 'e0b', conv(n.e0a, 'e0a', x, 'relu'), 'relu')
 t = conv(n.d1, 'd1', x0, 'relu'); x1 = plus('x1', t, conv(n.e1b, 'e1b', conv(n.e1a, 'e1a', t, 'relu'), 'linear'))
 x2 = conv(n.e2a, 'e2a', conv(n.d2, 'd2', x1, 'relu'), 'relu')
 t = conv(n.d3, 'd3', x2, 'relu'); x3 = plus('x3', t, conv(n.e3b, 'e3b', conv(n.e3a, 'e3a', t, 'relu'), 'linear'))
+for k in range(1, n.again + 1):                                                 # the same two layers once more
+    for name, x in (('e3a', x3), ('e3b', ('e3a', k))): next(l for l in layers if l['name'] == name)['inbound_nodes'].append([at(x)])
+    x3 = plus('x%d' % (k + 3), x3, ('e3b', k))
 y = conv(n.f2, 'f2', plus('y2', up('u2_up', conv(n.u2, 'u2', x3, 'linear')), conv(n.j2, 'j2', x2, 'linear')), 'relu')
 t = plus('y1', up('u1_up', conv(n.u1, 'u1', y, 'linear')), conv(n.j1, 'j1', x1, 'linear'))
 y = plus('y1b', t, conv(n.f1b, 'f1b', conv(n.f1a, 'f1a', t, 'relu'), 'linear'))
@@ -64,6 +68,6 @@ v = np.asarray(im.crop((im.width // 2 - 48, im.height // 2 - 32, im.width // 2 +
 r = (np.where(v <= .04045, v / 12.92, ((v + .055) / 1.055) ** 2.4) * np.array(s['gains'])).astype('<f4')
 e = np.clip(np.where(r <= .0031308, 12.92 * r, 1.055 * np.maximum(r, .0031308) ** (1 / 2.4) - .055), 0, 1.2) - .5
 with torch.no_grad(): p = torch.softmax(net(torch.from_numpy(e.astype(np.float32)).permute(2, 0, 1)[None]), 1)[0].permute(1, 2, 0).numpy().astype('<f4')
-r.tofile(os.path.join(REF, 'reflectance.f32')); p.tofile(os.path.join(REF, 'probabilities.f32'))
-json.dump(dict(width=96, height=64, scene=name, input='reflectance.f32: 64 x 96 x 3, linear, little-endian float32', output='probabilities.f32: 64 x 96 x 6', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
+r.tofile(os.path.join(REF, 'reflectance.f32')); np.round(p * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
+json.dump(dict(width=96, height=64, scene=name, input='reflectance.f32: 64 x 96 x 3, linear, little-endian float32', output='probabilities.u16: 64 x 96 x 6, in 65535ths, little-endian', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
 print('parameters', params, 'multiply-adds per pixel', round(macs), 'bytes', sum(map(len, blobs)), 'argmax shares', np.bincount(p.argmax(2).ravel(), minlength=6) / p[..., 0].size)

@@ -12,9 +12,9 @@ class Conv(nn.Module):
 
 
 class Net(nn.Module):
-    """w: widths at full, half, quarter and eighth scale; r: residual pairs at half, quarter and eighth scale on the way down"""
-    def __init__(s, w=(16, 48, 80, 80), feats=24, classes=6):
-        super().__init__(); a, b, c, d = w
+    """w: widths at full, half, quarter and eighth scale; again: how often the pair of layers at an eighth is gone through once more, with the same weights"""
+    def __init__(s, w=(16, 48, 80, 80), feats=24, classes=6, again=0):
+        super().__init__(); a, b, c, d = w; s.again = again
         s.e0a = Conv(3, a); s.e0b = Conv(a, a)
         s.d1 = Conv(a, b, 2); s.e1a = Conv(b, b); s.e1b = Conv(b, b, relu=False)
         s.d2 = Conv(b, c, 2); s.e2a = Conv(c, c)
@@ -29,6 +29,7 @@ class Net(nn.Module):
         t = s.d1(x0); x1 = F.relu(t + s.e1b(s.e1a(t)))
         x2 = s.e2a(s.d2(x1))
         t = s.d3(x2); x3 = F.relu(t + s.e3b(s.e3a(t)))
+        for _ in range(s.again): x3 = F.relu(x3 + s.e3b(s.e3a(x3)))
         y = s.f2(F.relu(F.interpolate(s.u2(x3), scale_factor=2, mode='nearest') + s.j2(x2)))
         t = F.relu(F.interpolate(s.u1(y), scale_factor=2, mode='nearest') + s.j1(x1))
         y = F.relu(t + s.f1b(s.f1a(t)))

@@ -6,6 +6,7 @@
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
   skip=NAME[,NAME...] (scenes that are kept out)
   tail=1 (goes on with a trained network: only the way up is trained, normalisation and loss weights stay as they are)
+  again=N (times more that the pair of layers at an eighth is gone through: their normalisation stays as begun with, since it is one for all rounds)
   lay=SHARE (of the crops: bare surface is replaced by photographed ground, and a third as often insulation's skin, so that no photograph tells itself by its grain)
 Several devices: torchrun --nproc_per_node=N train.py ...; each draws crops of its own, the gradients are averaged, the first writes.
 Needs PyTorch, numpy, OpenCV. Targets are soft: a pixel at the working scale holds the share of each class that the finer
@@ -19,7 +20,7 @@ from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
 from network import Net, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0)
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0, again=0)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
@@ -74,7 +75,7 @@ def add(pack, listing='meta.json', test=False):
         for c in spots:                                              # where each class lies, at most 400 points a scene
             p = np.flatnonzero(m == c)
             if len(p) > 60: p = rng.choice(p, min(400, len(p)), replace=False); spots[c].append(np.stack([np.full(len(p), k), p % w, p // w], 1))
-    pick_w = np.array([{'tray': 4.0, 'train': 1.0, 'more': 1.2, 'odd': .8, 'drawn': .5, 'photo': 5.0 if has_metal(meta[i]) else .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
+    pick_w = np.array([1.5 if meta[i]['product'] == 'wide metal' else {'tray': 4.0, 'train': 1.0, 'more': 1.2, 'odd': .8, 'drawn': .5, 'photo': 5.0 if has_metal(meta[i]) else .9}[meta[i]['set']] for i in train]); pick_w /= pick_w.sum()
     joined.update({c: np.concatenate(v) for c, v in spots.items() if v})
     say('scenes', len(meta), 'train', len(train), 'held out', len(held), 'Mpx', filled // 10 ** 6)
 
@@ -238,7 +239,7 @@ def summary(res):
 
 
 # ------------------------------------------------------------ training
-net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats']).to(dev).to(memory_format=torch.channels_last)
+net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats'], again=A['again']).to(dev).to(memory_format=torch.channels_last)
 say('parameters %d, multiply-adds per pixel %d' % cost(net))
 if A['begin']: net.load_state_dict(torch.load(A['begin'], map_location=dev)['net'])
 ema = copy.deepcopy(net).eval()
@@ -247,6 +248,7 @@ groups = [dict(params=decay, weight_decay=A['wd']), dict(params=rest, weight_dec
 if A['tail']:
     net.eval(); up = [p for n, p in net.named_parameters() if n[0] in 'ujfh']; groups = [dict(params=up, weight_decay=0)]
     for p in net.parameters(): p.requires_grad_(any(p is q for q in up))
+if A['again']: net.e3a.bn.eval(); net.e3b.bn.eval()
 opt = torch.optim.AdamW(groups, lr=A['lr'], fused=dev == 'cuda')
 run = torch.compile(net) if A['compile'] and dev == 'cuda' else net
 if A['compile'] and dev == 'cuda': augment = torch.compile(augment, dynamic=False); sample = torch.compile(sample, dynamic=False)

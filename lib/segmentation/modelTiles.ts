@@ -12,11 +12,11 @@ export interface Tile {
   readonly toRow: number;
 }
 
-/** Longest side of the part used (a field on the mat takes two of them), and what is read around it: no less than the network's reach (44 pixels), so seams do not show. */
+/** Longest side of the part used (a field on the mat takes two of them), and what is read around it: no less than the network's reach (76 pixels), so seams do not show. */
 const CORE = 896;
 /** Longest width of it where a picture is read row by row: fields of up to half a metre are read in one. */
 const WIDE_CORE = 4096;
-const MARGIN = 48;
+const MARGIN = 80;
 /** The network halves the picture three times; windows start and end on multiples of eight so that all halve alike. */
 const STEP = 8;
 

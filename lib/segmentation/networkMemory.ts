@@ -47,6 +47,8 @@ export function planesOf(width: number, height: number, { layers }: Pick<Packed,
   const [a, b, c, d] = ['e0a', 'd1', 'd2', 'd3'].map(channelsOf) as [number, number, number, number];
   const [t1, t3, p2, p1] = [plane(1, b), plane(3, d), plane(2, c), plane(1, b)];
   const q1 = later(p1);
+  const x3 = later(t3);
+  const x4 = later(t3);
   return {
     picture: plane(0, 4),
     full: plane(0, a),
@@ -58,7 +60,11 @@ export function planesOf(width: number, height: number, { layers }: Pick<Packed,
     x2: plane(2, c),
     t3,
     h3: plane(3, d),
-    x3: later(t3),
+    x3,
+    h4: plane(3, d),
+    x4,
+    h5: plane(3, d),
+    x5: later(t3),
     u2: plane(3, c),
     p2,
     y2: later(p2),

@@ -23,7 +23,12 @@ export function stepsOf(p: Planes): readonly Step[] {
     { kind: 'halve', name: 'd3', from: [p.x2], to: p.t3 },
     { kind: 'convolve', name: 'e3a', from: [p.t3], to: p.h3 },
     { kind: 'convolveOnto', name: 'e3b', from: [p.h3], to: p.x3, under: p.t3 },
-    { kind: 'mix', name: 'u2', from: [p.x3], to: p.u2 },
+    // the same two layers once more, and again
+    { kind: 'convolve', name: 'e3a', from: [p.x3], to: p.h4 },
+    { kind: 'convolveOnto', name: 'e3b', from: [p.h4], to: p.x4, under: p.x3 },
+    { kind: 'convolve', name: 'e3a', from: [p.x4], to: p.h5 },
+    { kind: 'convolveOnto', name: 'e3b', from: [p.h5], to: p.x5, under: p.x4 },
+    { kind: 'mix', name: 'u2', from: [p.x5], to: p.u2 },
     { kind: 'mix', name: 'j2', from: [p.x2], to: p.p2 },
     { kind: 'widenOnto', name: 'u2', from: [p.u2], to: p.y2, under: p.p2 },
     { kind: 'convolve', name: 'f2', from: [p.y2], to: p.z2 },

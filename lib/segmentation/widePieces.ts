@@ -5,8 +5,8 @@ import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import { isThinnerThan } from './thinParts';
 
 /**
- * Copper that by its colour fills a square of this side, mm, is wider than the model can look: it sees 5.5 mm about a pixel
- * (models/CARD.md), has never met so wide a piece, and takes what fills its whole view for the surface.
+ * From this width on, mm, a copper piece may pass for the surface with a model that looks about: it sees 9.5 mm about a pixel (models/CARD.md), and of
+ * what fills most of its view it has met little. As far as a former model saw.
  */
 const MODEL_REACH_MM = 5.5;
 

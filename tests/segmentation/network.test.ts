@@ -41,9 +41,9 @@ test('the own kernels and TensorFlow.js give the same features and shares, whate
       const [ours, theirs] = [await read(own, some), await read(twin, some)];
       expect(ours.length).toBe(theirs.length);
       const { most, mean, size } = apart(ours, theirs);
-      // numbers of 16 bits through some twenty layers; the picture is half noise, which has no smooth parts that round well
+      // numbers of 16 bits through some two dozen layers; the picture is half noise, which has no smooth parts that round well
       expect(most / size).toBeLessThan(5e-3);
-      expect(mean / size).toBeLessThan(2e-4);
+      expect(mean / size).toBeLessThan(5e-4);
       expect(size).toBeGreaterThan(0.5);
     }
   }
@@ -124,7 +124,8 @@ function plainly(picture: Grid, layers: Layers): { features: Grid; scores: Grid 
   const x1 = ramped(summed(t, run(run(t, 'e1a'), 'e1b', false)));
   const x2 = run(run(x1, 'd2'), 'e2a');
   t = run(x2, 'd3');
-  const x3 = ramped(summed(t, run(run(t, 'e3a'), 'e3b', false)));
+  let x3 = t;
+  for (let round = 0; round < 3; round++) x3 = ramped(summed(x3, run(run(x3, 'e3a'), 'e3b', false)));
   const y2 = run(ramped(summed(doubled(run(x3, 'u2', false)), run(x2, 'j2', false))), 'f2');
   t = ramped(summed(doubled(run(y2, 'u1', false)), run(x1, 'j1', false)));
   const y1 = ramped(summed(t, run(run(t, 'f1a'), 'f1b', false)));
