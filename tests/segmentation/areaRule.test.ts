@@ -59,8 +59,8 @@ test('on held-out mats the rule errs less than likeliest classes alone and than 
   expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(1))));
   expect(meanOf(ruled)).toBeLessThan(meanOf(errorsOf('mat', () => new Array(6).fill(0))));
   // figures of models/CARD.md, to their digit
-  expect(mediansOf(ruled)).toEqual([0.7, 0.7, 0.3, 0.6]);
-  expect(mediansOf(errorsOf('tray', shareOfLikeliest))).toEqual([0.9, 1, 0.6, 1.8]);
+  expect(mediansOf(ruled)).toEqual([0.5, 0.8, 0.2, 0.5]);
+  expect(mediansOf(errorsOf('tray', shareOfLikeliest))).toEqual([0.4, 0.9, 0.5, 1.7]);
 });
 
 test('a blank keeps next to no copper, whatever the sums say', () => {
@@ -74,11 +74,11 @@ test('a blank keeps next to no copper, whatever the sums say', () => {
   }
 });
 
-test('each class’s share of the likeliest lies between three quarters and one', () => {
+test('each class’s share of the likeliest lies between four tenths and one', () => {
   fc.assert(
     fc.property(fc.array(fc.nat(1_000_000), { minLength: 6, maxLength: 6 }), (likeliest) => {
       for (const share of shareOfLikeliest(likeliest)) {
-        expect(share).toBeGreaterThanOrEqual(0.75);
+        expect(share).toBeGreaterThanOrEqual(0.4);
         expect(share).toBeLessThanOrEqual(1);
       }
     }),
@@ -99,7 +99,7 @@ test('areas come from likeliest classes and sums together, widths from the label
   const area = Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, sumOf(blocks.map((b) => b.areaMm2[name]))]));
   expect(area.brightCopper).toBeCloseTo(200, 0);
   expect(area.tinnedCopper).toBeCloseTo(0, 5); // a metal that is likeliest nowhere may not be there at all
-  expect(area.insulation).toBeCloseTo(0.25 * 0.2 * 200, 0);
+  expect(area.insulation).toBeCloseTo(0.6 * 0.2 * 200, 0);
   expect(pieces.insulation.count).toBe(0);
   const width = (name: 'brightCopper' | 'insulation') => sumOf(blocks.map((b) => b.widthAreaMm3[name])) / area[name]!;
   expect(width('insulation')).toBeCloseTo(width('brightCopper'), 2); // none of its own: as wide as pieces are here
