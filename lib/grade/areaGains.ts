@@ -1,5 +1,5 @@
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
-import { MUCH_SHARE, type ReadingKind } from './errorRates';
+import { MINOR_SHARE, MUCH_SHARE, type ReadingKind } from './errorRates';
 import type { SharedErrors } from './sharedErrors';
 
 /** Shares of the pieces between which a class goes from little to much: half and one and a half times `MUCH_SHARE`. */
@@ -13,23 +13,28 @@ export interface AreaGains {
 }
 
 /**
- * Factors for a spread's make-up; a class between little and much of it lies between the two.
+ * Factors for a spread's make-up; a class between little and much of it lies between the two, and one between nothing and little likewise.
  *
  * @param seen - area seen of each class in the order of MATERIAL_CLASSES, any unit
  */
 export function areaGainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): AreaGains {
-  const [much, little] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind)];
+  const [much, little, trace] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind), shared.traceAreaGainOf(kind)];
   const all = seen.reduce((sum, area) => sum + area, 0);
-  const between = (area: number, most: Float64Array, least: Float64Array) => {
+  const between = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {
     const share = area / Math.max(all, 1e-9);
-    const part = Math.min(1, Math.max(0, (share - FROM_LITTLE) / (2 * FROM_LITTLE)));
-    if (part === 1) return most;
-    return part === 0 ? least : most.map((one, i) => part * one + (1 - part) * least[i]!);
+    return share < FROM_LITTLE
+      ? mixed(Math.min(1, share / MINOR_SHARE), least, hardly)
+      : mixed(Math.min(1, (share - FROM_LITTLE) / (2 * FROM_LITTLE)), most, least);
   };
-  const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name]));
+  const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name], trace[name]));
   const copper = shared.copperGainOf(kind);
   const copperSeen = seen[BRIGHT]! + seen[TINNED]!;
-  return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little) };
+  return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little, copper.trace) };
+}
+
+function mixed(part: number, one: Float64Array, other: Float64Array): Float64Array {
+  if (part === 1) return one;
+  return part === 0 ? other : one.map((draw, i) => part * draw + (1 - part) * other[i]!);
 }
 
 const BRIGHT = MATERIAL_CLASSES.indexOf('brightCopper');

@@ -47,10 +47,12 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
     areaGainOf: (kind) => when('confusion', shared.areaGainOf(kind)),
     copperGainOf: (kind) => {
       const gain = shared.copperGainOf(kind);
-      return gain && still.includes('confusion') ? { much: flat(gain.much), little: flat(gain.little) } : gain;
+      if (gain === undefined || !still.includes('confusion')) return gain;
+      return { much: flat(gain.much), little: flat(gain.little), trace: flat(gain.trace) };
     },
     sceneShiftOf: still.includes('confusion') ? () => undefined : shared.sceneShiftOf,
     minorAreaGainOf: (kind) => when('confusion', shared.minorAreaGainOf(kind)),
+    traceAreaGainOf: (kind) => when('confusion', shared.traceAreaGainOf(kind)),
   };
 }
 

@@ -12,8 +12,13 @@ export const COPPER_CODES: readonly number[] = [
 ];
 
 const row = z.array(z.number().min(0)).length(ERROR_CLASSES);
-const gain = z.object({ logMean: z.number(), logSd: z.number().min(0), logSdMinor: z.number().min(0).optional() });
-/** ln of (true area over area seen): its middle, and its scatter from scene to scene where much was seen and where little was. */
+const gain = z.object({
+  logMean: z.number(),
+  logSd: z.number().min(0),
+  logSdMinor: z.number().min(0).optional(),
+  logSdTrace: z.number().min(0).optional(),
+});
+/** ln of (true area over area seen): its middle, and its scatter from scene to scene where much was seen, where little was, and next to nothing. */
 export type AreaGain = z.infer<typeof gain>;
 
 /**
@@ -33,7 +38,8 @@ export const errorRatesSchema = z
     logSd: z.array(row).length(ERROR_CLASSES),
     /**
      * Per material class: ln of (true area over area seen), and its scatter from scene to scene, where much of the pieces was seen
-     * to be of the class and (`logSdMinor`; as for much where absent) where little was: edges and false calls tell more there. Area
+     * to be of the class, (`logSdMinor`; as for much where absent) where little was: edges and false calls tell more there, and (`logSdTrace`; as for
+     * little where absent) where it is hardly there: a few dots that are seen or not. Area
      * seen is all where the whole is absent, and null where too few scenes hold the class.
      */
     areaGain: z.array(gain.nullable()).length(MATERIAL_CLASSES.length).optional(),
@@ -75,13 +81,15 @@ const FEWEST_PIECES = 20;
  * Scenes in which a class holds at most this share of the pieces tell how often other things are called that class. Where it is
  * common, most such calls are pixels on its own edges, and as many of its pixels go the other way: that is in the area gain.
  */
-const MINOR_SHARE = 0.02;
+export const MINOR_SHARE = 0.02;
 /**
  * Where fewer scenes than this have so little of a class, that many with the least of it tell. Their rates are then taken down to that
  * share in proportion, if that makes them more alike: calls that lie where pieces touch are the more frequent the more there is to
  * touch, calls of what looks alike are not.
  */
 const FEWEST_SCENES = 8;
+/** Fewest pieces of a class that is hardly there for a scene to tell how well such are seen. */
+const FEWEST_TRACES = 5;
 
 /**
  * Fit error rates to one error table per scene.
@@ -202,7 +210,7 @@ const FEWEST_OF_A_KIND = 5;
 
 /**
  * True area of some classes over the area called so, over scenes that hold more than a little of them: the log's median over all of them, which a few stray
- * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was. Where too few scenes
+ * ones leave where it is, and the mean square about it, to which they count, where much of the class was seen and where little was; scenes that hardly hold it, on whatever surface, tell how it scatters there. Where too few scenes
  * of the kind show as much, those on other surfaces tell the scatter with them.
  */
 function gainOf(
@@ -215,6 +223,8 @@ function gainOf(
   const trulyIn = (table: Table) => sumOf((k) => pixels(table[k]!));
   const holds = (table: Table) =>
     trulyIn(table) / perPiece >= FEWEST_PIECES && sumOf((k) => shareOf(table, k)) > MINOR_SHARE;
+  const isTrace = (table: Table) =>
+    trulyIn(table) / perPiece >= FEWEST_TRACES && sumOf((k) => shareOf(table, k)) <= MINOR_SHARE;
   const told = (table: Table) => {
     const calledAs = (j: number) => table.reduce((sum, row) => sum + row[j]!, 0);
     const all = table.slice(1).reduce((sum, _, j) => sum + calledAs(j + 1), 0);
@@ -234,10 +244,16 @@ function gainOf(
     const squares = telling.reduce((sum, { log }) => sum + (log - middle) ** 2, 0);
     return Math.min(LARGEST_LOG_SD, Math.sqrt(squares / telling.length));
   };
+  const traces = [...tables, ...elsewhere].filter(isTrace).map(told);
+  // about no change: a middle of few dots, false calls among them, is not believed
+  const ofTraces = Math.sqrt(traces.reduce((sum, { log }) => sum + log ** 2, 0) / traces.length);
   return {
     // a class that a method hardly ever finds can't be scaled up to what is there
     logMean: Math.max(-LARGEST_LOG_SD, Math.min(LARGEST_LOG_SD, middle)),
     logSd: scatterOf(true),
     logSdMinor: scatterOf(false),
+    ...(traces.length < FEWEST_OF_A_KIND
+      ? {}
+      : { logSdTrace: Math.min(LARGEST_LOG_SD, Math.max(ofTraces, scatterOf(false))) }),
   };
 }

@@ -35,6 +35,7 @@ export interface SceneShift {
 export interface CopperGain {
   readonly much: Float64Array;
   readonly little: Float64Array;
+  readonly trace: Float64Array;
 }
 
 /**
@@ -58,6 +59,8 @@ export interface SharedErrors {
   readonly areaGainOf: (kind: ReadingKind) => PerClass;
   /** The same worlds where it is little of them. */
   readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
+  /** The same worlds where it is hardly there. */
+  readonly traceAreaGainOf: (kind: ReadingKind) => PerClass;
   /** The factor of bright and tinned copper together, where it is much of the pieces and where little; undefined where each is scaled by itself. */
   readonly copperGainOf: (kind: ReadingKind) => CopperGain | undefined;
   /** By code on an error table: 1 where that factor was measured, else 0. Undefined where none was; the factor is 1 then. */
@@ -111,6 +114,9 @@ export function drawSharedErrors(
     ),
     minorAreaGainOf: onceFor((kind) =>
       drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
+    ),
+    traceAreaGainOf: onceFor((kind) =>
+      drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'trace'),
     ),
     copperGainOf: onceFor((kind) =>
       drawCopperGain(seededRandom(seed, 'copper gain', kind, material.name), errorRates[kind], draws),
@@ -180,24 +186,30 @@ function measuredGains({ areaGain }: ErrorRates): Uint8Array | undefined {
 /** Areas that no table corrects stay as seen. */
 const UNSEEN_GAIN: AreaGain = { logMean: 0, logSd: 0 };
 
-function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: 'minor'): PerClass {
+function drawGains(random: Random, { areaGain }: ErrorRates, draws: number, part?: Part): PerClass {
   const gainOf = (c: number) => (areaGain === undefined ? UNSEEN_GAIN : (areaGain[c] ?? UNKNOWN_GAIN));
   return perClass((name) => drawGain(random, gainOf(MATERIAL_CLASSES.indexOf(name)), draws, part));
 }
 
 function drawCopperGain(random: Random, { copperGain }: ErrorRates, draws: number): CopperGain | undefined {
   if (copperGain === undefined) return undefined;
-  return { much: drawGain(random, copperGain, draws), little: drawGain(random, copperGain, draws, 'minor') };
+  const [much, little, trace] = ([undefined, 'minor', 'trace'] as const).map((part) =>
+    drawGain(random, copperGain, draws, part),
+  ) as [Float64Array, Float64Array, Float64Array];
+  return { much, little, trace };
 }
 
-/** Log-normal about the mean that the scatter of much gives; that of little widens it and leaves the mean. */
+/** What of a class's gain is drawn, where not that of much of it. */
+type Part = 'minor' | 'trace';
+
+/** Log-normal about the mean that the scatter of much gives; those of little and of next to nothing widen it and leave the mean. */
 function drawGain(
   random: Random,
-  { logMean, logSd, logSdMinor = logSd }: AreaGain,
+  { logMean, logSd, logSdMinor = logSd, logSdTrace = logSdMinor }: AreaGain,
   draws: number,
-  part?: 'minor',
+  part?: Part,
 ): Float64Array {
-  const sd = part === 'minor' ? logSdMinor : logSd;
+  const sd = part === undefined ? logSd : { minor: logSdMinor, trace: logSdTrace }[part];
   const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
   return taken(draws, () => Math.exp(middle + sd * random.normal()));
 }

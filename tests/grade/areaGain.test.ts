@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { scaleCopperAsOne } from '@/lib/grade/areaGains';
+import { areaGainsOf, scaleCopperAsOne } from '@/lib/grade/areaGains';
 import { fitErrorRates } from '@/lib/grade/errorRates';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
@@ -59,6 +59,24 @@ test('where little of a class was seen its factor scatters more and has the same
   expect(relative(much) / Math.sqrt(Math.exp(logSd ** 2) - 1)).toBeCloseTo(1, 1);
   expect(relative(little) / Math.sqrt(Math.exp(logSdMinor! ** 2) - 1)).toBeCloseTo(1, 1);
   expect(meanOf(little) / meanOf(much)).toBeCloseTo(1, 1);
+});
+
+test('a class that is hardly there scatters as scenes of any surface with as little of it do, about no change', () => {
+  const much = [0, 0, 0, 0, 0, 0].map((log) => scene(0.6, 0.3 + log));
+  const hardly = [0.5, -0.5, 0.5, -0.5, 0.5, -0.5].map((log) => scene(0.015, log));
+  const [copper] = fitErrorRates(much, 15, 'made for a test', hardly).areaGain!;
+  // half a piece is added to counts of 60 and more
+  expect(copper!.logSdTrace!).toBeCloseTo(0.5, 1);
+  expect(fitErrorRates(much, 15, 'made for a test', hardly.slice(2)).areaGain![0]!.logSdTrace).toBeUndefined();
+  // a trace of it is told less surely than a little, a little less than much
+  const shared = drawSharedErrors(DEFAULT_MATERIAL, measuredErrorRates, 2000, 3);
+  const spreadAt = (copperShare: number) => {
+    const gains = areaGainsOf(shared, 'model-mat', [copperShare, 0, 0, 1 - copperShare, 0]).copper!;
+    return Math.sqrt(meanOf(gains.map((gain) => Math.log(gain) ** 2)));
+  };
+  expect(spreadAt(0.001)).toBeGreaterThan(spreadAt(0.01));
+  expect(spreadAt(0.01)).toBeGreaterThan(spreadAt(0.05));
+  expect(spreadAt(0.05)).toBeGreaterThan(spreadAt(0.6));
 });
 
 /** A scene whose copper is called insulation at that rate. */
