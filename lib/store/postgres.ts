@@ -134,6 +134,8 @@ async function migrate(url: string): Promise<void> {
   pool.on('error', () => undefined);
   const db = new Kysely<Tables>({ dialect: new StorePostgresDialect(pool) });
   try {
+    // until this one connection ends: the line's package and the migrations each have a lock, but not for all that they make
+    await sql`select pg_advisory_lock(hashtextextended('deckside tables', 0))`.execute(db);
     const there = await sql<{ there: boolean }>`select to_regclass('kysely_migration') is not null as there`.execute(
       db,
     );

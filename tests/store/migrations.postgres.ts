@@ -96,7 +96,7 @@ test.each(VERSIONS)('photos that a database as %s left it was to read are read',
 
 test('of programs that start at once on an empty database one makes the tables, and all start', async () => {
   const url = await emptyDatabase();
-  const started = await Promise.all([1, 2, 3, 4].map(() => openPostgres(url)));
+  const started = await Promise.all([1, 2, 3, 4, 5, 6].map(() => openPostgres(url)));
   for (const yards of started) onTestFinished(() => yards.close());
   expect(await sharedJobs(started[0]!).take()).toBeUndefined();
 });
