@@ -59,11 +59,11 @@ export const STORAGE_SENTENCES: Readonly<Record<StorageTrouble, { readonly messa
     },
     'photo-missing': {
       message: 'The original photo is missing where the data is kept.',
-      hint: 'Send the photo again; the numbers from it are kept.',
+      hint: 'Send the photo again. What was read from it before is kept.',
     },
     'photo-altered': {
       message: 'The original photo was altered on disk.',
-      hint: 'Send the photo again; the numbers from it are kept.',
+      hint: 'Send the photo again. What was read from it before is kept.',
     },
     'map-missing': {
       message: 'The picture of what was seen on this photo is missing where the data is kept.',
