@@ -53,7 +53,7 @@ export default function Method() {
           </li>
           <li>
             Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or
-            other: by a small trained model that looks at some 6 mm around it, or, where its files are missing or you
+            other: by a small trained model that looks at some 9 mm around it, or, where its files are missing or you
             choose so, by the material&rsquo;s colours alone. The photo&rsquo;s page says which. What fits nothing is
             left not decided.
           </li>
