@@ -10,6 +10,8 @@ export const COPPER_AS_ONE: readonly number[] = EACH.map((code) =>
   COPPER_CODES.includes(code) ? COPPER_CODES[0]! : code,
 );
 
+const [BRIGHT, TINNED] = COPPER_CODES as readonly [number, number];
+
 /**
  * True area shares from the shares as called: false calls taken off, missed pieces put back.
  *
@@ -21,6 +23,10 @@ export const COPPER_AS_ONE: readonly number[] = EACH.map((code) =>
  * gains there as well, and so are the false calls of scenes that plainly hold the class. Then false calls are taken off by the fourth
  * power of how much of the calls they could be, all of them where a blank could show as much, hardly any where the class is plainly
  * there, and nothing is put back for what is missed. Of a class whose gain was not measured all of them are taken off.
+ *
+ * Where other classes explain more of one copper class's calls than there are, the rest is taken from the other copper class, by the
+ * fourth power again of how much of all copper's calls they could be: a blank is told by the calls of all copper, and draws that forgave
+ * each class its own surplus would claim copper in worlds that explain all these calls.
  *
  * @param called - shares of the field as called, bare surface first
  * @param rates - row-major square tables, `rates[offset + k * n + j]` the share of true class k called j
@@ -42,17 +48,29 @@ export function takeOffFalseCalls(
   for (let k = 0; k < n; k++) into[k] = called[k]!;
   for (let round = 0; round < ROUNDS; round++) {
     let pieces = 0;
+    let [copper, explained, owed] = [0, 0, 0];
     for (let j = 1; j < n; j++) {
       let wrong = 0;
       for (let k = 0, at = offset + j; k < n; k++, at += n)
         if (groupOf[k] !== groupOf[j]) wrong += into[k]! * rates[at]!;
       const own = called[j]!;
       const part = gains?.[j] === 1 && wrong < own ? wrong / own : 1;
-      const left = Math.max(0, own - wrong * part * part * part);
-      const share = gains === undefined ? left / rates[offset + j * n + j]! : left;
-      into[j] = share;
-      pieces += share;
+      const left = own - wrong * part * part * part;
+      if (j === BRIGHT || j === TINNED) {
+        const twin = j === BRIGHT ? TINNED : BRIGHT;
+        const notCopper = groupOf[twin] === groupOf[j] ? wrong : wrong - into[twin]! * rates[offset + twin * n + j]!;
+        copper += own;
+        explained += notCopper;
+        owed += Math.max(0, notCopper - own);
+      }
+      const found = gains === undefined ? rates[offset + j * n + j]! : 1;
+      into[j] = Math.max(0, left) / found;
     }
+    if (owed > 0) {
+      const part = Math.min(1, explained / copper);
+      for (const j of COPPER_CODES) into[j] = Math.max(0, into[j]! - owed * part * part * part);
+    }
+    for (let j = 1; j < n; j++) pieces += into[j]!;
     // all calls explained away is no answer where pieces lie: then they count as called
     if (pieces === 0) for (let j = 1; j < n; j++) into[j] = called[j]!;
     into[0] = Math.max(0, 1 - pieces);

@@ -60,7 +60,7 @@ export function gradeProduct(
   const sums = spreadArrays(shared.draws);
   const scratch = spreadArrays(shared.draws);
   const names = spreadNames(spreads);
-  const told: ToldPhoto[] = [];
+  const told: SpreadDraws['calledMm2'][] = [];
   const shares: SpreadShares[] = [];
   for (const [s, photos] of spreads.entries()) {
     const seen: SpreadShares[] = [];
@@ -69,11 +69,7 @@ export function gradeProduct(
         drawn: scratch,
         ofSpreads: spreads.length,
       });
-      told.push({
-        calledMm2: spread.calledMm2,
-        calledMassG: spread.calledMassG,
-        massG: MATERIAL_CLASSES.reduce((sum, name) => sum + meanOf(spread.massG[name]), 0),
-      });
+      told.push(spread.calledMm2);
       // one spread by itself has nothing to differ from
       if (spreads.length > 1) seen.push(spreadSharesOf(spread));
       addTo(sums, spread, photos.length);
@@ -83,7 +79,7 @@ export function gradeProduct(
   widenBetween(sums.massG, excessBetween(shares), shared, names);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
   const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
-  const missing = belowDetection(told, sums.blankMm2, countPieces(spreads));
+  const missing = belowDetection(told, sums, countPieces(spreads));
   return {
     draws,
     tables: {
@@ -95,12 +91,6 @@ export function gradeProduct(
   };
 }
 
-/** What is kept of a photo's draws once they are added to the product's. */
-interface ToldPhoto extends Pick<SpreadDraws, 'calledMm2' | 'calledMassG'> {
-  /** Mean mass of all classes together, grams. */
-  readonly massG: number;
-}
-
 /** Add one photo's draws to the product's; several photos of one spread count as one together. Blanks are compared as called, photo by photo. */
 function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
   for (const name of MATERIAL_CLASSES) {
@@ -108,14 +98,17 @@ function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
     addShare(sums.massG[name], spread.massG[name], photos);
     addShare(sums.equalThicknessMassG[name], spread.equalThicknessMassG[name], photos);
   }
-  for (const component of COMPONENTS) addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
+  for (const component of COMPONENTS) {
+    addShare(sums.calledMassG[component], spread.calledMassG[component], photos);
+    addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
+  }
 }
 
 function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
   for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
 }
 
-/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought and ends at `missing`. */
+/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought and ends no lower than `missing`. */
 function estimates<Name extends string>(
   names: readonly Name[],
   draws: Readonly<Record<Name, Float64Array>>,
@@ -139,33 +132,46 @@ function estimates<Name extends string>(
 }
 
 /**
- * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms), with
- * the share that the product could hold at most: what it is if every one of those calls is real, and never less than what counting
- * leaves open. None among n pieces still leaves 3 in n, 95 times in 100.
+ * Components whose called area a blank of the same make-up could show as well (Currie's critical level, 5 % false alarms), with the share
+ * that the product could hold whatever the draws say. That is never less than what counting leaves open: none among n pieces still leaves
+ * 3 in n, 95 times in 100. And where the picture shows so few of such calls that the rates of false ones are not this picture's, they say
+ * nothing of it, and every call may be real.
+ *
+ * The interval of such a component runs from nought to the draws' upper limit, the same one that it would have had if detected. A one-sided
+ * 95 % limit in its place would lie lower just where the decision changes: of grades about there 92 to 94 in 100 would be held.
  *
  * Limit: a piece that was not met is taken to weigh what the pieces that were met weigh on average.
  *
- * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates. Three in n: Hanley and
- *   Lippman-Hand, JAMA 249 (1983) 1743 (from memory)
+ * @source Currie, Analytical Chemistry 40 (1968) 586; the blank's scatter comes from the drawn error rates. One upper limit on both sides of
+ *   the decision: Feldman and Cousins, Phys. Rev. D 57 (1998) 3873 (from memory). Three in n: Hanley and Lippman-Hand, JAMA 249 (1983)
+ *   1743 (from memory)
  */
 function belowDetection(
-  spreads: readonly ToldPhoto[],
-  blankMm2: SpreadArrays['blankMm2'],
+  called: readonly SpreadDraws['calledMm2'][],
+  { blankMm2, calledMassG, massG }: SpreadArrays,
   pieces: number,
 ): ReadonlyMap<Graded, number> {
   const below = new Map<Graded, number>();
-  const sumOf = (of: (photo: ToldPhoto) => number) => spreads.reduce((total, spread) => total + of(spread), 0);
   const uncounted = 3 / Math.max(1, pieces);
-  const totalG = sumOf(({ massG }) => massG);
   for (const component of COMPONENTS) {
     const blank = blankMm2[component].slice();
-    if (sumOf(({ calledMm2 }) => calledMm2[component]) > quantileWithin(blank, blank.length, 0.95)) continue;
-    const called = sumOf(({ calledMassG }) => calledMassG[component]) / Math.max(totalG, 1e-12);
-    const most = Math.min(1, Math.max(called, uncounted));
+    const calledMm2 = called.reduce((sum, photo) => sum + photo[component], 0);
+    if (calledMm2 > quantileWithin(blank, blank.length, 0.95)) continue;
+    const isUnlikeRates = calledMm2 < quantileWithin(blank, blank.length, 0.025);
+    const most = Math.min(1, Math.max(uncounted, isUnlikeRates ? shareOfCalls(calledMassG[component], massG) : 0));
     below.set(component, most);
     if (component === 'copper') below.set('freeCopper', most);
   }
   return below;
+}
+
+/** Upper 95 % limit of a component's share of the mass if every call of it is real. */
+function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
+  const shares = calledMassG.map((called, i) => {
+    const all = MATERIAL_CLASSES.reduce((sum, name) => sum + massG[name][i]!, 0);
+    return all > 0 ? called / all : 0;
+  });
+  return quantileWithin(shares, shares.length, 0.975);
 }
 
 /** Pieces that were looked at; several photos of one spread show the same ones. */

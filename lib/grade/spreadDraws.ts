@@ -15,6 +15,7 @@ import { shiftShares } from './sceneScatter';
 import type { SceneShift, SharedErrors } from './sharedErrors';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
+type PerComponent = Readonly<Record<Component, Float64Array>>;
 
 /** Draws of what lies on one photographed spread; index i is the same world as in the shared errors. */
 export interface SpreadDraws {
@@ -26,10 +27,10 @@ export interface SpreadDraws {
   readonly equalThicknessMassG: PerClass;
   /** Area called a component's classes, mm2, before error rates are taken off. */
   readonly calledMm2: Readonly<Record<Component, number>>;
-  /** Mean mass of the component if every piece called so were one, grams: what the calls allow at most. */
-  readonly calledMassG: Readonly<Record<Component, number>>;
+  /** Mass of the component if every piece called so were one, grams: what the calls allow at most. */
+  readonly calledMassG: PerComponent;
   /** Area that would be called so if the spread held none of the component, mm2: what a blank of this make-up would show. */
-  readonly blankMm2: Readonly<Record<Component, Float64Array>>;
+  readonly blankMm2: PerComponent;
 }
 
 /** The classes whose area speaks for a component. */
@@ -68,17 +69,14 @@ export function drawSpread(
   const worlds = new SpreadWorlds(reading, material, shared, purpose, ofSpreads, totals, samplingVariance, drawn);
   for (let from = 0; from < shared.draws; from += WORLDS_AT_ONCE)
     worlds.draw(from, Math.min(shared.draws, from + WORLDS_AT_ONCE));
-  const perComponent = (of: (name: MaterialClass) => number) =>
-    Object.fromEntries(
-      COMPONENTS.map((component) => [component, CLASSES_OF[component].reduce((sum, name) => sum + of(name), 0)]),
-    ) as Record<Component, number>;
   return {
     ...drawn,
-    calledMm2: perComponent((name) => totals[name].areaMm2),
-    // mean over the worlds of what the called area would weigh
-    calledMassG: perComponent(
-      (name) => (totals[name].areaMm2 * worlds.calledSum[MATERIAL_CLASSES.indexOf(name)]!) / shared.draws,
-    ),
+    calledMm2: Object.fromEntries(
+      COMPONENTS.map((component) => [
+        component,
+        CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
+      ]),
+    ) as Record<Component, number>,
   };
 }
 
@@ -102,18 +100,20 @@ interface ClassParts {
   readonly rim: Float64Array;
   readonly rimSd: number;
   readonly gain: Float64Array;
-  /** What called area counts by. */
+  /** Area called so, mm2, and what it counts by. */
+  readonly calledMm2: number;
   readonly gainOfCalls: Float64Array;
+  /** Place of the component that it speaks for. */
+  readonly component: number;
 }
 
 /** Draws one spread's worlds into its arrays. */
 class SpreadWorlds {
-  /** What each class would weigh for each mm2 that was called so, summed over the worlds drawn. */
-  readonly calledSum = new Float64Array(MATERIAL_CLASSES.length);
   private readonly fieldMm2: number;
   private readonly calls: CalledShares;
   private readonly classes: readonly ClassParts[];
   private readonly blanks: readonly Float64Array[];
+  private readonly calledMasses: readonly Float64Array[];
   private readonly tables: Float64Array;
   private readonly measuredGains: Uint8Array | undefined;
   private readonly gains: AreaGains;
@@ -146,6 +146,7 @@ class SpreadWorlds {
     this.measuredGains = shared.measuredGainsOf(kind);
     this.shift = shared.sceneShiftOf(kind);
     this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
+    this.calledMasses = COMPONENTS.map((component) => drawn.calledMassG[component]);
     // arrays by place, not by name: the loop over them runs draws x spreads x causes times
     this.classes = MATERIAL_CLASSES.map((name) => ({
       area: drawn.areaFraction[name],
@@ -162,6 +163,8 @@ class SpreadWorlds {
       rim: shared.rims[name],
       rimSd: rimSdOf(reading, totals, material, name),
       gain: gains.of[name],
+      calledMm2: totals[name].areaMm2,
+      component: COMPONENTS.findIndex((component) => CLASSES_OF[component].includes(name)),
       gainOfCalls: (CLASSES_OF.copper.includes(name) && gains.copper) || gains.of[name],
     }));
     this.widthsMm = this.classes.map(({ widthMm }) => widthMm);
@@ -174,12 +177,14 @@ class SpreadWorlds {
     }
   }
   private drawOne(i: number): void {
-    const { classes, blanks, truth, areas, tables, fieldMm2, shift, calledSum, gains } = this;
+    const { classes, blanks, calledMasses, truth, areas, tables, fieldMm2, shift, gains } = this;
     const { piled, order } = this.shared.overlap;
     const offset = i * ERROR_CLASSES ** 2;
     takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
-    for (let c = 0; c < blanks.length; c++)
+    for (let c = 0; c < blanks.length; c++) {
       blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
+      calledMasses[c]![i] = 0;
+    }
     for (let c = 0; c < classes.length; c++) {
       const one = classes[c]!;
       areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]!;
@@ -199,7 +204,7 @@ class SpreadWorlds {
       const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
       one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
       one.equal[i] = areaMm2 * gramsPerMm3;
-      calledSum[c]! += gramsPerMm3 * thicknessMm * one.gainOfCalls[i]!;
+      calledMasses[one.component]![i]! += one.calledMm2 * one.gainOfCalls[i]! * thicknessMm * gramsPerMm3;
       all += areaMm2;
     }
     for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
@@ -207,7 +212,10 @@ class SpreadWorlds {
 }
 
 /** The arrays that the draws of one spread lie in. */
-export type SpreadArrays = Pick<SpreadDraws, 'areaFraction' | 'massG' | 'equalThicknessMassG' | 'blankMm2'>;
+export type SpreadArrays = Pick<
+  SpreadDraws,
+  'areaFraction' | 'massG' | 'equalThicknessMassG' | 'calledMassG' | 'blankMm2'
+>;
 
 /** Arrays for the draws of a spread; one set can serve many spreads in turn, each overwriting the one before. */
 export function spreadArrays(draws: number): SpreadArrays {
@@ -215,11 +223,16 @@ export function spreadArrays(draws: number): SpreadArrays {
     areaFraction: emptyDraws(draws),
     massG: emptyDraws(draws),
     equalThicknessMassG: emptyDraws(draws),
-    blankMm2: Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
-      Component,
-      Float64Array
-    >,
+    calledMassG: emptyPerComponent(draws),
+    blankMm2: emptyPerComponent(draws),
   };
+}
+
+function emptyPerComponent(draws: number): PerComponent {
+  return Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
+    Component,
+    Float64Array
+  >;
 }
 
 function emptyDraws(draws: number): PerClass {

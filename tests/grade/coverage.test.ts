@@ -10,8 +10,15 @@ import { type BinName, drawWorld, errorRatesOf, readSpreadOf, truthOf } from './
 const RUNS = Number(process.env.COVERAGE_RUNS ?? 1000);
 const DRAWS = 300;
 const SPREADS = 3;
-const MASS_KG: Readonly<Record<BinName, number>> = { high: 2.1, middle: 3.4, 'very low': 40, blank: 0 };
-const BINS = ['high', 'middle', 'very low'] as const;
+const MASS_KG: Readonly<Record<BinName, number>> = {
+  high: 2.1,
+  middle: 3.4,
+  lean: 8,
+  'very low': 20,
+  trace: 12,
+  blank: 0,
+};
+const BINS = ['high', 'middle', 'lean', 'very low', 'trace'] as const;
 
 /** One made-up run: weighed, spread, photographed, worked out; whether each interval held what was truly there. */
 function workOutOnce(run: number): Readonly<Record<string, boolean>> {
@@ -53,6 +60,12 @@ function workOutOnce(run: number): Readonly<Record<string, boolean>> {
   );
 }
 
+/**
+ * So little copper that a limit is all that can be said, and one that lies above it nearly always: such an interval can only miss on one
+ * side, by what is taken for copper falsely, and holds 97.5 of 100 by its making.
+ */
+const ONE_SIDED: readonly BinName[] = ['trace'];
+
 test('95 % intervals of grades and recoveries hold what is truly there in 93 to 97 of 100 made-up runs', () => {
   const hits = new Map<string, number>();
   for (let run = 1; run <= RUNS; run++) {
@@ -63,6 +76,6 @@ test('95 % intervals of grades and recoveries hold what is truly there in 93 to 
   if (process.env.COVERAGE_RUNS !== undefined) console.log(shares);
   for (const [name, share] of Object.entries(shares)) {
     expect(share, name).toBeGreaterThanOrEqual(0.93);
-    expect(share, name).toBeLessThanOrEqual(0.97);
+    expect(share, name).toBeLessThanOrEqual(ONE_SIDED.some((bin) => name.includes(`${bin} grade`)) ? 0.98 : 0.97);
   }
 }, 600_000);

@@ -49,3 +49,35 @@ test('no aluminium among 300 pieces still allows about one in a hundred', () => 
   expect(tables.areaFraction.aluminium.high).toBeGreaterThan(0.7 * limit);
   expect(tables.areaFraction.aluminium.high).toBeLessThan(1.3 * limit);
 });
+
+test('below detection a grade ends at the limit of its own draws, which knows how many calls are false', () => {
+  const rates = madeRates(0.02, 0.4);
+  const shared = drawSharedErrors(madeMaterial(), rates, 4000, 3);
+  // about as many calls as four thousandths of the insulation and of the bare surface give
+  const reading = madeReading({
+    insulation: { count: 3000, areaMm2: 2, widthMm: 1 },
+    brightCopper: { count: 34, areaMm2: 2, widthMm: 1 },
+    tinnedCopper: { count: 34, areaMm2: 2, widthMm: 1 },
+  });
+  const { tables, draws } = gradeProduct([[reading]], madeMaterial(), shared);
+  const { freeCopper } = tables.massFraction;
+  expect(freeCopper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  // more than counting pieces leaves open, less than all calls weigh
+  expect(freeCopper.high).toBeGreaterThan(3 / 3068);
+  expect(freeCopper.high).toBeLessThan((68 * 8960) / (68 * 8960 + 3000 * 1400));
+  expect(freeCopper.high).toBe(quantileOf(draws.freeCopper.slice().sort(), 0.975));
+});
+
+test('where so few pieces are called copper that the rates of false calls cannot be right, all of them may be copper', () => {
+  const shared = drawSharedErrors(madeMaterial(), madeRates(0.05, 0.1), 4000, 3);
+  const reading = madeReading({
+    insulation: { count: 3000, areaMm2: 2, widthMm: 1 },
+    brightCopper: { count: 10, areaMm2: 2, widthMm: 1 },
+  });
+  const { tables } = gradeProduct([[reading]], madeMaterial(), shared);
+  // one width and shape for both: shares of area times density
+  const called = (10 * 8960) / (10 * 8960 + 3000 * 1400);
+  expect(tables.massFraction.freeCopper.belowDetectionLimit).toBe(true);
+  expect(tables.massFraction.freeCopper.high).toBeGreaterThan(called);
+  expect(tables.massFraction.freeCopper.high).toBeLessThan(1.2 * called);
+});

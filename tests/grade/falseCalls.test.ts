@@ -107,3 +107,21 @@ test('a class whose area gain was not measured loses all calls that could be oth
   takeOffFalseCalls(Float64Array.of(0, 0.005, 0.995), rates, 0, truth, HALF_MEASURED);
   expect(truth[1]).toBe(0);
 });
+
+/** Bare surface, bright copper, tinned copper and a third class, a share of which is called bright and tinned. */
+function threeClasses(asBright: number, asTinned: number): Float64Array {
+  return Float64Array.of(1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, asBright, asTinned, 1 - asBright - asTinned);
+}
+
+test('copper is nothing where all of its calls are explained, though one class has more calls than are', () => {
+  const truth = new Float64Array(4);
+  // 0.4 % of the third class explain 0.0036 of each; together 0.0072 of the 0.006 that were called
+  takeOffFalseCalls(Float64Array.of(0, 0.005, 0.001, 0.9), threeClasses(0.004, 0.004), 0, truth, undefined);
+  expect(truth[1]! + truth[2]!).toBe(0);
+});
+
+test('what one copper class has too few calls of takes hardly anything from copper that is plainly there', () => {
+  const truth = new Float64Array(4);
+  takeOffFalseCalls(Float64Array.of(0, 0.3, 0, 0.6), threeClasses(0.004, 0.004), 0, truth, undefined);
+  expect(truth[1]! + truth[2]!).toBeCloseTo(0.3 - 0.004 * 0.6, 3);
+});
