@@ -5,6 +5,7 @@ import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { drawSpread } from '@/lib/grade/spreadDraws';
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import type { Material } from '@/lib/material/material';
 import { readSpread } from '@/lib/particles/readSpread';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 import { meanOf } from '@/lib/quantity/moments';
@@ -33,7 +34,16 @@ const NO_ERRORS = Object.fromEntries(
     return [kind, { source: 'true class map', scenes: 1, rate, logSd: codes.map(() => codes.map(() => 0)) }];
   }),
 ) as unknown as ErrorRatesByKind; // every kind is listed
-const shared = drawSharedErrors(DEFAULT_MATERIAL, NO_ERRORS, DEFAULT_DRAWS, DEFAULT_SEED);
+/** The truth counts wires whole, tin and all: so do the grades that are set against it. */
+const WHOLE_WIRES: Material = {
+  ...DEFAULT_MATERIAL,
+  classes: {
+    ...DEFAULT_MATERIAL.classes,
+    brightCopper: { ...DEFAULT_MATERIAL.classes.brightCopper, copperFraction: { value: 1, u: 0 } },
+    tinnedCopper: { ...DEFAULT_MATERIAL.classes.tinnedCopper, copperFraction: { value: 1, u: 0 } },
+  },
+};
+const shared = drawSharedErrors(WHOLE_WIRES, NO_ERRORS, DEFAULT_DRAWS, DEFAULT_SEED);
 
 /** Masses and grade of one picture from its class mask and its field's true corners. */
 export async function scoreTrueMap(picture: string, maskFile: string, truth: TrayTruth): Promise<ScoredMap> {
@@ -46,8 +56,8 @@ export async function scoreTrueMap(picture: string, maskFile: string, truth: Tra
     return isInside === 1 ? mask.data[row * mask.width + column]! : 0;
   });
   const reading = readSpread({ ...box, labels }, surface, 'model');
-  const { classMassFraction, massFraction } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared).tables;
-  const { massG } = drawSpread(reading, DEFAULT_MATERIAL, shared, ['photo', '0']);
+  const { classMassFraction, massFraction } = gradeProduct([[reading]], WHOLE_WIRES, shared).tables;
+  const { massG } = drawSpread(reading, WHOLE_WIRES, shared, ['photo', '0']);
   const trueG = (name: MaterialClass) =>
     (truth.mass_g_by_class[CLASS_CODE[name]] ?? 0) - (name === 'brightCopper' ? truth.locked_copper_mass_g : 0);
   const metal = (of: (name: MaterialClass) => number) => of('brightCopper') + of('tinnedCopper');
