@@ -4,6 +4,7 @@ import { type GradedRun, type WorkedOutRun, workOutRun } from '@/lib/balance/gra
 import { nextMeasurements, trialsOf } from '@/lib/balance/nextMeasurement';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { checkSchema } from '@/lib/grade/checkEntry';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import { estimateOf } from '@/lib/quantity/estimateOf';
 import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
 
@@ -40,6 +41,15 @@ test("the causes' variances add up to the whole where none acts on another", () 
   const sum = Math.sqrt(lines.reduce((total, line) => total + line.u ** 2, 0));
   // a standard deviation of 2000 draws is known to 1.6 %; two of them, and a little curvature
   expect(Math.abs(sum / u - 1)).toBeLessThan(0.06);
+});
+
+test('with every cause at work intervals of grades and recovery are no wider than the causes together explain', () => {
+  const budget = budgetOfRun(run, DEFAULT_MATERIAL, madeRates(0.002, 0.4), { draws: 4000, seed: 1 });
+  for (const { figure, lines } of [budget.copperGrade.c!, budget.copperGrade.t!, budget.recovery!]) {
+    const explained = 2 * 1.96 * Math.sqrt(lines.reduce((total, line) => total + line.u ** 2, 0));
+    // limits of 4000 draws repeat to 2 %; lopsided intervals, and causes that multiply, are some per cent off a normal sum
+    expect((figure.high - figure.low) / explained).toBeLessThan(1.1);
+  }
 });
 
 test('weights matter for the recovery and not for a grade', () => {
