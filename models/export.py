@@ -52,7 +52,7 @@ y = layer('Concatenate', 'y0', dict(axis=-1), [up('u0_up', conv(n.u0, 'u0', y, '
 y = conv(n.f0b, 'features', conv(n.f0a, 'f0a', y, 'relu'), 'relu')
 y = conv(n.head, 'classes', y, 'softmax')
 params, macs = cost(net)
-about = dict(classes=['background', 'copper', 'tinned', 'aluminium', 'insulation', 'other'], scalePxPerMm=A['scale'], prior=[round(p, 5) for p in J['prior']], callWeights=[round((J['prior'][0] / p) ** CALL_EXPONENT, 4) for p in J['prior']], parameters=params, multiplyAddsPerPixel=round(macs), input='clip(srgbEncode(max(0, reflectance)), 0, 1.2) - 0.5')
+about = dict(classes=['background', 'copper', 'tinned', 'aluminium', 'insulation', 'other'], scalePxPerMm=A['scale'], prior=[round(p, 5) for p in J['prior']], callWeights=[round((J['prior'][0] / p) ** CALL_EXPONENT, 4) for p in J['prior']], parameters=params, multiplyAddsPerPixel=round(macs), deepRounds=n.again + 1, input='clip(srgbEncode(max(0, reflectance)), 0, 1.2) - 0.5')
 model = dict(format='layers-model', generatedBy='models/export.py', convertedBy=None, userDefinedMetadata=about,
              modelTopology=dict(keras_version='tfjs-layers 4.22.0', backend='tensor_flow.js', model_config=dict(class_name='Functional', config=dict(name='pixels', layers=layers, input_layers=[['picture', 0, 0]], output_layers=[['classes', 0, 0]]))),
              weightsManifest=[dict(paths=['weights.bin'], weights=specs)])

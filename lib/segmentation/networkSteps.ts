@@ -10,6 +10,9 @@ export interface Step {
   readonly under?: Plane;
 }
 
+/** Times that the pair of layers at an eighth of the scale is gone through, with the same weights: as trained, so weights trained otherwise are refused. */
+export const DEEP_ROUNDS = 3;
+
 /** The layers in order. */
 export function stepsOf(p: Planes): readonly Step[] {
   return [
@@ -23,7 +26,7 @@ export function stepsOf(p: Planes): readonly Step[] {
     { kind: 'halve', name: 'd3', from: [p.x2], to: p.t3 },
     { kind: 'convolve', name: 'e3a', from: [p.t3], to: p.h3 },
     { kind: 'convolveOnto', name: 'e3b', from: [p.h3], to: p.x3, under: p.t3 },
-    // the same two layers once more, and again
+    // the same two layers once more, and again: DEEP_ROUNDS in all
     { kind: 'convolve', name: 'e3a', from: [p.x3], to: p.h4 },
     { kind: 'convolveOnto', name: 'e3b', from: [p.h4], to: p.x4, under: p.x3 },
     { kind: 'convolve', name: 'e3a', from: [p.x4], to: p.h5 },

@@ -6,6 +6,7 @@ import { eachTile } from './modelTiles';
 import { networkOf, type PixelNetwork, type RowAnswer } from './network';
 import type { NetworkPartner } from './networkPartner';
 import type { PixelRow } from './networkRunner';
+import { DEEP_ROUNDS } from './networkSteps';
 import type { LayerWeights } from './networkWeights';
 
 /** The last layer: class scores = features x weights + bias. What taught spots may fit anew. */
@@ -57,6 +58,7 @@ const ModelFile = z.object({
   userDefinedMetadata: z.object({
     scalePxPerMm: z.number().positive(),
     prior: z.array(z.number().positive()).length(6),
+    deepRounds: z.literal(DEEP_ROUNDS),
   }),
 });
 export type ModelFile = z.infer<typeof ModelFile>;
@@ -84,15 +86,18 @@ export async function loadPixelModel(
     if (!source.checksum.includes(`${sum}  ${name}`))
       throw new TrayError('file-unreadable', `The pixel model's ${name} is not the file that was checked in.`, RESTORE);
   const parsed = ModelFile.safeParse(JSON.parse(new TextDecoder().decode(source.modelJson)));
-  if (!parsed.success) throw new TrayError('file-unreadable', 'The pixel model does not describe itself.', RESTORE);
+  if (!parsed.success)
+    throw new TrayError('file-unreadable', 'The pixel model is not built as this version reads it.', RESTORE);
   const layers = layersOf(parsed.data.weightsManifest[0].weights, source.weights);
   const last = layers.get('classes');
   if (last === undefined) throw new TypeError('the network has a last layer');
   const head: ModelHead = { weights: last.kernel, bias: last.bias };
   const own = engine === undefined ? networkOf(layers, partner) : undefined;
   const network = own ?? (await tensorflow(parsed.data, source, head));
+  const { scalePxPerMm, prior } = parsed.data.userDefinedMetadata;
   return {
-    ...parsed.data.userDefinedMetadata,
+    scalePxPerMm,
+    prior,
     head,
     checksum: weightsSum,
     read: (rows, take, other) =>
