@@ -6,6 +6,7 @@
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
   skip=NAME[,NAME...] (scenes that are kept out)
   tail=1 (goes on with a trained network: only the way up is trained, normalisation and loss weights stay as they are)
+  still=1 (normalisation stays as begun with everywhere: for weights taken back out of classifier/ by unfold.py, where it is folded in)
   again=N (times more that the pair of layers at an eighth is gone through: their normalisation stays as begun with, since it is one for all rounds)
   lay=SHARE (of the crops: bare surface is replaced by photographed ground, and a third as often insulation's skin, so that no photograph tells itself by its grain)
 Several devices: torchrun --nproc_per_node=N train.py ...; each draws crops of its own, the gradients are averaged, the first writes.
@@ -20,7 +21,7 @@ from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
 from network import Net, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0, again=0)
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0, again=0, still=0)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
@@ -249,6 +250,7 @@ if A['tail']:
     net.eval(); up = [p for n, p in net.named_parameters() if n[0] in 'ujfh']; groups = [dict(params=up, weight_decay=0)]
     for p in net.parameters(): p.requires_grad_(any(p is q for q in up))
 if A['again']: net.e3a.bn.eval(); net.e3b.bn.eval()
+if A['still']: net.eval()
 opt = torch.optim.AdamW(groups, lr=A['lr'], fused=dev == 'cuda')
 run = torch.compile(net) if A['compile'] and dev == 'cuda' else net
 if A['compile'] and dev == 'cuda': augment = torch.compile(augment, dynamic=False); sample = torch.compile(sample, dynamic=False)
