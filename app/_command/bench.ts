@@ -1,21 +1,23 @@
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { batchHere, benchBatch } from './benchBatch';
+import { benchDraws } from './benchDraws';
 import { benchLive } from './benchLive';
 import { benchPages } from './benchPages';
 import { benchPhoto, benchPreview } from './benchPhoto';
 
-const USAGE = `npm run bench [-- photos] [-- preview] [-- live] [-- batch] [-- pages]
+const USAGE = `npm run bench [-- photos] [-- draws] [-- preview] [-- live] [-- batch] [-- pages]
 
 Prints JSON lines. Times are of this machine and hour; only ratios within one run mean something.
   photos    decode to grade against decoding alone, 1 to 48 megapixels, memory over idle
+  draws     ten thousand draws of a run of four products with three spreads each
   preview   one frame of the teaching preview on a picture of one megapixel
   live      the same in a browser whose page is slowed four times (needs npm run build)
   batch     40 photos on two cores against one
   pages     a server with 2000 runs and 30 000 spreads: pages at rest and while photos are read (needs npm run build)`;
 
 const MEGAPIXELS = [1, 3, 12, 48];
-const PARTS = ['photos', 'preview', 'live', 'batch', 'pages'];
+const PARTS = ['photos', 'draws', 'preview', 'live', 'batch', 'pages'];
 
 /** One JSON line. */
 function say(line: object): void {
@@ -38,6 +40,7 @@ async function main(asked: readonly string[]): Promise<number> {
   }
   const wanted = (part: string) => asked.length === 0 || asked.includes(part);
   if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
+  if (wanted('draws')) say(await benchDraws());
   if (wanted('preview')) say(await benchPreview());
   if (wanted('live')) say(await benchLive());
   if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(benchBatch(how));

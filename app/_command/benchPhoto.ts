@@ -31,14 +31,15 @@ export async function photoOf(megapixels: number): Promise<Buffer> {
 }
 
 /** Processor time and clock time of one piece of work, ms. */
-async function timed(work: () => Promise<unknown>): Promise<{ clockMs: number; processorMs: number }> {
+export async function timed(work: () => Promise<unknown>): Promise<{ clockMs: number; processorMs: number }> {
   const [started, used] = [performance.now(), process.cpuUsage()];
   await work();
   const { user, system } = process.cpuUsage(used);
   return { clockMs: performance.now() - started, processorMs: (user + system) / 1e3 };
 }
 
-function median(values: readonly number[]): number {
+/** The middle of some values, the upper one of two. */
+export function median(values: readonly number[]): number {
   return [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
 }
 
@@ -132,6 +133,7 @@ export async function benchPreview(): Promise<object> {
   };
 }
 
-function rounded(value: number): number {
+/** To three digits. */
+export function rounded(value: number): number {
   return Number(value.toPrecision(3));
 }
