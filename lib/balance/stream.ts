@@ -13,10 +13,12 @@ export interface WeighedMass extends Drawn {
   readonly scale?: string;
 }
 
+/** `feed`, `loss` or `product:` and its id. */
+export type StreamKey = 'feed' | 'loss' | `product:${string}`;
+
 /** One stream of a run, ready to be balanced: what was measured, with draws. */
 export interface Stream {
-  /** `feed`, `loss` or `product:` and its id. */
-  readonly key: string;
+  readonly key: StreamKey;
   /** In a sentence: `the feed`, `Tailings`. */
   readonly label: string;
   readonly mass?: WeighedMass;
@@ -38,7 +40,7 @@ export function streamsOf(input: AccountInput): readonly Stream[] {
   ];
 }
 
-function streamOf(key: string, label: string, stream: StreamInput, input: AccountInput): Stream {
+function streamOf(key: StreamKey, label: string, stream: StreamInput, input: AccountInput): Stream {
   const mass = stream.dryMassKg === undefined ? undefined : weighedMassOf(key, stream.dryMassKg, stream.scale, input);
   const { gradeDraws, grade = {} } = stream;
   if (gradeDraws === undefined) {
@@ -59,8 +61,13 @@ function streamOf(key: string, label: string, stream: StreamInput, input: Accoun
   };
 }
 
-/** Own error drawn per run and stream; the scale's drawn per scale, so that it is the same everywhere. */
-function weighedMassOf(key: string, mass: Quantity, scale: string | undefined, input: AccountInput): WeighedMass {
+/** A weighing's dry mass, kg, drawn: its own error per run and stream, the scale's per scale, so that it is the same everywhere. */
+export function weighedMassOf(
+  key: StreamKey,
+  mass: Quantity,
+  scale: string | undefined,
+  input: Pick<AccountInput, 'runId' | 'seed' | 'drawCount' | 'scales'>,
+): WeighedMass {
   const { runId, seed, drawCount } = input;
   const draws = positiveDraws(mass, drawCount, seededRandom(seed, 'mass', runId, key));
   const relative = scale === undefined ? 0 : (input.scales?.[scale] ?? 0);
