@@ -5,8 +5,9 @@ import { benchDraws } from './benchDraws';
 import { benchLive } from './benchLive';
 import { benchPages } from './benchPages';
 import { benchPhoto, benchPreview } from './benchPhoto';
+import { benchUploads } from './benchUploads';
 
-const USAGE = `npm run bench [-- photos] [-- draws] [-- preview] [-- live] [-- batch] [-- pages]
+const USAGE = `npm run bench [-- photos] [-- draws] [-- preview] [-- live] [-- batch] [-- pages] [-- uploads]
 
 Prints JSON lines. Times are of this machine and hour; only ratios within one run mean something.
   photos    decode to grade against decoding alone, 1 to 48 megapixels, memory over idle
@@ -14,10 +15,11 @@ Prints JSON lines. Times are of this machine and hour; only ratios within one ru
   preview   one frame of the teaching preview on a picture of one megapixel
   live      the same in a browser whose page is slowed four times (needs npm run build)
   batch     40 photos on two cores against one
-  pages     a server with 2000 runs and 30 000 spreads: pages at rest and while photos are read (needs npm run build)`;
+  pages     a server with 2000 runs and 30 000 spreads: pages at rest and while photos are read (needs npm run build)
+  uploads   60 photos sent at once into one run and read: pages of that run and others meanwhile (needs npm run build)`;
 
 const MEGAPIXELS = [1, 3, 12, 48];
-const PARTS = ['photos', 'draws', 'preview', 'live', 'batch', 'pages'];
+const PARTS = ['photos', 'draws', 'preview', 'live', 'batch', 'pages', 'uploads'];
 
 /** One JSON line. */
 function say(line: object): void {
@@ -45,6 +47,7 @@ async function main(asked: readonly string[]): Promise<number> {
   if (wanted('live')) say(await benchLive());
   if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(benchBatch(how));
   if (wanted('pages')) await benchPages(say);
+  if (wanted('uploads')) await benchUploads(say);
   return 0;
 }
 

@@ -201,11 +201,13 @@ export function freePort(): Promise<number> {
   });
 }
 
-function at50(times: readonly number[]): number {
+/** The middle one of some times, ms. */
+export function at50(times: readonly number[]): number {
   return quantile(times, 0.5);
 }
 
-function at99(times: readonly number[]): number {
+/** The time that one in a hundred exceeds, ms. */
+export function at99(times: readonly number[]): number {
   return quantile(times, 0.99);
 }
 
