@@ -31,16 +31,44 @@ export function amountsSeen(
   };
 }
 
-/** Warnings of a product's photos, each sentence once with the spreads it applies to: `Spreads 1, 3: ...`. */
+/**
+ * Warnings of a product's photos, each once with the spreads it applies to, and from where to where its numbers go:
+ * `Spreads 1, 3: A lamp mirrors in 2 to 5 % of the field. ...`.
+ */
 export function warningsBySpread(
   photos: readonly { readonly spread: number; readonly warnings: readonly PhotoWarning[] }[],
 ): readonly string[] {
-  const spreadsOf = new Map<string, Set<number>>();
+  const alike = new Map<string, { spreads: Set<number>; messages: string[] }>();
   for (const { spread, warnings } of photos) {
-    for (const { message } of warnings) spreadsOf.set(message, (spreadsOf.get(message) ?? new Set()).add(spread));
+    for (const { message } of warnings) {
+      const wording = message.replace(NUMBERS, '#');
+      const found = alike.get(wording) ?? { spreads: new Set(), messages: [] };
+      found.spreads.add(spread);
+      found.messages.push(message);
+      alike.set(wording, found);
+    }
   }
-  return [...spreadsOf].map(([message, spreads]) => {
+  return [...alike.values()].map(({ spreads, messages }) => {
     const places = [...spreads].sort((a, b) => a - b).join(', ');
-    return `${spreads.size === 1 ? 'Spread' : 'Spreads'} ${places}: ${message}`;
+    return `${spreads.size === 1 ? 'Spread' : 'Spreads'} ${places}: ${together(messages)}`;
   });
+}
+
+/** A number of a warning, with what is said before a limit that only the largest one keeps. */
+const NUMBERS = /(?:\bup to )?\d+(?:\.\d+)?/g;
+
+/** Messages that differ in their numbers alone as one. */
+function together(messages: readonly string[]): string {
+  const numbers = messages.map((message) => message.match(NUMBERS) ?? []);
+  let at = 0;
+  return messages[0]!.replace(NUMBERS, () => {
+    const given = numbers.map((ones) => ones[at]!).sort((a, b) => sizeOf(a) - sizeOf(b));
+    at++;
+    const [least, most] = [given[0]!, given.at(-1)!];
+    return sizeOf(least) === sizeOf(most) || most.startsWith('up to') ? most : `${least} to ${most}`;
+  });
+}
+
+function sizeOf(number: string): number {
+  return Number(number.replace('up to ', ''));
 }
