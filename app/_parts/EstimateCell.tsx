@@ -1,5 +1,7 @@
 import type { Estimate } from '@/lib/quantity/quantity';
 import {
+  isUntold,
+  limitWords,
   printEstimate,
   printLimit,
   printMassEstimate,
@@ -31,6 +33,8 @@ export function EstimateCell({
   readonly mass?: boolean;
 }) {
   if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
+  if (percent && isUntold(estimate))
+    return <PairCell head={head} first={`0 to ${printLimit(estimate)}`} second={limitWords(estimate)} />;
   if (estimate.belowDetectionLimit) {
     const limit = percent ? printLimit(estimate) : ratio ? printRatioLimit(estimate) : printMassLimit(estimate);
     return <PairCell head={head} first={`under ${limit}`} second="below detection" />;

@@ -19,7 +19,7 @@ export const RANGE_ENDS = ['', ' low', ' high'] as const;
 
 /** Said in tables that can hold a share below detection. */
 export const NO_VALUE_NOTE =
-  'A figure with an empty value and a low end of 0 is below detection: it is less than its high end.';
+  'A figure with an empty value and a low end of 0 is below detection: it is less than its high end. Where that is 95 % or more, the photos can\u2019t tell it.';
 
 /**
  * A figure's three cells: best value and the ends of its 95 % range. What is below detection has no value, only a range from 0.

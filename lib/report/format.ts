@@ -90,13 +90,28 @@ function limitOf({ high }: Estimate, least: number): Estimate {
   return { value: 0, low: 0, high: Math.max(least, high) };
 }
 
+/** Who knows nothing may claim as much: of shares that may be anything, 95 in 100 lie under 95 %. */
+const SAYS_NOTHING_FROM = 0.95;
+
+/** True for a share below its detection limit where that limit is so high that it says nothing. */
+export function isUntold({ belowDetectionLimit, high }: Estimate): boolean {
+  return belowDetectionLimit === true && high >= SAYS_NOTHING_FROM;
+}
+
+/** What stands beside the range of a share that is below its detection limit. */
+export function limitWords(share: Estimate): string {
+  return isUntold(share) ? 'can\u2019t be told' : 'below detection';
+}
+
 /**
- * A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection (under 0.9 %)`.
+ * A share with its range: `96 % (94 to 98)`; below its detection limit: `below detection (under 0.9 %)`, and where even that says nothing
+ * `can’t be told (0 to 100 %)`.
  *
  * A range too narrow to show says so without pretending to be exact: `over 99.99 %`.
  */
 export function printShare(share: Estimate): string {
-  if (share.belowDetectionLimit) return `below detection (under ${printLimit(share)}${NBSP}%)`;
+  if (isUntold(share)) return `${limitWords(share)} (0 to ${printLimit(share)}${NBSP}%)`;
+  if (share.belowDetectionLimit) return `${limitWords(share)} (under ${printLimit(share)}${NBSP}%)`;
   const least = LEAST_LIMIT_PERCENT / 100;
   if (share.low > 1 - least) return `over ${printPercent(1 - least, MOST_PERCENT_DECIMALS)}`;
   if (share.high < least) return `under ${printPercent(least, MOST_PERCENT_DECIMALS)}`;
@@ -105,6 +120,7 @@ export function printShare(share: Estimate): string {
 
 /** The same where room is short and what is below detection is told beside it: `under 0.9 %`. */
 export function printShareShort(share: Estimate): string {
+  if (isUntold(share)) return limitWords(share);
   return share.belowDetectionLimit ? `under ${printLimit(share)}${NBSP}%` : printShare(share);
 }
 

@@ -6,7 +6,16 @@ import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { SensitiveInput, Sensitivity } from '../value/sensitivity';
 import type { WorthDifference } from '../value/worthDifference';
-import { printEstimate, printNumber, printPercent, printPercentEstimate, printPlain, printShare } from './format';
+import {
+  isUntold,
+  limitWords,
+  printEstimate,
+  printNumber,
+  printPercent,
+  printPercentEstimate,
+  printPlain,
+  printShare,
+} from './format';
 
 /** Said wherever money stands. */
 export const MONEY_SENTENCE =
@@ -75,6 +84,8 @@ export function printAmount(amount: number, currency: string): string {
 /** What the owner of the waste should know first: metal in it, by the ton. */
 export function metalSentence({ copperInWaste, worthInWaste, currency }: RunValue, perTon: 'shortTon' | 't'): string {
   if (copperInWaste === undefined) return 'The copper in the waste is not known: a weight or a grade is missing.';
+  if (isUntold(copperInWaste))
+    return `The copper in the dry waste ${printShare(copperInWaste)}. More spreads, or a check by hand or laboratory, tell more.`;
   const lb = printEstimate(copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb);
   const kg = printEstimate(copperInWaste, 1000);
   const amounts = copperInWaste.belowDetectionLimit
@@ -99,6 +110,7 @@ export function tailingsText(
   const [unit, factor] =
     perTon === 't' ? (['kg', KG_PER_UNIT.t] as const) : (['lb', KG_PER_UNIT.shortTon / KG_PER_UNIT.lb] as const);
   const { value, low, high } = printEstimate(copperInTailings, factor);
+  if (isUntold(copperInTailings)) return limitWords(copperInTailings);
   const isTold = copperInTailings.belowDetectionLimit !== true;
   const amount = isTold ? `${value}\u00a0${unit}` : `below detection, under ${high}\u00a0${unit}`;
   return (

@@ -3,6 +3,7 @@ import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import { type CsvCell, csvOf, rangeCells } from './exportCsv';
+import { limitWords } from './format';
 import { INPUT_NAMES, LINE_NAMES, TON_NAMES } from './moneySentences';
 
 /** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range, then what can't be worked out. */
@@ -10,18 +11,26 @@ export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
   const { currency = '' } = value;
   const perTon = `${currency} per ${TON_NAMES[sheet.perTon]} of dry waste`;
   const kg = KG_PER_UNIT[sheet.perTon];
-  const line = (name: string, unit: string, estimate: Estimate | undefined, factor = 1): CsvCell[][] =>
+  const line = (
+    name: string,
+    unit: string,
+    estimate: Estimate | undefined,
+    factor = 1,
+    words = 'below detection',
+  ): CsvCell[][] =>
     estimate === undefined
       ? []
-      : [[name, unit, ...rangeCells(estimate, factor), estimate.belowDetectionLimit ? 'below detection' : undefined]];
+      : [[name, unit, ...rangeCells(estimate, factor), estimate.belowDetectionLimit ? words : undefined]];
+  const share = (name: string, unit: string, estimate: Estimate | undefined, factor = 1) =>
+    line(name, unit, estimate, factor, estimate && limitWords(estimate));
   return csvOf(
     ['figure', 'unit', 'value', 'low', 'high', 'note'],
     [
-      ...line('Copper in the waste', 'fraction', value.copperInWaste),
-      ...line('Copper in the waste', 'lb per short ton', value.copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb),
-      ...line('Copper in the waste', 'kg per tonne', value.copperInWaste, 1000),
+      ...share('Copper in the waste', 'fraction', value.copperInWaste),
+      ...share('Copper in the waste', 'lb per short ton', value.copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb),
+      ...share('Copper in the waste', 'kg per tonne', value.copperInWaste, 1000),
       ...line('Worth of the copper in the waste', perTon, value.worthInWaste, kg),
-      ...line('Copper left in the tailings', 'fraction of the waste', value.copperInTailings),
+      ...share('Copper left in the tailings', 'fraction of the waste', value.copperInTailings),
       ...line('Worth of the copper left in the tailings', perTon, value.worthInTailings, kg),
       ...(value.lines ?? []).flatMap((one) => line(LINE_NAMES[one.line], perTon, one.perKg, kg)),
       ...line('Net margin', perTon, value.marginPerKg, kg),

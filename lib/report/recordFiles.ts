@@ -1,5 +1,6 @@
 import { GRADED } from '../material/classes';
 import { type CsvCell, csvOf, rangeCells } from './exportCsv';
+import { limitWords } from './format';
 import type { CleanlinessRecord, SealedRecord } from './recordSchema';
 import { limitText } from './recordSentences';
 import { plainEstimate, type RecordSheet } from './recordSheet';
@@ -24,7 +25,7 @@ export function recordCsv({ record, seal }: SealedRecord, sheet: RecordSheet): s
     ...massLines(record),
     ...GRADED.map((name): CsvCell[] => {
       const share = record.composition[name];
-      const text = share.belowDetectionLimit === true ? 'below detection' : '';
+      const text = share.belowDetectionLimit === true ? limitWords(plainEstimate(share)) : '';
       return ['composition', GRADED_NAMES[name], ...rangeCells(plainEstimate(share)), 'fraction', text];
     }),
     words('standing', 'rule', sheet.rule),

@@ -2,7 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { settingRowsOf } from '@/app/_forms/settingRows';
 import { accountRun } from '@/lib/balance/account';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
-import { tailingsText } from '@/lib/report/moneySentences';
+import { metalSentence, tailingsText } from '@/lib/report/moneySentences';
+import { moneyCsv } from '@/lib/report/moneyTable';
 import { rerunCannotSentence } from '@/lib/report/rerunSentences';
 import { accountCsv, comparisonCsv } from '@/lib/report/runTables';
 import { toldComparisons } from '@/lib/report/toldComparison';
@@ -116,6 +117,17 @@ test('copper left in the tailings comes with its range, and as a limit where it 
   expect(told).toMatch(
     /^below detection, under \d+\.?\d*\u00a0kg per tonne of waste, at the entered price under USD\u00a0\d+/,
   );
+});
+
+test('copper that the photos can’t tell is not put into pounds and money', () => {
+  const value = valueOfRun(assayed('run 1', { tailingsKg: 30 }), sheet());
+  const untold = { value: 0.4, low: 0, high: 0.999, belowDetectionLimit: true };
+  expect(metalSentence({ ...value, copperInWaste: untold }, 't')).toBe(
+    'The copper in the dry waste can’t be told (0 to 100\u00a0%). More spreads, or a check by hand or laboratory, tell more.',
+  );
+  expect(tailingsText({ ...value, copperInTailings: untold }, 't')).toBe('can’t be told');
+  const table = moneyCsv({ ...value, copperInWaste: untold }, sheet()).split('\r\n');
+  expect(table[1]).toBe('Copper in the waste,fraction,,0,0.999,can’t be told');
 });
 
 test('a setting that one run did not note is not called changed', () => {

@@ -8,6 +8,7 @@ const WORDS: readonly (readonly [string, string])[] = [
   ['Assay', 'what a laboratory finds in a sample'],
   ['Band', 'a stripe of one kind of grain along the edge of the deck'],
   ['Below detection', 'too little to be told from nothing; the limit says how much it can be at most'],
+  ['Can’t be told', 'nearly any share would fit what the photos show: spread more, or check by hand'],
   ['Bin', 'the container that catches one product of one run'],
   ['Blank', 'a sample that is known to hold no metal'],
   ['Chops, granules', 'pieces of chopped cable'],

@@ -32,7 +32,8 @@ export default function GradeHelp() {
         <p>
           &ldquo;Below detection (under 0.9 %)&rdquo; says: nothing was told apart from the program&rsquo;s own
           mistakes, and more than that limit would have been. The limit counts the pieces too: none among 1000 pieces
-          leaves 3 in 1000 open.
+          leaves 3 in 1000 open. &ldquo;Can&rsquo;t be told (0 to 100 %)&rdquo; says: the photos show so little of it,
+          or so unclearly, that nearly any share would fit. Spread more, or check by hand or laboratory.
         </p>
         <p>
           &ldquo;As measured&rdquo; is what photos and scales said; &ldquo;reconciled&rdquo; is the smallest change that
