@@ -6,7 +6,7 @@ import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { printDay, printShare } from '@/lib/report/format';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
-import { getAnalyses } from '@/lib/store/analysisQueue';
+import { getAnalyses } from '@/lib/store/analyses';
 import { progressOf } from '@/lib/store/progress';
 import { listQuickChecks, type QuickCheck } from '@/lib/store/quickChecks';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';

@@ -10,7 +10,7 @@ import { checkSchema } from '../grade/checkEntry';
 import { materialSchema } from '../material/material';
 import { STORAGE_SENTENCES } from '../report/storageSentences';
 import { priceSheetSchema } from '../value/priceSheet';
-import { classMapName } from './analysisQueue';
+import { classMapName } from './analyses';
 import { databasePath, MIGRATIONS, migrationsIn, openReadOnly } from './database';
 import { feedSchema, readingChoiceSchema, tableSettingsSchema, typedWeighingSchema } from './entries';
 import { localFiles } from './localFiles';

@@ -1,5 +1,5 @@
 import 'server-only';
-import { classMapName } from './analysisQueue';
+import { classMapName } from './analyses';
 import type { Store } from './database';
 import { originalsOf } from './lostPhotos';
 import { stateOfPhoto } from './photoFiles';

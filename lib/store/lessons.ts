@@ -2,7 +2,7 @@ import 'server-only';
 import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import { TEACHING_KINDS } from '../grade/lesson';
 import type { SpreadReading } from '../particles/spreadReading';
-import { getAnalyses } from './analysisQueue';
+import { getAnalyses } from './analyses';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { listSpreads, type Photo, type Spread } from './photos';

@@ -43,14 +43,10 @@ export const SIGN_MS = (LEASE_S * 1000) / 3;
  */
 export function jobsOf(store: Store): PhotoJobs {
   return {
-    start: () =>
-      keepIfPossible(
-        store.db
-          .updateTable('photo')
-          .where('state', '=', 'reading')
-          .set({ state: 'queued', claimed_by: null })
-          .execute(),
-      ),
+    start: async () => {
+      const query = store.db.updateTable('photo').where('state', '=', 'reading');
+      await keepIfPossible(query.set({ state: 'queued', claimed_by: null }).execute());
+    },
     take: async () => {
       const claim = randomUUID();
       const row = await store.db

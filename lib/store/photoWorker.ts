@@ -1,8 +1,8 @@
 import 'server-only';
 import type { Worker } from 'node:worker_threads';
 import { startAnalysisPool } from './analysisPool';
-import { startReader } from './analysisQueue';
 import { SIGN_MS } from './photoJobs';
+import { startReader } from './photoReader';
 import { openPostgres } from './postgres';
 import { sharedJobs } from './sharedJobs';
 

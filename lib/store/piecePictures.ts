@@ -1,7 +1,7 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
+import { classMapName, getAnalyses } from './analyses';
 import type { AnalysisPool } from './analysisPool';
-import { classMapName, getAnalyses } from './analysisQueue';
 import type { Store } from './database';
 import { getMaterial } from './materials';
 import { notFound } from './notFound';

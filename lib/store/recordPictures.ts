@@ -12,8 +12,8 @@ import {
   typicalWindow,
 } from '../report/fieldPicture';
 import type { RecordPicture } from '../report/recordSchema';
+import { classMapName } from './analyses';
 import type { PhotoAnalysis } from './analysis';
-import { classMapName } from './analysisQueue';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';

@@ -66,12 +66,26 @@ export function isAway(error: unknown): boolean {
   return error instanceof Error && 'digest' in error && away.some((trouble) => error.digest === storageDigest(trouble));
 }
 
-/** Keep what can be made again; a full or read-only disk costs only the time to make it again, so it is noted and gone on. */
-export async function keepIfPossible(keeping: Promise<unknown>): Promise<void> {
+/** True for trouble of the place where everything is kept, which ends without anything being wrong with what was read or written. */
+export function isPassing(error: unknown): boolean {
+  const passing: readonly StorageTrouble[] = ['full', 'read-only', 'locked'];
+  return (
+    error instanceof Error && 'digest' in error && passing.some((trouble) => error.digest === storageDigest(trouble))
+  );
+}
+
+/**
+ * Keep what can be made again; a full or read-only disk costs only the time to make it again, so it is noted and gone on.
+ *
+ * @returns whether it is kept
+ */
+export async function keepIfPossible(keeping: Promise<unknown>): Promise<boolean> {
   try {
     await keeping;
+    return true;
   } catch (error) {
     if (!isStorageTrouble(error)) throw error;
     console.error(error);
+    return false;
   }
 }

@@ -4,7 +4,7 @@ import type { ExplainedRun } from '../balance/explainRun';
 import type { UnreadPhotos } from '../report/sentences';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
-import { getAnalyses } from './analysisQueue';
+import { getAnalyses } from './analyses';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';

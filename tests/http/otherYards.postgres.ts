@@ -3,7 +3,7 @@ import { readdirSync } from 'node:fs';
 import path from 'node:path';
 import { NextRequest } from 'next/server';
 import { afterAll, beforeAll, expect, test, vi } from 'vitest';
-import { getAnalyses } from '@/lib/store/analysisQueue';
+import { getAnalyses } from '@/lib/store/analyses';
 import { asYard } from '@/lib/store/askingYard';
 import { addDevice, forgetDevice, listDevices } from '@/lib/store/devices';
 import { addLot, changeLot } from '@/lib/store/lots';

@@ -6,7 +6,7 @@ import { pipeline } from 'node:stream/promises';
 import { sql } from 'kysely';
 import { pack } from 'tar-stream';
 import { expect, test } from 'vitest';
-import { classMapName } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analyses';
 import { backUp } from '@/lib/store/backup';
 import { readBackup } from '@/lib/store/backupFile';
 import { checkData } from '@/lib/store/checkData';

@@ -1,6 +1,6 @@
 import { createHash, randomUUID } from 'node:crypto';
 import { classMapPng } from '@/lib/report/classMapFile';
-import { classMapName } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analyses';
 import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
 import { keepPhoto } from '@/lib/store/photoFiles';

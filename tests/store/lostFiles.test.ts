@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { rmSync } from 'node:fs';
 import path from 'node:path';
 import { expect, test } from 'vitest';
-import { classMapName } from '@/lib/store/analysisQueue';
+import { classMapName } from '@/lib/store/analyses';
 import type { Store } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { isPostgres } from '@/lib/store/isPostgres';

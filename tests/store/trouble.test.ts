@@ -8,11 +8,12 @@ import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import { progressSentence } from '@/lib/report/sentences';
 import type { AnalysedPhoto, WorkedRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
-import { startAnalysisQueue, TRY_AGAIN_MS } from '@/lib/store/analysisQueue';
+import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { databasePath, openStore } from '@/lib/store/database';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { keptInFull } from '@/lib/store/keptResult';
-import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { TRY_AGAIN_MS } from '@/lib/store/photoReader';
+import { getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
@@ -74,19 +75,27 @@ test('a value that the full disk cannot take is refused in a sentence; the earli
   expect((await getBoard(store, runId)).products).toHaveLength(4);
 });
 
-test('a disk that fills while a photo is read leaves the photo, says so, and reads it once there is room', async () => {
+test('a disk that fills while a photo is read leaves the photo, says so, and reads it by itself once there is room', async () => {
   const store = await temporaryStore();
-  const { productId } = await storedRun(store);
+  const { runId, productId } = await storedRun(store);
   const id = await sendTray(store, productId);
   const makeRoom = await fillDisk();
-  await readAll(store, POOL);
-  const { state, choice } = await getPhoto(store, id);
-  expect(state).toMatchObject({ kind: 'refused', hint: expect.stringContaining('photo itself is kept') });
+  const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+  onTestFinished(() => logged.mockRestore());
+  const queue = await startAnalysisQueue(store, POOL);
+  vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] });
+  onTestFinished(() => void vi.useRealTimers());
+  queue.wake();
+  await queue.settled();
+  expect(progressSentence(await progressOf(store, runId))).toBe(
+    'The disk that Deckside keeps its data on is full. 1 photo is kept and waits until that is put right; reading goes on by itself.',
+  );
   expect((await previewOf(store, (await getPhoto(store, id)).sha256)).byteLength).toBeGreaterThan(1000);
   makeRoom();
-  await choosePhotoReading(store, id, choice);
-  await readAll(store, POOL);
+  vi.advanceTimersByTime(TRY_AGAIN_MS);
+  await queue.settled();
   expect((await getPhoto(store, id)).state.kind).toBe('graded');
+  expect((await progressOf(store, runId)).haltedBy).toBeUndefined();
 });
 
 test('sums are told while another program locks the database, and kept when it lets go', async () => {

@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { sql } from 'kysely';
 import { expect, onTestFinished, test } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
-import { classMapName, getAnalyses } from '@/lib/store/analysisQueue';
+import { classMapName, getAnalyses } from '@/lib/store/analyses';
 import { addCheck, listChecks, removeCheck, restoreCheck } from '@/lib/store/checks';
 import type { Store } from '@/lib/store/database';
 import { addDevice, deviceOf, forgetDevice, listDevices, renameDevice } from '@/lib/store/devices';

@@ -15,7 +15,7 @@ import { Trail } from '@/app/_parts/Trail';
 import { WarningNote } from '@/app/_parts/WarningNote';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, gradeSentences, HELD_SENTENCES } from '@/lib/report/sentences';
-import { getAnalyses } from '@/lib/store/analysisQueue';
+import { getAnalyses } from '@/lib/store/analyses';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from '@/lib/store/materials';
 import type { Photo } from '@/lib/store/photos';
 import { progressOf } from '@/lib/store/progress';
