@@ -110,6 +110,9 @@ async function Refused(props: { readonly photo: Photo; readonly message: string;
           <strong>{message}</strong> {hint}
         </p>
       </div>
+      <figure className="narrow">
+        <PhotoPicture id={photo.id} />
+      </figure>
       <section>
         <h2>Read it in another way</h2>
         <ReadingForm
