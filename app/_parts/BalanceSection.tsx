@@ -9,25 +9,17 @@ import {
   suspicionSentence,
   testSentence,
 } from '@/lib/report/sentences';
-import type { WorkedRun } from '@/lib/store/analysis';
+import type { RunFigures } from '@/lib/store/runFigures';
 import type { RunBoard } from '@/lib/store/workedRun';
 import { GradeTable, MassTable } from './BalanceTables';
 import { FigureLine } from './FigureLine';
+import { FiguresNote } from './FiguresNote';
 
 /** The warning that names what is most suspicious itself. */
 const DOES_NOT_CLOSE = 'balance-does-not-close';
 
 /** The balance: closure and test in words, masses and grades measured and reconciled side by side, recoveries. */
-export async function BalanceSection({
-  board,
-  worked,
-}: {
-  readonly board: RunBoard;
-  readonly worked: Promise<WorkedRun>;
-}) {
-  const { account } = await worked;
-  const recovered = recoverySentence(account);
-  const isGraded = account.products.some(({ massFraction }) => massFraction.reconciled.copper !== undefined);
+export function BalanceSection({ board, figures }: { readonly board: RunBoard; readonly figures: RunFigures }) {
   const weighed = board.products.some(({ weighing }) => weighing !== undefined);
   if (!weighed) {
     return (
@@ -40,6 +32,17 @@ export async function BalanceSection({
   return (
     <section>
       <h2>Balance</h2>
+      <FiguresNote figures={figures} />
+      {figures.kind === 'none' ? null : <Balance account={figures.worked.account} />}
+    </section>
+  );
+}
+
+function Balance({ account }: { readonly account: RunAccount }) {
+  const recovered = recoverySentence(account);
+  const isGraded = account.products.some(({ massFraction }) => massFraction.reconciled.copper !== undefined);
+  return (
+    <>
       {recovered === undefined ? null : (
         <FigureLine
           name="Copper recovery"
@@ -64,7 +67,7 @@ export async function BalanceSection({
       ) : (
         <p>Grades and recoveries follow once photos of a bin are read.</p>
       )}
-    </section>
+    </>
   );
 }
 

@@ -15,7 +15,7 @@ import type { WorkedRun } from '@/lib/store/analysis';
 import { IntervalPlot } from './IntervalPlot';
 
 /** All estimates of a product's copper side by side, whether they agree, and what hand sorts taught. */
-export async function CheckedEstimates({
+export function CheckedEstimates({
   label,
   worked,
   isChecked,
@@ -25,9 +25,9 @@ export async function CheckedEstimates({
   /** Whether any check of the product is on record: some tell copper only by way of the photos. */
   readonly isChecked: boolean;
   readonly unread: UnreadPhotos;
-  readonly worked: Promise<WorkedRun>;
+  readonly worked: WorkedRun;
 }) {
-  const { checked, lockedCopper, sorting, grades } = await worked;
+  const { checked, lockedCopper, sorting, grades } = worked;
   const found = checked[label];
   const locked = lockedCopper[label];
   const photos = grades[label]?.massFraction.copper;

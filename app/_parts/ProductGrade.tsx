@@ -7,19 +7,19 @@ import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 
 /** A product's grade from all its spreads together, and what its checks make of the copper. */
-export async function ProductGrade({
+export function ProductGrade({
   label,
   worked,
   unread,
   warnings,
 }: {
   readonly label: string;
-  readonly worked: Promise<WorkedRun>;
+  readonly worked: WorkedRun;
   readonly unread: UnreadPhotos;
   /** What the figures of its photos suffer from. */
   readonly warnings: readonly string[];
 }) {
-  const { grades, checked } = await worked;
+  const { grades, checked } = worked;
   const grade = grades[label];
   const found = checked[label];
   const told = found === undefined ? null : <Checked found={found} />;

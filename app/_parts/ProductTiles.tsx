@@ -1,31 +1,33 @@
 import Link from 'next/link';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
-import { gradeSentences, ROLE_NAMES, waitingSentence } from '@/lib/report/sentences';
+import { BEING_WORKED_OUT, beforeWords, gradeSentences, ROLE_NAMES, waitingSentence } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
-import type { WorkedRun } from '@/lib/store/analysis';
-import { labelsOf, type ProductOnBoard, type RunBoard, unreadPhotosOf } from '@/lib/store/workedRun';
+import type { RunFigures } from '@/lib/store/runFigures';
+import {
+  isRead,
+  labelsOf,
+  type ProductOnBoard,
+  type RunBoard,
+  unreadPhotosOf,
+  weighedPlaceOf,
+} from '@/lib/store/workedRun';
 import { IntervalPlot } from './IntervalPlot';
 
 /** One large tile a product: what is done, what it says, what is missing. */
-export async function ProductTiles({
+export function ProductTiles({
   board: { run, products },
-  worked,
+  figures,
 }: {
   readonly board: RunBoard;
-  readonly worked: Promise<WorkedRun>;
+  readonly figures: RunFigures;
 }) {
   if (products.length === 0) return <p>No products yet. Add one for each bin at the table.</p>;
-  const { grades, checked, account } = await worked;
   const labels = labelsOf(products);
   return (
     <ul className="tiles">
       {products.map((product) => {
         const label = labels.get(product.id) ?? '';
-        const grade = grades[label];
-        const found = checked[label];
-        const told = found && checkedCopperSentence(found);
-        const measured = account.products.find(({ id }) => id === label)?.dryMassKg;
         return (
           <li key={product.id}>
             <Link className="tile" href={`/runs/${run.id}/products/${product.id}`}>
@@ -33,23 +35,38 @@ export async function ProductTiles({
               {product.name.startsWith(ROLE_NAMES[product.role]) ? null : (
                 <p className="soft">{ROLE_NAMES[product.role]}</p>
               )}
-              <p>{weightSentence(product.weighing, measured)}</p>
+              <p>{weightSentence(product.weighing, weighedPlaceOf(run, products, product.id))}</p>
               <p>{photoSentence(product)}</p>
-              {grade === undefined ? null : (
-                <GradeLines sentences={gradeSentences(grade.massFraction)} copper={grade.massFraction.copper} />
-              )}
-              {told === undefined ? null : (
-                <p>
-                  {told}
-                  {found && isDisagreement(found) ? <strong> The estimates disagree.</strong> : null}
-                </p>
-              )}
+              {isRead(product) || product.checks.length > 0 ? <TileFigures figures={figures} label={label} /> : null}
               <NextStep words={nextSentence(product)} />
             </Link>
           </li>
         );
       })}
     </ul>
+  );
+}
+
+/** What a product's photos and checks say. */
+function TileFigures({ figures, label }: { readonly figures: RunFigures; readonly label: string }) {
+  if (figures.kind === 'none') return <p className="soft">{BEING_WORKED_OUT}</p>;
+  const { grades, checked } = figures.worked;
+  const grade = grades[label];
+  const found = checked[label];
+  const told = found && checkedCopperSentence(found);
+  return (
+    <>
+      {grade === undefined ? null : (
+        <GradeLines sentences={gradeSentences(grade.massFraction)} copper={grade.massFraction.copper} />
+      )}
+      {told === undefined ? null : (
+        <p>
+          {told}
+          {found && isDisagreement(found) ? <strong> The estimates disagree.</strong> : null}
+        </p>
+      )}
+      {figures.kind === 'present' ? null : <p className="soft">{beforeWords(figures.before)}</p>}
+    </>
   );
 }
 

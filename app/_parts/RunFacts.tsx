@@ -7,6 +7,7 @@ import type { Run } from '@/lib/store/runs';
 /** What a run was fed with and how the table was set. */
 export function RunFacts({ run }: { readonly run: Run }) {
   const { settings, feed } = run;
+  const placeOf = (key: 'feed' | 'loss') => ({ runId: run.name, key, scales: feed.scales });
   const knobs = KNOBS.flatMap(({ field, label, unit }) => {
     const value = settings[field];
     return value === undefined ? [] : [{ label, text: `${printPlain(value)} ${unit}` }];
@@ -16,7 +17,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
       <h2>Feed and settings</h2>
       <dl className="figures">
         <dt>Feed</dt>
-        <dd>{weightSentence(feed.weighing, feed)}</dd>
+        <dd>{weightSentence(feed.weighing, placeOf('feed'))}</dd>
         {feed.grade?.copper === undefined ? null : (
           <>
             <dt>Copper in the feed</dt>
@@ -29,7 +30,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
         {feed.loss === undefined ? null : (
           <>
             <dt>Stated loss</dt>
-            <dd>{weightSentence(feed.loss, feed)}</dd>
+            <dd>{weightSentence(feed.loss, placeOf('loss'))}</dd>
           </>
         )}
         {knobs.map(({ label, text }) => (

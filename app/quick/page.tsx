@@ -17,6 +17,7 @@ export const metadata: Metadata = { title: 'Quick check' };
 /** One photo in, a grade out, no run and no set-up. */
 export default async function Quick({ searchParams }: PageProps<'/quick'>) {
   const { store, pool } = await theStore();
+  const progress = await progressOf(store, QUICK_RUN_ID, pool.size);
   const checks = await listQuickChecks(store);
   return (
     <>
@@ -28,7 +29,7 @@ export default async function Quick({ searchParams }: PageProps<'/quick'>) {
         set up.
       </p>
       <QuickShot />
-      <ReadingProgress run={QUICK_RUN_ID} initial={await progressOf(store, QUICK_RUN_ID, pool.size)} />
+      <ReadingProgress run={QUICK_RUN_ID} initial={progress} />
       <section>
         <h2>Checks not kept or thrown away yet</h2>
         {checks.length === 0 ? (

@@ -1,7 +1,7 @@
 import type { RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
-import { printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
+import { isUntold, printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
 
 /** Said once on every page that shows a range. */
 export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
@@ -47,8 +47,9 @@ export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {
 /** `Copper 96 % (94 to 98).` first, the other parts after it, those below detection in one sentence at the end. */
 export function gradeSentences(massFraction: Readonly<Record<Graded, Estimate>>): readonly string[] {
   const others = (['insulation', 'aluminium', 'other'] as const).map((name) => ({ name, share: massFraction[name] }));
-  const seen = others.filter(({ share }) => !share.belowDetectionLimit);
-  const missing = others.filter(({ share }) => share.belowDetectionLimit).map(({ name }) => GRADED_NAMES[name]);
+  const isMissing = (share: Estimate) => share.belowDetectionLimit === true && !isUntold(share);
+  const seen = others.filter(({ share }) => !isMissing(share));
+  const missing = others.filter(({ share }) => isMissing(share)).map(({ name }) => GRADED_NAMES[name]);
   const first = missing[0];
   return [
     `${GRADED_NAMES.copper} ${printShare(massFraction.copper)}.`,
@@ -135,6 +136,28 @@ export function waitingSentence(photos: number): string {
 export function soFarSentence({ waiting }: UnreadPhotos): string | undefined {
   return waiting === 0 ? undefined : `${waitingSentence(waiting)} What stands here is of those read so far.`;
 }
+
+/** What figures from before the latest change of a run rest on. */
+export interface FiguresBefore {
+  /** How many photos, of those that are read or on their way; absent where they rest on some that count no more. */
+  readonly photos?: { readonly counted: number; readonly all: number };
+}
+
+/** `Figures with 5 of 7 photos, from before the latest change. The present ones are being worked out.` */
+export function beforeSentence({ photos }: FiguresBefore): string {
+  const which = photos === undefined ? '' : ` with ${photos.counted} of ${photos.all} photos,`;
+  return `Figures${which} from before the latest change. The present ones are being worked out.`;
+}
+
+/** The same beside a single figure. */
+export function beforeWords({ photos }: FiguresBefore): string {
+  return photos === undefined
+    ? 'From before the latest change; being worked out.'
+    : `With ${photos.counted} of the run\u2019s ${photos.all} photos; being worked out.`;
+}
+
+/** Stands where there are no figures yet. */
+export const BEING_WORKED_OUT = 'Being worked out.';
 
 /** Why the photos of a product tell no grade, to follow a colon: `2 photos wait to be read.` */
 export function noGradeReason({ waiting, stopped, refused }: UnreadPhotos): string {

@@ -25,6 +25,7 @@ import { taughtChecks } from './migrations/taughtChecks';
 import { taughtSpots } from './migrations/taughtSpots';
 import { yardCodes } from './migrations/yardCodes';
 import { yards } from './migrations/yards';
+import { noRunsAtWork, type RunsAtWork } from './runsAtWork';
 import type { Tables } from './schema';
 import { startWriter } from './sqliteWriter';
 import { inPlainWords, isNoRight, storageError } from './storageFault';
@@ -39,6 +40,8 @@ export interface Store {
   readonly changes: Changes;
   /** Where this program reads the photos: what keeps it from doing so just now, in plain words. */
   readonly reading?: { haltedBy: string | undefined };
+  /** What is worked out behind pages that wait for nothing. */
+  readonly runsAtWork: RunsAtWork;
   readonly close: () => Promise<void>;
 }
 
@@ -106,7 +109,7 @@ export async function openStore(directory: string): Promise<Store> {
 
 function localStore(db: Kysely<Tables>, directory: string, close: () => Promise<void>): Store {
   const [files, changes] = [localFiles(directory), startChanges()];
-  return { db, directory, files, changes, reading: { haltedBy: undefined }, close };
+  return { db, directory, files, changes, reading: { haltedBy: undefined }, runsAtWork: noRunsAtWork(), close };
 }
 
 /** How long a statement waits for another program's lock, on either database, ms. Chosen by eye: longer than a backup holds one. */

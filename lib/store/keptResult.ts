@@ -11,52 +11,91 @@ export async function keptUnder<Result>(store: Store, keys: readonly string[]): 
   return new Map(rows.map(({ key, result }) => [key, readResult(result) as Result]));
 }
 
+/** How a result is kept. */
+interface Keeping<Result> {
+  /** What is kept along with it once it is kept itself. */
+  readonly also?: (result: Result) => Promise<void>;
+}
+
 /**
  * The result kept under this key, or what it is worked out to be now, which is kept from then on. Keeping it is not waited for: another program's
  * lock on the database holds up nobody who looks.
  */
-export async function keptOr<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+export async function keptOr<Result>(
+  store: Store,
+  key: string,
+  workOut: () => Promise<Result>,
+  keeping: Keeping<Result> = {},
+): Promise<Result> {
   const kept = (await keptUnder<Result>(store, [key])).get(key);
   if (kept !== undefined) return kept;
-  const started = underWay.get(key) ?? start(store, key, workOut);
-  return started as Promise<Result>;
+  const started = underWay.get(key) ?? start(store, key, workOut, keeping);
+  return started.worked as Promise<Result>;
 }
 
 /** By key: who asks for the same thing before it is kept gets the one answer. */
-const underWay = new Map<string, Promise<unknown>>();
-/** What is being kept. */
-const keeping = new Set<Promise<void>>();
+const underWay = new Map<string, { readonly worked: Promise<unknown>; readonly kept: Promise<void> }>();
+/** What a store that closes waits for. */
+const openWork = new Set<Promise<void>>();
 
 /** Until all that was worked out is kept: a store that closes waits for it. */
 export async function keptInFull(): Promise<void> {
-  await Promise.all(keeping);
+  await Promise.all(openWork);
 }
 
-function start<Result>(store: Store, key: string, workOut: () => Promise<Result>): Promise<Result> {
+/** Let a store that closes wait for this too. */
+export function holdOpen(work: Promise<void>): void {
+  const held = work.finally(() => openWork.delete(held));
+  openWork.add(held);
+}
+
+/** Until the result of this key, if it is being worked out here, is kept or can't be. */
+export async function keptByNow(key: string): Promise<void> {
+  await underWay.get(key)?.kept;
+}
+
+function start<Result>(
+  store: Store,
+  key: string,
+  workOut: () => Promise<Result>,
+  { also }: Keeping<Result>,
+): { readonly worked: Promise<Result>; readonly kept: Promise<void> } {
   const worked = workOut();
-  underWay.set(key, worked);
   const kept = worked
     .then(
-      (result) => keep(store, key, result),
+      async (result) => {
+        if ((await keep(store, key, result)) && also !== undefined) await also(result);
+      },
       // whoever asked hears of it
       () => undefined,
     )
     .catch((error) => console.error('A result could not be kept:', error))
-    .finally(() => {
-      underWay.delete(key);
-      keeping.delete(kept);
-    });
-  keeping.add(kept);
-  return worked;
+    .finally(() => underWay.delete(key));
+  const started = { worked, kept };
+  underWay.set(key, started);
+  holdOpen(kept);
+  return started;
 }
 
-async function keep(store: Store, key: string, result: unknown): Promise<void> {
+function keep(store: Store, key: string, result: unknown): Promise<boolean> {
   const row = { key, result: writeResult(result), created_at: nextInstant() };
-  await keepIfPossible(
+  return keepIfPossible(
     store.db
       .insertInto('account')
       .values(row)
       .onConflict((conflict) => conflict.column('key').doNothing())
+      .execute(),
+  );
+}
+
+/** Keep a result in the place of what stood under its key; a full or read-only disk leaves that as it was. */
+export async function keepAnew(store: Store, key: string, result: unknown): Promise<void> {
+  const row = { result: writeResult(result), created_at: nextInstant() };
+  await keepIfPossible(
+    store.db
+      .insertInto('account')
+      .values({ key, ...row })
+      .onConflict((conflict) => conflict.column('key').doUpdateSet(row))
       .execute(),
   );
 }

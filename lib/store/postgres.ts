@@ -14,6 +14,7 @@ import { objectFiles, tryObjectPlace } from './objectFiles';
 import { type ObjectPlace, objectPlaceFrom } from './objectPlace';
 import { lineThrough, type PhotoLine, prepareLine, type Speaker } from './photoLine';
 import { postgresFiles } from './postgresFiles';
+import { noRunsAtWork } from './runsAtWork';
 import type { Tables } from './schema';
 import { inPlainWords, storageError } from './storageFault';
 import { yardScope } from './yardScope';
@@ -69,6 +70,7 @@ export async function openPostgres(
       directory: passing,
       files: filesOf(postgresFiles(db, passing), objects && objectFiles(objects, yardId, passing)),
       changes: wire.changesOf(yardId),
+      runsAtWork: noRunsAtWork(),
       close: async () => {},
     };
     stores.set(yardId, store);

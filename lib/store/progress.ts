@@ -2,6 +2,7 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import type { SelectQueryBuilder } from 'kysely';
 import type { Store } from './database';
+import { latestOrigin } from './latestFigures';
 import type { Tables } from './schema';
 
 /** How far the reading of a run's photos has come, counted. */
@@ -17,7 +18,7 @@ export interface Progress {
   readonly secondsLeft?: number;
   /** What keeps photos from being read just now, in plain words. */
   readonly haltedBy?: string;
-  /** Differs whenever a photo came, went, or changed its state, or a bin's name or weight did. */
+  /** Differs whenever a photo came, went, or changed its state, or a bin's name or weight did, or figures of the run were worked out. */
   readonly mark: string;
 }
 
@@ -113,7 +114,14 @@ async function photosAndBinsOf(store: Store, runId: string) {
     .select(['photo.id', 'photo.state', 'photo.held', 'photo.analysis_key', 'photo.spread_id', 'spread.product_id'])
     .orderBy('photo.id')
     .execute();
-  return [photos, await binsOf(store, runId)];
+  return [photos, await binsOf(store, runId), await figuresIn(store, runId)];
+}
+
+/** Which figures a page of the run would show, or that it would hear what went wrong. */
+async function figuresIn(store: Store, runId: string) {
+  const ended = store.runsAtWork.notKept.get(runId);
+  const failed = ended !== undefined && 'error' in ended ? ended.origin.key : null;
+  return [(await latestOrigin(store, runId))?.key ?? null, failed];
 }
 
 async function binsOf(store: Store, runId: string) {

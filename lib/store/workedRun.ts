@@ -1,19 +1,22 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import type { ExplainedRun } from '../balance/explainRun';
+import type { WeighedPlace } from '../balance/measuredMass';
 import type { UnreadPhotos } from '../report/sentences';
+import { getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
-import { getAnalyses } from './analyses';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
 import { keptOr, keptUnder } from './keptResult';
+import { keepLatest } from './latestFigures';
 import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreadsOf, type Photo, type Spread } from './photos';
 import { listProductsOf, type Product } from './products';
 import { getRun, type RunLine } from './runs';
+import type { FiguresOrigin } from './runsAtWork';
 
 /** A photo with what it says, when it was read. */
 export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };
@@ -96,8 +99,18 @@ function keyOf({ state }: Photo): readonly string[] {
 
 /** Grades and balance of a run: kept ones when nothing changed since, otherwise worked out now. */
 export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<WorkedRun> {
-  const key = await keyOfBoard(store, 'run', board, readKeyOf);
-  return keptOr(store, key, async () => pool.workOutRun(await orderOf(store, board)));
+  const origin = await originOf(store, board);
+  const also = () => keepLatest(store, board.run.id, origin);
+  return keptOr(store, origin.key, async () => pool.workOutRun(await orderOf(store, board)), { also });
+}
+
+/** What the figures of a run rest on as it stands. */
+export async function originOf(store: Store, board: RunBoard): Promise<FiguresOrigin> {
+  return {
+    key: await keyOfBoard(store, 'run', board, readKeyOf),
+    readings: board.products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(readKeyOf))),
+    labels: Object.fromEntries(labelsOf(board.products)),
+  };
 }
 
 /**
@@ -235,6 +248,11 @@ export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
     stopped: count((state) => state.kind === 'held' && state.why === 'stopped'),
     refused: count(({ kind }) => kind === 'refused'),
   };
+}
+
+/** Where a product was weighed, as the run's account has it. */
+export function weighedPlaceOf({ name, feed }: RunLine, products: readonly Product[], productId: string): WeighedPlace {
+  return { runId: name, key: `product:${labelsOf(products).get(productId) ?? productId}`, scales: feed.scales };
 }
 
 /** What a run's products are called in its account: their names, a number added where two share one. By product id. */

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { NO_VALUE_NOTE } from '@/lib/report/exportCsv';
 import {
   printDay,
   printEstimate,
@@ -12,6 +13,7 @@ import {
   printShare,
   printShareShort,
 } from '@/lib/report/format';
+import { gradeSentences } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 
 /** Spaces that do not break, as plain ones. */
@@ -83,13 +85,32 @@ test('a day is written out', () => {
   expect(plain(printDay('2026-03-05'))).toBe('5 Mar 2026');
 });
 
+test('a limit so high that it says nothing is told as such, on pages, in sentences and in tables', () => {
+  const untold = { value: 0.4, low: 0, high: 0.9991, belowDetectionLimit: true };
+  expect(plain(printShare(untold))).toBe('can’t be told (0 to 100 %)');
+  expect(plain(printShareShort(untold))).toBe('can’t be told');
+  // of shares that may be anything 95 in 100 lie under 95 %: from there on a limit says no more than that
+  expect(plain(printShare({ ...untold, high: 0.95 }))).toBe('can’t be told (0 to 100 %)');
+  expect(plain(printShare({ ...untold, high: 0.94 }))).toBe('below detection (under 90 %)');
+  const other = { value: 0.3, low: 0.2, high: 0.4 };
+  const little = { value: 0.001, low: 0, high: 0.009, belowDetectionLimit: true };
+  const shares = { copper: untold, freeCopper: untold, aluminium: untold, insulation: other, other: little };
+  expect(gradeSentences(shares).map(plain)).toEqual([
+    'Copper can’t be told (0 to 100 %).',
+    'Insulation 30 % (20 to 40).',
+    'Aluminium can’t be told (0 to 100 %).',
+    'Other: below detection.',
+  ]);
+  expect(NO_VALUE_NOTE).toContain('can’t tell');
+});
+
 test('the range of a dry mass holds the own error of the scale that it was weighed on', () => {
   // net 10 kg on steps of 1 g, a tenth of it water: 9 kg dry. Own error of the scale 1 %, so 1.96 x 0.09 kg = 0.18 kg either side
   const moisture = { kind: 'fraction', fraction: '10 %', u: 0 } as const;
   const weighing = { gross: '12 kg', tare: '2 kg', resolution: '1 g', scale: 'hanging', moisture };
-  expect(plain(weightSentence(weighing, { scales: { hanging: 0.01 } }))).toBe(
+  const place = { runId: 'Run', key: 'feed' } as const;
+  expect(plain(weightSentence(weighing, { ...place, scales: { hanging: 0.01 } }))).toBe(
     'Weighed: 10 kg net, wet; 9.00 kg (8.82 to 9.18) dry.',
   );
-  expect(plain(weightSentence(weighing, { scales: { other: 0.01 } }))).toContain('9.0000 kg');
-  expect(plain(weightSentence(weighing, { measured: { value: 8, low: 7.9, high: 8.1 } }))).toContain('(7.90 to 8.10)');
+  expect(plain(weightSentence(weighing, { ...place, scales: { other: 0.01 } }))).toContain('9.0000 kg');
 });

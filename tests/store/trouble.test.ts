@@ -18,6 +18,7 @@ import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
+import { figuresOf } from '@/lib/store/runFigures';
 import { getSetting, setSetting } from '@/lib/store/settings';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { BY_COLOURS, readAll, sendTray, TRAY } from './sentTray';
@@ -113,6 +114,23 @@ test('sums are told while another program locks the database, and kept when it l
   other.exec('rollback');
   await keptInFull();
   expect(await worksOut(async () => Promise.reject(new Error('not kept')))).toEqual(result);
+});
+
+test('a full disk that keeps no figures does not keep them from the page, which hears of them', async () => {
+  const store = await temporaryStore();
+  const { runId } = await storedRun(store);
+  const result = { grades: {}, account: 'x'.repeat(500_000) } as unknown as WorkedRun;
+  const pool = { workOutRun: async () => result } as unknown as AnalysisPool;
+  const { rows } = await sql<{ page_count: number }>`pragma page_count`.execute(store.db);
+  await sql`pragma max_page_count = ${sql.lit(rows[0]!.page_count)}`.execute(store.db);
+  const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+  onTestFinished(() => logged.mockRestore());
+  const { mark } = await progressOf(store, runId);
+  expect(await figuresOf(store, pool, await getBoard(store, runId))).toEqual({ kind: 'none' });
+  await keptInFull();
+  expect(logged).toHaveBeenCalled();
+  expect((await progressOf(store, runId)).mark).not.toBe(mark);
+  expect(await figuresOf(store, pool, await getBoard(store, runId))).toEqual({ kind: 'present', worked: result });
 });
 
 test('a locked database is told in a sentence, and a photo caught by it is read when the lock is gone', async () => {

@@ -29,6 +29,7 @@ export const metadata: Metadata = { title: 'Quick check' };
 export default async function QuickCheckPage({ params }: PageProps<'/quick/[checkId]'>) {
   const { store, pool } = await theStore();
   const id = checkIdOf((await params).checkId);
+  const progress = await progressOf(store, QUICK_RUN_ID, pool.size);
   const check = await findQuickCheck(store, id);
   const photo = check?.photos[0];
   const state = photo?.state.kind;
@@ -38,7 +39,7 @@ export default async function QuickCheckPage({ params }: PageProps<'/quick/[chec
       <h1>{photo === undefined ? 'Quick check' : `Quick check: ${photo.originalName}`}</h1>
       <QuickSteps now={state === 'graded' ? 'keep' : 'grade'} />
       {check === undefined ? null : <p className="soft">{printDay(check.name)}</p>}
-      <ReadingProgress run={QUICK_RUN_ID} initial={await progressOf(store, QUICK_RUN_ID, pool.size)} />
+      <ReadingProgress run={QUICK_RUN_ID} initial={progress} />
       {photo === undefined ? (
         <p>The photo has not come in yet. A page kept open shows it as soon as it is here.</p>
       ) : null}

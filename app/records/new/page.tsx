@@ -30,13 +30,14 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
   const { product: given } = await searchParams;
   const { store, pool } = await theStore();
   const product = await findOr404(String(given), (id) => getProduct(store, id));
+  const progress = await progressOf(store, product.runId, pool.size);
   const last = await lastRecordEntry(store);
   const typed: Record<string, string> = last === undefined ? {} : typedRecord(last);
   return (
     <>
       <Trail steps={[{ href: `/runs/${product.runId}/products/${product.id}`, label: product.name }]} />
       <h1>Make the record of {product.name}</h1>
-      <ReadingProgress run={product.runId} initial={await progressOf(store, product.runId, pool.size)} />
+      <ReadingProgress run={product.runId} initial={progress} />
       <p className="narrow">
         The record holds the product as it stands now, with pictures, and is sealed. It takes some seconds. An earlier
         record of this product then says that it has been superseded.

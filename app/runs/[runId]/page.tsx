@@ -1,11 +1,12 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { redirect } from 'next/navigation';
-import { Suspense } from 'react';
 import { deleteRun } from '@/app/_actions/runActions';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { BalanceSection } from '@/app/_parts/BalanceSection';
 import { DemoActions, DemoNotice } from '@/app/_parts/DemoNotice';
+import { FiguresNote } from '@/app/_parts/FiguresNote';
+import { findBoard } from '@/app/_parts/findBoard';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ProductTiles } from '@/app/_parts/ProductTiles';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
@@ -15,11 +16,11 @@ import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
-import { progressOf } from '@/lib/store/progress';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
+import { figuresOf } from '@/lib/store/runFigures';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { isRead, type RunBoard } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]'>): Promise<Metadata> {
   const { store } = await theStore();
@@ -30,12 +31,10 @@ export async function generateMetadata({ params }: PageProps<'/runs/[runId]'>): 
 /** A run: its products and their grades, and the balance. */
 export default async function RunPage({ params, searchParams }: PageProps<'/runs/[runId]'>) {
   if ((await params).runId === QUICK_RUN_ID) redirect('/quick');
-  const { store, pool } = await theStore();
-  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const running = await theStore();
+  const { board, progress } = await findBoard(running, (await params).runId);
   const { run } = board;
-  const worked = workOutBoard(store, pool, board);
-  // each part of the page awaits it; a failure shows there
-  worked.catch(() => undefined);
+  const figures = await figuresOf(running.store, running.pool, board);
   return (
     <>
       <UndoBar query={await searchParams} />
@@ -50,7 +49,7 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
         {printDay(run.runDate)}. {COVERAGE_SENTENCE}
       </p>
       {run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       <div className="actions">
         <Link className="button main" href={`/runs/${run.id}/table`}>
           Work at the table
@@ -58,18 +57,15 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
       </div>
       <section>
         <h2>Products</h2>
-        <Suspense fallback={<p role="status">Working out the grades …</p>}>
-          <ProductTiles board={board} worked={worked} />
-        </Suspense>
+        {isToBeSaid(board) ? <FiguresNote figures={figures} /> : null}
+        <ProductTiles board={board} figures={figures} />
         <div className="actions">
           <Link className="button quiet" href={`/runs/${run.id}/products/new`}>
             Add a product
           </Link>
         </div>
       </section>
-      <Suspense fallback={<p role="status">Working out the balance …</p>}>
-        <BalanceSection board={board} worked={worked} />
-      </Suspense>
+      <BalanceSection board={board} figures={figures} />
       <RunOffice runId={run.id} lotId={run.lotId} settings={run.settings} />
       <RunFacts run={run} />
       <div className="actions">
@@ -89,4 +85,9 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
       </div>
     </>
   );
+}
+
+/** A run of which nothing is graded has no figures beside its products. */
+function isToBeSaid({ products }: RunBoard): boolean {
+  return products.some((product) => isRead(product) || product.checks.length > 0);
 }

@@ -3,24 +3,23 @@ import Link from 'next/link';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { EstimateCell } from '@/app/_parts/EstimateCell';
 import { FlowPicture } from '@/app/_parts/FlowPicture';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { FLOWS, type Flow, type FlowDiagram } from '@/lib/report/flowDiagram';
 import { massHead } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
-import { progressOf } from '@/lib/store/progress';
 import { flowsOfBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Flow from feed to bins' };
 
 /** A run as a flow diagram: dry mass or one component from the feed to the bins. */
 export default async function FlowPage({ params, searchParams }: PageProps<'/runs/[runId]/flow'>) {
-  const { store, pool } = await theStore();
-  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const running = await theStore();
+  const { store, pool } = running;
+  const { board, progress } = await findBoard(running, (await params).runId);
   const { run } = board;
   const asked = (await searchParams).of;
   const flow = FLOWS.find((one) => one === asked) ?? 'mass';
@@ -31,7 +30,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
       <h1>
         {flowName(flow)} from feed to bins, {run.name}
       </h1>
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       <CarryOverNote settings={run.settings} />
       <nav aria-label="What is shown" className="actions">
         {FLOWS.map((one) => (

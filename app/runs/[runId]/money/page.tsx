@@ -1,7 +1,7 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { MoneyTables } from '@/app/_parts/MoneyTables';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
@@ -11,18 +11,17 @@ import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/mone
 import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
-import { progressOf } from '@/lib/store/progress';
 import { valueBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 
 export const metadata: Metadata = { title: 'What the run is worth' };
 
 /** What a run is worth at the prices on record, by the ton of dry waste and as a whole. */
 export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/money'>) {
-  const { store, pool } = await theStore();
-  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const running = await theStore();
+  const { store, pool } = running;
+  const { board, progress } = await findBoard(running, (await params).runId);
   const { run } = board;
   const kept = await latestPrices(store);
   const entered = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
@@ -32,7 +31,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>What it is worth: {run.name}</h1>
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       <CarryOverNote settings={run.settings} />
       <p className="lead">{metalSentence(value, sheet.perTon)}</p>
       {kept === undefined ? (

@@ -4,7 +4,7 @@ import type { Problem } from '@/app/_forms/formState';
 import { readRerunForm } from '@/app/_forms/rerunForm';
 import { splitFrom } from '@/app/_parts/askedRerun';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { RerunForm } from '@/app/_parts/RerunForm';
@@ -15,10 +15,8 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
-import { progressOf } from '@/lib/store/progress';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 import { rerunAccountOf } from '@/lib/value/rerunAccount';
 
@@ -26,8 +24,9 @@ export const metadata: Metadata = { title: 'Rerun the middlings?' };
 
 /** What feeding the middlings again comes to: recovery, grade, load on the table, and whether it pays. */
 export default async function RerunPage({ params, searchParams }: PageProps<'/runs/[runId]/rerun'>) {
-  const { store, pool } = await theStore();
-  const board = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const running = await theStore();
+  const { store, pool } = running;
+  const { board, progress } = await findBoard(running, (await params).runId);
   const { run } = board;
   const typed = Object.fromEntries(
     Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
@@ -52,7 +51,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>Rerun the middlings of {run.name}?</h1>
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       <CarryOverNote settings={run.settings} />
       <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
       {problems.length > 0 ? null : (

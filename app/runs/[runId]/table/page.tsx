@@ -1,14 +1,13 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { nextBin, tableAddress, tableStepOf } from '@/app/_forms/tableSteps';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
+import type { WeighedPlace } from '@/lib/balance/measuredMass';
 import { weightSentence } from '@/lib/report/weightSentence';
-import { progressOf } from '@/lib/store/progress';
-import type { Run } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, type ProductOnBoard, unreadPhotosOf } from '@/lib/store/workedRun';
+import { type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'At the table' };
 
@@ -16,14 +15,14 @@ const TO_DO = { shoot: 'Photograph', weigh: 'Weigh', done: 'Done' } as const;
 
 /** The run as a work list for wet hands: one line a bin, one button to the next. */
 export default async function TableBoard({ params }: PageProps<'/runs/[runId]/table'>) {
-  const { store, pool } = await theStore();
-  const { run, products } = await findOr404((await params).runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(await theStore(), (await params).runId);
+  const { run, products } = board;
   const next = nextBin(products);
   return (
     <div className="at-table">
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>At the table</h1>
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       {products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
       <ul className="bins">
         {products.map((bin) => (
@@ -31,7 +30,7 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
             <Link className="bin" href={tableAddress(run.id, bin)}>
               <span className="bin-name">{bin.name}</span>
               <span className="bin-step">{TO_DO[tableStepOf(bin)]}</span>
-              <span className="soft">{stateOf(bin, run.feed)}</span>
+              <span className="soft">{stateOf(bin, weighedPlaceOf(run, products, bin.id))}</span>
             </Link>
           </li>
         ))}
@@ -51,13 +50,13 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
   );
 }
 
-function stateOf(bin: ProductOnBoard, feed: Run['feed']): string {
+function stateOf(bin: ProductOnBoard, place: WeighedPlace): string {
   const { spreads, weighing } = bin;
   const { refused } = unreadPhotosOf(bin);
   return [
     spreads.length === 0 ? 'Not photographed.' : `${count(spreads.length, 'spread')} photographed.`,
     refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
-    weightSentence(weighing, feed),
+    weightSentence(weighing, place),
   ]
     .filter(Boolean)
     .join(' ');

@@ -1,9 +1,10 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound, redirect } from 'next/navigation';
-import { Suspense } from 'react';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
+import { FiguresNote } from '@/app/_parts/FiguresNote';
+import { findBoard } from '@/app/_parts/findBoard';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ProductGrade } from '@/app/_parts/ProductGrade';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
@@ -12,33 +13,18 @@ import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { UploadPhotos } from '@/app/_parts/UploadPhotos';
 import { warningsBySpread } from '@/lib/report/recordSeen';
-import { COVERAGE_SENTENCE, ROLE_NAMES } from '@/lib/report/sentences';
+import { COVERAGE_SENTENCE, noGradeReason, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
-import type { WorkedRun } from '@/lib/store/analysis';
 import { getProduct } from '@/lib/store/products';
-import { progressOf } from '@/lib/store/progress';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
+import { figuresOf } from '@/lib/store/runFigures';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, labelsOf, type ProductOnBoard, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
+import { isRead, labelsOf, type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
   const { store } = await theStore();
   const product = await findOr404((await params).productId, (id) => getProduct(store, id));
   return { title: product.name };
-}
-
-/** The weight with the dry mass as the run's account has it. */
-async function WeightLine({
-  product,
-  label,
-  worked,
-}: {
-  readonly product: ProductOnBoard;
-  readonly label: string;
-  readonly worked: Promise<WorkedRun>;
-}) {
-  const { account } = await worked;
-  return <p>{weightSentence(product.weighing, account.products.find(({ id }) => id === label)?.dryMassKg)}</p>;
 }
 
 function warnedPhotosOf({ spreads }: ProductOnBoard) {
@@ -49,16 +35,16 @@ function warnedPhotosOf({ spreads }: ProductOnBoard) {
 
 /** One product: its weight, its photos and its grade. */
 export default async function ProductPage({ params, searchParams }: PageProps<'/runs/[runId]/products/[productId]'>) {
-  const { store, pool } = await theStore();
+  const running = await theStore();
+  const { store, pool } = running;
   const { productId } = await params;
   const { runId } = await findOr404(productId, (id) => getProduct(store, id));
   if (runId === QUICK_RUN_ID) redirect(`/quick/${productId}`);
-  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(running, runId);
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();
   const label = labelsOf(board.products).get(product.id) ?? '';
-  const worked = workOutBoard(store, pool, board);
-  worked.catch(() => undefined);
+  const figures = await figuresOf(store, pool, board);
   return (
     <>
       <UndoBar query={await searchParams} />
@@ -69,16 +55,10 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
         {COVERAGE_SENTENCE}
       </p>
       {board.run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
+      <ReadingProgress run={runId} initial={progress} />
       <section>
         <h2>Weight</h2>
-        {product.weighing?.moisture === undefined ? (
-          <p>{weightSentence(product.weighing)}</p>
-        ) : (
-          <Suspense fallback={<p role="status">Working out the dry mass …</p>}>
-            <WeightLine product={product} label={label} worked={worked} />
-          </Suspense>
-        )}
+        <p>{weightSentence(product.weighing, weighedPlaceOf(board.run, board.products, product.id))}</p>
         <div className="actions">
           <Link
             className={product.weighing === undefined ? 'button main' : 'button'}
@@ -116,14 +96,21 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
       <section>
         <h2>Grade</h2>
         <CarryOverNote settings={board.run.settings} />
-        <Suspense fallback={<p role="status">Working out the grade …</p>}>
-          <ProductGrade
-            label={label}
-            worked={worked}
-            unread={unreadPhotosOf(product)}
-            warnings={warningsBySpread(warnedPhotosOf(product))}
-          />
-        </Suspense>
+        {isRead(product) || product.checks.length > 0 ? (
+          <>
+            <FiguresNote figures={figures} />
+            {figures.kind === 'none' ? null : (
+              <ProductGrade
+                label={label}
+                worked={figures.worked}
+                unread={unreadPhotosOf(product)}
+                warnings={warningsBySpread(warnedPhotosOf(product))}
+              />
+            )}
+          </>
+        ) : (
+          <p>Not known by photos yet: {noGradeReason(unreadPhotosOf(product))}</p>
+        )}
         <div className="actions">
           <Link className="button" href={`/runs/${runId}/products/${product.id}/budget`}>
             Why this range?

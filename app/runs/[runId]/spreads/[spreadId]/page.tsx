@@ -6,7 +6,7 @@ import { unitOf } from '@/app/_forms/unitOf';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { NumberField, SelectField } from '@/app/_parts/Fields';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { PhotoPanel } from '@/app/_parts/PhotoPanel';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
@@ -15,21 +15,21 @@ import { fromKg, MASS_UNITS } from '@/lib/quantity/units';
 import { printEntered, printExactMass, UNIT_TEXT } from '@/lib/report/format';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { listMaterials } from '@/lib/store/materials';
-import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, type ProductOnBoard } from '@/lib/store/workedRun';
+import type { ProductOnBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Spread' };
 
 /** One spread: each photo beside what the program saw on it, and what that makes. */
 export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/spreads/[spreadId]'>) {
-  const { store, pool } = await theStore();
+  const running = await theStore();
   const { runId, spreadId } = await params;
-  const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(running, runId);
+  const { run, products } = board;
   const product = products.find(({ spreads }) => spreads.some(({ id }) => id === spreadId));
   const spread = product?.spreads.find(({ id }) => id === spreadId);
   if (product === undefined || spread === undefined) notFound();
-  const materials = await listMaterials(store);
+  const materials = await listMaterials(running.store);
   return (
     <>
       <Trail
@@ -45,7 +45,7 @@ export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/sp
         {COVERAGE_SENTENCE} <Link href="/help/grade">How the grade is worked out</Link>
       </p>
       {run.demo ? <DemoNotice /> : null}
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       {spread.photos.map((photo) => (
         <PhotoPanel
           key={photo.id}

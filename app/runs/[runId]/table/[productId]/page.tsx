@@ -1,21 +1,19 @@
 import type { Metadata } from 'next';
 import { notFound } from 'next/navigation';
 import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
-import { findOr404 } from '@/app/_parts/findOr404';
+import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { TableShot } from '@/app/_parts/TableShot';
 import { Trail } from '@/app/_parts/Trail';
-import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Photograph' };
 
 /** Photograph one bin's spread, look at once whether the picture serves, and go on. */
 export default async function TableShoot({ params }: PageProps<'/runs/[runId]/table/[productId]'>) {
-  const { store, pool } = await theStore();
   const { runId, productId } = await params;
-  const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(await theStore(), runId);
+  const { run, products } = board;
   const bin = products.find(({ id }) => id === productId);
   if (bin === undefined) notFound();
   const weigh = `/runs/${run.id}/table/${bin.id}/weigh`;
@@ -33,7 +31,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
         ]}
       />
       <h1>Photograph {bin.name}</h1>
-      <ReadingProgress run={run.id} initial={await progressOf(store, run.id, pool.size)} />
+      <ReadingProgress run={run.id} initial={progress} />
       <TableShot
         product={bin.id}
         spreads={bin.spreads.map(({ photos }) => photos.map(({ id }) => id))}

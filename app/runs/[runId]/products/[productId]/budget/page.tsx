@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { Suspense } from 'react';
+import { findBoard } from '@/app/_parts/findBoard';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
@@ -9,18 +10,18 @@ import { WaitingNote } from '@/app/_parts/WaitingNote';
 import { WhyThisRange } from '@/app/_parts/WhyThisRange';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
-import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
-import { explainBoard, getBoard, isRead, labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
+import { explainBoard, isRead, labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Why this range?' };
 
 /** What a product's range and the run's recovery are made of, what to measure next, and how much to spread. */
 export default async function Budget({ params }: PageProps<'/runs/[runId]/products/[productId]/budget'>) {
-  const { store, pool } = await theStore();
+  const running = await theStore();
+  const { store, pool } = running;
   const { productId } = await params;
   const { runId } = await findOr404(productId, (id) => getProduct(store, id));
-  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(running, runId);
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();
   const explained = explainBoard(store, pool, board);
@@ -38,7 +39,7 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
       {isRead(product) ? (
         <WaitingNote unread={unreadPhotosOf(product)} />
       ) : (
-        <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
+        <ReadingProgress run={runId} initial={progress} />
       )}
       <p>{COVERAGE_SENTENCE}</p>
       {product.checks.length === 0 ? null : (

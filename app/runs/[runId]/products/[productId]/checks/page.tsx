@@ -1,34 +1,34 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
-import { Suspense } from 'react';
 import { CautionNote } from '@/app/_parts/CautionNote';
 import { CheckedEstimates } from '@/app/_parts/CheckedEstimates';
 import { CheckForms } from '@/app/_parts/CheckForms';
 import { CheckList } from '@/app/_parts/CheckList';
+import { FiguresNote } from '@/app/_parts/FiguresNote';
+import { findBoard } from '@/app/_parts/findBoard';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
-import { WaitingNote } from '@/app/_parts/WaitingNote';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
-import { progressOf } from '@/lib/store/progress';
+import { figuresOf } from '@/lib/store/runFigures';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, isRead, labelsOf, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
+import { labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Checks' };
 
 /** Checks of one product by hand and by laboratories: what they say, those on record, and forms for more. */
 export default async function Checks({ params, searchParams }: PageProps<'/runs/[runId]/products/[productId]/checks'>) {
-  const { store, pool } = await theStore();
+  const running = await theStore();
+  const { store, pool } = running;
   const { runId } = await findOr404((await params).productId, (id) => getProduct(store, id));
   const { productId } = await params;
-  const board = await findOr404(runId, (id) => getBoard(store, id));
+  const { board, progress } = await findBoard(running, runId);
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();
-  const worked = workOutBoard(store, pool, board);
-  worked.catch(() => undefined);
+  const figures = await figuresOf(store, pool, board);
   const back = `/runs/${runId}/products/${product.id}`;
   const photographed = product.spreads.filter(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
   return (
@@ -42,19 +42,16 @@ export default async function Checks({ params, searchParams }: PageProps<'/runs/
       />
       <h1>Checks of {product.name}</h1>
       <p>{COVERAGE_SENTENCE}</p>
-      {isRead(product) ? (
-        <WaitingNote unread={unreadPhotosOf(product)} />
-      ) : (
-        <ReadingProgress run={runId} initial={await progressOf(store, runId, pool.size)} />
-      )}
-      <Suspense fallback={<p role="status">Working out the checks …</p>}>
+      <ReadingProgress run={runId} initial={progress} />
+      <FiguresNote figures={figures} />
+      {figures.kind === 'none' ? null : (
         <CheckedEstimates
           label={labelsOf(board.products).get(product.id) ?? ''}
-          worked={worked}
+          worked={figures.worked}
           isChecked={product.checks.length > 0}
           unread={unreadPhotosOf(product)}
         />
-      </Suspense>
+      )}
       <section>
         <h2>On record</h2>
         {product.checks.length === 0 ? <p>Nothing yet.</p> : null}

@@ -10,6 +10,7 @@ import { weightSentence } from '@/lib/report/weightSentence';
 import { getProduct, listProducts } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
+import { weighedPlaceOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Weigh' };
 
@@ -29,8 +30,8 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
       <Trail steps={[{ href: back, label: product.name }]} />
       <h1>Weigh {product.name}</h1>
       <p className="hint">
-        {weightSentence(product.weighing, run.feed)} A comma and a point both count as the decimal sign. Empty the gross
-        weight and the tare to take the weight away.
+        {weightSentence(product.weighing, weighedPlaceOf(run, others, product.id))} A comma and a point both count as
+        the decimal sign. Empty the gross weight and the tare to take the weight away.
       </p>
       <EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={product.id} />

@@ -1,0 +1,130 @@
+import 'server-only';
+import type { FiguresBefore } from '../report/sentences';
+import type { WorkedRun } from './analysis';
+import type { AnalysisPool } from './analysisPool';
+import type { Store } from './database';
+import { holdOpen, keptByNow, keptUnder } from './keptResult';
+import { latestOrigin } from './latestFigures';
+import type { Photo } from './photos';
+import type { FiguresOrigin, NotKept, RunTask } from './runsAtWork';
+import { originOf, type RunBoard, workOutBoard } from './workedRun';
+
+/** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
+export type RunFigures =
+  | { readonly kind: 'present'; readonly worked: WorkedRun }
+  | { readonly kind: 'before'; readonly worked: WorkedRun; readonly before: FiguresBefore }
+  | { readonly kind: 'none' };
+
+/**
+ * Figures of a run, at once. Where those of its present state are not on record they are worked out behind the page, which hears of it as of any
+ * change (`progressOf` then has another mark); meanwhile there are the last ones, which say that they are from before.
+ *
+ * What leaves the program never asks here: exports and records wait (`workOutBoard`).
+ *
+ * @throws what the working out threw, to the first who asks after it; the next asking tries it again
+ */
+export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoard): Promise<RunFigures> {
+  // such a run has no account
+  if (board.products.length === 0) return { kind: 'none' };
+  const origin = await originOf(store, board);
+  const kept = await keptFigures(store, origin);
+  if (kept !== undefined) return { kind: 'present', worked: kept };
+  const { notKept } = store.runsAtWork;
+  const ended = notKept.get(board.run.id);
+  if (ended?.origin.key === origin.key) {
+    if ('worked' in ended) return { kind: 'present', worked: ended.worked };
+    notKept.delete(board.run.id);
+    throw ended.error;
+  }
+  workOutBehind(store, board.run.id, { key: origin.key, work: () => workOutFor(store, pool, board, origin) });
+  return figuresBefore(store, board, origin);
+}
+
+async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<WorkedRun | undefined> {
+  return (await keptUnder<WorkedRun>(store, [key])).get(key);
+}
+
+/** One state of a run at a time: photos go on coming meanwhile, and of all states asked for since then only the last is wanted. */
+function workOutBehind(store: Store, runId: string, task: RunTask): void {
+  const { underWay } = store.runsAtWork;
+  const turn = underWay.get(runId);
+  if (turn !== undefined) {
+    turn.next = turn.now.key === task.key ? undefined : task;
+    return;
+  }
+  const begun: { now: RunTask; next: RunTask | undefined } = { now: task, next: undefined };
+  underWay.set(runId, begun);
+  const inTurn = async () => {
+    for (;;) {
+      await begun.now.work();
+      if (begun.next === undefined) break;
+      begun.now = begun.next;
+      begun.next = undefined;
+    }
+    // with nothing awaited in between, so that no state is put behind one that is over
+    underWay.delete(runId);
+  };
+  holdOpen(inTurn());
+}
+
+/** Never throws: what goes wrong waits for whoever asks next. */
+async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, origin: FiguresOrigin): Promise<void> {
+  const { notKept } = store.runsAtWork;
+  const runId = board.run.id;
+  try {
+    note(notKept, runId, { origin, worked: await workOutBoard(store, pool, board) });
+    store.changes.announce();
+    await keptByNow(origin.key);
+    if ((await keptFigures(store, origin)) !== undefined) notKept.delete(runId);
+  } catch (error) {
+    note(notKept, runId, { origin, error });
+    store.changes.announce();
+  }
+}
+
+/** Runs of which something is held in memory, at most: a disk that can't be written may stay so for long. Some 30 kB each. */
+const MOST_NOT_KEPT = 100;
+
+function note(notKept: Map<string, NotKept>, runId: string, what: NotKept): void {
+  notKept.delete(runId);
+  notKept.set(runId, what);
+  const [oldest] = notKept.keys();
+  if (notKept.size > MOST_NOT_KEPT && oldest !== undefined) notKept.delete(oldest);
+}
+
+/** The last figures, where they are of the same products: others would stand beside the wrong names. */
+async function figuresBefore(store: Store, board: RunBoard, present: FiguresOrigin): Promise<RunFigures> {
+  const ended = store.runsAtWork.notKept.get(board.run.id);
+  const last = await latestOrigin(store, board.run.id);
+  if (last === undefined || !isSame(last.labels, present.labels)) return { kind: 'none' };
+  const worked =
+    ended !== undefined && 'worked' in ended && ended.origin.key === last.key
+      ? ended.worked
+      : await keptFigures(store, last);
+  if (worked === undefined) return { kind: 'none' };
+  const photos = board.products.flatMap(({ spreads }) => spreads.flatMap((spread) => spread.photos));
+  const all = photos.filter(counts).length;
+  const counted = last.readings.length;
+  const isPart = isWithin(last.readings, present.readings) && counted < all;
+  return { kind: 'before', worked, before: isPart ? { photos: { counted, all } } : {} };
+}
+
+/** A photo that is read or on its way to it. */
+function counts({ state }: Photo): boolean {
+  return state.kind === 'graded' || state.kind === 'queued' || state.kind === 'reading';
+}
+
+function isSame(one: Readonly<Record<string, string>>, other: Readonly<Record<string, string>>): boolean {
+  const ids = Object.keys(one);
+  return ids.length === Object.keys(other).length && ids.every((id) => one[id] === other[id]);
+}
+
+/** True where everything of the part is in the whole, as often as it is there. */
+function isWithin(part: readonly string[], whole: readonly string[]): boolean {
+  const left = [...whole];
+  return part.every((one) => {
+    const at = left.indexOf(one);
+    if (at >= 0) left.splice(at, 1);
+    return at >= 0;
+  });
+}

@@ -1,0 +1,138 @@
+import { expect, test, vi } from 'vitest';
+import { beforeSentence } from '@/lib/report/sentences';
+import type { WorkedRun } from '@/lib/store/analysis';
+import type { Store } from '@/lib/store/database';
+import { keptInFull } from '@/lib/store/keptResult';
+import { removePhoto } from '@/lib/store/photos';
+import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
+import { progressOf } from '@/lib/store/progress';
+import { figuresOf } from '@/lib/store/runFigures';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { POOL, readProduct } from './readProduct';
+import { readAll, sendTray } from './sentTray';
+import { storedRun, temporaryStore } from './temporaryStore';
+
+/** Stands for what a run comes to; what matters here is when it is shown. */
+function resultOf(what: string): WorkedRun {
+  return { account: what, grades: {} } as unknown as WorkedRun;
+}
+
+interface Asked {
+  readonly tell: (what: string) => void;
+  readonly fail: (error: Error) => void;
+}
+
+/** A run with one photo read, and a pool that works runs out when the test says so. */
+async function waitingPool(store: Store) {
+  const { runId, productId, photoId } = await readProduct(store);
+  const asked: Asked[] = [];
+  const pool = {
+    ...POOL,
+    workOutRun: () =>
+      new Promise<WorkedRun>((resolve, fail) => asked.push({ tell: (what) => resolve(resultOf(what)), fail })),
+  };
+  return {
+    runId,
+    productId,
+    photoId,
+    pool,
+    asked,
+    figures: async () => figuresOf(store, pool, await getBoard(store, runId)),
+    /** The next working out, once it has begun. */
+    begun: async (number: number) => {
+      await vi.waitFor(() => expect(asked.length).toBe(number));
+      return asked[number - 1]!;
+    },
+    mark: async () => (await progressOf(store, runId)).mark,
+  };
+}
+
+test('a page has the last figures with their photos counted while new ones are worked out, and then those without a wait', async () => {
+  const store = await temporaryStore();
+  const { runId, productId, pool, figures, begun, mark } = await waitingPool(store);
+  const markAtFirst = await mark();
+  expect(await figures()).toEqual({ kind: 'none' });
+  (await begun(1)).tell('one photo');
+  await keptInFull();
+  expect(await mark()).not.toBe(markAtFirst);
+  expect(await figures()).toEqual({ kind: 'present', worked: resultOf('one photo') });
+
+  await sendTray(store, productId);
+  expect(await figures()).toMatchObject({ kind: 'present' });
+  await readAll(store, POOL);
+  const markBefore = await mark();
+  const meanwhile = await figures();
+  expect(meanwhile).toEqual({
+    kind: 'before',
+    worked: resultOf('one photo'),
+    before: { photos: { counted: 1, all: 2 } },
+  });
+  expect(meanwhile.kind === 'before' && beforeSentence(meanwhile.before)).toBe(
+    'Figures with 1 of 2 photos, from before the latest change. The present ones are being worked out.',
+  );
+  // what leaves the program waits for the true figures
+  const exported = workOutBoard(store, pool, await getBoard(store, runId));
+  (await begun(2)).tell('two photos');
+  expect(await exported).toEqual(resultOf('two photos'));
+  await keptInFull();
+  expect(await mark()).not.toBe(markBefore);
+  expect(await figures()).toEqual({ kind: 'present', worked: resultOf('two photos') });
+});
+
+test('while a run is worked out only the latest of the states that pages ask for waits for its turn', async () => {
+  const store = await temporaryStore();
+  const { productId, asked, figures, begun } = await waitingPool(store);
+  await figures();
+  const first = await begun(1);
+  for (const gross of ['6 kg', '7 kg', '8 kg']) {
+    await weighProduct(store, productId, { gross });
+    expect(await figures()).toEqual({ kind: 'none' });
+  }
+  first.tell('as it was at first');
+  const last = await begun(2);
+  expect(await figures()).toEqual({ kind: 'before', worked: resultOf('as it was at first'), before: {} });
+  last.tell('8 kg');
+  await keptInFull();
+  expect(await figures()).toEqual({ kind: 'present', worked: resultOf('8 kg') });
+  expect(asked.length).toBe(2);
+});
+
+test('figures from before stand beside no other product, and count no photo that is gone', async () => {
+  const store = await temporaryStore();
+  const { runId, productId, photoId, figures, begun } = await waitingPool(store);
+  await figures();
+  (await begun(1)).tell('one photo');
+  await keptInFull();
+  await changeProduct(store, productId, { name: 'Another bin', role: 'middlings' });
+  expect(await figures()).toEqual({ kind: 'none' });
+  (await begun(2)).tell('another name');
+  await keptInFull();
+  await removePhoto(store, photoId);
+  expect(await figures()).toEqual({ kind: 'before', worked: resultOf('another name'), before: {} });
+  (await begun(3)).tell('no photo');
+  await keptInFull();
+  for (const { id } of (await getBoard(store, runId)).products) await removeProduct(store, id);
+  expect(await figures()).toEqual({ kind: 'none' });
+});
+
+test('what went wrong is told to the page that asks next, which hears of it, and is tried again after that', async () => {
+  const store = await temporaryStore();
+  const { figures, begun, mark } = await waitingPool(store);
+  const markAtFirst = await mark();
+  expect(await figures()).toEqual({ kind: 'none' });
+  (await begun(1)).fail(new RangeError('stumbled'));
+  await vi.waitFor(async () => expect(await mark()).not.toBe(markAtFirst));
+  await expect(figures()).rejects.toThrow('stumbled');
+  expect(await figures()).toEqual({ kind: 'none' });
+  (await begun(2)).tell('at the second try');
+  await keptInFull();
+  expect(await figures()).toEqual({ kind: 'present', worked: resultOf('at the second try') });
+});
+
+test('a run without a product is not worked out', async () => {
+  const store = await temporaryStore();
+  const { runId, products } = await storedRun(store);
+  for (const { id } of products) await removeProduct(store, id);
+  const never = { ...POOL, workOutRun: () => Promise.reject(new Error('nothing to work out')) };
+  expect(await figuresOf(store, never, await getBoard(store, runId))).toEqual({ kind: 'none' });
+});
