@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import { createServer } from 'node:net';
 import path from 'node:path';
 import { createInterface } from 'node:readline';
-import { startPostgres } from '../store/postgresServer';
+import { type PostgresServer, startPostgres } from '../store/postgresServer';
 
 const TOP = path.resolve(import.meta.dirname, '../..');
 const FROM_SOURCE = ['--conditions=react-server', '--import', 'tsx'];
@@ -27,8 +27,17 @@ export interface PostgresSetUp {
 }
 
 /** Start a database server, one instance, and one worker that reads one photo at a time. */
-export async function startOnPostgres({ whose, port, databasePort, prepare }: PostgresSetUp): Promise<AppOnPostgres> {
-  const database = await startPostgres(databasePort);
+export async function startOnPostgres(setUp: PostgresSetUp): Promise<AppOnPostgres> {
+  const database = await startPostgres(setUp.databasePort);
+  try {
+    return await startBeside(database, setUp);
+  } catch (error) {
+    await database.stop();
+    throw error;
+  }
+}
+
+async function startBeside(database: PostgresServer, { whose, port, prepare }: PostgresSetUp): Promise<AppOnPostgres> {
   const env = { ...process.env, NODE_ENV: 'production', DATABASE_URL: database.url, DECKSIDE_YARD: whose } as const;
   const yard = (...words: readonly string[]) =>
     execFileSync(process.execPath, [...FROM_SOURCE, 'app/_command/yard.ts', ...words], {

@@ -115,6 +115,8 @@ test('corners of a plain tray are proposed from its rim and moved by touch', asy
   await page.goto('/quick');
   await page.getByLabel('Choose a photo').setInputFiles([TRAY_PHOTO]);
   await expect(page.getByText(/The spread mat was not found/)).toBeVisible({ timeout: READ_WITHIN_MS });
+  // whoever is told that no mat was found sees the picture that it was sought on
+  await expect(page.getByRole('figure').getByRole('img').first()).toBeVisible();
   await page.getByLabel('What the spread lies on').selectOption('tray');
   await expect(page.getByText(/The tray's rim suggests these corners/)).toBeVisible();
   const handle = page.getByRole('button', { name: /^Corner 1, top-left/ });

@@ -240,6 +240,7 @@ test('trouble with the server is told, not taken for an empty line', async () =>
   const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
   onTestFinished(() => logged.mockRestore());
   const server = await startPostgres();
+  onTestFinished(server.stop);
   const { yards, jobs } = await waiting(1, server.url);
   await yards.line.start();
   await sql`alter table pgboss.job rename to gone`.execute(yards.everyYard);

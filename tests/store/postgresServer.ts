@@ -20,6 +20,7 @@ import { createInterface } from 'node:readline';
 export interface PostgresServer {
   /** Address of a database that may be connected to, to make others. */
   readonly url: string;
+  /** May be asked again; the end of the program that started it stops it too. */
   stop(): Promise<void>;
 }
 
@@ -73,24 +74,28 @@ export async function startPostgres(named?: number): Promise<PostgresServer> {
   ];
   // what is tested is the kill of our programs, not of the server
   settings.push('-c', 'fsync=off', '-c', 'full_page_writes=off');
-  const server = spawn(path.join(bin, 'postgres'), ['-D', data, '-p', String(port), ...settings], {
-    ...as,
-    cwd: folder,
-    stdio: ['ignore', 'ignore', 'pipe'],
-  });
-  process.once('exit', () => server.kill('SIGKILL'));
-  await ready(server);
-  return {
-    url: `postgres://deckside@127.0.0.1:${port}/postgres`,
-    stop: async () => {
-      const ended = once(server, 'exit');
-      // at once, without putting its data in order: that goes away too
-      server.kill('SIGQUIT');
-      await ended;
-      rmSync(folder, { recursive: true, force: true });
-    },
+  const words = ['-c', WATCHED, path.join(bin, 'postgres'), '-D', data, '-p', String(port), ...settings];
+  const server = spawn('/bin/sh', words, { ...as, cwd: folder, stdio: ['pipe', 'ignore', 'pipe'] });
+  const ended = once(server, 'exit');
+  const stop = async () => {
+    server.stdin.end();
+    await ended;
+    rmSync(folder, { recursive: true, force: true });
   };
+  try {
+    await ready(server);
+  } catch (error) {
+    await stop();
+    throw error;
+  }
+  return { url: `postgres://deckside@127.0.0.1:${port}/postgres`, stop };
 }
+
+/**
+ * Runs a server until its input ends, which it does with whoever started it, killed or not. It is stopped at once, without putting its data in
+ * order: that goes away too. What the shell itself has to say goes nowhere, so that the server's end ends what it says.
+ */
+const WATCHED = '"$0" "$@" & server=$!; exec 2>/dev/null; read -r _; kill -QUIT $server; wait $server';
 
 /** A copy that every user may run: the packages may lie where only their owner may look. */
 async function binaries(folder: string): Promise<string> {

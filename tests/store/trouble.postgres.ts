@@ -125,6 +125,7 @@ test('a connection that breaks between two statements is told by the next, takes
 test('a server that stops while the program runs is told in a sentence with each request', async () => {
   silence();
   const server = await startPostgres();
+  onTestFinished(server.stop);
   const store = (await opened(server.url)).storeOf('a');
   const { runId, productId } = await storedRun(store);
   await server.stop();
