@@ -44,6 +44,9 @@ async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<Worked
   return (await keptUnder<WorkedRun>(store, [key])).get(key);
 }
 
+/** So long the page that asked goes first, and other changes may follow, ms: handing the readings over holds the answering thread up. */
+const GATHER_MS = 100;
+
 /** One state of a run at a time: photos go on coming meanwhile, and of all states asked for since then only the last is wanted. */
 function workOutBehind(store: Store, runId: string, task: RunTask): void {
   const { underWay } = store.runsAtWork;
@@ -55,12 +58,12 @@ function workOutBehind(store: Store, runId: string, task: RunTask): void {
   const begun: { now: RunTask; next: RunTask | undefined } = { now: task, next: undefined };
   underWay.set(runId, begun);
   const inTurn = async () => {
-    for (;;) {
-      await begun.now.work();
-      if (begun.next === undefined) break;
-      begun.now = begun.next;
+    do {
+      await new Promise((resolve) => setTimeout(resolve, GATHER_MS));
+      begun.now = begun.next ?? begun.now;
       begun.next = undefined;
-    }
+      await begun.now.work();
+    } while (begun.next !== undefined);
     // with nothing awaited in between, so that no state is put behind one that is over
     underWay.delete(runId);
   };
