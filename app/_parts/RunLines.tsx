@@ -22,7 +22,7 @@ export function RunLines({
             <span>
               {run.name}, {printDay(run.runDate)}
             </span>
-            {ofOneLot ? null : <span className="soft">lot {run.lotName}</span>}
+            {ofOneLot ? null : <span className="soft">from {run.lotName}</span>}
             {run.demo ? <span className="demo-mark">demonstration</span> : null}
           </Link>
         </li>

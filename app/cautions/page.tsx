@@ -69,7 +69,7 @@ const CAUTIONS: readonly Caution[] = [
   {
     title: 'First aid',
     points: [
-      'Metal in the eye: do not rub, rinse, doctor. Electric shock in the wet: cut the power first. Battery or plastic fire: keep away from the smoke.',
+      'Metal in the eye: do not rub; rinse with clean water and see a doctor at once. Electric shock in the wet: cut the power first. Battery or plastic fire: keep away from the smoke.',
     ],
   },
 ];

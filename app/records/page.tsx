@@ -18,7 +18,9 @@ export default async function Records() {
         a certificate.
       </p>
       {records.length === 0 ? (
-        <p>No record yet. Open a product of a run and choose &ldquo;Make the record&rdquo;.</p>
+        <p>
+          No record yet. Open a product of <Link href="/runs">a run</Link> and choose &ldquo;Make the record&rdquo;.
+        </p>
       ) : (
         <ul className="lines">
           {records.map(({ id, sealed: { record }, state }) => (

@@ -65,20 +65,22 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
       message: 'The feed has no weight, so it is taken as the sum of what left; whether the run closes cannot be told.',
     });
   }
+  const unknown = unweighed.filter(({ dryMassKg }) => dryMassKg.reconciled === undefined).map(({ name }) => name);
+  if (unknown.length > 0) warnings.push({ code: 'mass-unknown', message: unknownWeights(unknown) });
   for (const { name, dryMassKg } of unweighed) {
-    warnings.push(
-      dryMassKg.reconciled === undefined
-        ? {
-            code: 'mass-unknown',
-            message: `${name} has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.`,
-          }
-        : {
-            code: 'mass-by-difference',
-            message: `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.`,
-          },
-    );
+    if (dryMassKg.reconciled === undefined) continue;
+    warnings.push({
+      code: 'mass-by-difference',
+      message: `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.`,
+    });
   }
   return warnings;
+}
+
+function unknownWeights(names: readonly string[]): string {
+  return names.length === 1
+    ? `${listed(names)} has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.`
+    : `${listed(names)} have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them.`;
 }
 
 function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {

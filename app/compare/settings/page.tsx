@@ -50,14 +50,16 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
           </p>
         ) : null}
         <EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
-        <div className="actions">
-          <a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
-            Save the effects as a table (CSV)
-          </a>
-          <a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
-            Save the effects as JSON
-          </a>
-        </div>
+        {effects.effects.length === 0 ? null : (
+          <div className="actions">
+            <a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
+              Save the effects as a table (CSV)
+            </a>
+            <a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
+              Save the effects as JSON
+            </a>
+          </div>
+        )}
       </section>
       <section>
         <h2>Plan the next runs</h2>

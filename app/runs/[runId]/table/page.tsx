@@ -5,6 +5,7 @@ import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import type { WeighedPlace } from '@/lib/balance/measuredMass';
+import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { theStore } from '@/lib/store/theStore';
 import { type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
@@ -23,6 +24,9 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>At the table</h1>
       <ReadingProgress run={run.id} initial={progress} />
+      {products.some(({ weighing }) => weighing?.moisture !== undefined) ? (
+        <p className="soft">{COVERAGE_SENTENCE}</p>
+      ) : null}
       {products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
       <ul className="bins">
         {products.map((bin) => (
