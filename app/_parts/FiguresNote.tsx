@@ -4,12 +4,18 @@ import type { RunFigures } from '@/lib/store/runFigures';
 /** Tells that the figures below are from before the latest change, or that there are none yet; nothing where they are the present ones. */
 export function FiguresNote({ figures }: { readonly figures: RunFigures }) {
   if (figures.kind === 'present') return null;
+  return <ComesByItself words={figures.kind === 'none' ? BEING_WORKED_OUT : beforeSentence(figures.before)} />;
+}
+
+/** Stands in the place of figures that are being worked out. */
+export function BeingWorkedOut() {
+  return <ComesByItself words={BEING_WORKED_OUT} />;
+}
+
+function ComesByItself({ words }: { readonly words: string }) {
   return (
     <div className="note reading">
-      <p role="status">
-        {figures.kind === 'none' ? BEING_WORKED_OUT : beforeSentence(figures.before)} This page comes up to date by
-        itself.
-      </p>
+      <p role="status">{words} This page comes up to date by itself.</p>
       <noscript>
         <p>Scripts are off in this browser: reload the page after a few seconds.</p>
       </noscript>

@@ -4,6 +4,7 @@ import { useRouter } from 'next/navigation';
 import { useEffect, useRef, useState } from 'react';
 import { resumeReading, stopReading } from '@/app/_actions/queueActions';
 import { progressSentence, stoppedSentence } from '@/lib/report/sentences';
+import { awaitingMark } from '@/lib/store/pageMark';
 import type { Progress } from '@/lib/store/progress';
 import { ActionButton } from './ActionButton';
 import { listenTo } from './listenTo';
@@ -14,28 +15,38 @@ import { listenTo } from './listenTo';
  *
  * @param run - count this run's photos only
  * @param initial - as it stood when the page was made
+ * @param awaited - the name of a result that the page waits for
  */
-export function ReadingProgress({ run, initial }: { readonly run?: string; readonly initial: Progress }) {
+export function ReadingProgress({
+  run,
+  initial,
+  awaited,
+}: {
+  readonly run?: string;
+  readonly initial: Progress;
+  readonly awaited?: string | undefined;
+}) {
   const router = useRouter();
   const [progress, show] = useState(initial);
-  const onPage = useRef(initial.mark);
+  const mark = awaited === undefined ? initial.mark : awaitingMark(initial.mark, false);
+  const onPage = useRef(mark);
   const askedFor = useRef('');
   useEffect(() => {
-    onPage.current = initial.mark;
+    onPage.current = mark;
     askedFor.current = '';
     show(initial);
-  }, [initial]);
+  }, [initial, mark]);
 
   useEffect(
     () =>
-      listenTo<Progress>(run === undefined ? '/api/events' : `/api/events?run=${run}`, (next) => {
+      listenTo<Progress>(addressOf(run, awaited), (next) => {
         show(next);
         // asked once for each state: a page that takes long to come is not asked for anew
         if (next.mark === onPage.current || next.mark === askedFor.current) return;
         askedFor.current = next.mark;
         router.refresh();
       }),
-    [run, router],
+    [run, awaited, router],
   );
 
   const { open, photos, stopped } = progress;
@@ -61,4 +72,12 @@ export function ReadingProgress({ run, initial }: { readonly run?: string; reado
       )}
     </>
   );
+}
+
+function addressOf(run: string | undefined, awaited: string | undefined): string {
+  const asked = new URLSearchParams({
+    ...(run === undefined ? {} : { run }),
+    ...(awaited === undefined ? {} : { awaited }),
+  });
+  return asked.size === 0 ? '/api/events' : `/api/events?${asked}`;
 }

@@ -8,16 +8,16 @@ import { BeforehandTable, BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTab
 const WANTED = [0.005, 0.01, 0.02, 0.05] as const;
 
 /** A product's copper range explained, then that of the run's recovery. */
-export async function WhyThisRange({
+export function WhyThisRange({
   label,
   explained,
   unread,
 }: {
   readonly label: string;
   readonly unread: UnreadPhotos;
-  readonly explained: Promise<ExplainedRun>;
+  readonly explained: ExplainedRun;
 }) {
-  const { products, recovery } = await explained;
+  const { products, recovery } = explained;
   const product = products[label];
   return (
     <>

@@ -132,11 +132,6 @@ export function waitingSentence(photos: number): string {
   return photos === 1 ? '1 photo waits to be read.' : `${photos} photos wait to be read.`;
 }
 
-/** What a figure leaves out while photos of its product wait. */
-export function soFarSentence({ waiting }: UnreadPhotos): string | undefined {
-  return waiting === 0 ? undefined : `${waitingSentence(waiting)} What stands here is of those read so far.`;
-}
-
 /** What figures from before the latest change of a run rest on. */
 export interface FiguresBefore {
   /** How many photos, of those that are read or on their way; absent where they rest on some that count no more. */

@@ -3,7 +3,9 @@ import { createHash } from 'node:crypto';
 import type { SelectQueryBuilder } from 'kysely';
 import type { Store } from './database';
 import { latestOrigin } from './latestFigures';
+import { awaitingMark } from './pageMark';
 import type { Tables } from './schema';
+import { isOver } from './sumsAtOnce';
 
 /** How far the reading of a run's photos has come, counted. */
 export interface Progress {
@@ -22,8 +24,12 @@ export interface Progress {
   readonly mark: string;
 }
 
-/** Count the photos of one run, or of all runs. */
-export async function progressOf(store: Store, runId?: string, workers = 2): Promise<Progress> {
+/**
+ * Count the photos of one run, or of all runs.
+ *
+ * @param awaited - the name of a result that a page waits for: the mark is another once it is there
+ */
+export async function progressOf(store: Store, runId?: string, workers = 2, awaited?: string): Promise<Progress> {
   const counts = await countsIn(store, runId);
   const of = (wanted: (row: Standing) => boolean) =>
     counts.reduce((sum, row) => sum + (wanted(row) ? row.photos : 0), 0);
@@ -31,6 +37,10 @@ export async function progressOf(store: Store, runId?: string, workers = 2): Pro
   const [graded, refused, open] = [inState('graded'), inState('refused'), inState('queued') + inState('reading')];
   const secondsLeft = open === 0 ? undefined : await estimateLeft(store, open, workers);
   const marked = runId === undefined ? await openIn(store) : await photosAndBinsOf(store, runId);
+  const mark = createHash('sha256')
+    .update(JSON.stringify([counts, marked]))
+    .digest('base64url')
+    .slice(0, 16);
   return {
     photos: open + graded + refused,
     graded,
@@ -39,10 +49,7 @@ export async function progressOf(store: Store, runId?: string, workers = 2): Pro
     stopped: of(({ held }) => held === 'stopped'),
     ...(secondsLeft === undefined ? {} : { secondsLeft }),
     ...(store.reading?.haltedBy === undefined || open === 0 ? {} : { haltedBy: store.reading.haltedBy }),
-    mark: createHash('sha256')
-      .update(JSON.stringify([counts, marked]))
-      .digest('base64url')
-      .slice(0, 16),
+    mark: awaited === undefined ? mark : awaitingMark(mark, await isOver(store, awaited)),
   };
 }
 

@@ -2,11 +2,12 @@ import 'server-only';
 import type { FiguresBefore } from '../report/sentences';
 import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
+import { holdOutcome, workBehindPages } from './behindPages';
 import type { Store } from './database';
-import { holdOpen, keptByNow, keptUnder } from './keptResult';
+import { keptByNow, keptUnder } from './keptResult';
 import { latestOrigin } from './latestFigures';
 import type { Photo } from './photos';
-import type { FiguresOrigin, NotKept, RunTask } from './runsAtWork';
+import type { FiguresOrigin } from './runsAtWork';
 import { originOf, type RunBoard, workOutBoard } from './workedRun';
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
@@ -36,7 +37,10 @@ export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoar
     notKept.delete(board.run.id);
     throw ended.error;
   }
-  workOutBehind(store, board.run.id, { key: origin.key, work: () => workOutFor(store, pool, board, origin) });
+  workBehindPages(store, `run ${board.run.id}`, {
+    key: origin.key,
+    work: () => workOutFor(store, pool, board, origin),
+  });
   return figuresBefore(store, board, origin);
 }
 
@@ -44,55 +48,22 @@ async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<Worked
   return (await keptUnder<WorkedRun>(store, [key])).get(key);
 }
 
-/** So long the page that asked goes first, and other changes may follow, ms: handing the readings over holds the answering thread up. */
-const GATHER_MS = 100;
-
-/** One state of a run at a time: photos go on coming meanwhile, and of all states asked for since then only the last is wanted. */
-function workOutBehind(store: Store, runId: string, task: RunTask): void {
-  const { underWay } = store.runsAtWork;
-  const turn = underWay.get(runId);
-  if (turn !== undefined) {
-    turn.next = turn.now.key === task.key ? undefined : task;
-    return;
-  }
-  const begun: { now: RunTask; next: RunTask | undefined } = { now: task, next: undefined };
-  underWay.set(runId, begun);
-  const inTurn = async () => {
-    do {
-      await new Promise((resolve) => setTimeout(resolve, GATHER_MS));
-      begun.now = begun.next ?? begun.now;
-      begun.next = undefined;
-      await begun.now.work();
-    } while (begun.next !== undefined);
-    // with nothing awaited in between, so that no state is put behind one that is over
-    underWay.delete(runId);
-  };
-  holdOpen(inTurn());
-}
-
 /** Never throws: what goes wrong waits for whoever asks next. */
 async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, origin: FiguresOrigin): Promise<void> {
   const { notKept } = store.runsAtWork;
   const runId = board.run.id;
   try {
-    note(notKept, runId, { origin, worked: await workOutBoard(store, pool, board) });
+    holdOutcome(notKept, runId, { origin, worked: await workOutBoard(store, pool, board) });
     store.changes.announce();
     await keptByNow(origin.key);
-    if ((await keptFigures(store, origin)) !== undefined) notKept.delete(runId);
+    if ((await keptFigures(store, origin)) === undefined) return;
+    notKept.delete(runId);
+    // another program's pages find them only now
+    store.changes.announce();
   } catch (error) {
-    note(notKept, runId, { origin, error });
+    holdOutcome(notKept, runId, { origin, error });
     store.changes.announce();
   }
-}
-
-/** Runs of which something is held in memory, at most: a disk that can't be written may stay so for long. Some 30 kB each. */
-const MOST_NOT_KEPT = 100;
-
-function note(notKept: Map<string, NotKept>, runId: string, what: NotKept): void {
-  notKept.delete(runId);
-  notKept.set(runId, what);
-  const [oldest] = notKept.keys();
-  if (notKept.size > MOST_NOT_KEPT && oldest !== undefined) notKept.delete(oldest);
 }
 
 /** The last figures, where they are of the same products: others would stand beside the wrong names. */

@@ -1,13 +1,15 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import { namedApart } from '../balance/compareNames';
+import type { ExplainedRun } from '../balance/explainRun';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { ComparedRuns, RunFlows } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptOr } from './keptResult';
-import { keyOfRead, labelsOf, orderOf, type RunBoard } from './workedRun';
+import { type AtOnce, sumAtOnce } from './sumsAtOnce';
+import { keyOfRead, labelsOf, orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
 
 /** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
 export async function valueBoard(
@@ -16,14 +18,44 @@ export async function valueBoard(
   board: RunBoard,
   sheet: PriceSheet,
 ): Promise<RunValue> {
-  const key = await keyOfRead(store, ['value', sheet], board);
-  return keptOr(store, key, async () => pool.valueRun(await orderOf(store, board), sheet));
+  const { key, workOut } = await valueTask(store, pool, board, sheet);
+  return keptOr(store, key, workOut);
 }
 
-/** A run's flows from feed to bins, kept likewise. */
-export async function flowsOfBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<RunFlows> {
+/** The same for a page that waits for nothing. */
+export async function valueAtOnce(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  sheet: PriceSheet,
+): Promise<AtOnce<RunValue>> {
+  return sumAtOnce(store, `value of ${board.run.id}`, await valueTask(store, pool, board, sheet));
+}
+
+async function valueTask(store: Store, pool: AnalysisPool, board: RunBoard, sheet: PriceSheet) {
+  const key = await keyOfRead(store, ['value', sheet], board);
+  return { key, workOut: async () => pool.valueRun(await orderOf(store, board), sheet) };
+}
+
+/** A run's flows from feed to bins, likewise. */
+export async function flowsAtOnce(store: Store, pool: AnalysisPool, board: RunBoard): Promise<AtOnce<RunFlows>> {
   const key = await keyOfRead(store, 'flows', board);
-  return keptOr(store, key, async () => pool.flowsOf(await orderOf(store, board)));
+  const workOut = async () => pool.flowsOf(await orderOf(store, board));
+  return sumAtOnce(store, `flows of ${board.run.id}`, { key, workOut });
+}
+
+/**
+ * What every range of a run is made of, likewise. It starts from the figures of `workOutBoard`, so that a product reads the same on every page.
+ * It takes some seconds, so it is not begun while photos of the run wait, each of which would have it begun anew.
+ */
+export async function explainAtOnce(store: Store, pool: AnalysisPool, board: RunBoard): Promise<AtOnce<ExplainedRun>> {
+  const key = await keyOfRead(store, 'explain', board);
+  const workOut = async () => {
+    const { grades, account } = await workOutBoard(store, pool, board);
+    return pool.explainRun(await orderOf(store, board), { grades, account });
+  };
+  const isSettled = board.products.every((product) => unreadPhotosOf(product).waiting === 0);
+  return sumAtOnce(store, `explanation of ${board.run.id}`, { key, workOut }, isSettled);
 }
 
 /**

@@ -16,20 +16,28 @@ export type NotKept = { readonly origin: FiguresOrigin } & (
   | { readonly error: unknown }
 );
 
-/** A state of a run that is to be worked out. */
-export interface RunTask {
+/** Work that a page wants the result of. */
+export interface PageTask {
+  /** The name its result is kept under. */
   readonly key: string;
+  /** Never throws. */
   readonly work: () => Promise<void>;
 }
 
-/** What one program does for the pages of a store's runs, each by the run's id. */
+/** The same as `NotKept` of sums that go on from a run. */
+export type NotKeptSum = { readonly key: string } & ({ readonly result: unknown } | { readonly error: unknown });
+
+/** What one program does for the pages of a store's runs. */
 export interface RunsAtWork {
-  /** The state that is being worked out, and the one that is wanted after it. */
-  readonly underWay: Map<string, { now: RunTask; next: RunTask | undefined }>;
+  /** What is being worked out, and what is wanted after it, by its kind. */
+  readonly underWay: Map<string, { now: PageTask; next: PageTask | undefined }>;
+  /** By the run's id. */
   readonly notKept: Map<string, NotKept>;
+  /** By their kind. */
+  readonly sumsNotKept: Map<string, NotKeptSum>;
 }
 
 /** Nothing under way. */
 export function noRunsAtWork(): RunsAtWork {
-  return { underWay: new Map(), notKept: new Map() };
+  return { underWay: new Map(), notKept: new Map(), sumsNotKept: new Map() };
 }

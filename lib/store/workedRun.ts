@@ -1,6 +1,5 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import type { ExplainedRun } from '../balance/explainRun';
 import type { WeighedPlace } from '../balance/measuredMass';
 import type { UnreadPhotos } from '../report/sentences';
 import { getAnalyses } from './analyses';
@@ -147,18 +146,6 @@ export async function workOutRuns(
   for (const { board, key } of keyed)
     worked.push(kept.get(key) ?? (await workOutBoard(store, pool, await withReadings(store, board))));
   return worked;
-}
-
-/**
- * What every range of a run is made of: kept when nothing changed since, otherwise worked out now (some seconds). It starts from the
- * figures of `workOutBoard`, so that a product reads the same on every page.
- */
-export async function explainBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<ExplainedRun> {
-  const key = await keyOfBoard(store, 'explain', board, readKeyOf);
-  return keptOr(store, key, async () => {
-    const { grades, account } = await workOutBoard(store, pool, board);
-    return pool.explainRun(await orderOf(store, board), { grades, account });
-  });
 }
 
 /** Of a photo whose reading is at hand. */

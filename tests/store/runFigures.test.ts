@@ -3,10 +3,12 @@ import { beforeSentence } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { Store } from '@/lib/store/database';
 import { keptInFull } from '@/lib/store/keptResult';
+import { awaitingMark } from '@/lib/store/pageMark';
 import { removePhoto } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { figuresOf } from '@/lib/store/runFigures';
+import { sumAtOnce } from '@/lib/store/sumsAtOnce';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { POOL, readProduct } from './readProduct';
 import { readAll, sendTray } from './sentTray';
@@ -135,4 +137,31 @@ test('a run without a product is not worked out', async () => {
   for (const { id } of products) await removeProduct(store, id);
   const never = { ...POOL, workOutRun: () => Promise.reject(new Error('nothing to work out')) };
   expect(await figuresOf(store, never, await getBoard(store, runId))).toEqual({ kind: 'none' });
+});
+
+test('a page that awaits a sum has another mark once it is there, and once it can’t be had', async () => {
+  const store = await temporaryStore();
+  const { runId } = await storedRun(store);
+  const key = (digit: string) => digit.repeat(64);
+  const mark = async (digit: string) => (await progressOf(store, runId, 2, key(digit))).mark;
+  const plain = (await progressOf(store, runId)).mark;
+  let tell = (_: string) => {};
+  const told = new Promise<string>((resolve) => {
+    tell = resolve;
+  });
+  const asked = () => sumAtOnce(store, 'worth', { key: key('a'), workOut: () => told });
+  expect(await asked()).toEqual({ awaited: key('a') });
+  expect(await mark('a')).toBe(awaitingMark(plain, false));
+  tell('much');
+  await keptInFull();
+  expect(await asked()).toEqual({ result: 'much' });
+  expect(await mark('a')).toBe(awaitingMark(plain, true));
+  const never = () =>
+    sumAtOnce(store, 'worth', { key: key('b'), workOut: () => Promise.reject(new Error('stumbled')) });
+  expect(await never()).toEqual({ awaited: key('b') });
+  await vi.waitFor(async () => expect(await mark('b')).toBe(awaitingMark(plain, true)));
+  await expect(never()).rejects.toThrow('stumbled');
+  expect(await sumAtOnce(store, 'flow', { key: key('c'), workOut: () => told }, false)).toEqual({ awaited: key('c') });
+  await keptInFull();
+  expect(await mark('c')).toBe(awaitingMark(plain, false));
 });

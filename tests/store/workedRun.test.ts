@@ -5,21 +5,15 @@ import type { AccountOrder } from '@/lib/store/analysis';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { workOutRun } from '@/lib/store/engine';
 import { holdWaiting } from '@/lib/store/heldPhotos';
+import { keptInFull } from '@/lib/store/keptResult';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
-import { compareBoards, flowsOfBoard, valueBoard } from '@/lib/store/runSums';
+import { compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
+import type { AtOnce } from '@/lib/store/sumsAtOnce';
 import { valueRun } from '@/lib/store/sumsEngine';
-import {
-  explainBoard,
-  getBoard,
-  isRead,
-  unreadPhotosOf,
-  workOutBoard,
-  workOutRuns,
-  workOutStored,
-} from '@/lib/store/workedRun';
+import { getBoard, isRead, unreadPhotosOf, workOutBoard, workOutRuns, workOutStored } from '@/lib/store/workedRun';
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
 import { POOL, readProduct, telltalePhoto } from './readProduct';
@@ -55,12 +49,19 @@ test('a run is worked out once, found again without its readings, and worked out
   expect(times).toBe(3);
 });
 
+function resultOf<Result>(worked: AtOnce<Result>): Result {
+  if ('awaited' in worked) throw new Error('not there yet');
+  return worked.result;
+}
+
 test('the page of a range explains the figure that every other page shows', async () => {
   const store = await temporaryStore();
   const { runId } = await readProduct(store);
   const board = await getBoard(store, runId);
   const { grades } = await workOutBoard(store, POOL, board);
-  const { products } = await explainBoard(store, POOL, board);
+  expect(await explainAtOnce(store, POOL, board)).toEqual({ awaited: expect.any(String) });
+  await keptInFull();
+  const { products } = resultOf(await explainAtOnce(store, POOL, board));
   expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
 });
 
@@ -92,13 +93,15 @@ test("a run's flows and its place among others are found again as they were work
   const { runId, productId } = await readProduct(store);
   await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
   const boards = [await getBoard(store, runId), await getBoard(store, (await storedRun(store)).runId)] as const;
-  const flows = await flowsOfBoard(store, POOL, boards[0]);
+  await flowsAtOnce(store, POOL, boards[0]);
+  await keptInFull();
+  const flows = resultOf(await flowsAtOnce(store, POOL, boards[0]));
   expect(flows.copper.bands.map(({ name }) => name)).toEqual(['Concentrate 1']);
   const compared = await compareBoards(store, POOL, boards, undefined);
   // both are of one name
   expect(compared.runs.map(({ name }) => name)).toEqual([RUN.name, `${RUN.name} (2)`]);
   const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
-  expect(await flowsOfBoard(store, idle, boards[0])).toEqual(flows);
+  expect(await flowsAtOnce(store, idle, boards[0])).toEqual({ result: flows });
   expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
   await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
 });

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
 import { EstimateCell } from '@/app/_parts/EstimateCell';
+import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { FlowPicture } from '@/app/_parts/FlowPicture';
 import { findBoard } from '@/app/_parts/findBoard';
 import { PrintButton } from '@/app/_parts/PrintButton';
@@ -10,7 +11,7 @@ import { Trail } from '@/app/_parts/Trail';
 import { FLOWS, type Flow, type FlowDiagram } from '@/lib/report/flowDiagram';
 import { massHead } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, GRADED_NAMES } from '@/lib/report/sentences';
-import { flowsOfBoard } from '@/lib/store/runSums';
+import { flowsAtOnce } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Flow from feed to bins' };
@@ -23,14 +24,15 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
   const { run } = board;
   const asked = (await searchParams).of;
   const flow = FLOWS.find((one) => one === asked) ?? 'mass';
-  const diagram = (await flowsOfBoard(store, pool, board))[flow];
+  const worked = await flowsAtOnce(store, pool, board);
+  const diagram = 'result' in worked ? worked.result[flow] : undefined;
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>
         {flowName(flow)} from feed to bins, {run.name}
       </h1>
-      <ReadingProgress run={run.id} initial={progress} />
+      <ReadingProgress run={run.id} initial={progress} awaited={'awaited' in worked ? worked.awaited : undefined} />
       <CarryOverNote settings={run.settings} />
       <nav aria-label="What is shown" className="actions">
         {FLOWS.map((one) => (
@@ -44,7 +46,9 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
           </Link>
         ))}
       </nav>
-      {diagram.bands.length === 0 ? (
+      {diagram === undefined ? (
+        <BeingWorkedOut />
+      ) : diagram.bands.length === 0 ? (
         <p>
           {flow === 'mass'
             ? 'Weigh the bins, and the feed if you can: then the flow is drawn here.'
@@ -56,7 +60,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
           <FlowTable diagram={diagram} />
         </>
       )}
-      {diagram.notKnown.length > 0 && diagram.bands.length > 0 ? (
+      {diagram !== undefined && diagram.notKnown.length > 0 && diagram.bands.length > 0 ? (
         <div className="caution">
           <p>
             Not drawn, because {flow === 'mass' ? 'a weight' : 'a weight or a grade'} is missing:{' '}

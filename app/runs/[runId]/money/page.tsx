@@ -1,6 +1,7 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
+import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { findBoard } from '@/app/_parts/findBoard';
 import { MoneyTables } from '@/app/_parts/MoneyTables';
 import { PrintButton } from '@/app/_parts/PrintButton';
@@ -11,7 +12,7 @@ import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/mone
 import { shownTon } from '@/lib/report/presentation';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
-import { valueBoard } from '@/lib/store/runSums';
+import { valueAtOnce } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 
@@ -26,31 +27,31 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
   const kept = await latestPrices(store);
   const entered = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
   const sheet = { ...entered, perTon: shownTon(entered.perTon) };
-  const value = await valueBoard(store, pool, board, entered);
+  const worked = await valueAtOnce(store, pool, board, entered);
+  const value = 'result' in worked ? worked.result : undefined;
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>What it is worth: {run.name}</h1>
-      <ReadingProgress run={run.id} initial={progress} />
+      <ReadingProgress run={run.id} initial={progress} awaited={'awaited' in worked ? worked.awaited : undefined} />
       <CarryOverNote settings={run.settings} />
-      <p className="lead">{metalSentence(value, sheet.perTon)}</p>
-      {kept === undefined ? (
-        <p>Enter what copper sells for, and the margin is worked out here.</p>
-      ) : (
-        <p className="lead">{marginSentence(value, sheet.perTon)}</p>
-      )}
+      {value === undefined ? <BeingWorkedOut /> : <p className="lead">{metalSentence(value, sheet.perTon)}</p>}
+      {kept === undefined ? <p>Enter what copper sells for, and the margin is worked out here.</p> : null}
+      {kept === undefined || value === undefined ? null : <p className="lead">{marginSentence(value, sheet.perTon)}</p>}
       <div className="actions">
         <Link className="button main" href={`/runs/${run.id}/money/prices`}>
           {kept === undefined ? 'Enter prices' : 'Change prices'}
         </Link>
       </div>
-      {value.cannot.map((sentence) => (
+      {value?.cannot.map((sentence) => (
         <div className="caution" key={sentence}>
           <p>{sentence}</p>
         </div>
       ))}
-      {kept === undefined ? null : <MoneyTables value={value} sheet={sheet} enteredAt={kept.enteredAt} />}
-      {value.sensitivities.length === 0 ? null : (
+      {kept === undefined || value === undefined ? null : (
+        <MoneyTables value={value} sheet={sheet} enteredAt={kept.enteredAt} />
+      )}
+      {value === undefined || value.sensitivities.length === 0 ? null : (
         <section>
           <h2>What moves the margin</h2>
           <p className="narrow">

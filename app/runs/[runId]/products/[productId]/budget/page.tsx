@@ -1,17 +1,17 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
-import { Suspense } from 'react';
+import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { findBoard } from '@/app/_parts/findBoard';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
-import { WaitingNote } from '@/app/_parts/WaitingNote';
 import { WhyThisRange } from '@/app/_parts/WhyThisRange';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
+import { explainAtOnce } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { explainBoard, isRead, labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
+import { labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Why this range?' };
 
@@ -24,8 +24,9 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
   const { board, progress } = await findBoard(running, runId);
   const product = board.products.find(({ id }) => id === productId);
   if (product === undefined) notFound();
-  const explained = explainBoard(store, pool, board);
-  explained.catch(() => undefined);
+  const explained = await explainAtOnce(store, pool, board);
+  const isSettled = board.products.every((one) => unreadPhotosOf(one).waiting === 0);
+  const awaited = 'awaited' in explained ? explained.awaited : undefined;
   const back = `/runs/${runId}/products/${product.id}`;
   return (
     <>
@@ -36,11 +37,7 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
         ]}
       />
       <h1>Why this range: {product.name}</h1>
-      {isRead(product) ? (
-        <WaitingNote unread={unreadPhotosOf(product)} />
-      ) : (
-        <ReadingProgress run={runId} initial={progress} />
-      )}
+      <ReadingProgress run={runId} initial={progress} awaited={awaited} />
       <p>{COVERAGE_SENTENCE}</p>
       {product.checks.length === 0 ? null : (
         <p className="narrow">
@@ -48,13 +45,19 @@ export default async function Budget({ params }: PageProps<'/runs/[runId]/produc
           <Link href={`${back}/checks`}>the page of its checks</Link>.
         </p>
       )}
-      <Suspense fallback={<p role="status">Working out what the range is made of; this takes some seconds …</p>}>
+      {'awaited' in explained ? (
+        isSettled ? (
+          <BeingWorkedOut />
+        ) : (
+          <p>What the range is made of is worked out once the photos that wait are read.</p>
+        )
+      ) : (
         <WhyThisRange
           label={labelsOf(board.products).get(product.id) ?? ''}
-          explained={explained}
+          explained={explained.result}
           unread={unreadPhotosOf(product)}
         />
-      </Suspense>
+      )}
       <Link className="button" href={`${back}/checks`}>
         Checks
       </Link>
