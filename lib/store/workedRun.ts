@@ -2,7 +2,7 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import type { WeighedPlace } from '../balance/measuredMass';
 import type { UnreadPhotos } from '../report/sentences';
-import { getAnalyses } from './analyses';
+import { analysesThere, getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
@@ -129,7 +129,7 @@ export async function workOutRuns(
   runs: readonly RunLine[],
 ): Promise<readonly WorkedRun[]> {
   const boards = await bareBoards(store, runs);
-  const there = await keysThere(
+  const there = await analysesThere(
     store,
     boards.flatMap(({ products }) => keysOf(products)),
   );
@@ -151,17 +151,6 @@ export async function workOutRuns(
 /** Of a photo whose reading is at hand. */
 function readKeyOf(photo: ReadPhoto): readonly string[] {
   return photo.analysis === undefined ? [] : keyOf(photo);
-}
-
-/** Which of these readings are on record. */
-async function keysThere(store: Store, keys: readonly string[]): Promise<ReadonlySet<string>> {
-  if (keys.length === 0) return new Set();
-  const rows = await store.db
-    .selectFrom('analysis')
-    .select('key')
-    .where('key', 'in', [...new Set(keys)])
-    .execute();
-  return new Set(rows.map(({ key }) => key));
 }
 
 /** The same of a board with its readings, for any result that rests on the run and on `asked`. */
