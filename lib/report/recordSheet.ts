@@ -137,13 +137,19 @@ function factsOf(record: CleanlinessRecord): RecordSheet['facts'] {
       name: 'Issuer',
       text: issuer.responsible === undefined ? issuer.name : `${issuer.name}; responsible: ${issuer.responsible}`,
     },
-    { name: 'Product', text: `${product.name} (${ROLE_NAMES[product.role].toLowerCase()})` },
+    { name: 'Product', text: productText(product) },
     { name: 'Lot', text: lot.name },
     { name: 'Run', text: `${run.name}, ${printDay(run.date)}` },
     { name: 'Dry mass', text: dryMassKg === undefined ? 'not weighed' : printMass(plainEstimate(dryMassKg)) },
     { name: 'Sampling', text: `${sampling.words}${scoops}` },
     { name: 'Seen', text: seenSentence(record) },
   ];
+}
+
+/** A name that says the kind need not have it beside it. */
+function productText({ name, role }: CleanlinessRecord['product']): string {
+  const kind = ROLE_NAMES[role];
+  return name.startsWith(kind) ? name : `${name} (${kind.toLowerCase()})`;
 }
 
 /** One standard uncertainty in points of per cent, two significant digits. @source JCGM 100:2008 7.2.6 */

@@ -6,7 +6,7 @@ import { codeSquares } from '@/lib/report/codeSquares';
 import { PLAIN_PRESENTATION, presentationFor, presentBy } from '@/lib/report/presentation';
 import { recordCsv, recordText } from '@/lib/report/recordFiles';
 import { RECORD_PAPERS, recordPdf } from '@/lib/report/recordPdf';
-import type { RecordPicture } from '@/lib/report/recordSchema';
+import type { CleanlinessRecord, RecordPicture } from '@/lib/report/recordSchema';
 import { recordSheet } from '@/lib/report/recordSheet';
 import { madeSealed } from './madeRecord';
 
@@ -144,4 +144,13 @@ test('the table for a buyer holds unrounded figures beside the words', () => {
   expect(csv).toContain('composition,Copper,0.96321,0.94377,0.97911,fraction,');
   expect(csv).toContain('record,dry mass,4.1202,4.1101,4.1303,kg,');
   expect(csv.split('\r\n').every((line) => line === '' || line.split(',').length >= 7)).toBe(true);
+});
+
+test('the kind of a product stands beside a name that does not say it', () => {
+  const productOf = (product: CleanlinessRecord['product']) =>
+    recordSheet(madeSealed({ product }), FINGERPRINT, { isRunChanged: false }).facts.find(
+      ({ name }) => name === 'Product',
+    )?.text;
+  expect(productOf({ name: 'Concentrate 1', role: 'concentrate' })).toBe('Concentrate 1');
+  expect(productOf({ name: 'Red bin', role: 'tailings' })).toBe('Red bin (tailings)');
 });
