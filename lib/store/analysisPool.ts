@@ -26,7 +26,7 @@ import type {
 
 /** What a worker can be asked. */
 export type Job =
-  | { readonly kind: 'photo'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
+  | { readonly kind: 'photo' | 'practice'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
   | { readonly kind: 'outline'; readonly order: OutlineOrder }
   | { readonly kind: 'locate'; readonly order: PhotoOrder }
   | { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
@@ -76,6 +76,13 @@ export interface AnalysisPool {
   readonly size: number;
   /** @param stop - leaves off: a waiting job is dropped, one under way ends with its worker; it is then refused */
   analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
+  /**
+   * Have photos read for practice while nobody waits for one, so that the first real one is read as fast as later ones: code is compiled by
+   * what it does, in every thread anew. Photos go before; once one has come, no practice is begun.
+   *
+   * @param times - for each thread
+   */
+  practise(bytes: Uint8Array, options: AnalysisOptions, times: number): Promise<void>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
@@ -110,7 +117,7 @@ const STOPPED: JobReply = {
   hint: 'Read it when you are ready.',
 };
 
-const PHOTO_KINDS: readonly Job['kind'][] = ['photo'];
+const PHOTO_KINDS: readonly Job['kind'][] = ['photo', 'practice'];
 const RUN_KINDS: readonly Job['kind'][] = [
   'run',
   'value',
@@ -216,10 +223,21 @@ export function startAnalysisPool(
       fill();
     });
 
+  let isPractice = true;
   return {
     size,
     // the kind of job decides the kind of value
-    analysePhoto: (bytes, options, stop) => ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>,
+    analysePhoto: (bytes, options, stop) => {
+      isPractice = false;
+      return ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>;
+    },
+    practise: async (bytes, options, times) => {
+      // one after the other for each thread: what has not begun is left off as soon as a photo comes
+      const practiseAlone = async () => {
+        for (let time = 0; time < times && isPractice; time++) await ask({ kind: 'practice', bytes, options });
+      };
+      await Promise.all(Array.from({ length: size }, practiseAlone));
+    },
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
     valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,

@@ -42,6 +42,7 @@ async function answer(job: Job): Promise<JobReply> {
 function done(job: Job): Promise<JobValue> {
   switch (job.kind) {
     case 'photo':
+    case 'practice':
       yieldToPages();
       return analysePhoto(job.bytes, job.options);
     case 'run':

@@ -4,6 +4,7 @@ import { startAnalysisPool } from './analysisPool';
 import { SIGN_MS } from './photoJobs';
 import { startReader } from './photoReader';
 import { openPostgres } from './postgres';
+import { practiseLater } from './practice';
 import { sharedJobs } from './sharedJobs';
 
 /** A program that reads the photos of all yards of a database, beside any number of others. */
@@ -33,9 +34,11 @@ export async function startPhotoWorker(url: string, newThread: () => Worker, siz
       .catch((error: unknown) => console.error('The database does not answer:', error));
   }, SIGN_MS);
   reader.wake();
+  const noPractice = practiseLater(pool);
   return {
     close: async () => {
       clearInterval(signs);
+      noPractice();
       deaf();
       await reader.leave();
       await pool.close();

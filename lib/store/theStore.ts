@@ -12,6 +12,7 @@ import { notFound } from './notFound';
 import { objectPlaceFrom } from './objectPlace';
 import { databaseUrl, HOME_YARD, ownYard } from './ownYard';
 import { openPostgres, type YardDatabase } from './postgres';
+import { practiseLater } from './practice';
 import { enterYard, forgottenAmong, sessionOf, yardOfCode, yardOfLink } from './yards';
 
 /** The open store of the yard that asks, with its workers. */
@@ -115,6 +116,7 @@ async function startLocal(): Promise<Running> {
   });
   await loadDemoOnFirstStart(store);
   queue.wake();
+  practiseLater(pool);
   return { store, pool, queue };
 }
 

@@ -29,7 +29,14 @@ beforeEach(async () => {
   store = await temporaryStore();
   const { lotId, runId, productId } = await storedRun(store);
   known = [lotId, runId, productId, randomUUID()];
-  const pool = { ...engine, ...sumsEngine, ...teachingEngine, size: 1, close: async () => {} };
+  const pool = {
+    ...engine,
+    ...sumsEngine,
+    ...teachingEngine,
+    size: 1,
+    practise: async () => {},
+    close: async () => {},
+  };
   // photos are taken in here and read by nobody
   const queue = { ...(await startAnalysisQueue(store, pool)), wake: () => {} };
   holder.decksideRunning = Promise.resolve({ store, pool, queue });

@@ -17,6 +17,7 @@ import { storedRun } from './temporaryStore';
 export const POOL: AnalysisPool = {
   size: 1,
   analysePhoto,
+  practise: async () => undefined,
   workOutRun,
   drawRun,
   valueRun,
