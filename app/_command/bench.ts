@@ -27,13 +27,14 @@ function say(line: object): void {
 }
 
 async function main(asked: readonly string[]): Promise<number> {
-  const [one, amount, method] = asked;
+  const [one, amount, method, threads] = asked;
   if (one === 'photo') {
     say(await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold'));
     return 0;
   }
   if (one === 'batch-on') {
-    say(await batchHere(amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'));
+    const [cores, how] = [amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'] as const;
+    say(await batchHere(cores, how, threads === 'practised' ? 'practised' : 'fresh'));
     return 0;
   }
   if (asked.some((part) => !PARTS.includes(part))) {
@@ -45,7 +46,10 @@ async function main(asked: readonly string[]): Promise<number> {
   if (wanted('draws')) say(await benchDraws());
   if (wanted('preview')) say(await benchPreview());
   if (wanted('live')) say(await benchLive());
-  if (wanted('batch')) for (const how of ['threshold', 'model'] as const) say(benchBatch(how));
+  if (wanted('batch')) {
+    for (const threads of ['fresh', 'practised'] as const) say(benchBatch('threshold', threads));
+    say(benchBatch('model', 'fresh'));
+  }
   if (wanted('pages')) await benchPages(say);
   if (wanted('uploads')) await benchUploads(say);
   return 0;

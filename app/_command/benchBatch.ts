@@ -5,12 +5,15 @@ import { z } from 'zod';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import { startAnalysisPool } from '@/lib/store/analysisPool';
 import { readingChoiceSchema } from '@/lib/store/entries';
+import { READINGS } from '@/lib/store/practice';
 import { photoOf } from './benchPhoto';
 
 const PHOTOS = 40;
 const thread = () => new Worker(new URL('./analysisThread.mjs', import.meta.url));
 
 type Method = 'threshold' | 'model';
+/** Threads that have read one photo before the clock starts, or that have practised as a server's do (lib/store/practice.ts). */
+type Threads = 'fresh' | 'practised';
 
 /** How long a batch took, ms: by the clock, and of all processors together. */
 const tookSchema = z.object({ clock: z.number(), processor: z.number() });
@@ -22,11 +25,12 @@ type Took = z.infer<typeof tookSchema>;
  * One core means a process that is held to it: one worker alone would use part of a second one too, where its code is compiled. Where nothing holds
  * processes to a core (it is Linux' `taskset` that does), one worker stands for it.
  */
-export function benchBatch(method: Method): object {
-  const [one, two] = [inProcess('one', method), inProcess('two', method)];
+export function benchBatch(method: Method, threads: Threads): object {
+  const [one, two] = [inProcess('one', method, threads), inProcess('two', method, threads)];
   return {
     what: 'batch',
     method,
+    threads,
     photos: PHOTOS,
     megapixels: 3,
     isHeldToOneCore: canHold(),
@@ -40,9 +44,9 @@ export function benchBatch(method: Method): object {
   };
 }
 
-function inProcess(cores: 'one' | 'two', method: Method): Took {
+function inProcess(cores: 'one' | 'two', method: Method, threads: Threads): Took {
   const self = fileURLToPath(new URL('./bench.ts', import.meta.url));
-  const given = [...process.execArgv, self, 'batch-on', cores, method];
+  const given = [...process.execArgv, self, 'batch-on', cores, method, threads];
   const [command, ...before] = cores === 'one' && canHold() ? [...HOLD, process.execPath] : [process.execPath];
   const { stdout } = spawnSync(command, [...before, ...given], {
     encoding: 'utf8',
@@ -59,7 +63,7 @@ function canHold(): boolean {
 }
 
 /** The batch in this process, on as many workers as cores. */
-export async function batchHere(cores: 'one' | 'two', method: Method): Promise<Took> {
+export async function batchHere(cores: 'one' | 'two', method: Method, threads: Threads): Promise<Took> {
   const bytes = await photoOf(3);
   const options = {
     choice: readingChoiceSchema.parse({ method }),
@@ -68,6 +72,7 @@ export async function batchHere(cores: 'one' | 'two', method: Method): Promise<T
   };
   const workers = cores === 'one' ? 1 : 2;
   const pool = startAnalysisPool(workers, thread);
+  if (threads === 'practised') await pool.practise(Uint8Array.from(bytes), options, READINGS);
   // every worker has read one before the clock starts
   await Promise.all(Array.from({ length: workers }, () => pool.analysePhoto(Uint8Array.from(bytes), options)));
   const [started, used] = [performance.now(), process.cpuUsage()];

@@ -49,7 +49,7 @@ const WARM_AFTER = 15;
 /**
  * One photo from its bytes to its grade, paired with decoding alone: median of pairs, in time by the clock and of the processor
  * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo. The first
- * photos are compiled as they are read; `warmProcessorRatio` is of later ones, as a server's threads read them.
+ * photos are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
  */
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
   const bytes = await photoOf(megapixels);
@@ -86,16 +86,21 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
     pairs: pairs.length,
     decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
     gradeMs: Math.round(median(pairs.map(({ whole }) => whole.clockMs))),
-    ratio: rounded(median(pairs.map(({ alone, whole }) => whole.clockMs / alone.clockMs))),
+    ratio: ratioOf(pairs),
     processorRatio: processorRatioOf(pairs),
-    ...(warm.length === 0 ? {} : { warmProcessorRatio: processorRatioOf(warm) }),
+    ...(warm.length === 0 ? {} : { warmRatio: ratioOf(warm), warmProcessorRatio: processorRatioOf(warm) }),
     peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
   };
 }
 
 type Spent = Awaited<ReturnType<typeof timed>>;
+type Pairs = readonly { readonly alone: Spent; readonly whole: Spent }[];
 
-function processorRatioOf(pairs: readonly { readonly alone: Spent; readonly whole: Spent }[]): number {
+function ratioOf(pairs: Pairs): number {
+  return rounded(median(pairs.map(({ alone, whole }) => whole.clockMs / alone.clockMs)));
+}
+
+function processorRatioOf(pairs: Pairs): number {
   return rounded(median(pairs.map(({ alone, whole }) => whole.processorMs / alone.processorMs)));
 }
 
