@@ -47,7 +47,7 @@ export function correctLight(raster: Raster, surface: Surface, neutrals?: readon
 /** Correction from neutrals alone, without following the light across the field. */
 export function fromNeutrals(raster: Raster, places: readonly GreyPlace[]): LightCorrection | undefined {
   const fit = fitGreys(readGreys(raster, places));
-  return fit && correction({ source: 'patches', ...fit, warnings: [] });
+  return fit && correction('patches', fit, undefined, []);
 }
 
 function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined {
@@ -65,35 +65,39 @@ function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined 
     fit = next;
     if (next.tone.contrast === tone.contrast && next.tone.knee === tone.knee) break;
   }
-  return correction({
-    source: 'patches',
-    ...fit,
-    ...(falloff ? { falloff } : {}),
-    warnings: falloff ? [] : [NO_FALLOFF],
-  });
+  return correction('patches', fit, falloff, falloff ? [] : [NO_FALLOFF]);
 }
 
 function fromPlainSurface(raster: Raster, surface: Surface): LightCorrection {
   const light = plainSurfaceLight(raster, surface);
   if (!light) return unreferenced([UNREFERENCED]);
-  return correction({
-    source: 'surface',
-    gains: light.gains,
-    tone: STRAIGHT,
-    ...(light.falloff ? { falloff: light.falloff } : {}),
-    warnings: [FROM_SURFACE],
-  });
+  return correction('surface', { gains: light.gains, tone: STRAIGHT }, light.falloff, [FROM_SURFACE]);
 }
 
 function unreferenced(warnings: readonly PhotoWarning[]): LightCorrection {
-  return correction({ source: 'none', gains: [1, 1, 1], tone: STRAIGHT, warnings });
+  return correction('none', { gains: [1, 1, 1], tone: STRAIGHT }, undefined, warnings);
 }
 
-function correction(parts: Omit<LightCorrection, 'tables'>): LightCorrection {
+/** Put together property by property, as surfaces are (photo/surface.ts). */
+function correction(
+  source: LightCorrection['source'],
+  { gains, tone, residual }: Pick<LightCorrection, 'gains' | 'tone' | 'residual'>,
+  falloff: Falloff | undefined,
+  warnings: readonly PhotoWarning[],
+): LightCorrection {
   const straight = new Float64Array(LINEAR_OF_CODE.length);
-  for (let code = 0; code < straight.length; code++) straight[code] = unbend(LINEAR_OF_CODE[code]!, parts.tone);
-  const [r, g, b] = parts.gains;
-  return { ...parts, tables: [times(r, straight), times(g, straight), times(b, straight)] };
+  for (let code = 0; code < straight.length; code++) straight[code] = unbend(LINEAR_OF_CODE[code]!, tone);
+  const [r, g, b] = gains;
+  const made: { -readonly [Part in keyof LightCorrection]: LightCorrection[Part] } = {
+    source,
+    gains,
+    tone,
+    tables: [times(r, straight), times(g, straight), times(b, straight)],
+    warnings,
+  };
+  if (falloff !== undefined) made.falloff = falloff;
+  if (residual !== undefined) made.residual = residual;
+  return made;
 }
 
 function times(gain: number, levels: Float64Array): Float32Array {

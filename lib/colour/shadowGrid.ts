@@ -54,7 +54,6 @@ export function fitGrid({ count, xMm, yMm, value }: GridReadings): ShadowGrid {
   const pitchMm = Math.max(right - left, bottom - top, 1) / (KNOTS - 1);
   const columns = Math.max(3, Math.ceil((right - left) / pitchMm) + 1);
   const rows = Math.max(3, Math.ceil((bottom - top) / pitchMm) + 1);
-  const empty = { leftMm: left, topMm: top, pitchMm, columns, rows, log: [] };
   // knots are bound to neighbours at most two rows on
   const system = new BandedSystem(columns * rows, 2 * columns);
   // Hot loop; cells as in `gridAt`.
@@ -68,17 +67,18 @@ export function fitGrid({ count, xMm, yMm, value }: GridReadings): ShadowGrid {
     const at = row * columns + column;
     system.addCell(at, columns, (1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy, value[i]!);
   }
-  for (let row = 0; row < empty.rows; row++) {
-    for (let column = 0; column < empty.columns; column++) {
-      const at = row * empty.columns + column;
-      if (column > 0 && column < empty.columns - 1) system.addSquare([at - 1, at, at + 1], [1, -2, 1], STIFFNESS);
-      if (row > 0 && row < empty.rows - 1) {
-        system.addSquare([at - empty.columns, at, at + empty.columns], [1, -2, 1], STIFFNESS);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const at = row * columns + column;
+      if (column > 0 && column < columns - 1) system.addSquare([at - 1, at, at + 1], [1, -2, 1], STIFFNESS);
+      if (row > 0 && row < rows - 1) {
+        system.addSquare([at - columns, at, at + columns], [1, -2, 1], STIFFNESS);
       }
       system.addSquare([at], [1], 1e-3); // towards the low-order surface where nothing is known
     }
   }
-  return { ...empty, log: Array.from(system.solved()) };
+  // property by property, as surfaces are (photo/surface.ts)
+  return { leftMm: left, topMm: top, pitchMm, columns, rows, log: Array.from(system.solved()) };
 }
 
 /**

@@ -20,3 +20,22 @@ export interface Surface {
   /** Where the camera stood, millimetres on the field's axes, as far as the corners tell; undefined if they don't. */
   readonly camera?: CameraPlace;
 }
+
+/**
+ * A surface of its parts. All are put together here, property by property: an object spread from another has a shape of its own on every photo,
+ * and what was compiled for one is thrown away at the next.
+ */
+export function surfaceFrom(parts: Omit<Surface, 'camera'>, camera: CameraPlace | undefined): Surface {
+  const { kind, fieldWidthMm, fieldHeightMm, cornersPx, pxToMm, mmToPx, pxPerMm } = parts;
+  const made: { -readonly [Part in keyof Surface]: Surface[Part] } = {
+    kind,
+    fieldWidthMm,
+    fieldHeightMm,
+    cornersPx,
+    pxToMm,
+    mmToPx,
+    pxPerMm,
+  };
+  if (camera !== undefined) made.camera = camera;
+  return made;
+}

@@ -3,7 +3,7 @@ import { cameraPlaceOf } from './cameraPlace';
 import { applyHomography, homographyOf, invertHomography } from './homography';
 import { cornersOf } from './matGeometry';
 import type { PointPx, Raster } from './raster';
-import type { Matrix3, Surface } from './surface';
+import { type Matrix3, type Surface, surfaceFrom } from './surface';
 
 /** Sizes of field that are believed, mm: below a postage stamp or above a table top the number is a slip. */
 const FIELD_SIDE_MM = { least: 20, most: 2000 };
@@ -60,17 +60,10 @@ export function surfaceOf(
   const quad = cornersOf({ x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm }).map((p) =>
     applyHomography(mmToPx, p.x, p.y),
   ) as [PointPx, PointPx, PointPx, PointPx]; // four corners in, four out
-  const camera = picture && cameraPlaceOf(mmToPx, picture);
-  return {
-    kind,
-    fieldWidthMm,
-    fieldHeightMm,
-    cornersPx: quad,
-    pxToMm: invertHomography(mmToPx),
-    mmToPx,
-    pxPerMm: Math.sqrt(Math.abs(signedArea(quad)) / (fieldWidthMm * fieldHeightMm)),
-    ...(camera === undefined ? {} : { camera }),
-  };
+  const pxPerMm = Math.sqrt(Math.abs(signedArea(quad)) / (fieldWidthMm * fieldHeightMm));
+  const pxToMm = invertHomography(mmToPx);
+  const parts = { kind, fieldWidthMm, fieldHeightMm, cornersPx: quad, pxToMm, mmToPx, pxPerMm };
+  return surfaceFrom(parts, picture && cameraPlaceOf(mmToPx, picture));
 }
 
 /**
@@ -85,7 +78,7 @@ export function withFieldSize(surface: Surface, fieldWidthMm: number, fieldHeigh
   const { camera } = surface;
   if (camera === undefined) return resized;
   const { xMm, yMm, heightMm, tiltDeg } = camera;
-  return { ...resized, camera: { xMm: xMm / kx, yMm: yMm / ky, heightMm: heightMm / Math.sqrt(kx * ky), tiltDeg } };
+  return surfaceFrom(resized, { xMm: xMm / kx, yMm: yMm / ky, heightMm: heightMm / Math.sqrt(kx * ky), tiltDeg });
 }
 
 /** Twice-checked order: positive when clockwise on a picture (y down). */

@@ -46,7 +46,8 @@ export function cellsOf(raster: Raster, surface: Surface, light: Light, box: Fie
   const count = new Uint32Array(CELLS);
   const table = stepTable(surface, light, box);
   const clipped = countPieces(raster.data, piecesOf(raster, box, table).pieces, table.steps, count, cell);
-  return { cell, count, clipped, ...coloursOf(count) };
+  const { used, cielab } = coloursOf(count);
+  return { cell, count, clipped, used, cielab };
 }
 
 /** The same without keeping each pixel's cell; `labelsOfCells` finds them again. */
@@ -56,8 +57,9 @@ export function countCells(
   table: StepTable,
   pieces = piecesOf(raster, box, table),
 ): CellCounts {
-  const counted = countByKernel(raster, box, table, pieces) ?? countSlowly(raster, pieces, table);
-  return { ...counted, ...coloursOf(counted.count) };
+  const { count, clipped } = countByKernel(raster, box, table, pieces) ?? countSlowly(raster, pieces, table);
+  const { used, cielab } = coloursOf(count);
+  return { count, clipped, used, cielab };
 }
 
 function countSlowly(raster: Raster, { pieces }: Pieces, { steps }: StepTable): Pick<Cells, 'count' | 'clipped'> {

@@ -21,6 +21,23 @@ export interface ClassMap {
   readonly rivalled?: Uint8Array;
 }
 
+/** The map with other labels, and with a covered share where one is given; put together property by property, as surfaces are (photo/surface.ts). */
+export function relabelled(map: ClassMap, labels: Uint8Array, cover = map.cover): ClassMap {
+  const { width, height, columnOffset, rowOffset, gaps, areas, rivalled } = map;
+  const made: { -readonly [Part in keyof ClassMap]: ClassMap[Part] } = {
+    width,
+    height,
+    columnOffset,
+    rowOffset,
+    labels,
+  };
+  if (cover !== undefined) made.cover = cover;
+  if (gaps !== undefined) made.gaps = gaps;
+  if (areas !== undefined) made.areas = areas;
+  if (rivalled !== undefined) made.rivalled = rivalled;
+  return made;
+}
+
 /** Areas of the classes, summed over squares of the box. */
 export interface AreaTiles {
   /** Side of the squares, pixels; the last ones of a row or column may be cut. */

@@ -1,7 +1,7 @@
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { barePixels } from './barePixels';
-import type { ClassMap } from './classMap';
+import { type ClassMap, relabelled } from './classMap';
 import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { CODES, IS_METAL, type MeanColours, meanColours } from './meanColours';
@@ -56,7 +56,7 @@ export function coverFromShares(map: ClassMap, thin: Uint8Array, shares: Covered
   for (let row = 0; row < height; row++) sums.addRow(row);
   const cover = new Uint8Array(labels.length).fill(255);
   for (let row = 0; row < height; row++) sums.coverRow(row, cover);
-  return { ...map, cover };
+  return relabelled(map, labels, cover);
 }
 
 /** Sums of covered shares over thin parts, row by row. */

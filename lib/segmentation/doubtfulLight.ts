@@ -1,6 +1,6 @@
 import { CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/classes';
 import type { Across } from './callClasses';
-import type { ClassMap } from './classMap';
+import { type ClassMap, relabelled } from './classMap';
 import type { Light } from './light';
 
 type Gains = readonly [number, number, number];
@@ -32,7 +32,7 @@ export function isTorn(one: number, other: number): boolean {
 export function leaveTornOut(map: ClassMap, others: readonly ClassMap[]): ClassMap {
   if (others.length === 0) return map;
   const labels = map.labels.map((own, i) => (others.some((other) => isTorn(own, other.labels[i]!)) ? UNJUDGED : own));
-  return { ...map, labels };
+  return relabelled(map, labels);
 }
 
 /** Background and the material classes, in the order of the class codes. */
@@ -99,5 +99,8 @@ export function rivalledInsulation({ labels, rivalled }: ClassMap): Uint8Array |
 export function leaveRivalledOut(map: ClassMap): ClassMap {
   const rivalled = rivalledInsulation(map);
   if (rivalled === undefined) return map;
-  return { ...map, labels: map.labels.map((label, i) => (rivalled[i]! > 0 ? UNJUDGED : label)) };
+  return relabelled(
+    map,
+    map.labels.map((label, i) => (rivalled[i]! > 0 ? UNJUDGED : label)),
+  );
 }

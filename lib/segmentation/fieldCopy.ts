@@ -1,6 +1,6 @@
 import { multiply } from '../photo/homography';
 import type { Raster } from '../photo/raster';
-import type { Matrix3, Surface } from '../photo/surface';
+import { type Matrix3, type Surface, surfaceFrom } from '../photo/surface';
 import { codesOfLight, LIGHT_STEPS, lightOfCode } from './halveKernel';
 import { pixelKernels } from './pixelKernels';
 
@@ -63,10 +63,9 @@ export function fieldGrid(
  * @param leastPxPerMm - what the copy keeps at least
  */
 export function fieldCopy(raster: Raster, surface: Surface, leastPxPerMm = READING_PX_PER_MM): FieldCopy {
-  const { width, height, ...place } = fieldGrid(raster, surface, leastPxPerMm);
-  const { reducedBy, left, top } = place;
-  if (reducedBy === 1) return { ...place, raster };
-  return { ...place, raster: meansOfSquares(raster, left, top, width, height, reducedBy) };
+  const { width, height, surface: onGrid, reducedBy, left, top } = fieldGrid(raster, surface, leastPxPerMm);
+  const read = reducedBy === 1 ? raster : meansOfSquares(raster, left, top, width, height, reducedBy);
+  return { surface: onGrid, reducedBy, left, top, raster: read };
 }
 
 /** A grid on a copy of a photo as one on the photo. */
@@ -86,13 +85,12 @@ function onCopy(surface: Surface, reducedBy: number, left: number, top: number):
   const toCopy: Matrix3 = [1 / reducedBy, 0, -left / reducedBy, 0, 1 / reducedBy, -top / reducedBy, 0, 0, 1];
   const [a, b, c, d] = surface.cornersPx;
   const point = ({ x, y }: { x: number; y: number }) => ({ x: (x - left) / reducedBy, y: (y - top) / reducedBy });
-  return {
-    ...surface,
-    cornersPx: [point(a), point(b), point(c), point(d)],
-    pxToMm: multiply(surface.pxToMm, toPhoto),
-    mmToPx: multiply(toCopy, surface.mmToPx),
-    pxPerMm: surface.pxPerMm / reducedBy,
-  };
+  const { kind, fieldWidthMm, fieldHeightMm, camera } = surface;
+  const cornersPx = [point(a), point(b), point(c), point(d)] as const;
+  const pxToMm = multiply(surface.pxToMm, toPhoto);
+  const mmToPx = multiply(toCopy, surface.mmToPx);
+  const pxPerMm = surface.pxPerMm / reducedBy;
+  return surfaceFrom({ kind, fieldWidthMm, fieldHeightMm, cornersPx, pxToMm, mmToPx, pxPerMm }, camera);
 }
 
 /** Means of squares in linear light, as sRGB codes. */

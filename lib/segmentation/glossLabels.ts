@@ -4,7 +4,7 @@ import type { Surface } from '../photo/surface';
 import { JUDGED_PIECE } from './cellCode';
 import { eachStrip, type Pieces, stripMemory } from './cellPieces';
 import { CELLS, CLIPPED_CODE } from './cells';
-import type { ClassMap } from './classMap';
+import { type ClassMap, relabelled } from './classMap';
 import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
 import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
@@ -191,12 +191,11 @@ export function weighGloss(
   const votes = glossVotes(gloss, pixels);
   if (votes === undefined) return map;
   const pieces = judgedPieces(raster, map, runs, region, votes.ofPiece, steps);
-  return {
-    ...map,
-    labels:
-      outvotedByKernel(raster, map, steps, pieces, copperOverInsulation) ??
+  return relabelled(
+    map,
+    outvotedByKernel(raster, map, steps, pieces, copperOverInsulation) ??
       outvotedSlowly(raster, map, steps, pieces, copperOverInsulation),
-  };
+  );
 }
 
 /** The copper that its piece's shine speaks against, square of light by square, with the log-odds by colour below which it is outvoted. */

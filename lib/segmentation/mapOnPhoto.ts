@@ -34,7 +34,8 @@ export function mapOnPhoto(
       if (at >= 0 && at < box.height) labels.set(line, at * box.width + column + first);
     }
   }
-  return { ...box, labels };
+  const { width, height, columnOffset, rowOffset } = box;
+  return { width, height, columnOffset, rowOffset, labels };
 }
 
 /** Each label so many times, a power of two; good until the kernels are used again. */

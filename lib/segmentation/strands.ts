@@ -2,7 +2,7 @@ import { CLASS_CODE } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { selectWithin } from '../quantity/estimateOf';
-import type { ClassMap } from './classMap';
+import { type ClassMap, relabelled } from './classMap';
 import { joinRuns, type Runs, runsOf } from './labelRuns';
 import type { Light } from './light';
 import { IS_METAL, type MeanColours, meanColours } from './meanColours';
@@ -54,7 +54,7 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
   const out = labels.slice();
   for (let row = 0; row < height; row++) strands.addRow(row);
   for (let row = 0; row < height; row++) strands.callRow(row, out, copper);
-  return { ...map, labels: out };
+  return relabelled(map, out);
 }
 
 /**
