@@ -42,7 +42,7 @@ async function waitingPool(store: Store) {
     figures: async () => figuresOf(store, pool, await getBoard(store, runId)),
     /** The next working out, once it has begun. */
     begun: async (number: number) => {
-      await vi.waitFor(() => expect(asked.length).toBe(number));
+      await vi.waitFor(() => expect(asked.length).toBe(number), 60_000);
       return asked[number - 1]!;
     },
     mark: async () => (await progressOf(store, runId)).mark,
@@ -123,7 +123,7 @@ test('what went wrong is told to the page that asks next, which hears of it, and
   const markAtFirst = await mark();
   expect(await figures()).toEqual({ kind: 'none' });
   (await begun(1)).fail(new RangeError('stumbled'));
-  await vi.waitFor(async () => expect(await mark()).not.toBe(markAtFirst));
+  await vi.waitFor(async () => expect(await mark()).not.toBe(markAtFirst), 60_000);
   await expect(figures()).rejects.toThrow('stumbled');
   expect(await figures()).toEqual({ kind: 'none' });
   (await begun(2)).tell('at the second try');
@@ -159,7 +159,7 @@ test('a page that awaits a sum has another mark once it is there, and once it ca
   const never = () =>
     sumAtOnce(store, 'worth', { key: key('b'), workOut: () => Promise.reject(new Error('stumbled')) });
   expect(await never()).toEqual({ awaited: key('b') });
-  await vi.waitFor(async () => expect(await mark('b')).toBe(awaitingMark(plain, true)));
+  await vi.waitFor(async () => expect(await mark('b')).toBe(awaitingMark(plain, true)), 60_000);
   await expect(never()).rejects.toThrow('stumbled');
   expect(await sumAtOnce(store, 'flow', { key: key('c'), workOut: () => told }, false)).toEqual({ awaited: key('c') });
   await keptInFull();
