@@ -1,5 +1,6 @@
 import { TrayError } from '@/lib/errors/TrayError';
 import { readNumber } from '@/lib/quantity/parseNumber';
+import { printPlain } from '@/lib/report/format';
 import type { Problem } from './formState';
 
 type Typed = Readonly<Record<string, string>>;
@@ -46,9 +47,10 @@ export class FieldReader {
     try {
       const number = readNumber(this.typed[field] ?? '', what, [limits.unit]);
       if (number >= limits.least && number <= limits.most) return number;
+      const [least, most] = [limits.least, limits.most].map((limit) => printPlain(limit));
       this.problem(
         field,
-        `${what} must lie between ${limits.least} and ${limits.most} ${limits.unit}. Check the number.`,
+        `${what} must lie between ${least} and ${`${most} ${limits.unit}`.trim()}. Check the number.`,
       );
     } catch (cause) {
       this.caught(field, cause);

@@ -1,7 +1,7 @@
 import { contractLimitsSchema } from '@/lib/conformity/contractLimits';
 import type { DecisionRule } from '@/lib/conformity/decide';
 import { PUBLISHED_CLASSES } from '@/lib/conformity/publishedClasses';
-import { printEntered, printPlain } from '@/lib/report/format';
+import { printEntered, printKept } from '@/lib/report/format';
 import type { RecordEntry } from '@/lib/store/makeRecord';
 import { FieldReader } from './readFields';
 
@@ -74,7 +74,7 @@ export function typedRecord({ issuer, sampling, rule, classId, contract }: Recor
     responsible: issuer.responsible ?? '',
     sampling: sampling.words,
     scoops: '',
-    rule: rule.kind === 'simple' ? 'simple' : printPlain(100 * rule.risk, 1),
+    rule: rule.kind === 'simple' ? 'simple' : printKept(100 * rule.risk),
     classId: classId ?? 'none',
     ...(contract === undefined ? {} : { contractName: contract.name, contractYear: contract.year }),
     ...Object.fromEntries(

@@ -3,6 +3,7 @@
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef, useState } from 'react';
 import { CORNER_FIELDS, CORNER_NAMES } from '@/app/_forms/readingForm';
 import { parseNumber } from '@/lib/quantity/parseNumber';
+import { printEntered } from '@/lib/report/format';
 import { useField } from './EntryForm';
 
 interface Size {
@@ -201,5 +202,5 @@ function startOf({ width, height }: Size): readonly string[] {
 }
 
 function asText(pixel: number): string {
-  return String(Math.round(pixel * 10) / 10);
+  return printEntered(Math.round(pixel * 10) / 10);
 }

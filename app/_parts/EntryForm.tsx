@@ -2,6 +2,8 @@
 
 import { createContext, type ReactNode, useActionState, useContext, useEffect, useRef } from 'react';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
+import { printRefusal } from '@/lib/report/format';
+import { ProblemList } from './ProblemList';
 
 const Sent = createContext<FormState>(FRESH_FORM);
 
@@ -10,7 +12,10 @@ export function useField(name: string, initial: string): { readonly value: strin
   const { problems, typed, attempt } = useContext(Sent);
   const problem = problems.find(({ field }) => field === name)?.message;
   // once sent, a box that is not among the typed fields was left unticked
-  return { value: attempt === 0 ? initial : (typed[name] ?? ''), ...(problem === undefined ? {} : { problem }) };
+  return {
+    value: attempt === 0 ? initial : (typed[name] ?? ''),
+    ...(problem === undefined ? {} : { problem: printRefusal(problem) }),
+  };
 }
 
 /** Counts attempts: fields that browsers do not refill by themselves take it as their key. */
@@ -66,11 +71,7 @@ function ErrorSummary({ state }: { readonly state: FormState }) {
   return (
     <div className="summary" role="alert" tabIndex={-1} ref={box}>
       <h2>Fix this to go on</h2>
-      <ul>
-        {problems.map(({ field, message }) => (
-          <li key={field + message}>{field === '' ? message : <a href={`#field-${field}`}>{message}</a>}</li>
-        ))}
-      </ul>
+      <ProblemList problems={problems} />
     </div>
   );
 }

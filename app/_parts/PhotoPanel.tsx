@@ -1,7 +1,7 @@
 import Link from 'next/link';
 import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
-import { printBytes, printPercent, printWithUnit } from '@/lib/report/format';
+import { printBytes, printPercent, printSentence, printWithUnit } from '@/lib/report/format';
 import { AREA_MEANING, gradeMeaning } from '@/lib/report/meanings';
 import {
   CLASS_NAMES,
@@ -83,7 +83,7 @@ function Refused({ id, message, hint }: { readonly id: string; readonly message:
   return (
     <div className="note refused" role="alert">
       <p>
-        <strong>{message}</strong> {hint} <Link href="/help/shooting">How to shoot</Link>
+        <strong>{printSentence(message)}</strong> {printSentence(hint)} <Link href="/help/shooting">How to shoot</Link>
       </p>
       <ActionButton action={readAgain} id={id} className="button small">
         Read it again as it is

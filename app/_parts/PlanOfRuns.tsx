@@ -2,6 +2,7 @@ import type { Problem } from '@/app/_forms/formState';
 import { KNOBS } from '@/app/_forms/runForm';
 import type { FactorialPlan } from '@/lib/balance/factorialPlan';
 import { printPlain } from '@/lib/report/format';
+import { ProblemList } from './ProblemList';
 
 /** Two levels for each setting that is to be tried; sent in the address, so that the plan can be kept. */
 export function PlanForm({
@@ -26,11 +27,7 @@ export function PlanForm({
       {problems.length === 0 ? null : (
         <div className="summary" role="alert">
           <h3>Fix this to go on</h3>
-          <ul>
-            {problems.map(({ field: at, message }) => (
-              <li key={message}>{at === '' ? message : <a href={`#field-${at}`}>{message}</a>}</li>
-            ))}
-          </ul>
+          <ProblemList problems={problems} />
         </div>
       )}
       {KNOBS.map(({ field: knob, label, unit }) => (

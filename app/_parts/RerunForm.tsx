@@ -3,6 +3,7 @@
 import { useState } from 'react';
 import type { Problem } from '@/app/_forms/formState';
 import { RERUN_SHARES } from '@/app/_forms/rerunForm';
+import { ProblemList } from './ProblemList';
 
 /** Where the split is taken from: a list, and fields for an assumed one. Sent in the address, so that the page can be kept. */
 export function RerunForm({
@@ -20,11 +21,7 @@ export function RerunForm({
       {problems.length === 0 ? null : (
         <div className="summary" role="alert">
           <h2>Fix this to go on</h2>
-          <ul>
-            {problems.map(({ field, message }) => (
-              <li key={message}>{field === '' ? message : <a href={`#field-${field}`}>{message}</a>}</li>
-            ))}
-          </ul>
+          <ProblemList problems={problems} />
         </div>
       )}
       <div className="field">

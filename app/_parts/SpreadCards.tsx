@@ -1,5 +1,5 @@
 import Link from 'next/link';
-import { printShare } from '@/lib/report/format';
+import { printSentence, printShare } from '@/lib/report/format';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import type { ProductOnBoard, ReadPhoto } from '@/lib/store/workedRun';
 import { PhotoPicture } from './PhotoPicture';
@@ -35,7 +35,7 @@ export function SpreadCards({
 
 /** What became of a photo, in one line. */
 function outcomeSentence({ state, analysis }: ReadPhoto): string {
-  if (state.kind === 'refused') return `Could not be read: ${state.message}`;
+  if (state.kind === 'refused') return printSentence(`Could not be read: ${state.message}`);
   if (state.kind === 'held') return HELD_SENTENCES[state.why];
   if (state.kind === 'queued') return 'Waits to be read.';
   if (state.kind === 'reading' || analysis === undefined) return 'Is being read.';

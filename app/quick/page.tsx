@@ -4,7 +4,7 @@ import { QuickShot } from '@/app/_parts/QuickShot';
 import { QuickSteps } from '@/app/_parts/QuickSteps';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { UndoBar } from '@/app/_parts/UndoBar';
-import { printDay, printShare } from '@/lib/report/format';
+import { printDay, printSentence, printShare } from '@/lib/report/format';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import { getAnalyses } from '@/lib/store/analyses';
 import { progressOf } from '@/lib/store/progress';
@@ -60,7 +60,7 @@ export default async function Quick({ searchParams }: PageProps<'/quick'>) {
 async function outcomeOf({ photos: [photo] }: QuickCheck): Promise<string> {
   if (photo === undefined) return '';
   const { state } = photo;
-  if (state.kind === 'refused') return `Could not be read: ${state.message}`;
+  if (state.kind === 'refused') return printSentence(`Could not be read: ${state.message}`);
   if (state.kind === 'held') return HELD_SENTENCES[state.why];
   if (state.kind !== 'graded') return 'Waits to be read.';
   const { store } = await theStore();

@@ -1,5 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import type { Quantity } from '../quantity/quantity';
+import { fromKg, type MassUnit } from '../quantity/units';
 import type { Moisture, Weighing } from './weighing';
 
 /** Heavier than this is a slip of the pen: a shaking table takes a few tonnes an hour at most (common practice, no source). */
@@ -23,8 +24,8 @@ export function dryMassOf(weighing: Weighing): Quantity {
   const net = netMassOf(weighing);
   const { moisture } = weighing;
   if (moisture === undefined) return net;
-  if (moisture.kind === 'allowance') return withoutWater(net, moisture);
-  const dryShare = dryShareOf(moisture);
+  if (moisture.kind === 'allowance') return withoutWater(net, moisture, weighing.unit);
+  const dryShare = dryShareOf(moisture, weighing.unit);
   return {
     value: net.value * dryShare.value,
     u: Math.hypot(dryShare.value * net.u, net.value * dryShare.u),
@@ -32,19 +33,19 @@ export function dryMassOf(weighing: Weighing): Quantity {
 }
 
 /** Net mass as weighed, wet or dry, in kilograms; errors as for `dryMassOf`. */
-export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg }: Weighing): Quantity {
+export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg, unit }: Weighing): Quantity {
   for (const [what, massKg] of [
     ['The gross weight', grossKg],
     ['The tare', tareKg ?? 0],
     ["The scale's resolution", resolutionKg],
     ['The repeatability', repeatabilityKg],
   ] as const) {
-    refuseIfImpossible(what, massKg);
+    refuseIfImpossible(what, massKg, unit);
   }
   if (tareKg !== undefined && tareKg > grossKg) {
     throw new TrayError(
       'mass-impossible',
-      `The empty bin (${inKg(tareKg)}) is heavier than the full one (${inKg(grossKg)}).`,
+      `The empty bin (${inUnit(tareKg, unit)}) is heavier than the full one (${inUnit(grossKg, unit)}).`,
       'Check both weights; they may be swapped.',
     );
   }
@@ -55,20 +56,24 @@ export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg }: We
   };
 }
 
-function withoutWater(net: Quantity, { waterKg, uKg }: Extract<Moisture, { kind: 'allowance' }>): Quantity {
-  refuseIfImpossible('The allowance for water', waterKg);
-  refuseIfImpossible("The allowance's uncertainty", uKg);
+function withoutWater(
+  net: Quantity,
+  { waterKg, uKg }: Extract<Moisture, { kind: 'allowance' }>,
+  unit: MassUnit,
+): Quantity {
+  refuseIfImpossible('The allowance for water', waterKg, unit);
+  refuseIfImpossible("The allowance's uncertainty", uKg, unit);
   if (waterKg >= net.value) {
     throw new TrayError(
       'mass-impossible',
-      `The allowance for water (${inKg(waterKg)}) is as much as what was weighed (${inKg(net.value)}).`,
+      `The allowance for water (${inUnit(waterKg, unit)}) is as much as what was weighed (${inUnit(net.value, unit)}).`,
       'Check the allowance, or dry a sub-sample and weigh it.',
     );
   }
   return { value: net.value - waterKg, u: Math.hypot(net.u, uKg) };
 }
 
-function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>): Quantity {
+function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>, unit: MassUnit): Quantity {
   if (moisture.kind === 'fraction') {
     const { fraction } = moisture;
     if (!(fraction >= 0 && fraction < 1)) {
@@ -81,12 +86,12 @@ function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>): Quantit
     return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
   }
   const { wetKg, dryKg, resolutionKg } = moisture;
-  refuseIfImpossible("The sub-sample's wet weight", wetKg);
-  refuseIfImpossible("The sub-sample's dry weight", dryKg);
+  refuseIfImpossible("The sub-sample's wet weight", wetKg, unit);
+  refuseIfImpossible("The sub-sample's dry weight", dryKg, unit);
   if (!(wetKg > 0) || dryKg > wetKg || dryKg === 0) {
     throw new TrayError(
       'mass-impossible',
-      `The sub-sample weighed ${inKg(wetKg)} wet and ${inKg(dryKg)} dry, which cannot be.`,
+      `The sub-sample weighed ${inUnit(wetKg, unit)} wet and ${inUnit(dryKg, unit)} dry, which cannot be.`,
       'Dry weight lies above nothing and not above the wet weight; check both.',
     );
   }
@@ -94,16 +99,17 @@ function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>): Quantit
   return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2) };
 }
 
-function refuseIfImpossible(what: string, massKg: number): void {
+function refuseIfImpossible(what: string, massKg: number, unit: MassUnit): void {
   if (massKg >= 0 && massKg <= ABSURD_KG) return;
   const why = Number.isNaN(massKg)
     ? `${what} is not a number.`
     : massKg < 0
-      ? `${what} is below zero (${inKg(massKg)}).`
-      : `${what} is over 100 tonnes (${inKg(massKg)}).`;
+      ? `${what} is below zero (${inUnit(massKg, unit)}).`
+      : `${what} is over 100 tonnes (${inUnit(massKg, unit)}).`;
   throw new TrayError('mass-impossible', why, 'Check the number and its unit.');
 }
 
-function inKg(massKg: number): string {
-  return `${Number(massKg.toPrecision(6))} kg`;
+/** As it was given, free of the digits that a change of units makes up. */
+function inUnit(massKg: number, unit: MassUnit): string {
+  return `${Number(fromKg(massKg, unit).toPrecision(6))} ${unit === 'shortTon' ? 'short ton' : unit}`;
 }

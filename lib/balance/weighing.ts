@@ -17,10 +17,10 @@ const share = z.union([z.number(), z.string()]).transform((given, context) => {
   const fraction = number === undefined ? Number.NaN : percent ? number / 100 : number;
   if (fraction >= 0 && fraction < 1) return fraction;
   const message = !(fraction >= 0)
-    ? `The moisture "${given}" is not a share. Write a fraction such as 0.12, or "12 %".`
+    ? `The moisture "${given}" is not a share. Write 12 % or 0.12.`
     : percent || fraction === 1
-      ? `A moisture of ${fraction * 100} % leaves nothing dry. Check it: it is the water's share of the wet weight.`
-      : `The moisture ${given} is above 1. Write 12 per cent as 0.12 or "12 %".`;
+      ? `A moisture of ${Number((fraction * 100).toPrecision(6))} % leaves nothing dry. Check it: it is the water's share of the wet weight.`
+      : `The moisture ${given} is above 1. Write 12 per cent as 12 % or 0.12.`;
   context.addIssue({ code: 'custom', message });
   return z.NEVER;
 });
@@ -76,6 +76,8 @@ export type WeighingInput = z.input<typeof weighingSchema>;
 /** One weighing as read: every mass in kilograms. */
 export interface Weighing {
   readonly grossKg: number;
+  /** The unit that the gross weight was given in. */
+  readonly unit: MassUnit;
   readonly tareKg?: number;
   /** One step of the scale, and whether that was told or taken from the last digit written. */
   readonly resolutionKg: number;
@@ -109,6 +111,7 @@ function readWeighing(given: Given): Weighing {
   const moisture = given.moisture === undefined ? undefined : readMoisture(given.moisture, read);
   return {
     grossKg: gross.massKg,
+    unit: gross.unit,
     ...(tare === undefined ? {} : { tareKg: tare.massKg }),
     resolutionKg: told ?? Math.min(gross.lastDigitKg, tare?.lastDigitKg ?? Number.POSITIVE_INFINITY),
     resolutionIsAssumed: told === undefined,

@@ -34,7 +34,7 @@ const share = (what: string) =>
     const read = typeof given === 'number' ? given : parseNumber(given, ['%']);
     const value = read === undefined ? Number.NaN : isPercent ? read / 100 : read;
     if (value >= 0 && value <= 1) return value;
-    context.addIssue({ code: 'custom', message: `${what} must lie between 0 and 100 %. Write 0.962 or "96.2 %".` });
+    context.addIssue({ code: 'custom', message: `${what} must lie between 0 and 100 %. Write 96.2 % or 0.962.` });
     return z.NEVER;
   });
 

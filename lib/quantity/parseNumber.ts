@@ -30,10 +30,10 @@ export function readNumber(text: string, what: string, units: readonly string[] 
   if (typed === '') throw new TrayError('number-unreadable', `${what} is empty.`, 'Type a number, for example 12.4.');
   if (isAmbiguous(withoutUnit(typed, units))) {
     const [thousands, decimals] = [typed.replace(',', ''), typed.replace(',', '.')];
-    const hint = `Write ${thousands} or ${decimals}, whichever is meant.`;
+    const hint = `Write "${thousands}" or "${decimals}", whichever is meant.`;
     throw new TrayError('number-unreadable', `${what} "${typed}" can be read in two ways.`, hint);
   }
-  const hint = 'Write digits with one decimal comma or point, for example 12.4 or 12,4.';
+  const hint = 'Write digits with one decimal comma or point, for example 12.4.';
   throw new TrayError('number-unreadable', `${what} "${typed.slice(0, 40)}" is not a number.`, hint);
 }
 

@@ -159,15 +159,21 @@ export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
 
 /**
  * A sentence that was made and kept for nobody in particular, with its kilograms and decimal points as the person who looks
- * has chosen; no line ends between a number and its unit.
+ * has chosen; no line ends between a number and its unit, and what stands in quotes is somebody's own words.
  */
 export function printSentence(kept: string): string {
-  const plain = kept.replace(/(\d) (?=(?:%|kg|g|mm|°C)(?![\p{L}\d]))/gu, `$1${NBSP}`);
   const inUnits =
     shownUnit('kg') === 'kg'
-      ? plain
-      : plain.replace(/(\d+(?:\.\d+)?)[ \u00a0]kg\b/g, (_, kg) => printAboutMass(Number(kg)));
-  return presentation().decimalSign === '.' ? inUnits : inUnits.replace(/(\d)\.(?=\d)/g, '$1,');
+      ? kept
+      : kept.replace(/(\d+(?:\.\d+)?)[ \u00a0]kg\b(?!\/)/g, (_, kg) => printAboutMass(Number(kg)));
+  return printRefusal(inUnits);
+}
+
+/** What is wrong with something typed, in the units of its form, with the decimal sign of the person who looks. */
+export function printRefusal(message: string): string {
+  const plain = message.replace(/(\d) (?=(?:%|kg|g|mm|°C)(?![\p{L}\d]))/gu, `$1${NBSP}`);
+  if (presentation().decimalSign === '.') return plain;
+  return plain.replace(/"[^"]*"|\d\.(?=\d)/g, (part) => (part.startsWith('"') ? part : part.replace('.', ',')));
 }
 
 /** A mass to three digits, for what was rounded before. */

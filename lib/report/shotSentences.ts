@@ -1,5 +1,5 @@
 import type { ShotVerdict } from '../photo/judgeShot';
-import { printPercent } from './format';
+import { printPercent, printSentence } from './format';
 
 /** A quick look in a few words: `Good picture`, `Do this better`. */
 export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
@@ -9,7 +9,7 @@ export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
 
 /** What a quick look found, and the one thing to do better. */
 export function shotSentence({ advice, mat, tray, coverage }: ShotVerdict): string {
-  if (advice !== undefined) return advice.message;
+  if (advice !== undefined) return printSentence(advice.message);
   if (mat === undefined && tray !== undefined) {
     return "The likely floor is drawn. Set the tray's corners and its inner size after the photo is sent.";
   }

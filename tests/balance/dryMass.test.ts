@@ -106,6 +106,7 @@ describe('water', () => {
 describe('what cannot be', () => {
   test.each<[WeighingInput, RegExp]>([
     [{ gross: 1.2, tare: 12.4 }, /The empty bin \(12\.4 kg\) is heavier than the full one \(1\.2 kg\)\..*swapped/],
+    [{ gross: '27,5', tare: '30', unit: 'lb' }, /The empty bin \(30 lb\) is heavier than the full one \(27\.5 lb\)/],
     [{ gross: -3 }, /The gross weight is below zero/],
     [{ gross: 3, tare: -1 }, /The tare is below zero/],
     [{ gross: '120 t' }, /The gross weight is over 100 tonnes/],
@@ -115,7 +116,7 @@ describe('what cannot be', () => {
     [{ gross: 10, unit: 'stone' }, /The unit "stone" is not known/],
     [{ gross: 10, moisture: { kind: 'fraction', fraction: 1 } }, /leaves nothing dry/],
     [{ gross: 10, moisture: { kind: 'fraction', fraction: '100 %' } }, /leaves nothing dry/],
-    [{ gross: 10, moisture: { kind: 'fraction', fraction: 12 } }, /Write 12 per cent as 0\.12/],
+    [{ gross: 10, moisture: { kind: 'fraction', fraction: 12 } }, /Write 12 per cent as 12 % or 0\.12/],
     [{ gross: 10, moisture: { kind: 'fraction', fraction: -0.1 } }, /is not a share/],
     [{ gross: 10, moisture: { kind: 'dried', wet: 0.2, dry: 0.25 } }, /which cannot be/],
     [{ gross: 10, moisture: { kind: 'dried', wet: 0, dry: 0 } }, /which cannot be/],
@@ -125,7 +126,13 @@ describe('what cannot be', () => {
   });
 
   test('a moisture of all water is refused although it came past the form', () => {
-    const weighing = { grossKg: 10, resolutionKg: 0.1, resolutionIsAssumed: false, repeatabilityKg: 0 };
+    const weighing = {
+      grossKg: 10,
+      unit: 'kg',
+      resolutionKg: 0.1,
+      resolutionIsAssumed: false,
+      repeatabilityKg: 0,
+    } as const;
     expect(() => dryMassOf({ ...weighing, moisture: { kind: 'fraction', fraction: 1 } })).toThrow(TrayError);
     expect(netMassOf(weighing).value).toBe(10);
   });

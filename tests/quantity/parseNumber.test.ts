@@ -32,7 +32,7 @@ test('a comma before three digits is refused with both readings spelt out', () =
     refusal();
   } catch (error) {
     expect(error).toBeInstanceOf(TrayError);
-    expect((error as TrayError).hint).toBe('Write 1240 or 1.240, whichever is meant.');
+    expect((error as TrayError).hint).toBe('Write "1240" or "1.240", whichever is meant.');
     expect((error as TrayError).code).toBe('number-unreadable');
   }
 });

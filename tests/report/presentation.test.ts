@@ -8,6 +8,7 @@ import {
   printKept,
   printMass,
   printPlain,
+  printRefusal,
   printSentence,
   printShare,
 } from '@/lib/report/format';
@@ -47,6 +48,17 @@ test('a decimal comma stands where the locale has one, and what is printed into 
     expect(readNumber(printEntered(amount), 'it')).toBe(amount);
   }
   expect(printKept(4.12)).toBe('4.12');
+});
+
+test('a refusal speaks in the units of its form and leaves alone what was typed', () => {
+  presentBy(() => presentationFor('us', 'de-DE'));
+  expect(plain(printRefusal('The feed rate must lie between 0.01 and 1 000 kg/h.'))).toBe(
+    'The feed rate must lie between 0,01 and 1 000 kg/h.',
+  );
+  expect(printRefusal('The tare "1.2.3" is not a number, 12.4 is.')).toBe('The tare "1.2.3" is not a number, 12,4 is.');
+  // both ways out must be readable as they stand
+  expect(() => readNumber('1,240', 'It')).toThrow('It "1,240" can be read in two ways.');
+  expect(printRefusal('Write "1240" or "1.240", whichever is meant.')).toContain('"1.240"');
 });
 
 test('a language tag that is none leaves the plain way of writing', () => {
