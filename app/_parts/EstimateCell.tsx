@@ -33,8 +33,7 @@ export function EstimateCell({
   readonly mass?: boolean;
 }) {
   if (estimate === undefined) return <TextCell head={head}>{notKnown}</TextCell>;
-  if (percent && isUntold(estimate))
-    return <PairCell head={head} first={`0 to ${printLimit(estimate)}`} second={limitWords(estimate)} />;
+  if (percent && isUntold(estimate)) return <PairCell head={head} first="0 to 100" second={limitWords(estimate)} />;
   if (estimate.belowDetectionLimit) {
     const limit = percent ? printLimit(estimate) : ratio ? printRatioLimit(estimate) : printMassLimit(estimate);
     return <PairCell head={head} first={`under ${limit}`} second="below detection" />;

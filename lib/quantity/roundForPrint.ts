@@ -42,3 +42,10 @@ export function roundTo(amount: number, decimals: number): number {
   const rounded = Number.isFinite(scaled) ? Number(`${Math.round(scaled)}e${-decimals}`) : amount;
   return amount < 0 ? -rounded || 0 : rounded;
 }
+
+/** To the next step of ten to the minus `decimals` that is not below it; digits past the twelfth, made up by changes of units, don't count. */
+export function roundUp(amount: number, decimals: number): number {
+  const scaled = Number((decimals < 0 ? amount / 10 ** -decimals : amount * 10 ** decimals).toPrecision(12));
+  const rounded = Math.ceil(scaled) || 0;
+  return decimals < 0 ? rounded * 10 ** -decimals : rounded / 10 ** decimals;
+}

@@ -8,7 +8,7 @@ import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
 import { spreadsNeeded } from '../grade/samplingPlan';
 import type { Estimate } from '../quantity/quantity';
-import { printEstimate, printNumber, printPercent, printShare } from './format';
+import { printEstimate, printNumber, printPercent, printShare, printUpperLimit } from './format';
 import { CLASS_NAMES, printProbability } from './sentences';
 
 /** Causes of uncertainty as written on screens. */
@@ -145,7 +145,7 @@ export function agreementWithPhotos(found: Omit<CheckedGrade, 'draws'>): string 
 /** What a magnet check says. */
 export function magnetSentence({ magnetic }: Omit<CheckedGrade, 'draws'>): string | undefined {
   if (magnetic === undefined) return undefined;
-  const most = `Steel is at most ${printPercent(magnetic.atMost.high, 2)}: that much was pulled out, with what hung on it.`;
+  const most = `Steel is at most ${printUpperLimit(magnetic.atMost.high, 100, 2)}\u00a0%: that much was pulled out, with what hung on it.`;
   const { otherByPhotos } = magnetic;
   if (otherByPhotos === undefined) return most;
   return `${most} The photos call ${printShare(otherByPhotos)} other; what is above the magnet's share is no steel.`;

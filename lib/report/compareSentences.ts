@@ -3,7 +3,7 @@ import type { Repeats } from '../balance/compareRepeats';
 import type { Difference, RunComparison } from '../balance/compareRuns';
 import { MOST_SPREADS } from '../balance/compareSettle';
 import type { Estimate } from '../quantity/quantity';
-import { printEstimate, printPercent } from './format';
+import { printBounds, printEstimate, printPercent } from './format';
 
 const MINUS = '\u2212';
 
@@ -39,7 +39,10 @@ export function pointsLines(difference: Estimate): readonly [first: string, seco
 }
 
 function pointsOf(difference: Estimate) {
-  const { value, low, high } = printEstimate(difference, 100);
+  const { value, low, high } = {
+    ...printEstimate(difference, 100),
+    ...(difference.belowDetectionLimit ? printBounds(difference, 100) : {}),
+  };
   return { value: signed(value), low, high: signed(high, low.startsWith(MINUS)) };
 }
 

@@ -1,5 +1,5 @@
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { decimalsFor, roundEstimate, roundForPrint, roundTo } from '../quantity/roundForPrint';
+import { decimalsFor, roundEstimate, roundForPrint, roundTo, roundUp } from '../quantity/roundForPrint';
 import { fromKg, type MassUnit } from '../quantity/units';
 import { byLanguage, presentation, shownUnit } from './presentation';
 
@@ -73,21 +73,36 @@ export function printPercentEstimate(share: Estimate): PrintedEstimate {
 
 /** The limit to quote for a share below its detection limit, in per cent without the sign. */
 export function printLimit(share: Estimate): string {
-  return printPercentEstimate(limitOf(share, LEAST_LIMIT_PERCENT / 100)).high;
+  return printUpperLimit(Math.max(LEAST_LIMIT_PERCENT / 100, share.high), 100, MOST_PERCENT_DECIMALS);
 }
 
 /** The limit to quote for a bare ratio that rests on a share below its detection limit. */
 export function printRatioLimit(ratio: Estimate): string {
-  return printRatioEstimate(limitOf(ratio, LEAST_RATIO)).high;
+  return printUpperLimit(Math.max(LEAST_RATIO, ratio.high), 1, 2);
 }
 
 /** The limit to quote for a mass that rests on a share below its detection limit, for a column headed by `massHead`. */
 export function printMassLimit(massKg: Estimate): string {
-  return printMassEstimate(limitOf(massKg, 0)).high;
+  return printUpperLimit(massKg.high, fromKg(1, shownUnit('kg')));
 }
 
-function limitOf({ high }: Estimate, least: number): Estimate {
-  return { value: 0, low: 0, high: Math.max(least, high) };
+/**
+ * An upper limit to two significant digits, never rounded down: what lies under 94 % need not lie under 90 %.
+ *
+ * @param per - what it is multiplied by before printing: 100 for shares in per cent
+ */
+export function printUpperLimit(high: number, per = 1, mostDecimals = MOST_DECIMALS): string {
+  const amount = high * per;
+  const place = (size: number) => (size > 0 ? Math.min(mostDecimals, decimalsFor(size)) : 0);
+  const rounded = roundUp(amount, place(Math.abs(amount)));
+  return printNumber(rounded, place(Math.abs(rounded)));
+}
+
+/** The ends of a range that stands alone, rounded as its width asks for and outwards, so that what is printed holds the range. */
+export function printBounds(range: Estimate, per = 1): Pick<PrintedEstimate, 'low' | 'high'> {
+  const [low, high] = [range.low * per, range.high * per];
+  const decimals = decimalsOf({ value: low, low, high });
+  return { low: printNumber(-roundUp(-low, decimals), decimals), high: printNumber(roundUp(high, decimals), decimals) };
 }
 
 /** Who knows nothing may claim as much: of shares that may be anything, 95 in 100 lie under 95 %. */
@@ -110,7 +125,7 @@ export function limitWords(share: Estimate): string {
  * A range too narrow to show says so without pretending to be exact: `over 99.99 %`.
  */
 export function printShare(share: Estimate): string {
-  if (isUntold(share)) return `${limitWords(share)} (0 to ${printLimit(share)}${NBSP}%)`;
+  if (isUntold(share)) return `${limitWords(share)} (0 to ${printPercent(1)})`;
   if (share.belowDetectionLimit) return `${limitWords(share)} (under ${printLimit(share)}${NBSP}%)`;
   const least = LEAST_LIMIT_PERCENT / 100;
   if (share.low > 1 - least) return `over ${printPercent(1 - least, MOST_PERCENT_DECIMALS)}`;
@@ -143,7 +158,7 @@ export function printPercent(fraction: number, decimals = 0): string {
 export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
   const shown = shownUnit(unit);
   if (massKg.belowDetectionLimit) {
-    return `under ${printEstimate(limitOf(massKg, 0), fromKg(1, shown)).high}${NBSP}${UNIT_TEXT[shown]}`;
+    return `under ${printUpperLimit(massKg.high, fromKg(1, shown))}${NBSP}${UNIT_TEXT[shown]}`;
   }
   const { value, low, high } = printEstimate(massKg, fromKg(1, shown));
   return `${value}${NBSP}${UNIT_TEXT[shown]} (${low} to ${high})`;

@@ -15,6 +15,7 @@ import {
   printPercentEstimate,
   printPlain,
   printShare,
+  printUpperLimit,
 } from './format';
 
 /** Said wherever money stands. */
@@ -69,7 +70,7 @@ export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
 /** Money with its range: `USD 157 (149 to 166)`; where it rests on a share below detection `under USD 40`. */
 export function printMoney(money: Estimate, currency: string, factor = 1): string {
   if (money.belowDetectionLimit) {
-    return `under ${currency}\u00a0${printEstimate({ value: 0, low: 0, high: money.high }, factor).high}`;
+    return `under ${currency}\u00a0${printUpperLimit(money.high, factor)}`;
   }
   if (money.low === money.high) return printAmount(money.value * factor, currency);
   const { value, low, high } = printEstimate(money, factor);
@@ -86,10 +87,12 @@ export function metalSentence({ copperInWaste, worthInWaste, currency }: RunValu
   if (copperInWaste === undefined) return 'The copper in the waste is not known: a weight or a grade is missing.';
   if (isUntold(copperInWaste))
     return `The copper in the dry waste ${printShare(copperInWaste)}. More spreads, or a check by hand or laboratory, tell more.`;
-  const lb = printEstimate(copperInWaste, KG_PER_UNIT.shortTon / KG_PER_UNIT.lb);
-  const kg = printEstimate(copperInWaste, 1000);
+  const lbPerShortTon = KG_PER_UNIT.shortTon / KG_PER_UNIT.lb;
+  const lb = printEstimate(copperInWaste, lbPerShortTon);
+  const kg = printEstimate(copperInWaste, KG_PER_UNIT.t);
+  const most = (factor: number) => printUpperLimit(copperInWaste.high, factor);
   const amounts = copperInWaste.belowDetectionLimit
-    ? `under ${lb.high} lb per short ton, under ${kg.high} kg per tonne`
+    ? `under ${most(lbPerShortTon)} lb per short ton, under ${most(KG_PER_UNIT.t)} kg per tonne`
     : `${lb.value} lb per short ton (${lb.low} to ${lb.high}), ${kg.value} kg per tonne (${kg.low} to ${kg.high})`;
   const worth =
     worthInWaste === undefined || currency === undefined
@@ -112,7 +115,9 @@ export function tailingsText(
   const { value, low, high } = printEstimate(copperInTailings, factor);
   if (isUntold(copperInTailings)) return limitWords(copperInTailings);
   const isTold = copperInTailings.belowDetectionLimit !== true;
-  const amount = isTold ? `${value}\u00a0${unit}` : `below detection, under ${high}\u00a0${unit}`;
+  const amount = isTold
+    ? `${value}\u00a0${unit}`
+    : `below detection, under ${printUpperLimit(copperInTailings.high, factor)}\u00a0${unit}`;
   return (
     `${amount} per ${TON_NAMES[perTon]} of waste${isTold ? ` (${low} to ${high})` : ''}` +
     (worthInTailings === undefined || currency === undefined

@@ -72,10 +72,12 @@ test('flow and money tell the copper of tailings below detection as a limit', ()
   expect(band.amountKg).toMatchObject({ low: 0, belowDetectionLimit: true });
   expect(band.amountKg.high).toBeGreaterThanOrEqual(0.99 * LIMIT * massKg('tailings'));
   const sheet = priceSheetSchema.parse({ deckside: 'prices/1', metals: {} });
-  expect(tailingsText(valueOfRun(run, sheet), 't')).toMatch(/^below detection, under \d+\u00a0kg per tonne of waste$/);
+  expect(tailingsText(valueOfRun(run, sheet), 't')).toMatch(
+    /^below detection, under [\d.]+\u00a0kg per tonne of waste$/,
+  );
   const none = withoutCopper(['concentrate', 'middlings', 'tailings']);
   expect(metalSentence(valueOfRun(none, sheet), 't')).toMatch(
-    /^The copper in the dry waste is below detection \(under \d+\u00a0%\): under \d+ lb per short ton, under \d+ kg/,
+    /^The copper in the dry waste is below detection \(under [\d.]+\u00a0%\): under \d+ lb per short ton, under [\d.]+ kg/,
   );
 });
 
@@ -139,5 +141,5 @@ test('a rerun of middlings whose copper is below detection wins up to what their
   // the stock's copper is a limit, not a figure
   expect(stock!.copperFraction.belowDetectionLimit).toBe(true);
   const told = rerunSentences({ passes, stock: stock! }, priceSheetSchema.parse({ deckside: 'prices/1' })).at(-1);
-  expect(told).toMatch(/holds under 15\skg of copper\./);
+  expect(told).toMatch(/holds under 16\skg of copper\./);
 });

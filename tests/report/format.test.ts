@@ -1,4 +1,6 @@
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { printPoints } from '@/lib/report/compareSentences';
 import { NO_VALUE_NOTE } from '@/lib/report/exportCsv';
 import {
   printDay,
@@ -12,7 +14,9 @@ import {
   printRatioPercent,
   printShare,
   printShareShort,
+  printUpperLimit,
 } from '@/lib/report/format';
+import { printMoney } from '@/lib/report/moneySentences';
 import { gradeSentences } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 
@@ -49,15 +53,59 @@ test('a range too narrow to show does not pretend to be exact', () => {
 
 test('below its detection limit the limit is printed and no tiny number', () => {
   expect(plain(printShare({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe(
-    'below detection (under 0.9 %)',
+    'below detection (under 0.93 %)',
   );
-  expect(plain(printShareShort({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe('under 0.9 %');
+  expect(plain(printShareShort({ value: 0.001, low: 0, high: 0.0093, belowDetectionLimit: true }))).toBe(
+    'under 0.93 %',
+  );
   expect(printLimit({ value: 0, low: 0, high: 1e-9, belowDetectionLimit: true })).toBe('0.01');
   const missing = { value: 0.01, low: 0, high: 0.053, belowDetectionLimit: true };
-  expect(printRatioLimit(missing)).toBe('0.05');
+  expect(printRatioLimit(missing)).toBe('0.06');
   expect(printRatioLimit({ ...missing, high: 0.001 })).toBe('0.01');
-  expect(plain(printMass(missing))).toBe('under 0.05 kg');
-  expect(printMassLimit(missing)).toBe('0.05');
+  expect(plain(printMass(missing))).toBe('under 0.053 kg');
+  expect(printMassLimit(missing)).toBe('0.053');
+});
+
+test('no limit is rounded down, wherever it is printed, and none by more than a tenth up', () => {
+  // of numbers in a text: with blanks between thousands, and a true minus
+  const read = (text: string, at = 0) => {
+    const found = [...text.matchAll(/\u2212?\d+(?:\u00a0\d{3})*(?:\.\d+)?/g)][at]?.[0] ?? '';
+    return Number(found.replaceAll('\u00a0', '').replace('\u2212', '-'));
+  };
+  const below = (high: number) => ({ value: high / 3, low: 0, high, belowDetectionLimit: true });
+  const near = 1 - 1e-11; // what changes of units make up
+  fc.assert(
+    fc.property(
+      fc.double({ min: 1e-4, max: 0.9499, noNaN: true }),
+      fc.double({ min: 1e-3, max: 1e5, noNaN: true }),
+      (share, amount) => {
+        const shares = [printShare(below(share)), printShareShort(below(share)), printLimit(below(share))];
+        for (const text of shares) {
+          expect(read(text)).toBeGreaterThanOrEqual(100 * share * near);
+          expect(read(text)).toBeLessThanOrEqual(110 * share + 0.01);
+        }
+        const masses = [printMass(below(amount)), printMassLimit(below(amount)), printMoney(below(amount), 'USD')];
+        for (const text of masses) {
+          expect(read(text)).toBeGreaterThanOrEqual(amount * near);
+          expect(read(text)).toBeLessThanOrEqual(1.1 * amount + 1e-6);
+        }
+        expect(read(printMass(below(amount), 'lb'))).toBeGreaterThanOrEqual((amount / 0.45359237) * near);
+        expect(read(printRatioLimit(below(amount)))).toBeGreaterThanOrEqual(amount * near);
+        const between = printPoints({ value: 0, low: -share, high: amount, belowDetectionLimit: true });
+        expect(read(between)).toBeLessThanOrEqual(-100 * share * near);
+        expect(read(between, 1)).toBeGreaterThanOrEqual(100 * amount * near);
+      },
+    ),
+    { numRuns: 2000 },
+  );
+});
+
+test('a limit of 94 % is not told as one of 90 %, and one of 7 % not as one of 7.1', () => {
+  expect(printLimit({ value: 0.3, low: 0, high: 0.94, belowDetectionLimit: true })).toBe('94');
+  expect(printUpperLimit(0.07, 100)).toBe('7.0');
+  expect(printUpperLimit(0.0994, 100)).toBe('10');
+  expect(plain(printUpperLimit(1241, 1))).toBe('1 300');
+  expect(plain(printUpperLimit(-449, 1))).toBe('\u2212440');
 });
 
 test('a mass keeps the unit it was typed in', () => {
@@ -91,7 +139,7 @@ test('a limit so high that it says nothing is told as such, on pages, in sentenc
   expect(plain(printShareShort(untold))).toBe('can’t be told');
   // of shares that may be anything 95 in 100 lie under 95 %: from there on a limit says no more than that
   expect(plain(printShare({ ...untold, high: 0.95 }))).toBe('can’t be told (0 to 100 %)');
-  expect(plain(printShare({ ...untold, high: 0.94 }))).toBe('below detection (under 90 %)');
+  expect(plain(printShare({ ...untold, high: 0.94 }))).toBe('below detection (under 94 %)');
   const other = { value: 0.3, low: 0.2, high: 0.4 };
   const little = { value: 0.001, low: 0, high: 0.009, belowDetectionLimit: true };
   const shares = { copper: untold, freeCopper: untold, aluminium: untold, insulation: other, other: little };
