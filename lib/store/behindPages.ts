@@ -33,14 +33,3 @@ export function workBehindPages(store: Store, kind: string, task: PageTask): voi
   };
   holdOpen(inTurn());
 }
-
-/** Runs of which something is held in memory, at most: a disk that can't be written may stay so for long. Some 30 kB each. */
-const MOST_HELD = 100;
-
-/** Hold what came of it until it is kept or asked for. */
-export function holdOutcome<Outcome>(held: Map<string, Outcome>, name: string, outcome: Outcome): void {
-  held.delete(name);
-  held.set(name, outcome);
-  const [oldest] = held.keys();
-  if (held.size > MOST_HELD && oldest !== undefined) held.delete(oldest);
-}

@@ -2,7 +2,7 @@ import 'server-only';
 import type { FiguresBefore } from '../report/sentences';
 import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
-import { holdOutcome, workBehindPages } from './behindPages';
+import { workBehindPages } from './behindPages';
 import type { Store } from './database';
 import { keptByNow, keptUnder } from './keptResult';
 import { latestOrigin } from './latestFigures';
@@ -53,7 +53,7 @@ async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, ori
   const { notKept } = store.runsAtWork;
   const runId = board.run.id;
   try {
-    holdOutcome(notKept, runId, { origin, worked: await workOutBoard(store, pool, board) });
+    notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, board) });
     store.changes.announce();
     await keptByNow(origin.key);
     if ((await keptFigures(store, origin)) === undefined) return;
@@ -61,7 +61,7 @@ async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, ori
     // another program's pages find them only now
     store.changes.announce();
   } catch (error) {
-    holdOutcome(notKept, runId, { origin, error });
+    notKept.hold(runId, { origin, error });
     store.changes.announce();
   }
 }

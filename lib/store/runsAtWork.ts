@@ -1,4 +1,5 @@
 import type { WorkedRun } from './analysis';
+import { HeldOutcomes } from './heldOutcomes';
 
 /** What figures of a run were worked out from: they are those of this state of it and of no other. */
 export interface FiguresOrigin {
@@ -32,12 +33,12 @@ export interface RunsAtWork {
   /** What is being worked out, and what is wanted after it, by its kind. */
   readonly underWay: Map<string, { now: PageTask; next: PageTask | undefined }>;
   /** By the run's id. */
-  readonly notKept: Map<string, NotKept>;
+  readonly notKept: HeldOutcomes<NotKept>;
   /** By their kind. */
-  readonly sumsNotKept: Map<string, NotKeptSum>;
+  readonly sumsNotKept: HeldOutcomes<NotKeptSum>;
 }
 
 /** Nothing under way. */
 export function noRunsAtWork(): RunsAtWork {
-  return { underWay: new Map(), notKept: new Map(), sumsNotKept: new Map() };
+  return { underWay: new Map(), notKept: new HeldOutcomes(), sumsNotKept: new HeldOutcomes() };
 }

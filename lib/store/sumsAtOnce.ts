@@ -1,5 +1,5 @@
 import 'server-only';
-import { holdOutcome, workBehindPages } from './behindPages';
+import { workBehindPages } from './behindPages';
 import type { Store } from './database';
 import { keptByNow, keptOr, keptUnder } from './keptResult';
 
@@ -42,7 +42,7 @@ export async function sumAtOnce<Result>(
 async function workSumOut<Result>(store: Store, kind: string, { key, workOut }: SumTask<Result>): Promise<void> {
   const { sumsNotKept } = store.runsAtWork;
   try {
-    holdOutcome(sumsNotKept, kind, { key, result: await keptOr(store, key, workOut) });
+    sumsNotKept.hold(kind, { key, result: await keptOr(store, key, workOut) });
     store.changes.announce();
     await keptByNow(key);
     if ((await keptUnder(store, [key])).size === 0) return;
@@ -50,14 +50,14 @@ async function workSumOut<Result>(store: Store, kind: string, { key, workOut }: 
     // another program's pages find it only now
     store.changes.announce();
   } catch (error) {
-    holdOutcome(sumsNotKept, kind, { key, error });
+    sumsNotKept.hold(kind, { key, error });
     store.changes.announce();
   }
 }
 
 /** Whether a page that awaits this result need wait no longer: it is there, or it is known that it can't be had. */
 export async function isOver(store: Store, key: string): Promise<boolean> {
-  for (const ended of store.runsAtWork.sumsNotKept.values()) if (ended.key === key) return true;
+  if (store.runsAtWork.sumsNotKept.some((ended) => ended.key === key)) return true;
   const row = await store.db.selectFrom('account').select('key').where('key', '=', key).executeTakeFirst();
   return row !== undefined;
 }
