@@ -55,8 +55,9 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
   const adjustments = adjustmentsOf(conserved);
   const fails = conserved.probability !== undefined && conserved.probability < 0.05;
   const mostSuspicious = fails ? mostSuspiciousOf(adjustments) : undefined;
+  const run = { runId: input.runId, seed: input.seed };
   const products = input.products.map((product, p) =>
-    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws),
+    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws, run),
   );
   const account: Omit<RunAccount, 'warnings'> = {
     runId: input.runId,
@@ -65,7 +66,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
     feed: feedAccountOf(input, streams[0]!, feedDraws, leaving),
     ...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
     products,
-    together: groupsOf(input.products, productDraws, feedDraws),
+    together: groupsOf(input.products, productDraws, feedDraws, run),
     ...closureOf(streams),
     chiSquare: conserved.chiSquare,
     degreesOfFreedom: conserved.degreesOfFreedom,
@@ -130,10 +131,10 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
 
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
 function feedAccountOf(input: AccountInput, stream: Stream, drawn: StreamDraws, leaving: readonly StreamDraws[]) {
-  const { feed = {}, products } = input;
+  const { feed = {}, products, runId, seed } = input;
   const ceiling = products.reduce((raised, product, p) => {
     const own = leaving[p]!;
-    return feedWith(raised, own, ceilingOf(product, own));
+    return feedWith(raised, own, ceilingOf(product, own, { runId, seed }));
   }, drawn);
   const missing = (component: Graded) => isMissingInFeed(products, feed, component);
   return { ...streamAccountOf(feed, stream, drawn, ceiling, missing), ...originsOf(stream, drawn) };

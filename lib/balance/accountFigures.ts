@@ -1,5 +1,5 @@
 import { type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
-import type { ProductInput, StreamInput } from './accountInput';
+import type { AccountInput, ProductInput, StreamInput } from './accountInput';
 import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn } from './drawn';
 import {
@@ -67,9 +67,12 @@ export function isMissingInFeed(
   return !isMeasured && products.every((product) => isMissing(product, component));
 }
 
+/** What a run's random numbers go by. */
+type DrawnRun = Pick<AccountInput, 'runId' | 'seed'>;
+
 /** A product as it would be if it held all that its limits of detection leave open. */
-export function ceilingOf(input: StreamInput, drawn: StreamDraws): StreamDraws {
-  return raisedTo(drawn, ceilingsIn(input.massFraction ?? {}));
+export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: StreamDraws, run: DrawnRun): StreamDraws {
+  return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
 }
 
 function performanceAccountOf(
@@ -98,9 +101,10 @@ export function productAccountOf(
   drawn: StreamDraws & PerformanceDraws,
   leaving: readonly StreamDraws[],
   feed: StreamDraws,
+  run: DrawnRun,
 ): ProductAccount {
   const missing = (component: Graded) => isMissing(product, component);
-  const ceiling = ceilingOf(product, drawn);
+  const ceiling = ceilingOf(product, drawn, run);
   const performance = performanceAccountOf(drawn, performanceOf(ceiling, feedWith(feed, drawn, ceiling)), missing);
   const limits = perComponent((component) => {
     if (performance.recovery[component] !== undefined) return undefined;
@@ -146,13 +150,14 @@ export function groupsOf(
   products: readonly ProductInput[],
   drawn: readonly StreamDraws[],
   feed: StreamDraws,
+  run: DrawnRun,
 ): Partial<Record<ProductRole | 'all', GroupAccount>> {
   const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
   for (const role of ['all', ...PRODUCT_ROLES] as const) {
     const members = products.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
     if (members.length === 0) continue;
     const together = togetherOf(members.map((p) => drawn[p]!));
-    const raised = members.map((p) => ceilingOf(products[p]!, drawn[p]!));
+    const raised = members.map((p) => ceilingOf(products[p]!, drawn[p]!, run));
     const ceiling = raised.every((one, m) => one === drawn[members[m]!]) ? together : togetherOf(raised);
     const missing = (component: Graded) => members.every((p) => isMissing(products[p]!, component));
     const dryMassKg = estimateOfDrawn(together.massKg);

@@ -1,4 +1,5 @@
 import type { Graded, ProductRole } from '../material/classes';
+import { seededRandom } from '../quantity/seededRandom';
 import type { AccountDraws } from './account';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
 import { perGraded, type StreamDraws } from './performance';
@@ -20,26 +21,34 @@ export function ceilingsIn(measured: PerGraded): Ceilings {
  *
  * Where a component's own draws reach its limit they say all there is to say. Where they don't (counting pieces allows more, or the rates of
  * false calls are not the picture's), it holds, from draw to draw, anything from nought up, evenly, such that its upper 95 % limit is that
- * limit. Whatever is worked out from these streams then ends where 95 % of it do, and not where all worst cases meet.
+ * limit. Whatever is worked out from these streams then ends where 95 % of it do, and not where all worst cases meet: what draws don't
+ * reach is the stream's own (which pieces were scooped, what its photos call falsely), so each has an order of its own. Errors that
+ * streams share are in the draws.
  */
-export function raisedTo(stream: StreamDraws, ceilings: Ceilings): StreamDraws {
+export function raisedTo(stream: StreamDraws, ceilings: Ceilings, whose: WhoseStream): StreamDraws {
   const raised = perGraded((component) => {
     const most = ceilings[component];
     return most === undefined || reaches(stream.massFraction[component], most) ? undefined : most;
   });
   if (Object.keys(raised).length === 0) return stream;
   const { massKg } = stream;
+  const parts = perGraded((component) => {
+    const own = stream.massFraction[component] ?? stream.contentKg[component];
+    return raised[component] === undefined || own === undefined
+      ? undefined
+      : evenParts(own.draws.length, whose, component);
+  });
   return {
     ...stream,
     contentKg: perGraded((component) => {
-      const [content, most] = [stream.contentKg[component], raised[component]];
-      if (content === undefined || massKg === undefined || most === undefined) return content;
-      return { ...content, draws: content.draws.map((own, i) => Math.max(own, most * evenly(i) * massKg.draws[i]!)) };
+      const [content, most, part] = [stream.contentKg[component], raised[component], parts[component]];
+      if (content === undefined || massKg === undefined || most === undefined || part === undefined) return content;
+      return { ...content, draws: content.draws.map((own, i) => Math.max(own, most * part[i]! * massKg.draws[i]!)) };
     }),
     massFraction: perGraded((component) => {
-      const [share, most] = [stream.massFraction[component], raised[component]];
-      if (share === undefined || most === undefined) return share;
-      return { ...share, draws: share.draws.map((own, i) => Math.max(own, most * evenly(i))) };
+      const [share, most, part] = [stream.massFraction[component], raised[component], parts[component]];
+      if (share === undefined || most === undefined || part === undefined) return share;
+      return { ...share, draws: share.draws.map((own, i) => Math.max(own, most * part[i]!)) };
     }),
   };
 }
@@ -55,16 +64,27 @@ function reaches(share: Drawn | undefined, most: number): boolean {
   return over >= REACHING * share.draws.length;
 }
 
-/**
- * Even numbers of which 970 in 1000 lie below 1, so that 975 reach it however few there are; in no order that goes with a draw's others.
- *
- * @source steps of the golden ratio: R. Richtmyer 1951, H. Weyl 1916 (from memory)
- */
-function evenly(i: number): number {
-  return (((i + 0.5) * GOLDEN) % 1) / 0.97;
+/** Names a stream, so that its order is its own and the same whenever it is asked for. */
+export interface WhoseStream {
+  readonly runId: string;
+  readonly seed: number;
+  readonly id: string;
 }
 
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
+/**
+ * Even numbers of which 970 in 1000 lie below 1, so that 975 reach it however few there are, shuffled. Free copper is part of the
+ * copper and goes in its order.
+ */
+function evenParts(count: number, { runId, seed, id }: WhoseStream, component: Graded): Float64Array {
+  const order = component === 'freeCopper' ? 'copper' : component;
+  const random = seededRandom(seed, 'below detection', runId, id, order);
+  const parts = Float64Array.from({ length: count }, (_, i) => (i + 0.5) / count / 0.97);
+  for (let i = count - 1; i > 0; i--) {
+    const j = Math.floor(random.uniform() * (i + 1));
+    [parts[i], parts[j]] = [parts[j]!, parts[i]!];
+  }
+  return parts;
+}
 
 /** The feed with as much more in it as `after` holds more than `before`: what a product holds came in with the feed. */
 export function feedWith(feed: StreamDraws, before: StreamDraws, after: StreamDraws): StreamDraws {
@@ -89,7 +109,12 @@ export function productCeiling(
   productId: string,
 ): StreamDraws {
   const product = account.products.find(({ id }) => id === productId);
-  return raisedTo(draws.products[productId]!, ceilingsIn(product?.massFraction.measured ?? {}));
+  const { runId, seed } = account;
+  return raisedTo(draws.products[productId]!, ceilingsIn(product?.massFraction.measured ?? {}), {
+    runId,
+    seed,
+    id: productId,
+  });
 }
 
 /** A run with its draws. */
@@ -108,7 +133,7 @@ export function copperRaised({ account, draws }: DrawnAccount, roles: readonly P
     const { copper } = ceilingsIn(massFraction.measured);
     if (copper === undefined || !roles.includes(role)) continue;
     const own = draws.products[id]!;
-    const most = raisedTo(own, { copper });
+    const most = raisedTo(own, { copper }, { runId: account.runId, seed: account.seed, id });
     raised = {
       ...raised,
       feed: feedWith(raised.feed, own, most),

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import { type ComparableRun, compareRuns } from '@/lib/balance/compareRuns';
+import { productCeiling } from '@/lib/balance/detectionCeiling';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { COMPONENTS, GRADED } from '@/lib/material/classes';
 import { chanceOfImprovement, printPoints } from '@/lib/report/compareSentences';
@@ -63,6 +64,22 @@ test('a feed none of whose products shows copper is below detection as well, up 
   expect(feed.copper).toMatchObject({ low: 0, belowDetectionLimit: true });
   expect(feed.copper!.high).toBeGreaterThanOrEqual(LIMIT);
   expect(COMPONENTS.filter((component) => feed[component]!.belowDetectionLimit)).toEqual(['copper']);
+});
+
+test('what products may hold below their limits of detection does not rise together, and is the same whenever asked', () => {
+  const run = withoutCopper(['concentrate', 'middlings', 'tailings']);
+  const most = (id: string) => productCeiling(run, id).massFraction.copper!.draws;
+  const [first, second] = [most('middlings'), most('tailings')];
+  const reaching = (shares: Float64Array) => [...shares.keys()].filter((i) => shares[i]! > 0.8 * LIMIT);
+  // a fifth of each reaches so far: by chance a fifth of these in both
+  const both = reaching(first).filter((i) => reaching(second).includes(i)).length;
+  expect(reaching(first).length).toBeGreaterThan(90);
+  expect(both / reaching(first).length).toBeGreaterThan(0.1);
+  expect(both / reaching(first).length).toBeLessThan(0.35);
+  expect(most('tailings')).toEqual(second);
+  // nor with those of another run
+  const other = productCeiling(withoutCopper(['tailings'], 'other run'), 'tailings').massFraction.copper!.draws;
+  expect(reaching(other)).not.toEqual(reaching(second));
 });
 
 test('flow and money tell the copper of tailings below detection as a limit', () => {
