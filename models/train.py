@@ -6,7 +6,7 @@
   join=PACK[:PACK...] (a pack that is still being rendered: each of its meta*.json is taken in as soon as it appears)
   skip=NAME[,NAME...] (scenes that are kept out)
   tail=1 (goes on with a trained network: only the way up is trained, normalisation and loss weights stay as they are)
-  still=1 (normalisation stays as begun with everywhere: for weights taken back out of classifier/ by unfold.py, where it is folded in)
+  renew=1 (for weights taken back out of classifier/ by unfold.py, where normalisation is folded in: it is measured anew, see renew())
   again=N (times more that the pair of layers at an eighth is gone through: their normalisation stays as begun with, since it is one for all rounds)
   lay=SHARE (of the crops: bare surface is replaced by photographed ground, and a third as often insulation's skin, so that no photograph tells itself by its grain)
 Several devices: torchrun --nproc_per_node=N train.py ...; each draws crops of its own, the gradients are averaged, the first writes.
@@ -19,9 +19,9 @@ import sys, os, json, time, math, zlib, copy, glob
 import numpy as np, torch, torch.nn.functional as F, torch.distributed as dist
 from concurrent.futures import ThreadPoolExecutor
 from PIL import Image
-from network import Net, cost
+from network import Net, Conv, cost
 
-A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0, again=0, still=0)
+A = dict(fold=-1, folds=5, steps=6000, batch=24, crop=256, lr=2.5e-3, seed=1, scale=8.0, widths='20,56,88,88', feats=24, seconds=0, wpow=.35, compile=1, tag='run', wd=.01, strong=.25, room=900, join='', skip='', test='', area=0.0, begin='', save=2000, tail=0, lay=0.0, again=0, renew=0)
 if len(sys.argv) < 3: sys.exit(__doc__)
 PACK, OUT = sys.argv[1:3]
 for kv in sys.argv[3:]:
@@ -240,9 +240,26 @@ def summary(res):
 
 
 # ------------------------------------------------------------ training
+@torch.no_grad()
+def renew(net, rms=.15):
+    """parts each folded layer into weights of one size and a normalisation that undoes it: the answers stay, and a step of the optimiser
+    moves every layer alike. Folded, weights differ in size a thousandfold, so that a step that is right for one layer wipes another out."""
+    layers = [m for m in net.modules() if isinstance(m, Conv) and not (A['again'] and (m is net.e3a or m is net.e3b))]; got = {m: [] for m in layers}
+    hooks = [m.conv.register_forward_hook(lambda c, i, o, m=m: got[m].append(torch.stack([o.double().mean((0, 2, 3)), (o.double() ** 2).mean((0, 2, 3))]))) for m in layers]
+    net.eval()
+    for _ in range(24 if dev == 'cuda' else 2): r, l, _, lo = crops(A['batch'], A['crop']); net(augment(r, l, lo))
+    net.train(); [h.remove() for h in hooks]
+    for m in layers:
+        n = m.bn; gain = n.weight / torch.sqrt(n.running_var + n.eps); shift = n.bias - n.running_mean * gain
+        mean, square = torch.stack(got[m]).mean(0); k = rms / m.conv.weight.pow(2).mean().sqrt(); var = ((square - mean ** 2).clamp(min=0) * k ** 2).float(); mean = mean.float()
+        m.conv.weight *= k; n.running_mean.copy_(k * mean); n.running_var.copy_(var); n.weight.copy_(gain * torch.sqrt(var + n.eps) / k); n.bias.copy_(shift + gain * mean)
+    if WORLD > 1: [dist.broadcast(v, 0) for v in net.state_dict().values()]
+
+
 net = Net(tuple(int(x) for x in A['widths'].split(',')), A['feats'], again=A['again']).to(dev).to(memory_format=torch.channels_last)
 say('parameters %d, multiply-adds per pixel %d' % cost(net))
 if A['begin']: net.load_state_dict(torch.load(A['begin'], map_location=dev)['net'])
+if A['renew']: renew(net)
 ema = copy.deepcopy(net).eval()
 decay = [p for n, p in net.named_parameters() if p.ndim == 4]; rest = [p for n, p in net.named_parameters() if p.ndim != 4]
 groups = [dict(params=decay, weight_decay=A['wd']), dict(params=rest, weight_decay=0)]
@@ -250,7 +267,6 @@ if A['tail']:
     net.eval(); up = [p for n, p in net.named_parameters() if n[0] in 'ujfh']; groups = [dict(params=up, weight_decay=0)]
     for p in net.parameters(): p.requires_grad_(any(p is q for q in up))
 if A['again']: net.e3a.bn.eval(); net.e3b.bn.eval()
-if A['still']: net.eval()
 opt = torch.optim.AdamW(groups, lr=A['lr'], fused=dev == 'cuda')
 run = torch.compile(net) if A['compile'] and dev == 'cuda' else net
 if A['compile'] and dev == 'cuda': augment = torch.compile(augment, dynamic=False); sample = torch.compile(sample, dynamic=False)

@@ -1,6 +1,6 @@
 """Takes the shipped weights back into a checkpoint that train.py can begin with: unfold.py CLASSIFIER OUT.pt LOSS_WEIGHT (six times)
 For when the checkpoint itself is lost. Normalisation was folded into the convolutions on export, so it comes back as what only adds the bias
-(train with still=1); weights are as exact as float16. The loss weights left through the last bias: they are those that the log tells of the last step."""
+(train with renew=1); weights are as exact as float16. The loss weights left through the last bias: they are those that the log tells of the last step."""
 import sys, json
 import numpy as np, torch
 from network import Net
