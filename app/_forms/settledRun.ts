@@ -12,7 +12,7 @@ export type Outcome = (typeof OUTCOMES)[number];
 export function settledRunOf(
   name: string,
   settings: NonNullable<RunFile['settings']>,
-  account: RunAccount,
+  account: Pick<RunAccount, 'together'>,
   outcome: Outcome,
 ): SettledRun | undefined {
   const group = account.together.concentrate;

@@ -1,10 +1,15 @@
-import { BEING_WORKED_OUT, beforeSentence } from '@/lib/report/sentences';
+import { BEING_WORKED_OUT, beforeSentence, behindSentence } from '@/lib/report/sentences';
 import type { RunFigures } from '@/lib/store/runFigures';
 
 /** Tells that the figures below are from before the latest change, or that there are none yet; nothing where they are the present ones. */
 export function FiguresNote({ figures }: { readonly figures: RunFigures }) {
   if (figures.kind === 'present') return null;
   return <ComesByItself words={figures.kind === 'none' ? BEING_WORKED_OUT : beforeSentence(figures.before)} />;
+}
+
+/** The same where figures of several runs stand together. */
+export function RunsBehind({ names }: { readonly names: readonly string[] }) {
+  return names.length === 0 ? null : <ComesByItself words={behindSentence(names)} />;
 }
 
 /** Stands in the place of figures that are being worked out. */

@@ -1,20 +1,28 @@
 import { scaleLinear } from 'd3-scale';
 import Link from 'next/link';
 import { EstimateCell } from '@/app/_parts/EstimateCell';
-import { lotHistory } from '@/app/_parts/lotHistory';
+import { RunsBehind } from '@/app/_parts/FiguresNote';
+import { lotHistory, runsAtOnce } from '@/app/_parts/lotHistory';
+import { StaysUpToDate } from '@/app/_parts/ReadingProgress';
 import type { HistoryLine } from '@/lib/balance/runHistory';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 
 /** A lot's runs over time: recovery and grade of copper in the concentrates, with their ranges. */
 export async function LotTrends({ lotId }: { readonly lotId: string }) {
   const { store, pool } = await theStore();
-  const lines = await lotHistory(store, pool, lotId);
+  // taken first, so that what changes while the rest is looked up is a change that the page hears of
+  const progress = await progressOf(store, undefined, pool.size);
+  const worked = await runsAtOnce(store, pool, lotId);
+  const lines = lotHistory(worked);
   if (lines.length < 2) return null;
   return (
     <section>
       <h2>Runs over time</h2>
+      <StaysUpToDate initial={progress} awaited={worked.awaited} />
+      <RunsBehind names={worked.behind} />
       <TrendPlot title="Copper recovery" lines={lines} of={({ recovery }) => recovery} />
       <TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
       <table className="stack">

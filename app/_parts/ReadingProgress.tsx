@@ -9,46 +9,19 @@ import type { Progress } from '@/lib/store/progress';
 import { ActionButton } from './ActionButton';
 import { listenTo } from './listenTo';
 
-/**
- * Counts photos as they are read, and brings the page up to date whenever what is on record is no longer what the page was
- * made with: every event carries the whole state, so a reading that begins and ends while nobody listens is noticed too.
- *
- * @param run - count this run's photos only
- * @param initial - as it stood when the page was made
- * @param awaited - the name of a result that the page waits for
- */
-export function ReadingProgress({
-  run,
-  initial,
-  awaited,
-}: {
+interface Watched {
+  /** Watch this run's photos only. */
   readonly run?: string;
+  /** As it stood when the page was made. */
   readonly initial: Progress;
+  /** The name of a result that the page waits for. */
   readonly awaited?: string | undefined;
-}) {
-  const router = useRouter();
-  const [progress, show] = useState(initial);
-  const mark = awaited === undefined ? initial.mark : awaitingMark(initial.mark, false);
-  const onPage = useRef(mark);
-  const askedFor = useRef('');
-  useEffect(() => {
-    onPage.current = mark;
-    askedFor.current = '';
-    show(initial);
-  }, [initial, mark]);
+}
 
-  useEffect(
-    () =>
-      listenTo<Progress>(addressOf(run, awaited), (next) => {
-        show(next);
-        // asked once for each state: a page that takes long to come is not asked for anew
-        if (next.mark === onPage.current || next.mark === askedFor.current) return;
-        askedFor.current = next.mark;
-        router.refresh();
-      }),
-    [run, awaited, router],
-  );
-
+/** Counts photos as they are read, and brings the page up to date. */
+export function ReadingProgress(watched: Watched) {
+  const progress = useProgress(watched);
+  const { run } = watched;
   const { open, photos, stopped } = progress;
   const id = run === undefined ? {} : { id: run };
   return (
@@ -72,6 +45,42 @@ export function ReadingProgress({
       )}
     </>
   );
+}
+
+/** Brings a page up to date that counts no photos. */
+export function StaysUpToDate(watched: Watched) {
+  useProgress(watched);
+  return null;
+}
+
+/**
+ * How far reading has come. The page is asked for anew whenever what is on record is no longer what it was made with: every event carries the
+ * whole state, so a reading that begins and ends while nobody listens is noticed too.
+ */
+function useProgress({ run, initial, awaited }: Watched): Progress {
+  const router = useRouter();
+  const [progress, show] = useState(initial);
+  const mark = awaited === undefined ? initial.mark : awaitingMark(initial.mark, false);
+  const onPage = useRef(mark);
+  const askedFor = useRef('');
+  useEffect(() => {
+    onPage.current = mark;
+    askedFor.current = '';
+    show(initial);
+  }, [initial, mark]);
+
+  useEffect(
+    () =>
+      listenTo<Progress>(addressOf(run, awaited), (next) => {
+        show(next);
+        // asked once for each state: a page that takes long to come is not asked for anew
+        if (next.mark === onPage.current || next.mark === askedFor.current) return;
+        askedFor.current = next.mark;
+        router.refresh();
+      }),
+    [run, awaited, router],
+  );
+  return progress;
 }
 
 function addressOf(run: string | undefined, awaited: string | undefined): string {

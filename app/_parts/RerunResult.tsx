@@ -1,33 +1,19 @@
-import type { RunAccount } from '@/lib/balance/runAccount';
-import { rerunCannotSentence, rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
+import { rerunSentences, rerunsName } from '@/lib/report/rerunSentences';
 import type { PriceSheet } from '@/lib/value/priceSheet';
-import type { RerunAccount, RerunPass } from '@/lib/value/rerunAccount';
+import type { RerunPass } from '@/lib/value/rerunAccount';
+import type { RerunAnswer } from './askedRerun';
 import { EstimateCell, TextCell } from './EstimateCell';
 
-/**
- * Recovery, grade and load after each rerun, and whether one rerun pays.
- *
- * @param account - undefined where it can't be worked out
- * @param run - the run whose middlings would be fed again
- */
-export function RerunResult({
-  account,
-  run,
-  isSplitKnown,
-  sheet,
-}: {
-  readonly account: RerunAccount | undefined;
-  readonly run: RunAccount;
-  readonly isSplitKnown: boolean;
-  readonly sheet: PriceSheet;
-}) {
-  if (account === undefined) {
+/** Recovery, grade and load after each rerun, and whether one rerun pays; or why that can't be told. */
+export function RerunResult({ answer, sheet }: { readonly answer: RerunAnswer; readonly sheet: PriceSheet }) {
+  if ('cannot' in answer) {
     return (
       <section>
-        <p className="lead">{rerunCannotSentence(run, isSplitKnown)}</p>
+        <p className="lead">{answer.cannot}</p>
       </section>
     );
   }
+  const { account } = answer;
   return (
     <section>
       <h2>What it comes to</h2>

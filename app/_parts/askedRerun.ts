@@ -7,29 +7,38 @@ import type { DrawnRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { drawBoard } from '@/lib/store/drawnRun';
+import { keptOr } from '@/lib/store/keptResult';
 import { latestPrices } from '@/lib/store/prices';
-import { getBoard } from '@/lib/store/workedRun';
+import { type AtOnce, type SumTask, sumAtOnce } from '@/lib/store/sumsAtOnce';
+import { getBoard, keyOfRead, type RunBoard } from '@/lib/store/workedRun';
 import { type RerunAccount, rerunAccountOf } from '@/lib/value/rerunAccount';
 
-/**
- * How a rerun splits: as this run did, as another one did, or as assumed.
- *
- * @returns undefined where the run it is taken from is not weighed and graded far enough
- * @throws TrayError `not-found`, or `usage` when an assumed split can't be
- */
-export async function splitFrom(
-  store: Store,
-  pool: AnalysisPool,
-  source: RerunSource,
-  drawn: DrawnRun,
-): Promise<RerunSplit | undefined> {
-  if (source.kind === 'thisRun') return splitOfRun(drawn);
-  if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
-  return splitOfRun(await drawBoard(store, pool, await getBoard(store, source.runId)));
+/** What rerunning a run's middlings comes to, or why that can't be worked out. */
+export type RerunAnswer = { readonly account: RerunAccount } | { readonly cannot: string };
+
+/** What is asked of a run. */
+interface RerunQuestion {
+  readonly source: RerunSource;
+  readonly batchKg?: number | undefined;
 }
 
 /**
- * What rerunning a run's middlings comes to, as an address asks for it.
+ * What rerunning a run's middlings comes to, for a page that waits for nothing.
+ *
+ * @throws TrayError `not-found` when the split is taken from a run that isn't there, or `usage` when an assumed split can't be
+ */
+export async function rerunAtOnce(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  { source, batchKg }: RerunQuestion,
+): Promise<AtOnce<RerunAnswer>> {
+  const task = await rerunTask(store, pool, board, { source, batchKg });
+  return sumAtOnce(store, `rerun of ${board.run.id} ${JSON.stringify([source, batchKg])}`, task);
+}
+
+/**
+ * The same as an address asks for it; it waits for the true figures.
  *
  * @throws TrayError `usage` with what is missing or can't be
  */
@@ -39,16 +48,36 @@ export async function askedRerun(
   runId: string,
   asked: URLSearchParams,
 ): Promise<RerunAccount> {
-  const { source, batchKg, fields } = readRerunForm(Object.fromEntries(asked));
+  const { fields, ...question } = readRerunForm(Object.fromEntries(asked));
   const problem = fields.problems[0];
   if (problem !== undefined) throw new TrayError('usage', problem.message, 'Mend the address, or use the page.');
-  const drawn = await drawBoard(store, pool, await getBoard(store, runId));
-  const split = await splitFrom(store, pool, source, drawn);
-  const account = split && rerunAccountOf(drawn, split, { sheet: (await latestPrices(store))?.sheet, batchKg });
-  if (account !== undefined) return account;
-  throw new TrayError(
-    'usage',
-    rerunCannotSentence(drawn.account, split !== undefined),
-    'Weigh and photograph what is missing.',
-  );
+  const { key, workOut } = await rerunTask(store, pool, await getBoard(store, runId), question);
+  const answer = await keptOr(store, key, workOut);
+  if ('account' in answer) return answer.account;
+  throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');
+}
+
+async function rerunTask(
+  store: Store,
+  pool: AnalysisPool,
+  board: RunBoard,
+  { source, batchKg }: RerunQuestion,
+): Promise<SumTask<RerunAnswer>> {
+  const other = source.kind === 'measured' ? await getBoard(store, source.runId) : undefined;
+  const sheet = (await latestPrices(store))?.sheet;
+  const otherKey = other && (await keyOfRead(store, 'rerun', other));
+  const key = await keyOfRead(store, ['rerun', source, batchKg, sheet, otherKey], board);
+  const workOut = async (): Promise<RerunAnswer> => {
+    const drawn = await drawBoard(store, pool, board);
+    const split = splitFrom(source, drawn, other && (await drawBoard(store, pool, other)));
+    const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
+    return account === undefined ? { cannot: rerunCannotSentence(drawn.account, split !== undefined) } : { account };
+  };
+  return { key, workOut };
+}
+
+/** How a rerun splits: as this run did, as another one did, or as assumed; undefined where that run is not weighed and graded far enough. */
+function splitFrom(source: RerunSource, drawn: DrawnRun, other: DrawnRun | undefined): RerunSplit | undefined {
+  if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
+  return splitOfRun(other ?? drawn);
 }

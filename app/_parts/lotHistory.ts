@@ -1,25 +1,50 @@
 import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
+import type { RunAccount } from '@/lib/balance/runAccount';
 import { type HistoryLine, historyLineOf } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
-import { listRuns } from '@/lib/store/runs';
+import { figuresOfRuns } from '@/lib/store/runFigures';
+import { listRuns, type RunLine } from '@/lib/store/runs';
 import { workOutRuns } from '@/lib/store/workedRun';
 
-/** A lot's runs worked out, oldest first. */
-async function workedRuns(store: Store, pool: AnalysisPool, lotId: string) {
+/** A run of a lot with its account, as far as there is one. */
+interface RunOfLot {
+  readonly run: RunLine;
+  readonly account: Pick<RunAccount, 'together'>;
+}
+
+/** A lot's runs, oldest first. */
+export interface LotRuns {
+  readonly runs: readonly RunOfLot[];
+  /** Runs whose figures are from before their latest change, or not there yet. */
+  readonly behind: readonly string[];
+  /** The name that a page's events look for while some are behind. */
+  readonly awaited: string | undefined;
+}
+
+/** A lot's runs worked out. */
+export async function workedRuns(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
   const runs = (await listRuns(store, { lotId })).toReversed();
   const worked = await workOutRuns(store, pool, runs);
-  return runs.map((run, k) => ({ run, account: worked[k]!.account }));
+  return { runs: runs.map((run, k) => ({ run, account: worked[k]!.account })), behind: [], awaited: undefined };
+}
+
+/** The same for a page that waits for nothing: runs that are behind have the last figures on record, or none. */
+export async function runsAtOnce(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
+  const runs = (await listRuns(store, { lotId })).toReversed();
+  const { figures, behind, awaited } = await figuresOfRuns(store, pool, runs);
+  const accounts = figures.map((one) => (one.kind === 'none' ? { together: {} } : one.worked.account));
+  return {
+    runs: runs.map((run, k) => ({ run, account: accounts[k]! })),
+    behind: behind.map(({ name }) => name),
+    awaited,
+  };
 }
 
 /** What the concentrates of a lot's runs came to, oldest first. */
-export async function lotHistory(
-  store: Store,
-  pool: AnalysisPool,
-  lotId: string,
-): Promise<readonly (HistoryLine & { readonly id: string })[]> {
-  return (await workedRuns(store, pool, lotId)).map(({ run, account }) => ({
+export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonly id: string })[] {
+  return runs.map(({ run, account }) => ({
     id: run.id,
     ...historyLineOf(account, {
       name: run.name,
@@ -30,18 +55,13 @@ export async function lotHistory(
 }
 
 /** What settings did over a lot's runs, by outcome, and how many runs have none yet. */
-export async function lotEffects(
-  store: Store,
-  pool: AnalysisPool,
-  lotId: string,
-): Promise<Readonly<Record<Outcome, { readonly effects: SettingEffects; readonly leftOut: number }>>> {
-  const worked = await workedRuns(store, pool, lotId);
+export function lotEffects({
+  runs,
+}: LotRuns): Readonly<Record<Outcome, { readonly effects: SettingEffects; readonly leftOut: number }>> {
   return Object.fromEntries(
     OUTCOMES.map((outcome) => {
-      const settled = worked.flatMap(
-        ({ run, account }) => settledRunOf(run.name, run.settings, account, outcome) ?? [],
-      );
-      return [outcome, { effects: settingEffectsOf(settled), leftOut: worked.length - settled.length }];
+      const settled = runs.flatMap(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome) ?? []);
+      return [outcome, { effects: settingEffectsOf(settled), leftOut: runs.length - settled.length }];
     }),
   ) as Record<Outcome, { effects: SettingEffects; leftOut: number }>; // every outcome is listed
 }

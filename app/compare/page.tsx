@@ -3,19 +3,26 @@ import Link from 'next/link';
 import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
 import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
+import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
 import { PrintButton } from '@/app/_parts/PrintButton';
+import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
+import { namedApart } from '@/lib/balance/compareNames';
 import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { repeatsSentence } from '@/lib/report/compareSentences';
+import type { RunFile } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { tellCompared } from '@/lib/report/toldComparison';
+import type { ComparedRuns } from '@/lib/store/analysis';
 import { latestPrices } from '@/lib/store/prices';
-import { compareBoards } from '@/lib/store/runSums';
+import { progressOf } from '@/lib/store/progress';
+import { compareAtOnce } from '@/lib/store/runSums';
 import { listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
+import type { PriceSheet } from '@/lib/value/priceSheet';
 
 export const metadata: Metadata = { title: 'Compare runs' };
 
@@ -59,50 +66,28 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 
 async function Comparison({ ids }: { readonly ids: readonly string[] }) {
   const { store, pool } = await theStore();
+  // taken first, so that what changes while the rest is looked up is a change that the page hears of
+  const progress = await progressOf(store, undefined, pool.size);
   const boards = await Promise.all(ids.map((id) => findOr404(id, (one) => getBoard(store, one))));
   const sheet = (await latestPrices(store))?.sheet;
-  const { runs, compared, plot } = await compareBoards(store, pool, boards, sheet);
-  const names = runs.map(({ name }) => name);
+  const worked = await compareAtOnce(store, pool, boards, sheet);
+  const compared = 'result' in worked ? worked.result : undefined;
   const settings = boards.map(({ run }) => run.settings);
-  const repeats = repeatsOf(repeatedRuns(runs, settings));
-  const comparisons = tellCompared(compared, sheet);
   const query = ids.map((id) => `run=${id}`).join('&');
   return (
     <>
-      {repeats === undefined ? null : <p className="lead">{repeatsSentence(repeats)}</p>}
-      {comparisons.map((comparison) => (
-        <section key={comparison.other}>
-          <h2>
-            {comparison.other} against {comparison.base}
-          </h2>
-          {comparison.sentences.map((sentence, k) => (
-            <p key={sentence} className={k === 0 ? 'lead' : 'narrow'}>
-              {sentence}
-            </p>
-          ))}
-          {comparison.warnings.map((warning) => (
-            <div className="caution" key={warning}>
-              <p>{warning}</p>
-            </div>
-          ))}
-          {comparison.cannot.map((sentence) => (
-            <p className="narrow" key={sentence}>
-              {sentence}
-            </p>
-          ))}
-          <DifferenceTables comparison={comparison} />
-        </section>
-      ))}
+      <ReadingProgress initial={progress} awaited={'awaited' in worked ? worked.awaited : undefined} />
+      {compared === undefined ? <BeingWorkedOut /> : <Differences {...compared} settings={settings} sheet={sheet} />}
       <section>
         <h2>Settings side by side</h2>
-        <SettingsTables rows={settingRowsOf(settings)} names={names} />
+        <SettingsTables rows={settingRowsOf(settings)} names={namedApart(boards.map(({ run }) => run.name))} />
       </section>
-      {plot.runs.length === 0 ? null : (
+      {compared === undefined || compared.plot.runs.length === 0 ? null : (
         <section>
           <h2>Recovery against grade</h2>
-          <GradeRecoveryPicture plot={plot} />
-          {plot.notDrawn.length === 0 ? null : (
-            <p>Not drawn, because a weight or a grade is missing: {plot.notDrawn.join(', ')}.</p>
+          <GradeRecoveryPicture plot={compared.plot} />
+          {compared.plot.notDrawn.length === 0 ? null : (
+            <p>Not drawn, because a weight or a grade is missing: {compared.plot.notDrawn.join(', ')}.</p>
           )}
         </section>
       )}
@@ -126,6 +111,47 @@ async function Comparison({ ids }: { readonly ids: readonly string[] }) {
         </a>
         <PrintButton />
       </div>
+    </>
+  );
+}
+
+/** What can be claimed of the runs, each against the first. */
+function Differences({
+  runs,
+  compared,
+  settings,
+  sheet,
+}: ComparedRuns & {
+  readonly settings: readonly NonNullable<RunFile['settings']>[];
+  readonly sheet: PriceSheet | undefined;
+}) {
+  const repeats = repeatsOf(repeatedRuns(runs, settings));
+  return (
+    <>
+      {repeats === undefined ? null : <p className="lead">{repeatsSentence(repeats)}</p>}
+      {tellCompared(compared, sheet).map((comparison) => (
+        <section key={comparison.other}>
+          <h2>
+            {comparison.other} against {comparison.base}
+          </h2>
+          {comparison.sentences.map((sentence, k) => (
+            <p key={sentence} className={k === 0 ? 'lead' : 'narrow'}>
+              {sentence}
+            </p>
+          ))}
+          {comparison.warnings.map((warning) => (
+            <div className="caution" key={warning}>
+              <p>{warning}</p>
+            </div>
+          ))}
+          {comparison.cannot.map((sentence) => (
+            <p className="narrow" key={sentence}>
+              {sentence}
+            </p>
+          ))}
+          <DifferenceTables comparison={comparison} />
+        </section>
+      ))}
     </>
   );
 }

@@ -16,7 +16,7 @@ export interface HistoryLine {
 
 /** A run as a line of its lot's history. */
 export function historyLineOf(
-  { together }: RunAccount,
+  { together }: Pick<RunAccount, 'together'>,
   told: { readonly name: string; readonly date?: string | undefined; readonly firstAfterChange?: boolean | undefined },
 ): HistoryLine {
   const recovery = together.concentrate?.recovery.copper;

@@ -151,6 +151,11 @@ export function beforeWords({ photos }: FiguresBefore): string {
     : `With ${photos.counted} of the run\u2019s ${photos.all} photos; being worked out.`;
 }
 
+/** Told where figures of several runs stand together and some are behind. */
+export function behindSentence(names: readonly string[]): string {
+  return `Being worked out: ${names.join(', ')}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
+}
+
 /** Stands where there are no figures yet. */
 export const BEING_WORKED_OUT = 'Being worked out.';
 

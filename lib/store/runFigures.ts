@@ -7,8 +7,9 @@ import type { Store } from './database';
 import { keptByNow, keptUnder } from './keptResult';
 import { latestOrigin } from './latestFigures';
 import type { Photo } from './photos';
+import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { originOf, type RunBoard, workOutBoard } from './workedRun';
+import { keptRuns, originOf, type RunBoard, withReadings, workOutBoard } from './workedRun';
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
 export type RunFigures =
@@ -30,18 +31,58 @@ export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoar
   const origin = await originOf(store, board);
   const kept = await keptFigures(store, origin);
   if (kept !== undefined) return { kind: 'present', worked: kept };
-  const { notKept } = store.runsAtWork;
-  const ended = notKept.get(board.run.id);
-  if (ended?.origin.key === origin.key) {
-    if ('worked' in ended) return { kind: 'present', worked: ended.worked };
-    notKept.delete(board.run.id);
-    throw ended.error;
-  }
-  workBehindPages(store, `run ${board.run.id}`, {
-    key: origin.key,
-    work: () => workOutFor(store, pool, board, origin),
-  });
+  const held = figuresHeld(store, board, origin);
+  if (held !== undefined) return held;
+  begin(store, pool, board, origin);
   return figuresBefore(store, board, origin);
+}
+
+/**
+ * The same of some runs, in their order. Of those that are not on record one is worked out at a time: they may be all of a year.
+ *
+ * @returns also the runs that are behind, and the name that is awaited next, which the page's events look for; undefined where nothing is
+ */
+export async function figuresOfRuns(
+  store: Store,
+  pool: AnalysisPool,
+  runs: readonly RunLine[],
+): Promise<{
+  readonly figures: readonly RunFigures[];
+  readonly behind: readonly RunLine[];
+  readonly awaited: string | undefined;
+}> {
+  const figures: RunFigures[] = [];
+  const behind: RunLine[] = [];
+  let awaited: string | undefined;
+  for (const { board, origin, worked } of await keptRuns(store, runs)) {
+    if (worked !== undefined || board.products.length === 0) {
+      figures.push(worked === undefined ? { kind: 'none' } : { kind: 'present', worked });
+      continue;
+    }
+    const held = figuresHeld(store, board, origin);
+    if (held === undefined) behind.push(board.run);
+    if (held === undefined && awaited === undefined) {
+      awaited = origin.key;
+      begin(store, pool, board, origin);
+    }
+    figures.push(held ?? (await figuresBefore(store, board, origin)));
+  }
+  return { figures, behind, awaited };
+}
+
+/** Figures that are worked out and not on record; undefined where they are of another state or there are none. */
+function figuresHeld(store: Store, { run }: RunBoard, { key }: FiguresOrigin): RunFigures | undefined {
+  const { notKept } = store.runsAtWork;
+  const ended = notKept.get(run.id);
+  if (ended?.origin.key !== key) return undefined;
+  if ('worked' in ended) return { kind: 'present', worked: ended.worked };
+  notKept.delete(run.id);
+  throw ended.error;
+}
+
+function begin(store: Store, pool: AnalysisPool, board: RunBoard, origin: FiguresOrigin): void {
+  const work = () => workOutFor(store, pool, board, origin);
+  workBehindPages(store, `run ${board.run.id}`, { key: origin.key, work });
 }
 
 async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<WorkedRun | undefined> {
@@ -53,7 +94,7 @@ async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, ori
   const { notKept } = store.runsAtWork;
   const runId = board.run.id;
   try {
-    notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, board) });
+    notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, await withReadings(store, board)) });
     store.changes.announce();
     await keptByNow(origin.key);
     if ((await keptFigures(store, origin)) === undefined) return;

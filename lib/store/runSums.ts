@@ -8,7 +8,7 @@ import type { ComparedRuns, RunFlows } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptOr } from './keptResult';
-import { type AtOnce, sumAtOnce } from './sumsAtOnce';
+import { type AtOnce, type SumTask, sumAtOnce } from './sumsAtOnce';
 import { keyOfRead, labelsOf, orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
 
 /** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
@@ -70,18 +70,40 @@ export async function compareBoards(
   boards: readonly RunBoard[],
   sheet: PriceSheet | undefined,
 ): Promise<ComparedRuns> {
+  const { key, workOut } = await comparisonTask(store, pool, boards, sheet);
+  return keptOr(store, key, workOut);
+}
+
+/** The same for a page that waits for nothing. */
+export async function compareAtOnce(
+  store: Store,
+  pool: AnalysisPool,
+  boards: readonly RunBoard[],
+  sheet: PriceSheet | undefined,
+): Promise<AtOnce<ComparedRuns>> {
+  const kind = `comparison of ${boards.map(({ run }) => run.id).join(' ')}`;
+  return sumAtOnce(store, kind, await comparisonTask(store, pool, boards, sheet));
+}
+
+async function comparisonTask(
+  store: Store,
+  pool: AnalysisPool,
+  boards: readonly RunBoard[],
+  sheet: PriceSheet | undefined,
+): Promise<SumTask<ComparedRuns>> {
   const names = namedApart(boards.map(({ run }) => run.name));
   const abouts = boards.map((board, r) => ({ ...aboutOf(board), name: names[r]! }));
   const keys = await Promise.all(boards.map((board) => keyOfRead(store, 'compared', board)));
   const key = createHash('sha256')
     .update(JSON.stringify([keys, abouts, sheet]))
     .digest('hex');
-  return keptOr(store, key, async () => {
+  const workOut = async () => {
     const orders = await Promise.all(boards.map((board) => orderOf(store, board)));
     // the name seeds a run's own errors: two runs of one name share none
     const runs = orders.map((order, r) => ({ order: { ...order, runName: names[r]! }, about: abouts[r]! }));
     return pool.compareRuns(runs, sheet);
-  });
+  };
+  return { key, workOut };
 }
 
 /** What a comparison says of a run besides its figures. */

@@ -57,7 +57,8 @@ async function workSumOut<Result>(store: Store, kind: string, { key, workOut }: 
 
 /** Whether a page that awaits this result need wait no longer: it is there, or it is known that it can't be had. */
 export async function isOver(store: Store, key: string): Promise<boolean> {
-  if (store.runsAtWork.sumsNotKept.some((ended) => ended.key === key)) return true;
+  const { notKept, sumsNotKept } = store.runsAtWork;
+  if (sumsNotKept.some((ended) => ended.key === key) || notKept.some(({ origin }) => origin.key === key)) return true;
   const row = await store.db.selectFrom('account').select('key').where('key', '=', key).executeTakeFirst();
   return row !== undefined;
 }

@@ -73,7 +73,8 @@ function ofEach<Line>(lines: readonly Line[], ownerOf: (line: Line) => string): 
   return owned;
 }
 
-async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
+/** A board with what its photos say. */
+export async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
   const analyses = await getAnalyses(store, keysOf(products));
   const read = (photo: Photo): ReadPhoto => {
     const analysis = photo.state.kind === 'graded' ? analyses.get(photo.state.analysisKey) : undefined;
@@ -105,9 +106,18 @@ export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunB
 
 /** What the figures of a run rest on as it stands. */
 export async function originOf(store: Store, board: RunBoard): Promise<FiguresOrigin> {
+  return originBy(store, board, readKeyOf);
+}
+
+/** @param keysOfPhoto - the key of a photo's reading, where it is on record */
+async function originBy(
+  store: Store,
+  board: RunBoard,
+  keysOfPhoto: (photo: ReadPhoto) => readonly string[],
+): Promise<FiguresOrigin> {
   return {
-    key: await keyOfBoard(store, 'run', board, readKeyOf),
-    readings: board.products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(readKeyOf))),
+    key: await keyOfBoard(store, 'run', board, keysOfPhoto),
+    readings: board.products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(keysOfPhoto))),
     labels: Object.fromEntries(labelsOf(board.products)),
   };
 }
@@ -128,24 +138,36 @@ export async function workOutRuns(
   pool: AnalysisPool,
   runs: readonly RunLine[],
 ): Promise<readonly WorkedRun[]> {
+  const all = [];
+  for (const { board, worked } of await keptRuns(store, runs))
+    all.push(worked ?? (await workOutBoard(store, pool, await withReadings(store, board))));
+  return all;
+}
+
+/** A run as it stands, without what its photos say, and its figures where they are on record. */
+export interface KeptRun {
+  readonly board: RunBoard;
+  readonly origin: FiguresOrigin;
+  readonly worked: WorkedRun | undefined;
+}
+
+/** Some runs with their figures, as far as they are on record, in their order; they are looked up together. */
+export async function keptRuns(store: Store, runs: readonly RunLine[]): Promise<readonly KeptRun[]> {
   const boards = await bareBoards(store, runs);
   const there = await analysesThere(
     store,
     boards.flatMap(({ products }) => keysOf(products)),
   );
-  const keyed = [];
+  const stated = [];
   for (const board of boards) {
-    const key = await keyOfBoard(store, 'run', board, (photo) => keyOf(photo).filter((one) => there.has(one)));
-    keyed.push({ board, key });
+    const origin = await originBy(store, board, (photo) => keyOf(photo).filter((one) => there.has(one)));
+    stated.push({ board, origin });
   }
   const kept = await keptUnder<WorkedRun>(
     store,
-    keyed.map(({ key }) => key),
+    stated.map(({ origin }) => origin.key),
   );
-  const worked = [];
-  for (const { board, key } of keyed)
-    worked.push(kept.get(key) ?? (await workOutBoard(store, pool, await withReadings(store, board))));
-  return worked;
+  return stated.map(({ board, origin }) => ({ board, origin, worked: kept.get(origin.key) }));
 }
 
 /** Of a photo whose reading is at hand. */

@@ -7,7 +7,8 @@ import { awaitingMark } from '@/lib/store/pageMark';
 import { removePhoto } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
-import { figuresOf } from '@/lib/store/runFigures';
+import { figuresOf, figuresOfRuns } from '@/lib/store/runFigures';
+import { getRun } from '@/lib/store/runs';
 import { sumAtOnce } from '@/lib/store/sumsAtOnce';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { POOL, readProduct } from './readProduct';
@@ -129,6 +130,61 @@ test('what went wrong is told to the page that asks next, which hears of it, and
   (await begun(2)).tell('at the second try');
   await keptInFull();
   expect(await figures()).toEqual({ kind: 'present', worked: resultOf('at the second try') });
+});
+
+test('of several runs that are behind one is worked out at a time, and what is there stands at once', async () => {
+  const store = await temporaryStore();
+  const { runId, productId, pool, asked, begun } = await waitingPool(store);
+  const other = await storedRun(store);
+  const empty = await storedRun(store);
+  for (const { id } of empty.products) await removeProduct(store, id);
+  const figures = async () =>
+    figuresOfRuns(store, pool, [
+      await getRun(store, runId),
+      await getRun(store, other.runId),
+      await getRun(store, empty.runId),
+    ]);
+  const mark = async (awaited: string | undefined) => (await progressOf(store, undefined, 1, awaited)).mark;
+  const first = await figures();
+  expect(first.figures.map(({ kind }) => kind)).toEqual(['none', 'none', 'none']);
+  expect(first.behind.map(({ id }) => id)).toEqual([runId, other.runId]);
+  const markBefore = await mark(first.awaited);
+  (await begun(1)).tell('the first');
+  await keptInFull();
+  expect(await mark(first.awaited)).not.toBe(markBefore);
+  const second = await figures();
+  expect(second.figures).toEqual([
+    { kind: 'present', worked: resultOf('the first') },
+    { kind: 'none' },
+    { kind: 'none' },
+  ]);
+  expect(second.behind.map(({ id }) => id)).toEqual([other.runId]);
+  (await begun(2)).tell('the second');
+  await keptInFull();
+  await weighProduct(store, productId, { gross: '6 kg' });
+  const changed = await figures();
+  expect(changed.figures).toEqual([
+    { kind: 'before', worked: resultOf('the first'), before: {} },
+    { kind: 'present', worked: resultOf('the second') },
+    { kind: 'none' },
+  ]);
+  (await begun(3)).tell('the first, weighed anew');
+  await keptInFull();
+  expect(await figures()).toMatchObject({ behind: [], awaited: undefined });
+  expect(asked.length).toBe(3);
+});
+
+test('figures that can’t be put on record end the wait for them too', async () => {
+  const store = await temporaryStore();
+  const { runId, pool, begun } = await waitingPool(store);
+  const figures = async () => figuresOfRuns(store, pool, [await getRun(store, runId)]);
+  const { awaited } = await figures();
+  const first = await begun(1);
+  const over = async () => (await progressOf(store, undefined, 1, awaited)).mark.endsWith('+');
+  expect(await over()).toBe(false);
+  first.fail(new RangeError('stumbled'));
+  await vi.waitFor(async () => expect(await over()).toBe(true), 60_000);
+  await expect(figures()).rejects.toThrow('stumbled');
 });
 
 test('a run without a product is not worked out', async () => {

@@ -9,7 +9,7 @@ import { keptInFull } from '@/lib/store/keptResult';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
-import { compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
+import { compareAtOnce, compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
 import type { AtOnce } from '@/lib/store/sumsAtOnce';
 import { valueRun } from '@/lib/store/sumsEngine';
@@ -103,7 +103,12 @@ test("a run's flows and its place among others are found again as they were work
   const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
   expect(await flowsAtOnce(store, idle, boards[0])).toEqual({ result: flows });
   expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
+  await keptInFull();
+  expect(await compareAtOnce(store, idle, boards, undefined)).toEqual({ result: compared });
   await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
+  expect(await compareAtOnce(store, POOL, [boards[1], boards[0]], undefined)).toHaveProperty('awaited');
+  await keptInFull();
+  expect(await compareAtOnce(store, idle, [boards[1], boards[0]], undefined)).toHaveProperty('result');
 });
 
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {

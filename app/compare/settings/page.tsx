@@ -3,13 +3,16 @@ import Link from 'next/link';
 import { readPlanForm } from '@/app/_forms/planForm';
 import { OUTCOMES, type Outcome } from '@/app/_forms/settledRun';
 import { EffectsTable } from '@/app/_parts/EffectsTable';
+import { RunsBehind } from '@/app/_parts/FiguresNote';
 import { findOr404 } from '@/app/_parts/findOr404';
-import { lotEffects } from '@/app/_parts/lotHistory';
+import { lotEffects, runsAtOnce } from '@/app/_parts/lotHistory';
 import { PlanForm, PlanTable } from '@/app/_parts/PlanOfRuns';
 import { PrintButton } from '@/app/_parts/PrintButton';
+import { StaysUpToDate } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { getLot } from '@/lib/store/lots';
+import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'What did a setting do?' };
@@ -24,7 +27,9 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
   const { store, pool } = await theStore();
   const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
   const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
-  const { effects, leftOut } = (await lotEffects(store, pool, lot.id))[outcome];
+  const progress = await progressOf(store, undefined, pool.size);
+  const worked = await runsAtOnce(store, pool, lot.id);
+  const { effects, leftOut } = lotEffects(worked)[outcome];
   const { plan, fields } = readPlanForm(typed);
   return (
     <>
@@ -44,6 +49,8 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
       </nav>
       <section>
         <h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
+        <StaysUpToDate initial={progress} awaited={worked.awaited} />
+        <RunsBehind names={worked.behind} />
         {leftOut > 0 ? (
           <p>
             {leftOut} of {effects.runs + leftOut} runs have no {outcome} yet and are left out.

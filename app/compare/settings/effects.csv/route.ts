@@ -3,7 +3,7 @@ import { idOf } from '@/app/_forms/idOf';
 import { settingUnit } from '@/app/_forms/settledRun';
 import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
-import { lotEffects } from '@/app/_parts/lotHistory';
+import { lotEffects, workedRuns } from '@/app/_parts/lotHistory';
 import { effectsCsv } from '@/lib/report/tuningTables';
 import { theStore } from '@/lib/store/theStore';
 
@@ -11,7 +11,7 @@ import { theStore } from '@/lib/store/theStore';
 export async function GET(request: NextRequest): Promise<Response> {
   try {
     const { store, pool } = await theStore();
-    const found = await lotEffects(store, pool, idOf(request.nextUrl.searchParams.get('lot')));
+    const found = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
     const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
     return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
   } catch (error) {

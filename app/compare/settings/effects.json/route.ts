@@ -2,7 +2,7 @@ import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
-import { lotEffects } from '@/app/_parts/lotHistory';
+import { lotEffects, workedRuns } from '@/app/_parts/lotHistory';
 import { getLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 
@@ -11,7 +11,7 @@ export async function GET(request: NextRequest): Promise<Response> {
   try {
     const { store, pool } = await theStore();
     const lot = await getLot(store, idOf(request.nextUrl.searchParams.get('lot')));
-    const found = await lotEffects(store, pool, lot.id);
+    const found = lotEffects(await workedRuns(store, pool, lot.id));
     const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
     return jsonAnswer('effects/1', { lot: lot.name, effects }, 'effects.json');
   } catch (error) {

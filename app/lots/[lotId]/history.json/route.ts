@@ -1,7 +1,7 @@
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
-import { lotHistory } from '@/app/_parts/lotHistory';
+import { lotHistory, workedRuns } from '@/app/_parts/lotHistory';
 import { getLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 
@@ -10,7 +10,7 @@ export async function GET(_request: Request, context: RouteContext<'/lots/[lotId
   try {
     const { store, pool } = await theStore();
     const lot = await getLot(store, idOf((await context.params).lotId));
-    const runs = (await lotHistory(store, pool, lot.id)).map(({ id: _, ...line }) => line);
+    const runs = lotHistory(await workedRuns(store, pool, lot.id)).map(({ id: _, ...line }) => line);
     return jsonAnswer('history/1', { lot: lot.name, runs }, 'history.json');
   } catch (error) {
     return answerError(error);

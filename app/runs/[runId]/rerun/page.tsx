@@ -2,23 +2,22 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import type { Problem } from '@/app/_forms/formState';
 import { readRerunForm } from '@/app/_forms/rerunForm';
-import { splitFrom } from '@/app/_parts/askedRerun';
+import { type RerunAnswer, rerunAtOnce } from '@/app/_parts/askedRerun';
 import { CarryOverNote } from '@/app/_parts/CarryOverNote';
+import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { findBoard } from '@/app/_parts/findBoard';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { RerunForm } from '@/app/_parts/RerunForm';
 import { RerunResult } from '@/app/_parts/RerunResult';
 import { Trail } from '@/app/_parts/Trail';
-import type { RerunSplit } from '@/lib/balance/rerunCircuit';
 import { TrayError } from '@/lib/errors/TrayError';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
-import { drawBoard } from '@/lib/store/drawnRun';
 import { latestPrices } from '@/lib/store/prices';
 import { listRuns } from '@/lib/store/runs';
+import type { AtOnce } from '@/lib/store/sumsAtOnce';
 import { theStore } from '@/lib/store/theStore';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
-import { rerunAccountOf } from '@/lib/value/rerunAccount';
 
 export const metadata: Metadata = { title: 'Rerun the middlings?' };
 
@@ -32,12 +31,11 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
     Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
   );
   const { source, batchKg, fields } = readRerunForm(typed);
-  const drawn = await drawBoard(store, pool, board);
   const problems: Problem[] = [...fields.problems];
-  let split: RerunSplit | undefined;
+  let worked: AtOnce<RerunAnswer> | undefined;
   if (problems.length === 0) {
     try {
-      split = await splitFrom(store, pool, source, drawn);
+      worked = await rerunAtOnce(store, pool, board, { source, batchKg });
     } catch (cause) {
       if (!(cause instanceof TrayError)) throw cause;
       problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
@@ -46,17 +44,17 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
   const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
   const kept = await latestPrices(store);
   const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
-  const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
+  const answer = worked !== undefined && 'result' in worked ? worked.result : undefined;
+  const awaited = worked !== undefined && 'awaited' in worked ? worked.awaited : undefined;
   return (
     <>
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>Rerun the middlings of {run.name}?</h1>
-      <ReadingProgress run={run.id} initial={progress} />
+      <ReadingProgress run={run.id} initial={progress} awaited={awaited} />
       <CarryOverNote settings={run.settings} />
       <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
-      {problems.length > 0 ? null : (
-        <RerunResult account={account} run={drawn.account} isSplitKnown={split !== undefined} sheet={sheet} />
-      )}
+      {awaited === undefined ? null : <BeingWorkedOut />}
+      {answer === undefined ? null : <RerunResult answer={answer} sheet={sheet} />}
       <p className="narrow">
         {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
       </p>
@@ -65,7 +63,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
           {kept === undefined ? 'Enter prices' : 'Change prices'}
         </Link>
         <PrintButton />
-        {account === undefined ? null : (
+        {answer === undefined || !('account' in answer) ? null : (
           <>
             <a className="button quiet" href={`/runs/${run.id}/rerun/rerun.csv?${new URLSearchParams(typed)}`} download>
               Save as a table (CSV)
