@@ -77,7 +77,7 @@ export function PriceFields({ initial }: { readonly initial: Typed }) {
           <NumberField
             name="yearly"
             label="Waste fed in a year"
-            hint="In the mass that costs are per."
+            hint="In tonnes where costs are per tonne, and so on."
             initial={from('yearly')}
           />
           <NumberField

@@ -141,7 +141,7 @@ function Standings({ sheet }: { readonly sheet: RecordSheet }) {
   if (sheet.standings.length === 0) return null;
   return (
     <section>
-      <h2>Beside the limits</h2>
+      <h2>Against the limits</h2>
       <p>{sheet.rule}</p>
       {sheet.standings.map(({ title, lines, notes }) => (
         <div key={title} className="record-standing">

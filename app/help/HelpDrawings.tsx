@@ -1,4 +1,5 @@
 import type { ReactNode } from 'react';
+import { printNumber } from '@/lib/report/format';
 
 /** A line drawing for a help page, with words for who cannot see it. */
 function Drawing({
@@ -170,7 +171,7 @@ export function MassDrawing() {
         thickness:
       </text>
       <text x={136} y={92}>
-        solid: 0.79 of the width
+        solid: {printNumber(0.79, 2)} of the width
       </text>
       <text x={262} y={46}>
         times

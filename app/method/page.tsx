@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { printNumber, printPlain } from '@/lib/report/format';
 import {
   areaRows,
   FIGURED_CLASSES,
@@ -107,7 +108,7 @@ export default function Method() {
           Measured on {FIGURES.pictures} rendered trays that neither the model nor its error rates were made with, with
           lamps, colours and products of their own; some later steps were shaped with such trays in view, and real
           photographs may be harder. Off by, in points of the pieces&rsquo; area, in the middle case (aimed at: 1 on
-          mats, 2.5 on plain trays):
+          mats, {printPlain(2.5)} on plain trays):
         </p>
         <table className="stack">
           <thead>
@@ -141,8 +142,8 @@ export default function Method() {
         </p>
         <p>
           The model called clean insulation bright copper over {printSpan(model?.blankPercent ?? [])} of its area (aimed
-          at: 0.3), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the plastic has copper&rsquo;s
-          own colour (aimed at: 1). These error rates are in every range. {rangesSentence(model?.ranges)}
+          at: {printPlain(0.3)}), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the plastic has
+          copper&rsquo;s own colour (aimed at: 1). These error rates are in every range. {rangesSentence(model?.ranges)}
         </p>
         <h3>What limits the rest</h3>
         <ul>
@@ -162,7 +163,8 @@ export default function Method() {
             {printFound(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
             {printFound(model?.mat?.found?.insulation)} and {printFound(model?.tray?.found?.insulation)} (aimed at: 88
             in 100). Surface and every class counting alike, the share found is {printOr(model?.mat?.balanced, 2)} and{' '}
-            {printOr(model?.tray?.balanced, 2)} (aimed at: 0.70). Strands thinner than a pixel are lost in blur.
+            {printOr(model?.tray?.balanced, 2)} (aimed at: {printNumber(0.7, 2)}). Strands thinner than a pixel are lost
+            in blur.
           </li>
           <li>
             Free-lying hair wire is read {printOff(model?.hairPercentOff)} in the middle case (aimed at: within 15 %):

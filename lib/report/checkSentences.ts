@@ -189,7 +189,9 @@ export function printPoints(share: number): string {
 /** The same for a column whose head says that it holds points. */
 export function printBarePoints(share: number): string {
   const points = 100 * share;
-  return points < 0.005 ? 'under 0.01' : printNumber(points, points < 0.995 ? 2 : points < 9.95 ? 1 : 0);
+  return points < 0.005
+    ? `under ${printNumber(0.01, 2)}`
+    : printNumber(points, points < 0.995 ? 2 : points < 9.95 ? 1 : 0);
 }
 
 /** A cause's share of the variance: `37 %`; what rounds to nothing is not called nothing. */

@@ -69,7 +69,7 @@ export function recordText(sheet: RecordSheet): string {
       `Composition, shares of the dry mass. ${sheet.coverage}`,
       sheet.composition.map(({ name, share }) => `${name.padEnd(14)}${share}`),
     ),
-    block('Beside the limits', [sheet.rule]),
+    block('Against the limits', [sheet.rule]),
     ...sheet.standings.map(({ title, lines, notes }) =>
       block(title, [
         ...lines.map(({ limit, measured, chance, verdict }) => `${limit}: ${measured}; chance ${chance}. ${verdict}`),

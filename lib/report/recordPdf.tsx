@@ -150,7 +150,7 @@ function Standings({ sheet }: { readonly sheet: RecordSheet }) {
   if (sheet.standings.length === 0) return null;
   return (
     <View>
-      <Text style={styles.heading}>Beside the limits</Text>
+      <Text style={styles.heading}>Against the limits</Text>
       <Text>{sheet.rule}</Text>
       {sheet.standings.map(({ title, lines, notes }) => (
         <View key={title} style={styles.standing} wrap={false}>

@@ -11,7 +11,7 @@ import { printMoney, TON_NAMES } from './moneySentences';
 /** `after 1 rerun`, `at steady state`. */
 export function rerunsName(reruns: number | 'steady'): string {
   if (reruns === 0) return 'No rerun, middlings kept';
-  if (reruns === 'steady') return 'Every middlings fed again, steady state';
+  if (reruns === 'steady') return 'All middlings fed again, steady state';
   return `After ${reruns} ${reruns === 1 ? 'rerun' : 'reruns'}`;
 }
 

@@ -27,7 +27,7 @@ test('a record is made of the demonstration, checked, shared and revoked', async
   await expect(page.locator('.summary')).toContainText('Say how the sample was taken');
   await expectAccessible(page);
   await page.getByLabel('How the sample was taken').fill('Small scoops from the mixed bin');
-  await page.getByLabel('Published class to stand it beside').selectOption('cobra');
+  await page.getByLabel('Published class to set it against').selectOption('cobra');
   await page.getByRole('button', { name: 'Make the record' }).click();
   const heading = page.getByRole('heading', { level: 1, name: /^Cleanliness record \d{8}-\w{5}$/ });
   await expect(heading).toBeVisible({ timeout: 180_000 });

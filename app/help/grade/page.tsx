@@ -1,6 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import { printShare } from '@/lib/report/format';
+import { printPercent, printShare } from '@/lib/report/format';
 import { MassDrawing } from '../HelpDrawings';
 import { HelpPage } from '../HelpPage';
 
@@ -30,10 +30,11 @@ export default function GradeHelp() {
           range?&rdquo; of the product says what it is made of and what would narrow it most.
         </p>
         <p>
-          &ldquo;Below detection (under 0.9 %)&rdquo; says: nothing was told apart from the program&rsquo;s own
-          mistakes, and more than that limit would have been. The limit counts the pieces too: none among 1000 pieces
-          leaves 3 in 1000 open. &ldquo;Can&rsquo;t be told (0 to 100 %)&rdquo; says: the photos show so little of it,
-          or so unclearly, that nearly any share would fit. Spread more, or check by hand or laboratory.
+          &ldquo;Below detection (under {printPercent(0.009, 1)})&rdquo; says: nothing was told apart from the
+          program&rsquo;s own mistakes, and more than that limit would have been. The limit counts the pieces too: none
+          among 1000 pieces leaves 3 in 1000 open. &ldquo;Can&rsquo;t be told (0 to 100 %)&rdquo; says: the photos show
+          so little of it, or so unclearly, that nearly any share would fit. Spread more, or check by hand or
+          laboratory.
         </p>
         <p>
           &ldquo;As measured&rdquo; is what photos and scales said; &ldquo;reconciled&rdquo; is the smallest change that

@@ -9,6 +9,7 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { PUBLISHED_CLASSES } from '@/lib/conformity/publishedClasses';
+import { printPlain } from '@/lib/report/format';
 import { getProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { lastRecordEntry } from '@/lib/store/recordEntry';
@@ -16,14 +17,8 @@ import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Make the record' };
 
-const RULE_OPTIONS = [
-  { value: '5', label: 'Guarded, 5 wrong in 100' },
-  { value: '2.5', label: 'Guarded, 2.5 wrong in 100' },
-  { value: '1', label: 'Guarded, 1 wrong in 100' },
-  { value: '10', label: 'Guarded, 10 wrong in 100' },
-  { value: '20', label: 'Guarded, 20 wrong in 100' },
-  { value: 'simple', label: 'Simple: the best value decides' },
-];
+/** Risks of guarded rules, per cent, the usual one first. */
+const RISKS = [5, 2.5, 1, 10, 20] as const;
 
 /** Make the cleanliness record of one product. */
 export default async function NewRecord({ searchParams }: PageProps<'/records/new'>) {
@@ -33,6 +28,10 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
   const progress = await progressOf(store, product.runId, pool.size);
   const last = await lastRecordEntry(store);
   const typed: Record<string, string> = last === undefined ? {} : typedRecord(last);
+  const rules = [
+    ...RISKS.map((risk) => ({ value: String(risk), label: `Guarded, ${printPlain(risk)} wrong in 100` })),
+    { value: 'simple', label: 'Simple: the best value decides' },
+  ];
   return (
     <>
       <Trail steps={[{ href: `/runs/${product.runId}/products/${product.id}`, label: product.name }]} />
@@ -54,13 +53,13 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
         <TextField
           name="sampling"
           label="How the sample was taken"
-          hint="For example: small scoops from several depths of the mixed bin, one spread from each four."
+          hint="For example: small scoops from several depths of the mixed bin, four scoops to a spread."
           initial={typed.sampling ?? ''}
         />
         <NumberField name="scoops" label="Number of scoops (optional)" />
         <SelectField
           name="classId"
-          label="Published class to stand it beside"
+          label="Published class to set it against"
           hint="A trade code is never said to be met: measured shares stand beside its limits."
           initial={typed.classId ?? 'none'}
           options={[
@@ -71,9 +70,9 @@ export default async function NewRecord({ searchParams }: PageProps<'/records/ne
         <SelectField
           name="rule"
           label="Decision rule"
-          hint="A guarded rule says that a limit is met only where that is wrong at most so often."
+          hint="A guarded rule calls a limit met only where that is wrong no more often than this."
           initial={typed.rule ?? '5'}
-          options={RULE_OPTIONS}
+          options={rules}
         />
         <fieldset>
           <legend>Limits of a contract (optional)</legend>
