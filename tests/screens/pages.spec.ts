@@ -127,6 +127,18 @@ function addressOf(route: string, ids: Ids): string {
   return address;
 }
 
+test.describe('on a device that writes a decimal comma', () => {
+  test.use({ locale: 'de-DE' });
+
+  test('what is wrong with a number is told with a comma, at the top and at its field', async ({ page }) => {
+    await page.goto('/runs/new');
+    await page.getByLabel('Stroke length').fill('0.05');
+    await page.getByRole('button', { name: 'Start the run' }).click();
+    await expect(page.getByText(/^The stroke length must lie between 0,1 and 200\smm\./)).toHaveCount(2);
+    await expect(page.getByLabel('Stroke length')).toHaveValue('0.05');
+  });
+});
+
 test('a frame that breaks in the browser leaves a page that says so and comes back', async ({ page }) => {
   // the list of pages stands in the frame of every page; what it asks of an address breaks it, once
   await page.addInitScript(() => {

@@ -34,7 +34,7 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
   await page.getByLabel('Copper', { exact: true }).fill('120');
   await page.getByLabel('Its standard uncertainty').fill('0,3');
   await page.getByRole('button', { name: 'Save check' }).click();
-  await expect(page.getByRole('alert').getByText(/must lie between 0 and 100 %/)).toBeVisible();
+  await expect(page.getByRole('alert').getByText(/must lie between 0 and 100\s%/)).toBeVisible();
   await page.getByLabel('Copper', { exact: true }).fill('97,5');
   await page.getByRole('button', { name: 'Save check' }).click();
   await expect(page.getByText(/^Laboratory result: copper 97,5 %/)).toBeVisible();
