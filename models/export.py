@@ -1,6 +1,6 @@
 """Writes the trained network for TensorFlow.js (layers format, weights as float16): export.py WEIGHTS.npz RESULT.json OUT REFERENCE PICTURE
 Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin and checksum (SHA-256 of both);
-REFERENCE gets a small fixed picture (linear reflectance) and what PyTorch makes of it, so that other code can be held to it.
+REFERENCE gets a small fixed picture and what PyTorch makes of it, so that other code can be held to it.
 PICTURE is a packed scene's folder and name, PACK/NAME."""
 import sys, os, json, hashlib
 import numpy as np, torch
@@ -64,10 +64,10 @@ with open(os.path.join(OUT, 'checksum'), 'w') as f:
 # the fixed picture: 96 x 64 pixels at the working scale, cut from a rendered scene
 pack, name = os.path.split(picture); s = [m for m in json.load(open(os.path.join(pack, 'meta.json'))) if m['name'] == name][0]
 im = Image.open(os.path.join(pack, name + '.webp')).convert('RGB'); k = A['scale'] / s['pxPerMm']; im = im.resize((round(im.width * k), round(im.height * k)), Image.BOX if k < 1 else Image.BILINEAR)
-v = np.asarray(im.crop((im.width // 2 - 48, im.height // 2 - 32, im.width // 2 + 48, im.height // 2 + 32)), np.float32) / 255
+codes = np.asarray(im.crop((im.width // 2 - 48, im.height // 2 - 32, im.width // 2 + 48, im.height // 2 + 32))); v = codes.astype(np.float32) / 255
 r = (np.where(v <= .04045, v / 12.92, ((v + .055) / 1.055) ** 2.4) * np.array(s['gains'])).astype('<f4')
 e = np.clip(np.where(r <= .0031308, 12.92 * r, 1.055 * np.maximum(r, .0031308) ** (1 / 2.4) - .055), 0, 1.2) - .5
 with torch.no_grad(): p = torch.softmax(net(torch.from_numpy(e.astype(np.float32)).permute(2, 0, 1)[None]), 1)[0].permute(1, 2, 0).numpy().astype('<f4')
-r.tofile(os.path.join(REF, 'reflectance.f32')); np.round(p * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
-json.dump(dict(width=96, height=64, scene=name, input='reflectance.f32: 64 x 96 x 3, linear, little-endian float32', output='probabilities.u16: 64 x 96 x 6, in 65535ths, little-endian', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
+codes.tofile(os.path.join(REF, 'picture.u8')); np.round(p * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
+json.dump(dict(width=96, height=64, scene=name, input='picture.u8: 64 x 96 x 3, sRGB codes; reflectance is their linear light times the gains', gains=s['gains'], output='probabilities.u16: 64 x 96 x 6, in 65535ths, little-endian', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
 print('parameters', params, 'multiply-adds per pixel', round(macs), 'bytes', sum(map(len, blobs)), 'argmax shares', np.bincount(p.argmax(2).ravel(), minlength=6) / p[..., 0].size)

@@ -3,6 +3,8 @@ import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { expect, test } from 'vitest';
+import { z } from 'zod';
+import { decodeSrgb } from '@/lib/photo/srgbCurve';
 import { MODEL_FOLDER, openPixelModel } from '@/lib/segmentation/modelFiles';
 import { eachTile } from '@/lib/segmentation/modelTiles';
 import type { PixelModel } from '@/lib/segmentation/pixelModel';
@@ -23,7 +25,22 @@ async function shipped(): Promise<PixelModel> {
   return model;
 }
 
-const picture = async () => ({ width: 96, height: 64, linear: new Float32Array(await bytesOf('reflectance.f32')) });
+async function picture() {
+  const { width, height, gains } = ABOUT.parse(
+    JSON.parse(await readFile(path.join(REFERENCE, 'reference.json'), 'utf8')),
+  );
+  const codes = new Uint8Array(await bytesOf('picture.u8'));
+  return {
+    width,
+    height,
+    linear: Float32Array.from(codes, (code, i) => decodeSrgb(code / 255) * gains[i % 3]!),
+  };
+}
+const ABOUT = z.object({
+  width: z.number(),
+  height: z.number(),
+  gains: z.tuple([z.number(), z.number(), z.number()]),
+});
 
 test('the program reads the fixed picture as the trainer did', async () => {
   const model = await shipped();
