@@ -137,7 +137,7 @@ function feedAccountOf(input: AccountInput, stream: Stream, drawn: StreamDraws, 
     return feedWith(raised, own, ceilingOf(product, own, { runId, seed }));
   }, drawn);
   const missing = (component: Graded) => isMissingInFeed(products, feed, component);
-  return { ...streamAccountOf(feed, stream, drawn, ceiling, missing), ...originsOf(stream, drawn) };
+  return { ...streamAccountOf(feed, stream, drawn, { missing, ceiling, seed }), ...originsOf(stream, drawn) };
 }
 
 function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {

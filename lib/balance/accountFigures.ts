@@ -1,4 +1,6 @@
-import { type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
+import { besideMissing } from '../grade/besideMissing';
+import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
 import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn } from './drawn';
@@ -14,17 +16,19 @@ import {
 import type { GroupAccount, Performance, PerGraded, ProductAccount, StreamAccount } from './runAccount';
 import type { Stream } from './stream';
 
-/**
- * A stream as measured and as reconciled.
- *
- * @param ceiling - the stream raised to its limits of detection (`raisedTo`); only what `missing` says is below them is limited by it
- */
+/** What is below detection in a stream, and the stream raised to its limits (`raisedTo`). */
+interface BelowDetection {
+  readonly missing: (component: Graded) => boolean;
+  readonly ceiling: StreamDraws;
+  readonly seed: number;
+}
+
+/** A stream as measured and as reconciled. */
 export function streamAccountOf(
   input: StreamInput,
   stream: Stream,
   drawn: StreamDraws,
-  ceiling: StreamDraws = drawn,
-  missing: (component: Graded) => boolean = () => false,
+  below?: BelowDetection,
 ): StreamAccount {
   const measuredMass = estimateOfDrawn(stream.mass);
   const reconciledMass = estimateOfDrawn(drawn.massKg);
@@ -39,14 +43,20 @@ export function streamAccountOf(
         const share = component === 'freeCopper' ? ownFree : stream.shares[component];
         return input.massFraction?.[component] ?? estimateOfDrawn(share);
       }),
-      reconciled: perGraded((component) =>
-        estimateOfDrawn(
-          drawn.massFraction[component],
-          missing(component) ? ceiling.massFraction[component] : undefined,
-        ),
-      ),
+      reconciled: perGraded((component) => shareIn(drawn, component, below)),
     },
   };
+}
+
+/** A share as reconciled: a limit where it is below detection, and reaching up to what it is beside others that are. */
+function shareIn({ massFraction }: StreamDraws, component: Graded, below?: BelowDetection): Estimate | undefined {
+  const share = massFraction[component];
+  if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
+  const own = estimateOfDrawn(share);
+  if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
+  const all = perGraded((other) => massFraction[other]?.draws);
+  const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
+  return { ...own, high: Math.max(own.high, beside?.high ?? 0) };
 }
 
 function meanFree({ freePart, shares }: Stream): number {
@@ -124,7 +134,7 @@ export function productAccountOf(
     id: product.id,
     name: product.name,
     role: product.role,
-    ...streamAccountOf(product, stream, drawn, ceiling, missing),
+    ...streamAccountOf(product, stream, drawn, { missing, ceiling, seed: run.seed }),
     ...performance,
     ...(hasLimits
       ? {

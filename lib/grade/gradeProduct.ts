@@ -12,6 +12,7 @@ import { estimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
+import { besideMissing } from './besideMissing';
 import { excessBetween, type SpreadShares, spreadSharesOf, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
@@ -85,8 +86,8 @@ export function gradeProduct(
     tables: {
       areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
       classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
-      massFraction: estimates(GRADED, draws, missing),
-      densityOnlyMassFraction: estimates(GRADED, densityOnly, missing),
+      massFraction: gradedEstimates(draws, missing, shared.seed),
+      densityOnlyMassFraction: gradedEstimates(densityOnly, missing, shared.seed),
     },
   };
 }
@@ -108,27 +109,37 @@ function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
   for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
 }
 
-/** Means (they add up) with the draws' own quantiles; what is below its detection limit starts at nought and ends no lower than `missing`. */
+/** Means (they add up) with the draws' own quantiles. */
 function estimates<Name extends string>(
   names: readonly Name[],
   draws: Readonly<Record<Name, Float64Array>>,
-  missing?: ReadonlyMap<string, number>,
 ): Readonly<Record<Name, Estimate>> {
+  return Object.fromEntries(names.map((name) => [name, withMean(draws[name])])) as Record<Name, Estimate>;
+}
+
+function withMean(draws: Float64Array): Estimate {
+  const mean = meanOf(draws);
+  const { low, high } = estimateOf(draws, mean);
+  return { value: mean, low: Math.min(low, mean), high: Math.max(high, mean) };
+}
+
+/** The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside that. */
+function gradedEstimates(
+  draws: GradeDraws,
+  missing: ReadonlyMap<Graded, number>,
+  seed: number,
+): Readonly<Record<Graded, Estimate>> {
+  const all = estimates(GRADED, draws);
+  if (missing.size === 0) return all;
   return Object.fromEntries(
-    names.map((name) => {
-      const mean = meanOf(draws[name]);
-      const estimate = estimateOf(draws[name], mean);
-      const low = Math.min(estimate.low, mean);
-      const high = Math.max(estimate.high, mean);
-      const most = missing?.get(name);
-      return [
-        name,
-        most === undefined
-          ? { value: mean, low, high }
-          : { value: mean, low: 0, high: Math.max(high, most), belowDetectionLimit: true },
-      ];
+    GRADED.map((name) => {
+      const { value, low, high } = all[name];
+      const most = missing.get(name);
+      if (most !== undefined) return [name, { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true }];
+      const beside = besideMissing(draws[name], draws, (component) => missing.has(component), seed);
+      return [name, { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) }];
     }),
-  ) as Record<Name, Estimate>;
+  ) as Record<Graded, Estimate>;
 }
 
 /**

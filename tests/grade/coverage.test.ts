@@ -52,6 +52,11 @@ function workOutOnce(run: number): Readonly<Record<string, boolean>> {
     BINS.flatMap((bin, p): [string, boolean][] => [
       [`copper, ${bin} grade`, holds(grades[bin]?.massFraction.copper, truth[bin]!.copper)],
       [`free copper, ${bin} grade`, holds(grades[bin]?.massFraction.freeCopper, truth[bin]!.freeCopper)],
+      [`insulation, ${bin} grade`, holds(grades[bin]?.massFraction.insulation, truth[bin]!.insulation)],
+      [
+        `reconciled insulation, ${bin} grade`,
+        holds(account.products[p]?.massFraction.reconciled.insulation, truth[bin]!.insulation),
+      ],
       [
         `copper recovery, ${bin} grade`,
         holds(account.products[p]?.recovery.copper, (MASS_KG[bin] * truth[bin]!.copper) / allCopperKg),

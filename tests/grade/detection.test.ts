@@ -81,3 +81,19 @@ test('where so few pieces are called copper that the rates of false calls cannot
   expect(tables.massFraction.freeCopper.high).toBeGreaterThan(called);
   expect(tables.massFraction.freeCopper.high).toBeLessThan(1.2 * called);
 });
+
+test('what is found beside others below detection reaches up to where these may be nothing', () => {
+  const rates = errorRatesOf(0.02, 0.4);
+  const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, 4000, 1);
+  const reading = readSpreadOf('trace', drawWorld(1, DEFAULT_MATERIAL, rates), '1');
+  const { tables, draws } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared);
+  const { copper, insulation } = tables.massFraction;
+  expect(copper.belowDetectionLimit).toBe(true);
+  expect(insulation.belowDetectionLimit).toBeUndefined();
+  const limitOf = (probability: number, shares: Float64Array) => quantileOf(shares.slice().sort(), probability);
+  expect(insulation.low).toBe(limitOf(0.025, draws.insulation));
+  // its draws hold something of the copper in every world, which the copper's own range does not
+  expect(insulation.high).toBeGreaterThan(limitOf(0.975, draws.insulation));
+  expect(insulation.high).toBeLessThanOrEqual(1);
+  expect(1 - insulation.high).toBeLessThan(0.9 * (1 - limitOf(0.975, draws.insulation)));
+});

@@ -99,12 +99,16 @@ export function drawWorld(run: number, material: Material, errorRates: ErrorRate
 }
 
 /** True mass fractions of the bin, locked copper counted. */
-export function truthOf(bin: BinName, world: World): { readonly copper: number; readonly freeCopper: number } {
+export function truthOf(
+  bin: BinName,
+  world: World,
+): { readonly copper: number; readonly freeCopper: number; readonly insulation: number } {
   const mass = perClass((name) => TRUE_BINS[bin][MATERIAL_CLASSES.indexOf(name)]!);
   const free =
     mass.brightCopper * world.copperFraction.brightCopper + mass.tinnedCopper * world.copperFraction.tinnedCopper;
   const locked = defaultLockedCopper(free, mass.insulation, world.lockedFactor);
-  return { copper: (free + locked) / (1 + locked), freeCopper: free / (1 + locked) };
+  const of = (massG: number) => massG / (1 + locked);
+  return { copper: of(free + locked), freeCopper: of(free), insulation: of(mass.insulation) };
 }
 
 /**
