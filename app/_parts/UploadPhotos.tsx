@@ -47,7 +47,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
         <FileButton label="Take a photo" camera className="button main" take={take} />
         <FileButton label="Choose photos" several take={take} />
       </div>
-      {latest === undefined ? null : (
+      {latest === undefined || mine.some(({ id, state }) => id === latest.photo && state.kind === 'refused') ? null : (
         <ShotCheck key={latest.photo} file={latest.file}>
           <FileButton label="Take it again" camera take={(files) => take(files, latest)} />
           <p className="hint">The first one stays: kept, but no longer counted.</p>

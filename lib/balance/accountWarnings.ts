@@ -8,6 +8,7 @@ export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Con
   return [
     ...closureWarnings(account),
     ...missingWeights(account),
+    ...weightsOfNothing(account),
     ...missingGrades(account),
     ...impossibleRecoveries(account, conserved),
   ];
@@ -75,6 +76,19 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
     });
   }
   return warnings;
+}
+
+/** A bin that something was photographed from holds something: a nought typed by a slip would take its metal out of the balance. */
+function weightsOfNothing({ products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+  return products
+    .filter(
+      ({ dryMassKg, massFraction }) =>
+        (dryMassKg.measured?.low ?? 1) <= 0 && massFraction.measured.copper !== undefined,
+    )
+    .map(({ name }) => ({
+      code: 'mass-nought',
+      message: `${name} was photographed, but by its weight there may be nothing in it. Check its weight, or weigh it on a finer scale.`,
+    }));
 }
 
 function unknownWeights(names: readonly string[]): string {

@@ -104,6 +104,17 @@ describe('a product with a photo and no weight', () => {
   });
 });
 
+test('a product that was photographed and weighed as nothing is named', () => {
+  const products = whole.products.map((product) =>
+    product.id === 'middlings' ? { ...product, dryMassKg: { value: 0, u: 0.004 } } : product,
+  );
+  const told = accountRun({ ...whole, products }).account.warnings.filter(({ code }) => code === 'mass-nought');
+  expect(told.map(({ message }) => message)).toEqual([
+    'middlings was photographed, but by its weight there may be nothing in it. Check its weight, or weigh it on a finer scale.',
+  ]);
+  expect(codes(whole)).not.toContain('mass-nought');
+});
+
 describe('a run without a feed weight, without weights, without anything', () => {
   test('takes the feed as the sum of what left and does not claim to close', () => {
     const { account } = accountRun(without(whole, 'feed'));
