@@ -4,6 +4,7 @@ import { createContext, type ReactNode, useActionState, useContext, useEffect, u
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
 import { printRefusal } from '@/lib/report/format';
 import { ProblemList } from './ProblemList';
+import { useDraft } from './useDraft';
 
 const Sent = createContext<FormState>(FRESH_FORM);
 
@@ -24,8 +25,8 @@ export function useAttempt(): number {
 }
 
 /**
- * A form that keeps what was typed, lists its problems at the top with a link to each field, and sends once however often
- * its button is tapped.
+ * A form that keeps what was typed, also when its page is left, lists its problems at the top with a link to each field, and sends once however
+ * often its button is tapped.
  */
 export function EntryForm({
   action,
@@ -43,19 +44,44 @@ export function EntryForm({
   readonly isAside?: boolean;
 }) {
   const [state, send, pending] = useActionState(action, FRESH_FORM);
+  const form = useRef<HTMLFormElement>(null);
+  const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });
   return (
-    <form action={send} className="entry-form" noValidate aria-busy={pending}>
+    <form ref={form} action={send} className="entry-form" noValidate aria-busy={pending} onInput={keep}>
       <Sent.Provider value={state}>
         <ErrorSummary state={state} />
+        {isBack ? <BroughtBack drop={drop} /> : null}
         {children}
       </Sent.Provider>
-      <div className="form-end">
+      {/* who leaves on purpose leaves nothing behind */}
+      <div
+        className="form-end"
+        onClickCapture={({ target }) => target instanceof Element && target.closest('a') && drop()}
+      >
         <button type="submit" className={isAside ? 'button' : 'button main'} disabled={pending}>
           {pending ? 'Saving …' : submit}
         </button>
         {beside}
       </div>
     </form>
+  );
+}
+
+/** Told where fields hold what was typed before the page was left. */
+function BroughtBack({ drop }: { readonly drop: () => void }) {
+  const startAfresh = () => {
+    drop();
+    location.reload();
+  };
+  return (
+    <div className="note" role="status">
+      <p>What you typed here before is back. It is not saved yet.</p>
+      <div className="actions">
+        <button type="button" className="button quiet small" onClick={startAfresh}>
+          Throw it away
+        </button>
+      </div>
+    </div>
   );
 }
 

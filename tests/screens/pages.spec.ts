@@ -127,6 +127,43 @@ function addressOf(route: string, ids: Ids): string {
   return address;
 }
 
+test('a form left half filled comes back as it was left, until it is thrown away, left on purpose or taken', async ({
+  page,
+}) => {
+  const back = page.getByText('What you typed here before is back.');
+  const [name, source] = [page.getByLabel('Name of the lot'), page.getByLabel('Where it is from')];
+  await page.goto('/lots/new');
+  await name.fill('Half a lot');
+  await page.getByLabel('Unit').selectOption('lb');
+  await page.goto('/');
+  await page.goto('/lots/new');
+  await expect(back).toBeVisible();
+  await expect(name).toHaveValue('Half a lot');
+  await expect(page.getByLabel('Unit')).toHaveValue('lb');
+  await expectAccessible(page);
+  await page.getByRole('button', { name: 'Throw it away' }).click();
+  await expect(name).toHaveValue('');
+  await expect(back).toHaveCount(0);
+  await source.fill('left on purpose');
+  await page.getByRole('link', { name: 'Leave without saving' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Lots' })).toBeVisible();
+  await page.goto('/lots/new');
+  await expect(source).toHaveValue('');
+  await expect(back).toHaveCount(0);
+  // sent back with a problem, and left then
+  await source.fill('no name yet');
+  await page.getByRole('button', { name: 'Save lot' }).click();
+  await expect(page.getByRole('alert').getByText('Enter a name for the lot')).toBeVisible();
+  await page.goto('/lots/new');
+  await expect(source).toHaveValue('no name yet');
+  await name.fill('Half a lot, whole');
+  await page.getByRole('button', { name: 'Save lot' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Half a lot, whole' })).toBeVisible();
+  await page.goto('/lots/new');
+  await expect(name).toHaveValue('');
+  await expect(back).toHaveCount(0);
+});
+
 test.describe('on a device that writes a decimal comma', () => {
   test.use({ locale: 'de-DE' });
 
