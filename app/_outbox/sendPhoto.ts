@@ -61,9 +61,12 @@ function outcomeOf({ status, responseText }: XMLHttpRequest, sha256: string): Se
     if (answer.sha256 === sha256 && answer.id !== undefined) return { kind: 'kept', as: answer.id };
     return { kind: 'later', message: 'The answer was not about this photo.' };
   }
-  const said = [answer.message, answer.hint].filter(Boolean).join(' ');
-  if (FINAL.includes(status)) return { kind: 'refused', message: said || 'The photo was not taken in.' };
-  return { kind: 'later', message: said || 'The laptop does not answer.' };
+  if (FINAL.includes(status)) {
+    const said = [answer.message, answer.hint].filter(Boolean).join(' ');
+    return { kind: 'refused', message: said || 'The photo was not taken in.' };
+  }
+  // not what to do about it: the photo is sent again by itself
+  return { kind: 'later', message: answer.message ?? 'The laptop does not answer.' };
 }
 
 function wordsOf(text: string): Partial<Record<'message' | 'hint' | 'sha256' | 'id', string>> {

@@ -185,8 +185,8 @@ export function unsentSafetySentence(photos: number, lasting: boolean): string {
   if (!lasting)
     return `Keep this page open until ${one ? 'it is' : 'they are'} sent: this browser does not store photos.`;
   return one
-    ? 'It is kept on this device and sent again by itself.'
-    : 'They are kept on this device and sent again by themselves.';
+    ? 'The photo is kept on this device and sent again by itself.'
+    : 'The photos are kept on this device and sent again by themselves.';
 }
 
 /** `1 photo was not taken in` */
