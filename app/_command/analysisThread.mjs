@@ -3,6 +3,6 @@ import { Worker } from 'node:worker_threads';
 import { register } from 'tsx/esm/api';
 
 register();
-const { startPartnersBy } = await import('../../lib/grade/threadPartner.ts');
-startPartnersBy((options) => new Worker(new URL('./helpingThread.mjs', import.meta.url), options));
+const { startPartnersBy } = await import('../../lib/segmentation/threadPartner.ts');
+startPartnersBy((options) => new Worker(new URL('./networkThread.mjs', import.meta.url), options));
 await import('../../lib/store/analysisWorker.ts');

@@ -12,7 +12,7 @@ import { edgePicture } from '@/lib/report/edgePicture';
 import { quickOutlines } from '@/lib/report/quickOutlines';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
 import { openTeachingView } from '@/lib/segmentation/teachingView';
-import { readyPartner } from './partnerFromSource';
+import { partnerFromSource } from './networkPartner';
 
 const DEMO_PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
 const [MATERIAL] = BUILT_IN_MATERIALS;
@@ -48,16 +48,12 @@ const WARM_AFTER = 15;
 
 /**
  * One photo from its bytes to its grade, paired with decoding alone: median of pairs, in time by the clock and of the processor
- * (which others on the machine disturb less). A second thread that helps stands ready before, as a server's does that has practised. Memory is
- * this process's highest over what it holds before the first photo, that thread in it; what the thread takes is told by itself. The first
+ * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo. The first
  * photos are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
  */
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
   const bytes = await photoOf(megapixels);
-  const before = process.memoryUsage.rss();
-  const partner = await readyPartner();
-  const secondThread = process.memoryUsage.rss() - before;
-  const { model } = method === 'model' ? await openPixelModel(undefined, partner) : {};
+  const { model } = method === 'model' ? await openPixelModel(undefined, partnerFromSource()) : {};
   global.gc?.();
   const idle = process.memoryUsage.rss();
   let highest = idle;
@@ -67,13 +63,13 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
   const decode = () => sharp(bytes).raw().toBuffer();
   const read = async () => {
     const { raster } = await decodePhoto(bytes);
-    const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model, partner);
+    const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);
     highest = Math.max(highest, process.memoryUsage.rss());
     gradePhoto(reading, MATERIAL, measuredErrorRates);
   };
   const pairUp = async () => ({ alone: await timed(decode), whole: await timed(read) });
-  // the very first is told by itself
-  const first = await pairUp();
+  // the first pair is not counted
+  await pairUp();
   const pairs = [];
   while (pairs.length < (megapixels > 12 ? 2 : 5)) pairs.push(await pairUp());
   clearInterval(watch);
@@ -90,12 +86,10 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
     pairs: pairs.length,
     decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
     gradeMs: Math.round(median(pairs.map(({ whole }) => whole.clockMs))),
-    firstRatio: ratioOf([first]),
     ratio: ratioOf(pairs),
     processorRatio: processorRatioOf(pairs),
     ...(warm.length === 0 ? {} : { warmRatio: ratioOf(warm), warmProcessorRatio: processorRatioOf(warm) }),
     peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
-    secondThreadMb: Math.round(secondThread / MEGABYTE),
   };
 }
 

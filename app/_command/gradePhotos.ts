@@ -14,8 +14,8 @@ import { writeClassMap } from '@/lib/report/classMapFile';
 import type { PhotoRequest } from '@/lib/report/photoFile';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
 import type { GradeArguments } from './gradeArguments';
+import { partnerFromSource } from './networkPartner';
 import { openMaterial } from './openMaterial';
-import { partnerFromSource } from './partnerFromSource';
 import { type PhotoReaders, startReaders } from './photoReaders';
 
 /** What every photo of one command is read with. */

@@ -3,7 +3,7 @@ import type { PhotoWarning } from '@/lib/photo/photoWarning';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
-import { matSpots, type SpotsRead, straightened } from './bareSpots';
+import { matSpots, straightened } from './bareSpots';
 import { type Falloff, fitFalloff, lightAt } from './falloff';
 import { fitGreys, type Gains, type GreyFit } from './fitGreys';
 import { type GreyPlace, type GreyReading, matGreyPlaces, readGreys } from './greyPatches';
@@ -41,28 +41,7 @@ const ROUNDS = 3;
 export function correctLight(raster: Raster, surface: Surface, neutrals?: readonly GreyPlace[]): LightCorrection {
   if (neutrals) return fromNeutrals(raster, neutrals) ?? unreferenced([]);
   if (surface.kind === 'tray') return fromPlainSurface(raster, surface);
-  return lightFromMat(readMat(raster, surface), surface);
-}
-
-/** What a mat's neutrals and its paper say on a photo, before anything is made of it. */
-export interface MatRead {
-  readonly greys: readonly GreyReading[];
-  readonly spots: SpotsRead;
-}
-
-/** All that a light correction needs of a photo of a mat. */
-export function readMat(raster: Raster, surface: Surface): MatRead {
-  return { greys: readGreys(raster, matGreyPlaces(surface)), spots: matSpots(raster, surface) };
-}
-
-/** The rest of `correctLight` on a mat. */
-export function lightFromMat(read: MatRead, surface: Surface): LightCorrection {
-  return fromMat(read, surface) ?? unreferenced([NO_PATCHES]);
-}
-
-/** The same light in the shape that this thread's own have, where it came from another thread. */
-export function lightFromElsewhere({ source, falloff, warnings, ...fit }: LightCorrection): LightCorrection {
-  return correction(source, fit, falloff, warnings);
+  return fromMat(raster, surface) ?? unreferenced([NO_PATCHES]);
 }
 
 /** Correction from neutrals alone, without following the light across the field. */
@@ -71,10 +50,12 @@ export function fromNeutrals(raster: Raster, places: readonly GreyPlace[]): Ligh
   return fit && correction('patches', fit, undefined, []);
 }
 
-function fromMat({ greys: raw, spots: read }: MatRead, surface: Surface): LightCorrection | undefined {
+function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined {
+  const raw = readGreys(raster, matGreyPlaces(surface));
   let fit = fitGreys(raw);
   if (!fit) return undefined;
   let falloff: Falloff | undefined;
+  const read = matSpots(raster, surface);
   for (let round = 0; round < ROUNDS; round++) {
     const { tone } = fit;
     const spots = straightened(read, tone);

@@ -1,11 +1,8 @@
-import { UNJUDGED } from '../material/classes';
-import { joinRuns, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
+import { joinRuns, type Runs, runsOf } from '../segmentation/labelRuns';
 import { distancesOfRuns, placesOf, spreadOut } from './distance';
 import { RIDGE_SLOPE, ridgeDistances } from './ridge';
 import { CORNERS, CORNERS_FROM_BIT, JOINS_FROM_BIT, SIDES } from './rimCode';
 import { type RidgeWidths, ridgeWidthsWith } from './widthKernels';
-
-export type { RidgeWidths };
 
 /** Ridge distance, px, up to which a part counts as thin: its width then comes from area over outline. */
 const THIN_RIDGE_PX = 3;
@@ -39,32 +36,9 @@ export function localWidthsPx(labels: Uint8Array, width: number, height: number,
 
 /** The widths of `localWidthsPx`, one a labelled pixel in reading order. */
 export function widthsOfRuns(runs: Runs, labels: Uint8Array, cover?: Uint8Array): Float32Array {
-  return widthsFromRidges(ridgeWidthsOf(runs, labels), runs, labels, cover);
-}
-
-/** The same from ridges that are known; their widths are written over. */
-export function widthsFromRidges(
-  ridges: RidgeWidths,
-  runs: Runs,
-  labels: Uint8Array,
-  cover?: Uint8Array,
-): Float32Array {
-  fillThinWidths(ridges, runs, labels, cover);
-  return ridges.widths;
-}
-
-/** Widths by ridges of the judged pieces of a class map, which need no cover. */
-export function ridgeWidthsOfLabels(labels: Uint8Array, width: number, height: number): RidgeWidths {
-  return ridgeWidthsOf(judgedRuns(runsOf(labels, width, height)), labels);
-}
-
-/** The runs of pixels that belong to a piece. */
-export function judgedRuns(all: Runs): Runs {
-  return runsWhere(all, (label) => label !== UNJUDGED);
-}
-
-function ridgeWidthsOf(runs: Runs, labels: Uint8Array): RidgeWidths {
-  return ridgeWidths(runs, labels) ?? ridgeWidthsSlowly(runs, labels);
+  const found = ridgeWidths(runs, labels) ?? ridgeWidthsSlowly(runs, labels);
+  fillThinWidths(found, runs, labels, cover);
+  return found.widths;
 }
 
 const ridgeWidths = ridgeWidthsWith({ slope: RIDGE_SLOPE, excessPx: RIDGE_EXCESS_PX, thinPx: THIN_RIDGE_PX });

@@ -3,7 +3,7 @@ import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
-import { judgedRuns, localWidthsPx, type RidgeWidths, widthsFromRidges, widthsOfRuns } from './localWidth';
+import { localWidthsPx, widthsOfRuns } from './localWidth';
 import { sheetSharesPx } from './sheetParts';
 
 /** One connected piece of one class as the photo shows it; pieces that touch count as one. */
@@ -49,16 +49,15 @@ const CLASS_OF_CODE = new Map<number, MaterialClass>(MATERIAL_CLASSES.map((name)
  * Pixels are weighted by the area they cover on the surface and by `map.cover` where there is one. Unjudged pixels belong
  * to no piece. Only pixels inside the field count.
  * Limit: a tilted camera shortens one direction; widths use the mean scale, exact for pieces that lie every way.
- *
- * @param ridges - what `ridgeWidthsOfLabels` says of the map, where it is known; used up
  */
-export function measurePieces(map: ClassMap, surface: Surface, ridges?: RidgeWidths): Measured {
+export function measurePieces(map: ClassMap, surface: Surface): Measured {
   const { width, height, labels, cover } = map;
   const all = runsOf(labels, width, height);
-  const runs = judgedRuns(all);
+  const runs = runsWhere(all, (label) => label !== UNJUDGED);
   const unjudged = runsWhere(all, (label) => label === UNJUDGED);
   const { count, region: pieceOfRun } = joinRuns(runs);
-  const widthPx = widthsOf(map, runs, ridges);
+  const widthPx =
+    map.gaps === undefined ? widthsOfRuns(runs, labels, cover) : gathered(widthsApart(map, map.gaps), runs);
   const sums = new PieceSums(count);
   const runAreaMm2 = new Float64Array(runs.count);
   const runWidthAreaMm3 = new Float64Array(runs.count);
@@ -192,12 +191,6 @@ export function pieceIds({ runs, pieceOfRun }: Measured): Int32Array {
   const ids = new Int32Array(runs.width * runs.height);
   for (let run = 0; run < runs.count; run++) ids.fill(pieceOfRun[run]!, runs.start[run]!, runs.end[run]!);
   return ids;
-}
-
-function widthsOf(map: ClassMap, runs: Runs, ridges: RidgeWidths | undefined): Float32Array {
-  if (map.gaps !== undefined) return gathered(widthsApart(map, map.gaps), runs);
-  const { labels, cover } = map;
-  return ridges === undefined ? widthsOfRuns(runs, labels, cover) : widthsFromRidges(ridges, runs, labels, cover);
 }
 
 /** Local widths with pieces parted along the map's gaps; a pixel in a gap has the mean width of those beside it. */

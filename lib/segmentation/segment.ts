@@ -2,7 +2,6 @@ import type { LightCorrection } from '../colour/correctLight';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import type { CellCounts } from './cells';
 import type { ClassMap } from './classMap';
 import { coverOf } from './cover';
 import { leaveTornOut, OTHER_LIGHTS, underGains } from './doubtfulLight';
@@ -10,10 +9,9 @@ import { type FieldGrid, fieldCopy } from './fieldCopy';
 import { firstLook } from './firstLook';
 import type { Light } from './light';
 import { isUnlikeASpread, leaveLoneCopperOut } from './loneCopper';
-import type { LookupTable } from './lookupTable';
 import type { ModelHead, PixelModel } from './pixelModel';
 import { segmentByModel } from './segmentByModel';
-import { classesOf, colourTable, segmentByThreshold, sortField } from './segmentByThreshold';
+import { segmentByThreshold } from './segmentByThreshold';
 import { addStrands } from './strands';
 import { mayHoldWidePieces, putWidePiecesBack } from './widePieces';
 
@@ -23,7 +21,6 @@ import { mayHoldWidePieces, putWidePiecesBack } from './widePieces';
  * @param light.source - `none` where nothing tells the light's colour: pixels that are copper in one likely light and insulation in
  *   another then stay unjudged
  * @param grid - the pixels of the model's class map, where they are not to be the raster's own
- * @param aside - takes part where it is read by thresholds
  * @returns the class map with the covered share of thin metal's pixels
  */
 export async function segment(
@@ -33,7 +30,6 @@ export async function segment(
   material: Material,
   model?: PixelModel,
   grid?: FieldGrid,
-  aside?: Aside,
 ): Promise<ClassMap> {
   if (model !== undefined) {
     const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
@@ -46,23 +42,10 @@ export async function segment(
     const judged = isUnlike ? leaveLoneCopperOut(map, byColour) : map;
     return putWidePiecesBack(judged, byColour, copy.surface.pxPerMm, light.source !== 'none');
   }
-  const sorted = sortField(raster, surface, light);
-  const table = (await aside?.colours(sorted.cells)) ?? colourTable(sorted.cells, surface, material);
-  const map = classesOf(raster, surface, light, sorted, table);
-  const inLight = (gains: (typeof OTHER_LIGHTS)[number]) =>
-    segmentByThreshold(raster, surface, underGains(light, gains), material);
-  const others = light.source === 'none' ? OTHER_LIGHTS.map(inLight) : [];
-  const labelled = addStrands(raster, surface, light, leaveTornOut(map, others));
-  aside?.labelled(labelled);
-  return coverOf(raster, surface, light, labelled);
-}
-
-/** Does a part of the work elsewhere, or other work meanwhile. */
-export interface Aside {
-  /** The table of the photo's colours, as `colourTable` gives it; undefined where it is to be worked out here. */
-  colours(cells: CellCounts): Promise<LookupTable | undefined>;
-  /** Hears of the map whose labels stand and whose cover is still to come. */
-  labelled(map: ClassMap): void;
+  const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
+  const map = byColour(light);
+  const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];
+  return coverOf(raster, surface, light, addStrands(raster, surface, light, leaveTornOut(map, others)));
 }
 
 /** The material's own last layer, where it was fitted to this very model. */

@@ -2,7 +2,7 @@ import { UNJUDGED } from '../material/classes';
 import type { Material } from '../material/material';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
-import { type Pieces, piecesOf } from './cellPieces';
+import { piecesOf } from './cellPieces';
 import { type CellCounts, type Cells, CLIPPED, countCells, labelsOfCells, OUTSIDE } from './cells';
 import type { ClassMap } from './classMap';
 import { cleanUp } from './cleanUp';
@@ -10,7 +10,7 @@ import { type FieldBox, fieldBoxOf } from './fieldBox';
 import { weighGloss } from './glossLabels';
 import type { Light } from './light';
 import { compileLookupTable, type LookupTable } from './lookupTable';
-import { type StepTable, stepTable } from './stepTable';
+import { stepTable } from './stepTable';
 import { type SharedPatch, surfacePatches } from './surfaceColour';
 
 /** A lamp's glint on a piece is smaller than the piece: at most this square, mm. Common practice, no source. */
@@ -24,51 +24,22 @@ const GLINT_MM = 1;
  * Limit: colour tells copper from a neutral surface well, but grey plastic, tinned wire and aluminium share their colours.
  */
 export function segmentByThreshold(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
-  const sorted = sortField(raster, surface, light);
-  return classesOf(raster, surface, light, sorted, colourTable(sorted.cells, surface, material));
-}
-
-/** A field's pixels sorted by colour, for their classes to be told. */
-export interface SortedField {
-  readonly box: FieldBox;
-  readonly steps: StepTable;
-  readonly pieces: Pieces;
-  readonly cells: CellCounts;
-}
-
-/** The first half of `segmentByThreshold`: what colours there are. */
-export function sortField(raster: Raster, surface: Surface, light: Light): SortedField {
-  const box = fieldBoxOf(raster, surface);
-  const steps = stepTable(surface, light, box);
-  const pieces = piecesOf(raster, box, steps);
-  return { box, steps, pieces, cells: countCells(raster, box, steps, pieces) };
-}
-
-/** The second half: each pixel's class by the colours' table, and how what looks like copper shines. */
-export function classesOf(
-  raster: Raster,
-  surface: Surface,
-  light: Light,
-  sorted: SortedField,
-  table: LookupTable,
-): ClassMap {
-  const map = labelled(raster, surface, sorted, table);
-  return weighGloss(raster, surface, light, map, sorted.steps, table.copperOverInsulation);
+  const { map, steps, copperOverInsulation } = byColour(raster, surface, light, material);
+  return weighGloss(raster, surface, light, map, steps, copperOverInsulation);
 }
 
 /** The same by colour alone: all that is called copper, however it shines. */
 export function segmentByColour(raster: Raster, surface: Surface, light: Light, material: Material): ClassMap {
-  const sorted = sortField(raster, surface, light);
-  return labelled(raster, surface, sorted, colourTable(sorted.cells, surface, material));
+  return byColour(raster, surface, light, material).map;
 }
 
-function labelled(
-  raster: Raster,
-  surface: Surface,
-  { box, steps, pieces }: SortedField,
-  { code }: LookupTable,
-): ClassMap {
-  return cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED, pieces), box, surface);
+function byColour(raster: Raster, surface: Surface, light: Light, material: Material) {
+  const box = fieldBoxOf(raster, surface);
+  const steps = stepTable(surface, light, box);
+  const pieces = piecesOf(raster, box, steps);
+  const { code, copperOverInsulation } = colourTable(countCells(raster, box, steps, pieces), surface, material);
+  const map = cleaned(labelsOfCells(raster, box, steps, code, UNJUDGED, pieces), box, surface);
+  return { map, steps, copperOverInsulation };
 }
 
 /** Classes of pixels already sorted into cells of colour: what teaching does over again when the material changes. */
@@ -96,8 +67,8 @@ function cleaned(labels: Uint8Array, box: FieldBox, surface: Surface): ClassMap 
 }
 
 /** The class of every colour on one photo: bare surface as found on it and as taught, and the material's classes. */
-export function colourTable(cells: CellCounts, { kind }: Pick<Surface, 'kind'>, material: Material): LookupTable {
-  return compileLookupTable(cells, bareColours(surfacePatches(cells, kind), material), material);
+export function colourTable(cells: CellCounts, surface: Surface, material: Material): LookupTable {
+  return compileLookupTable(cells, bareColours(surfacePatches(cells, surface.kind), material), material);
 }
 
 /** Colours of bare surface: those found on the photo and those taught. */

@@ -81,9 +81,8 @@ export interface AnalysisPool {
    * what it does, in every thread anew. Photos go before; once one has come, no practice is begun.
    *
    * @param times - for each thread
-   * @param threads - how many at once; all when left out
    */
-  practise(bytes: Uint8Array, options: AnalysisOptions, times: number, threads?: number): Promise<void>;
+  practise(bytes: Uint8Array, options: AnalysisOptions, times: number): Promise<void>;
   workOutRun(order: AccountOrder): Promise<WorkedRun>;
   drawRun(order: AccountOrder): Promise<DrawnRun>;
   valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
@@ -232,12 +231,12 @@ export function startAnalysisPool(
       isPractice = false;
       return ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>;
     },
-    practise: async (bytes, options, times, threads = size) => {
+    practise: async (bytes, options, times) => {
       // one after the other for each thread: what has not begun is left off as soon as a photo comes
       const practiseAlone = async () => {
         for (let time = 0; time < times && isPractice; time++) await ask({ kind: 'practice', bytes, options });
       };
-      await Promise.all(Array.from({ length: threads }, practiseAlone));
+      await Promise.all(Array.from({ length: size }, practiseAlone));
     },
     workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
     drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,

@@ -8,14 +8,15 @@ import { checkSchema } from '../grade/checkEntry';
 import { gradePhoto } from '../grade/gradePhoto';
 import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { readPhoto } from '../grade/readPhoto';
-import { type ThreadPartner, threadPartner } from '../grade/threadPartner';
 import { decodePhoto } from '../photo/decode';
 import { surfaceAt } from '../photo/surfaceAt';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { type PiecePicture, piecePicture } from '../report/piecePicture';
 import { fieldBoxOf } from '../segmentation/fieldBox';
 import { openPixelModel } from '../segmentation/modelFiles';
+import type { NetworkPartner } from '../segmentation/networkPartner';
 import type { PixelModel } from '../segmentation/pixelModel';
+import { threadPartner } from '../segmentation/threadPartner';
 import type {
   AccountOrder,
   AnalysedPhoto,
@@ -37,7 +38,7 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
   const { raster } = await decodePhoto(bytes);
   const model = await modelFor(choice.method);
   const request = { ...surfaceRequest(choice), printedScale: matScale, method: choice.method };
-  const read = await readPhoto(raster, request, material, model, partner);
+  const read = await readPhoto(raster, request, material, model);
   const { surface, reading } = read;
   const tables = gradePhoto(reading, material, measuredErrorRates);
   return {
@@ -72,8 +73,8 @@ export async function outlinePieces({ classMapPng, analysis, material }: Outline
   return piecePicture({ width, height, columnOffset, rowOffset, labels }, surface, material, { widthPx, heightPx });
 }
 
-/** A second thread, known before the model is opened. */
-let partner: ThreadPartner | undefined;
+/** A second thread for the model, known before it is opened. */
+let partner: NetworkPartner | undefined;
 
 /** Let a second thread take part in reading while `spare` is above 0. */
 export function takePartner(spare: Int32Array<SharedArrayBuffer>): void {

@@ -35,6 +35,4 @@ async function practise(pool: Pick<AnalysisPool, 'practise'>): Promise<void> {
   });
   await pool.practise(bytes, by('auto'), 1);
   await pool.practise(bytes, by('threshold'), READINGS);
-  // then a thread that has a processor beside it, so that what helps with a photo that is alone has practised too
-  await pool.practise(bytes, by('threshold'), READINGS, 1);
 }

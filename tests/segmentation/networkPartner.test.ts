@@ -1,10 +1,10 @@
 import { Worker } from 'node:worker_threads';
 import { afterAll, afterEach, expect, test, vi } from 'vitest';
-import { startPartnersBy, threadPartner } from '@/lib/grade/threadPartner';
 import { seededRandom } from '@/lib/quantity/seededRandom';
 import { MODEL_FOLDER, modelSource } from '@/lib/segmentation/modelFiles';
 import { helperOf, helpOut, type NetworkPartner, type PartnerOrder } from '@/lib/segmentation/networkPartner';
 import { loadPixelModel, type PixelModel } from '@/lib/segmentation/pixelModel';
+import { startPartnersBy, threadPartner } from '@/lib/segmentation/threadPartner';
 import { type ModelPicture, predict, rowsOf } from './modelPicture';
 
 const source = await modelSource(MODEL_FOLDER);
@@ -81,7 +81,7 @@ test('rows that a partner writes are the same bit by bit, in whatever order the 
   }
 });
 
-const thread = new Worker('./app/_command/helpingThread.mjs');
+const thread = new Worker('./app/_command/networkThread.mjs');
 afterAll(() => thread.terminate());
 afterEach(() => vi.restoreAllMocks());
 

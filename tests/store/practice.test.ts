@@ -16,20 +16,20 @@ function toldPool() {
   const isOver = new Promise<void>((resolve) => {
     over = resolve;
   });
-  const practise: AnalysisPool['practise'] = async (bytes, { choice }, times, threads) => {
-    told.push(`${choice.method} ${times} ${bytes.length > 100_000 ? 'photo' : 'nothing'} ${threads ?? 'all'}`);
-    if (threads === 1) over();
+  const practise: AnalysisPool['practise'] = async (bytes, { choice }, times) => {
+    told.push(`${choice.method} ${times} ${bytes.length > 100_000 ? 'photo' : 'nothing'}`);
+    if (choice.method === 'threshold') over();
   };
   return { practise, told, isOver };
 }
 
-test('threads practise some time after a start: once as photos are read, then by thresholds, in the end one by itself', async () => {
+test('threads practise some time after a start: once as photos are read, then by thresholds', async () => {
   const pool = toldPool();
   practiseLater(pool);
   expect(pool.told).toEqual([]);
   vi.runAllTimers();
   await pool.isOver;
-  expect(pool.told).toEqual(['auto 1 photo all', `threshold ${READINGS} photo all`, `threshold ${READINGS} photo 1`]);
+  expect(pool.told).toEqual(['auto 1 photo', `threshold ${READINGS} photo`]);
 });
 
 test('a program that ends before it practises nothing', () => {

@@ -2,4 +2,4 @@
 import { register } from 'tsx/esm/api';
 
 register();
-await import('../../lib/grade/helpingThread.ts');
+await import('../../lib/segmentation/networkThread.ts');
