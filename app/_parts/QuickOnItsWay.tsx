@@ -7,7 +7,7 @@ import { useOutbox } from '@/app/_outbox/useOutbox';
 import { ShotCheck } from './ShotCheck';
 
 /** A quick check's photo on the device that took it: what a quick look says, while it is sent and read. */
-export function QuickOnItsWay({ check }: { readonly check: string }) {
+export function QuickOnItsWay({ check, hasComeIn }: { readonly check: string; readonly hasComeIn: boolean }) {
   const { photos } = useOutbox();
   const letter = photos.find(({ place }) => place.product === check);
   const file = useShot(letter?.id);
@@ -20,7 +20,12 @@ export function QuickOnItsWay({ check }: { readonly check: string }) {
       </div>
     );
   }
-  return file === undefined ? null : <ShotCheck file={file} />;
+  return (
+    <>
+      {hasComeIn ? null : <p>The photo has not come in yet. A page kept open shows it as soon as it is here.</p>}
+      {file === undefined ? null : <ShotCheck file={file} />}
+    </>
+  );
 }
 
 /** The shot itself where this page took it; otherwise as the browser keeps it until it is sent. */

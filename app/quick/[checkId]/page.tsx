@@ -40,9 +40,6 @@ export default async function QuickCheckPage({ params }: PageProps<'/quick/[chec
       <QuickSteps now={state === 'graded' ? 'keep' : 'grade'} />
       {check === undefined ? null : <p className="soft">{printDay(check.name)}</p>}
       <ReadingProgress run={QUICK_RUN_ID} initial={progress} />
-      {photo === undefined ? (
-        <p>The photo has not come in yet. A page kept open shows it as soon as it is here.</p>
-      ) : null}
       {photo?.state.kind === 'graded' ? <Grade photo={photo} analysisKey={photo.state.analysisKey} /> : null}
       {photo?.state.kind === 'refused' ? <Refused photo={photo} {...photo.state} /> : null}
       {photo?.state.kind === 'held' ? (
@@ -53,7 +50,7 @@ export default async function QuickCheckPage({ params }: PageProps<'/quick/[chec
           </ActionButton>
         </div>
       ) : null}
-      {state === 'graded' || state === 'refused' ? null : <QuickOnItsWay check={id} />}
+      {state === 'graded' || state === 'refused' ? null : <QuickOnItsWay check={id} hasComeIn={photo !== undefined} />}
       {state === 'graded' ? <KeepQuickCheck id={id} /> : null}
       {check === undefined ? null : (
         <ActionButton action={throwAwayQuickCheck} id={id}>

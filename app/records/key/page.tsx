@@ -44,7 +44,7 @@ export default async function KeyPage() {
               The backup is locked with a passphrase. Keep both apart: whoever has both can seal records in your name.
             </p>
             <form action="/records/key/backup" method="post" className="entry-form">
-              <PassphraseField id="backup-passphrase" least={SHORTEST_PASSPHRASE} />
+              <PassphraseField id="backup-passphrase" label="A passphrase for it" least={SHORTEST_PASSPHRASE} />
               <button type="submit" className="button">
                 Save a backup
               </button>
@@ -54,7 +54,7 @@ export default async function KeyPage() {
             <h2>Take it in from a backup</h2>
             <EntryForm action={takeInSigningKey} submit="Take the key in">
               <FileField name="file" label="Backup file" accept=".pem" />
-              <PassphraseField id="restore-passphrase" least={SHORTEST_PASSPHRASE} />
+              <PassphraseField id="restore-passphrase" label="The backup’s passphrase" least={SHORTEST_PASSPHRASE} />
             </EntryForm>
           </section>
           <section className="narrow">
