@@ -1,5 +1,5 @@
 import { deleteCheck } from '@/app/_actions/checkActions';
-import { isOfSpread } from '@/lib/grade/checkEntry';
+import { isOfSpread, isSuperseded } from '@/lib/grade/checkEntry';
 import { blankDoubt, checkText } from '@/lib/report/checkText';
 import type { KeptCheck } from '@/lib/store/checks';
 import type { ProductOnBoard } from '@/lib/store/workedRun';
@@ -14,9 +14,10 @@ export function CheckList({
   readonly spreads: ProductOnBoard['spreads'];
 }) {
   if (checks.length === 0) return null;
+  const entries = checks.map(({ entry, spreadId }) => ({ kind: entry.kind, spreadId }));
   return (
     <ul className="lines narrow">
-      {checks.map(({ id, entry, spreadId }) => {
+      {checks.map(({ id, entry, spreadId }, at) => {
         const spread = spreads.find((one) => one.id === spreadId);
         const text = checkText(entry, spread?.number);
         const copper = spread?.photos.find(({ analysis }) => analysis !== undefined)?.analysis?.massFraction.copper;
@@ -27,6 +28,7 @@ export function CheckList({
               <p>
                 {text}
                 {isOfSpread(entry) && spread === undefined ? ' Its spread was removed, so it does not count.' : ''}
+                {isSuperseded(entries, at, (one) => one.spreadId) ? ' A later one of this spread counts instead.' : ''}
               </p>
               {doubt === undefined ? null : (
                 <div className="caution">

@@ -1,5 +1,5 @@
 import type { BlankSpread } from '../grade/blankRates';
-import { type Check, checksOfKept, checksOfKind } from '../grade/checkEntry';
+import { type Check, checksOfKept, checksOfKind, withoutSuperseded } from '../grade/checkEntry';
 import type { SortedSpread } from '../grade/learnMassPerArea';
 import type { Lesson } from '../grade/lesson';
 import type { GradedProduct, GradedRun } from './gradedRun';
@@ -7,12 +7,13 @@ import type { Weighing } from './weighing';
 
 /**
  * A run with its checks where they act: a dried sub-sample in its product's weighing, a blank among the lessons and no longer
- * among the spreads that the product is graded by.
+ * among the spreads that the product is graded by. Of several sorts of one spread the last counts.
  */
 export function withChecksInPlace(run: GradedRun): GradedRun {
   const blanks: Lesson[] = [];
   const products = run.products.map((product): GradedProduct => {
-    const { name, spreads, checks = [], weighing } = product;
+    const { name, spreads, weighing } = product;
+    const checks = withoutSuperseded(product.checks ?? []);
     for (const check of checksOfKind(checks, 'blank')) {
       const reading = spreads[check.spread - 1]?.[0];
       if (reading !== undefined) blanks.push({ label: `spread ${check.spread} of ${name}`, check, reading });

@@ -157,6 +157,27 @@ export function isOfSpread<Entry extends { readonly kind: Check['kind'] }>(
 }
 
 /**
+ * Whether a check counts no more because a later one of the list is of the same kind and spread: the pieces of a spread are the same
+ * however often they are weighed, so a sort entered again takes the place of the one before.
+ *
+ * @param spreadOf - what tells spreads apart
+ */
+export function isSuperseded<Entry extends { readonly kind: Check['kind'] }>(
+  checks: readonly Entry[],
+  at: number,
+  spreadOf: (check: Entry) => unknown,
+): boolean {
+  const own = checks[at];
+  if (own === undefined || !isOfSpread(own)) return false;
+  return checks.slice(at + 1).some((later) => later.kind === own.kind && spreadOf(later) === spreadOf(own));
+}
+
+/** The checks that count: of those of one kind about one spread the last. */
+export function withoutSuperseded(checks: readonly Check[]): readonly Check[] {
+  return checks.filter((_, at) => !isSuperseded(checks, at, (check) => isOfSpread(check) && check.spread));
+}
+
+/**
  * Hand sorts renumbered for the spreads that could be read; a sort of a spread that could not is left out.
  *
  * @param kept - places of the readable spreads among all, counted from 0

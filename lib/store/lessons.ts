@@ -92,7 +92,7 @@ export async function listLessons(
 /**
  * What other runs of the same material taught, with the reading of each sorted spread and blank.
  *
- * A run taken in twice has its checks twice; the same check of the same photo counts once.
+ * A run taken in twice has its checks twice; the same check counts once, and a spread's latest sort.
  */
 export async function lessonsFor(
   store: Store,
@@ -119,12 +119,9 @@ async function spreadOf(store: Store, { productId, spreadId }: KeptLesson): Prom
   return spreadId === undefined ? undefined : (await listSpreads(store, productId)).find(({ id }) => id === spreadId);
 }
 
-/** The same for the same check of the same photo. */
+/** The same for the same check, and for all sorts of one spread's photos, of which the latest counts. */
 function keyOf({ entry }: KeptLesson, spread: Spread | undefined): string {
-  return JSON.stringify([
-    isOfSpread(entry) ? { ...entry, spread: 1 } : entry,
-    spread?.photos.map(({ sha256 }) => sha256),
-  ]);
+  return JSON.stringify([isOfSpread(entry) ? entry.kind : entry, spread?.photos.map(({ sha256 }) => sha256)]);
 }
 
 async function taughtBy(

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { copperNarrowingOf, explainRun } from '@/lib/balance/explainRun';
 import { type GradedRun, workOutRun } from '@/lib/balance/gradedRun';
 import { weighingSchema } from '@/lib/balance/weighing';
-import { type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
+import { type Check, type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
 import {
   agreementSentence,
   checkedCopperSentence,
@@ -194,4 +194,28 @@ test('a run file whose hand sort names a spread that is not there is refused wit
   expect(messages).toEqual([
     'A hand sort or a blank names a spread that the product does not have. The first spread is 1.',
   ]);
+});
+
+test('of several sorts of one spread the last counts, and none stops the run from being worked out', () => {
+  const sort = (spread: number, copperG: number) =>
+    checkSchema.parse({
+      kind: 'handSort',
+      spread,
+      piles: { brightCopper: `${copperG.toFixed(2)} g`, insulation: '0.80 g' },
+    });
+  const run = runWith([]);
+  const [product, ...others] = run.products;
+  const sorted = (checks: readonly Check[]) => {
+    const spreads = [...product!.spreads, spreadOf(1480, 305)];
+    const changed = { ...product!, spreads, checks };
+    return workOutRun({ ...run, products: [changed, ...others] }, material, madeRates(0.01, 0.3), {
+      draws: 1000,
+      seed: 2,
+    });
+  };
+  const once = sorted([sort(2, 2.6), sort(1, 2.7), sort(3, 2.65)]);
+  const again = sorted([sort(1, 9.9), sort(2, 2.6), sort(1, 2.7), sort(3, 2.65)]);
+  expect(once.checked.c!.estimates.map(({ origin }) => origin)).toEqual(['differences']);
+  expect(again.checked.c!.estimates).toEqual(once.checked.c!.estimates);
+  expect(again.sorting.piles).toEqual(once.sorting.piles);
 });
