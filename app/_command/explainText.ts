@@ -9,6 +9,7 @@ import {
   magnetSentence,
   nextSentence,
   ORIGIN_NAMES,
+  partialSentence,
   pictureLineSentence,
   printVarianceShare,
   samplingSentence,
@@ -41,6 +42,7 @@ export function sortingLines({ sorting }: RunResult): readonly string[] {
     'Mass per area by hand sorts',
     ...sorting.learned.map((one) => `  ${learnedSentence(one)}`),
     ...sorting.idle.map((one) => `  ${idleSentence(one)}`),
+    ...sorting.partial.map((one) => `  ! ${partialSentence(one)}`),
     ...(line === undefined ? [] : [`  ${line}`]),
     ...(trouble === undefined ? [] : [`  ! ${trouble}`]),
   ];

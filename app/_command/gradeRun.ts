@@ -116,7 +116,9 @@ export async function gradeRun(
         ...binOf(product, photos, worked),
         ...(carryOver === undefined ? {} : { carryOver }),
       })),
-      ...(worked.sorting.piles.length + worked.sorting.idle.length === 0 ? {} : { sorting: worked.sorting }),
+      ...(worked.sorting.piles.length + worked.sorting.idle.length + worked.sorting.partial.length === 0
+        ? {}
+        : { sorting: worked.sorting }),
       ...(explain ? { explained: explainRun(run, engine.material, engine.errorRates, worked) } : {}),
     },
     failures,

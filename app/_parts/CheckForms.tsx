@@ -25,6 +25,7 @@ export function CheckForms({
         <p>
           Pick one photographed spread apart by class, dry, and weigh each pile. From three sorted spreads on, the grade
           no longer rests on the pictures alone. Leave a pile empty if it was not weighed; write 0 if there was nothing.
+          With copper or insulation not weighed a sort tells masses per area, but no grade.
         </p>
         <WhichSpread kind="handSort" spreads={spreads} unread={unread} />
         <div className="pair">

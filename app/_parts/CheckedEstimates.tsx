@@ -7,6 +7,7 @@ import {
   learnedSentence,
   magnetSentence,
   ORIGIN_NAMES,
+  partialSentence,
   pictureLineSentence,
 } from '@/lib/report/checkSentences';
 import { printNumber, printQuantityPercent, printShare } from '@/lib/report/format';
@@ -84,7 +85,7 @@ export function CheckedEstimates({
           copper.
         </p>
       )}
-      {sorting.learned.length + sorting.idle.length === 0 ? null : (
+      {sorting.learned.length + sorting.idle.length + sorting.partial.length === 0 ? null : (
         <>
           <h3>What hand sorts say about the material</h3>
           <ul>
@@ -104,6 +105,11 @@ export function CheckedEstimates({
               <p>{trouble}</p>
             </div>
           )}
+          {sorting.partial.map((one) => (
+            <div className="caution" key={one.label}>
+              <p>{partialSentence(one)}</p>
+            </div>
+          ))}
           <PicturesAgainstPiles sorting={sorting} />
         </>
       )}

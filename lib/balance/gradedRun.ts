@@ -8,6 +8,7 @@ import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } fro
 import type { IdlePile } from '../grade/idlePile';
 import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grade/learnMassPerArea';
 import type { Lesson } from '../grade/lesson';
+import type { PartialSort } from '../grade/partialSort';
 import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
 import { drawSharedErrors } from '../grade/sharedErrors';
 import { withStrippedCopper } from '../grade/strippedCopper';
@@ -71,6 +72,8 @@ export interface WorkedOutRun {
     readonly piles: readonly Contradiction[];
     /** Piles that say nothing about it, and why. */
     readonly idle: readonly IdlePile[];
+    /** Sorts that leave piles out, so that they tell no grade. */
+    readonly partial: readonly Omit<PartialSort, 'check'>[];
   } & PictureLine;
   readonly account: RunAccount;
   readonly draws: AccountDraws;
@@ -99,10 +102,11 @@ export function workOutRun(
 ): WorkedOutRun {
   const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
   const { run, material, sorting, grades } = gradeProducts(given, asked, errorRates, options);
+  const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
   const checked = new Map(
     run.products.flatMap(({ id, checks = [], spreads }) => {
       if (checks.length === 0) return [];
-      const checkedGrade = applyChecks(checks, spreads, grades.get(id)?.draws, material, seed);
+      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grades.get(id)?.draws, material, seed);
       return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
     }),
   );
@@ -140,7 +144,11 @@ export function workOutRun(
       learned: sorting.learned,
       piles: sorting.piles,
       idle: sorting.idle,
-      ...pictureLineOf([...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])], material),
+      partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
+      ...pictureLineOf(
+        [...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) => tellsGrade(check)),
+        material,
+      ),
     },
     account,
     draws: accountDraws,

@@ -71,12 +71,7 @@ function triedSort({ spreads, checks = [] }: GradedProduct, material: Material):
   const s = spreads.findIndex((photos, k) => photos.length > 0 && !sorted.has(k));
   const reading = spreads[s]?.[0];
   if (reading === undefined) return undefined;
-  const piles = Object.fromEntries(
-    MATERIAL_CLASSES.flatMap((name) => {
-      const massG = massOf(reading, name, material);
-      return massG > 0 ? [[name, { massG, stepG: SCALE_STEP_G }]] : [];
-    }),
-  );
+  const piles = perClass((name) => ({ massG: massOf(reading, name, material), stepG: SCALE_STEP_G }));
   return { kind: 'handSort', spread: s + 1, piles };
 }
 

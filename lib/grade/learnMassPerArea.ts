@@ -9,6 +9,7 @@ import { seededRandom } from '../quantity/seededRandom';
 import { holdStill } from './causes';
 import { type CheckOf, weighingU } from './checkEntry';
 import { falseCallsOf, type IdlePile, whyIdle } from './idlePile';
+import { type PartialSort, unweighedPiles } from './partialSort';
 import type { SharedErrors } from './sharedErrors';
 import { drawSpread } from './spreadDraws';
 
@@ -73,7 +74,8 @@ interface Observation {
  * differences (ensemble Kalman update with perturbed observations). So the factors stay correlated with the class confusion that
  * the checks also felt, products like the checked ones gain most, and a second check counts as much as it adds.
  *
- * @returns the shared errors with `massFactor` filled in, what was learnt, every pile's distance from the rest, and piles that tell nothing
+ * @returns the shared errors with `massFactor` filled in, what was learnt, every pile's distance from the rest, piles that tell nothing,
+ *   and sorts that tell no grade
  * @source Evensen, J. Geophys. Res. 99 (1994) 10143; perturbed observations: Burgers et al., Mon. Weather Rev. 126 (1998) 1719
  *   (from memory)
  */
@@ -86,11 +88,13 @@ export function learnMassPerArea(
   readonly learned: readonly LearnedClass[];
   readonly piles: readonly Contradiction[];
   readonly idle: readonly IdlePile[];
+  readonly partial: readonly PartialSort[];
 } {
   const told = sorted.map((spread, s) => observationsOf(spread, String(s), material, shared));
   const observations = told.flatMap(({ telling }) => telling);
   const idle = told.flatMap((one) => one.idle);
-  if (observations.length === 0) return { shared, learned: [], piles: [], idle };
+  const partial = told.flatMap((one) => one.partial);
+  if (observations.length === 0) return { shared, learned: [], piles: [], idle, partial };
   const state = perClass((name) => stateOf(name, sorted, material, shared));
   const moved = perClass((name) => movedBy(state[name], observations, shared));
   const massFactor = perClass((name) => shared.massFactor[name].map((factor, i) => factor * Math.exp(moved[name][i]!)));
@@ -114,6 +118,7 @@ export function learnMassPerArea(
     }),
     piles: observations.map((observation) => distanceOf(observation, observations, shared)),
     idle,
+    partial,
   };
 }
 
@@ -132,7 +137,11 @@ function observationsOf(
   purpose: string,
   material: Material,
   shared: SharedErrors,
-): { readonly telling: readonly Observation[]; readonly idle: readonly IdlePile[] } {
+): {
+  readonly telling: readonly Observation[];
+  readonly idle: readonly IdlePile[];
+  readonly partial: readonly PartialSort[];
+} {
   const { massG } = drawSpread(spread.reading, material, holdStill(shared, ['sampling']), ['hand sort', purpose]);
   const falseCallsMm2 = falseCallsOf(spread.reading, shared);
   const telling: Observation[] = [];
@@ -154,7 +163,9 @@ function observationsOf(
         (weighingU(pile) / pile.massG) ** 2 + PIECE_SCATTER ** 2 / spread.reading.pieces[name].count + SUM_SCATTER ** 2,
     });
   }
-  return { telling, idle };
+  const { label, check } = spread;
+  const unweighed = unweighedPiles(check, spread.reading, falseCallsMm2);
+  return { telling, idle, partial: unweighed.length === 0 ? [] : [{ label, check, unweighed }] };
 }
 
 /** Draws of the logarithm of a class's mass per area on the sorted spreads: breadth, shape, sheet and density alone. */

@@ -6,6 +6,7 @@ import type { CheckedGrade, EstimateOrigin } from '../grade/applyChecks';
 import type { Check } from '../grade/checkEntry';
 import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
+import type { PartialSort } from '../grade/partialSort';
 import { spreadsNeeded } from '../grade/samplingPlan';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printNumber, printPercent, printShare, printUpperLimit } from './format';
@@ -167,6 +168,13 @@ export function contradictionSentence({ piles }: WorkedOutRun['sorting']): strin
 /** `The pile “Aluminium” of spread 1 of Middlings (0.42 g) says nothing about mass per area: its picture shows …` */
 export function idleSentence({ label, name, weighedG, why }: IdlePile): string {
   return `The pile “${CLASS_NAMES[name]}” of ${label} (${printGrams(weighedG)} g) says nothing about mass per area: ${IDLE_WORDS[why]}.`;
+}
+
+/** `The sort of spread 1 of Middlings leaves out the pile “Insulation”: it tells masses per area, but no grade. …` */
+export function partialSentence({ label, unweighed }: Omit<PartialSort, 'check'>): string {
+  const piles = unweighed.map((name) => `“${CLASS_NAMES[name]}”`).join(' and ');
+  const [noun, them] = unweighed.length === 1 ? ['pile', 'it'] : ['piles', 'them'];
+  return `The sort of ${label} leaves out the ${noun} ${piles}: it tells masses per area, but no grade. Weigh ${them} too, or write 0 if there was nothing, and enter the sort again.`;
 }
 
 const IDLE_WORDS: Readonly<Record<IdlePile['why'], string>> = {

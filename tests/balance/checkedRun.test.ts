@@ -10,6 +10,7 @@ import {
   neededSentence,
   neededSentences,
   nextSentence,
+  partialSentence,
   samplingSentence,
 } from '@/lib/report/checkSentences';
 import { runFileSchema } from '@/lib/report/runFile';
@@ -196,26 +197,35 @@ test('a run file whose hand sort names a spread that is not there is refused wit
   ]);
 });
 
-test('of several sorts of one spread the last counts, and none stops the run from being worked out', () => {
-  const sort = (spread: number, copperG: number) =>
-    checkSchema.parse({
-      kind: 'handSort',
-      spread,
-      piles: { brightCopper: `${copperG.toFixed(2)} g`, insulation: '0.80 g' },
-    });
+/** The run with a third spread of the concentrate and these sorts of its spreads. */
+function workOutSorted(checks: readonly Check[]) {
   const run = runWith([]);
   const [product, ...others] = run.products;
-  const sorted = (checks: readonly Check[]) => {
-    const spreads = [...product!.spreads, spreadOf(1480, 305)];
-    const changed = { ...product!, spreads, checks };
-    return workOutRun({ ...run, products: [changed, ...others] }, material, madeRates(0.01, 0.3), {
-      draws: 1000,
-      seed: 2,
-    });
-  };
-  const once = sorted([sort(2, 2.6), sort(1, 2.7), sort(3, 2.65)]);
-  const again = sorted([sort(1, 9.9), sort(2, 2.6), sort(1, 2.7), sort(3, 2.65)]);
+  const sorted = { ...product!, spreads: [...product!.spreads, spreadOf(1480, 305)], checks };
+  return workOutRun({ ...run, products: [sorted, ...others] }, material, madeRates(0.01, 0.3), {
+    draws: 1000,
+    seed: 2,
+  });
+}
+const sortOf = (spread: number, piles: Record<string, string>) =>
+  checkSchema.parse({ kind: 'handSort', spread, piles });
+
+test('of several sorts of one spread the last counts, and none stops the run from being worked out', () => {
+  const sort = (spread: number, brightCopper: string) => sortOf(spread, { brightCopper, insulation: '0.80 g' });
+  const once = workOutSorted([sort(2, '2.60 g'), sort(1, '2.70 g'), sort(3, '2.65 g')]);
+  const again = workOutSorted([sort(1, '9.90 g'), sort(2, '2.60 g'), sort(1, '2.70 g'), sort(3, '2.65 g')]);
   expect(once.checked.c!.estimates.map(({ origin }) => origin)).toEqual(['differences']);
   expect(again.checked.c!.estimates).toEqual(once.checked.c!.estimates);
   expect(again.sorting.piles).toEqual(once.sorting.piles);
+});
+
+test('three sorts without their insulation are no grade of nearly pure copper: they say so and teach the copper alone', () => {
+  const { checked, sorting } = workOutSorted([1, 2, 3].map((spread) => sortOf(spread, { brightCopper: '2.70 g' })));
+  expect(checked.c!.estimates.map(({ origin }) => origin)).toEqual(['photos']);
+  expect(sorting.learned.map(({ name }) => name)).toEqual(['brightCopper']);
+  expect(sorting.points).toEqual([]);
+  expect(sorting.partial.map(partialSentence)[0]).toBe(
+    'The sort of spread 1 of Concentrate leaves out the pile “Insulation”: it tells masses per area, but no grade. Weigh it too, or write 0 if there was nothing, and enter the sort again.',
+  );
+  expect(sorting.partial).toHaveLength(3);
 });
