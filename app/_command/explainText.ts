@@ -5,6 +5,7 @@ import {
   CAUSE_NAMES,
   contradictionSentence,
   idleSentence,
+  impossibleSentence,
   learnedSentence,
   magnetSentence,
   nextSentence,
@@ -29,6 +30,7 @@ export function checkedLines({ checked, lockedCopper }: GradedBin): readonly str
       (estimate) => `  copper by ${ORIGIN_NAMES[estimate.origin].toLowerCase()}: ${printShare(estimate)}`,
     ),
     `  copper together: ${printShare(checked.combined)}. ${agreementSentence(checked)}`,
+    ...(checked.impossible ?? []).map((one) => `  ! ${impossibleSentence(one)}`),
     ...(magnet === undefined ? [] : [`  ${magnet}`]),
   ];
 }

@@ -3,6 +3,7 @@ import {
   agreementSentence,
   contradictionSentence,
   idleSentence,
+  impossibleSentence,
   isDisagreement,
   learnedSentence,
   magnetSentence,
@@ -76,6 +77,11 @@ export function CheckedEstimates({
               ))}
             </tbody>
           </table>
+          {found.impossible?.map((one) => (
+            <div className="caution" key={one.densityKgPerM3}>
+              <p>{impossibleSentence(one)}</p>
+            </div>
+          ))}
           {magnet === undefined ? null : <p>{magnet}</p>}
         </>
       )}

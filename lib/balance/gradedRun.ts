@@ -213,9 +213,11 @@ export function gradeProducts(
 function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
   if (grade === undefined) {
     if (checked === undefined) return {};
-    const { value, u, high } = checked.combined;
+    const { value, u, low, high } = checked.combined;
     const missing = value > CRITICAL * u ? {} : { copper: { value, low: 0, high, belowDetectionLimit: true } };
-    return { grade: { copper: { value, u } }, massFraction: missing };
+    // of what was measured only the part that is a share is left, and its width
+    const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
+    return { grade: { copper: inside }, massFraction: missing };
   }
   const draws = checked?.draws ?? grade.draws;
   return {

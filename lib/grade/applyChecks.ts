@@ -1,10 +1,10 @@
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { shareDraws } from '../quantity/draws';
 import { estimateOf } from '../quantity/estimateOf';
 import { meanOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { type Random, seededRandom } from '../quantity/seededRandom';
+import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
+import { shareEstimate } from '../quantity/shareEstimate';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
 import { differenceEstimate, FEWEST_DIFFERENCES } from './differenceEstimator';
@@ -22,10 +22,28 @@ export interface CopperEstimate extends Quantity, Estimate {
   readonly deviations?: number;
 }
 
+/** A water displacement whose density no mixture of the material's parts can have. */
+export interface ImpossibleDensity {
+  readonly densityKgPerM3: number;
+  /** Denser than copper; else lighter than the insulation. */
+  readonly isTooDense: boolean;
+}
+
+/** An estimate as it was measured, on a scale that may leave 0 to 1. */
+interface Measured extends Quantity {
+  readonly origin: EstimateOrigin;
+  /** Its interval where that is known otherwise than by `u`. */
+  readonly interval?: Estimate;
+}
+
+type Displaced = Measured & { readonly densityKgPerM3: number };
+
 /** A product's estimates side by side, and together. */
 export interface CheckedGrade {
   readonly estimates: readonly CopperEstimate[];
   readonly combined: Combined & Estimate;
+  /** Displacements that are left out wherever anything else tells the copper; absent where there are none. */
+  readonly impossible?: readonly ImpossibleDensity[];
   /** Upper limit for steel and whatever hung on it; absent without a magnet check. */
   readonly magnetic?: { readonly atMost: Estimate; readonly otherByPhotos?: Estimate };
   /** Draws of the grade that the balance goes on with. */
@@ -50,62 +68,87 @@ export function applyChecks(
 ): CheckedGrade | undefined {
   const byPicture =
     photo === undefined ? undefined : (byDifferences(checks, spreads, photo, material) ?? byPhotos(photo));
-  const found = [
+  const assays = checksOfKind(checks, 'assay')
+    .filter(({ component }) => component === 'copper')
+    .map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
+  const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
+    return { origin: 'displacement', ...copperByDisplacement(check, material, seed, photo) };
+  });
+  const others = [...(byPicture === undefined ? [] : [byPicture]), ...assays];
+  const possible = displacements.filter((one) => !isImpossible(one));
+  // with nothing else to go by, what cannot be is still the nearest to what is
+  const isAlone = others.length + possible.length === 0;
+  const impossible = displacements.filter(isImpossible);
+  const found: readonly Measured[] = [
     ...(byPicture === undefined ? [] : [byPicture]),
-    ...checksOfKind(checks, 'displacement').map((check): CopperEstimate => {
-      const { value, u } = copperByDisplacement(check, material, seed, photo);
-      return { origin: 'displacement', ...normal({ value, u }) };
-    }),
-    ...checksOfKind(checks, 'assay')
-      .filter(({ component }) => component === 'copper')
-      .map(({ share, u }): CopperEstimate => ({ origin: 'assay', ...normal({ value: share, u }) })),
+    ...(isAlone ? displacements : possible),
+    ...assays,
   ];
   if (found.length === 0) return undefined;
   const together = combineEstimates(found);
-  const inside = withinShares(together);
-  const target =
-    found.length === 1 && found[0]!.origin === 'photos'
-      ? undefined
-      : shareDraws(inside, photo?.copper.length ?? 4000, seededRandom(seed, 'checked grade', JSON.stringify(checks)));
+  const isPhotosAlone = found.length === 1 && found[0]!.origin === 'photos';
+  const count = photo?.copper.length ?? DEFAULT_DRAWS;
+  const random = (purpose: string) => seededRandom(seed, purpose, JSON.stringify(checks));
+  const target = isPhotosAlone ? undefined : shareEstimate(together, count, random('checked grade'));
   const draws =
     target === undefined || photo === undefined
       ? photo
-      : reshaped(
-          photo,
-          target,
-          pullOfPhotos(found, together),
-          seededRandom(seed, 'beside photos', JSON.stringify(checks)),
-        );
-  const interval = target === undefined ? found[0]! : estimateOf(target, inside.value);
+      : reshaped(photo, target.draws, pullOfPhotos(found, together), random('beside photos'));
   const magnetic = magneticOf(checks, photo);
-  return {
-    estimates: found.map((estimate, i) => ({
-      ...estimate,
+  const estimates = found.map(
+    (one, i): CopperEstimate => ({
+      origin: one.origin,
+      u: one.u,
+      ...(one.interval ?? shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate),
       ...apart(
-        estimate,
+        one,
         found.filter((_, j) => j !== i),
       ),
-    })),
-    combined: { ...together, value: inside.value, low: interval.low, high: interval.high },
+    }),
+  );
+  return {
+    estimates,
+    combined: { ...together, ...(target?.estimate ?? estimates[0]!), u: together.u },
+    ...(impossible.length === 0 ? {} : { impossible: impossible.map(impossibleOf) }),
     ...(magnetic === undefined ? {} : { magnetic }),
     ...(draws === undefined ? {} : { draws }),
   };
 }
 
-/** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
-function byPhotos({ copper }: GradeDraws): CopperEstimate {
-  const value = meanOf(copper);
-  const { low, high } = estimateOf(copper, value);
-  return { origin: 'photos', value, low, high, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
+/** Beyond this many standard uncertainties outside 0 to 1 a share was not measured but slipped: one time in 700 by chance. */
+const IMPOSSIBLE_AT = 3;
+
+/** Whether a displacement's copper lies outside 0 to 1 by more than it can be off. */
+function isImpossible({ value, u }: Quantity): boolean {
+  return value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
 }
 
-/** Free copper by weighing and differences; the locked copper is added as the photos have it. */
+function impossibleOf({ densityKgPerM3, value }: Displaced): ImpossibleDensity {
+  return { densityKgPerM3, isTooDense: value > 1 };
+}
+
+/** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
+function byPhotos({ copper }: GradeDraws): Measured {
+  return { origin: 'photos', ...byWidth(estimateOf(copper, meanOf(copper))) };
+}
+
+function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate } {
+  const { value, low, high } = interval;
+  return { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)), interval };
+}
+
+/**
+ * Free copper by weighing and differences; the locked copper is added as the photos have it.
+ *
+ * Its interval is reckoned on the logit, so that it stays between 0 and 1. Few differences know their own scatter badly: the uncertainty
+ * is that of the interval, Student's t included, so that what rests on it is no narrower.
+ */
 function byDifferences(
   checks: readonly Check[],
   spreads: readonly (readonly SpreadReading[])[],
   photo: GradeDraws,
   material: Material,
-): CopperEstimate | undefined {
+): Measured | undefined {
   const sorts = checksOfKind(checks, 'handSort').filter(({ spread }) => spreads[spread - 1] !== undefined);
   if (new Set(sorts.map(({ spread }) => spread)).size < FEWEST_DIFFERENCES) return undefined;
   const { gradePerSpread } = spreadSamplingOf(spreads, material);
@@ -130,34 +173,30 @@ function byDifferences(
   const u = Math.hypot((1 - locked) * free.u, (1 - free.value) * lockedU);
   const widen = free.u > 0 ? u / ((1 - locked) * free.u) : 1;
   const value = withLocked(free.value);
-  return {
-    origin: 'differences',
-    value,
-    u: Math.max(u, 1e-6),
-    low: Math.max(0, value - widen * (value - withLocked(free.low))),
-    high: Math.min(1, value + widen * (withLocked(free.high) - value)),
-  };
+  const reach = (end: number) => atLogit(logitOf(value) + widen * (logitOf(withLocked(end)) - logitOf(value)));
+  const [low, high] = [Math.min(value, reach(free.low)), Math.max(value, reach(free.high))];
+  return { origin: 'differences', ...byWidth({ value, low, high }) };
 }
 
-function normal({ value, u }: Quantity): Quantity & Estimate {
-  return { value, u, low: value - 1.96 * u, high: value + 1.96 * u };
+/** At the very ends the logit has no scale; half a thousandth stands in for nothing. */
+function logitOf(share: number): number {
+  const inside = Math.min(1 - 5e-4, Math.max(5e-4, share));
+  return Math.log(inside / (1 - inside));
+}
+
+function atLogit(logit: number): number {
+  return 1 / (1 + Math.exp(-logit));
 }
 
 function apart(own: Quantity, others: readonly Quantity[]): { readonly deviations?: number } {
   return others.length === 0 ? {} : { deviations: deviationsApart(own, combineEstimates(others)) };
 }
 
-/** The combined value as a share: a mean outside 0 to 1 goes to the edge, with an uncertainty a share can have. */
-function withinShares({ value, u }: Quantity): Quantity {
-  const inside = Math.min(1 - 1e-4, Math.max(1e-4, value));
-  return { value: inside, u: Math.min(u, 0.9 * Math.sqrt(inside * (1 - inside))) };
-}
-
 /**
  * Correlation of the combined copper with the photos' own, 0 to 1: their weight in the mean times their standard uncertainty, over that
  * of the mean. Nought where weighed spreads stand in the photos' place.
  */
-function pullOfPhotos(found: readonly CopperEstimate[], { u, excessU }: Combined): number {
+function pullOfPhotos(found: readonly Measured[], { u, excessU }: Combined): number {
   const [first] = found;
   if (first?.origin !== 'photos') return 0;
   const weight = u ** 2 / (first.u ** 2 + excessU ** 2);

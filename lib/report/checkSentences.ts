@@ -2,7 +2,7 @@ import type { Cause } from '../balance/budget';
 import type { Explained, ExplainedProduct } from '../balance/explainRun';
 import type { WorkedOutRun } from '../balance/gradedRun';
 import type { Action } from '../balance/trialCheck';
-import type { CheckedGrade, EstimateOrigin } from '../grade/applyChecks';
+import type { CheckedGrade, EstimateOrigin, ImpossibleDensity } from '../grade/applyChecks';
 import type { Check } from '../grade/checkEntry';
 import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
@@ -141,6 +141,14 @@ export function agreementWithPhotos(found: Omit<CheckedGrade, 'draws'>): string 
   const alone =
     photos === undefined || found.estimates.length === 1 ? '' : `By photos alone: copper ${printShare(photos)}. `;
   return `${alone}${agreementSentence(found)}`;
+}
+
+/** A water displacement that no mixture of the material's parts can give. */
+export function impossibleSentence({ densityKgPerM3, isTooDense }: ImpossibleDensity): string {
+  const density = `A water displacement comes to ${printNumber(densityKgPerM3 / 1000, 1)} kg per litre`;
+  return isTooDense
+    ? `${density}, denser than copper. That cannot be, so it does not count beside others. Check the weights and the volume.`
+    : `${density}, lighter than the insulation. Air was trapped or pieces floated, so it does not count beside others. Add a drop of dish liquid, stir, hold down what floats, and measure again.`;
 }
 
 /** What a magnet check says. */

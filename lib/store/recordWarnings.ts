@@ -1,6 +1,6 @@
 import 'server-only';
 import { carryOverWarning } from '../report/carryOver';
-import { contradictionSentence, disagreementSentence } from '../report/checkSentences';
+import { contradictionSentence, disagreementSentence, impossibleSentence } from '../report/checkSentences';
 import type { CleanlinessRecord } from '../report/recordSchema';
 import { warningsBySpread } from '../report/recordSeen';
 import type { WorkedRun } from './analysis';
@@ -56,6 +56,7 @@ export function warningsOf(
     ...(carryOver === undefined ? [] : [carryOver.message]),
     ...account.warnings.filter(isOwn).map(({ message }) => message),
     ...(disagreement === undefined ? [] : [disagreement]),
+    ...(checked[label]?.impossible ?? []).map(impossibleSentence),
     ...(contradiction === undefined ? [] : [contradiction]),
   ];
 }

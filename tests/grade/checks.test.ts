@@ -8,7 +8,7 @@ import { contradictionOf, learnMassPerArea, type SortedSpread } from '@/lib/grad
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { strippedCopperOf } from '@/lib/grade/strippedCopper';
 import { seededRandom } from '@/lib/quantity/seededRandom';
-import { idleSentence } from '@/lib/report/checkSentences';
+import { idleSentence, impossibleSentence } from '@/lib/report/checkSentences';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
 
 const uncertain = madeMaterial({ density: 0.05, factor: 0.15 });
@@ -18,6 +18,11 @@ const reading = madeReading({
   insulation: { count: 900, areaMm2: 2, widthMm: 1.2 },
 });
 const [COPPER_G, INSULATION_G] = [800 * 0.6 * 0.4 * (Math.PI / 4) * 8960e-6, 900 * 2 * 1.2 * (Math.PI / 4) * 1400e-6];
+
+const pilesOf = (copper: number) => ({
+  brightCopper: `${(copper * COPPER_G).toFixed(2)} g`,
+  insulation: `${INSULATION_G.toFixed(2)} g`,
+});
 
 /** The spread picked apart: what its piles weigh if pieces are so many times as heavy as the starting values say. */
 function sortedSpread(label: string, copper: number, insulation: number): SortedSpread {
@@ -159,6 +164,52 @@ test('an assay beside the photos pulls the grade by its weight and says how far 
     const { copper, aluminium, insulation, other } = checked.draws!;
     expect(copper[i]! + aluminium[i]! + insulation[i]! + other[i]!).toBeCloseTo(1, 9);
   }
+});
+
+const displaced = (displacedMl: number) =>
+  checkSchema.parse({ kind: 'displacement', dry: '100.0 g', displacedMl, stepMl: 0.5 });
+
+test.each([
+  ['a laboratory close to pure copper', [checkSchema.parse({ kind: 'assay', share: '99.7 %', u: '0.3 %' })]],
+  ['a laboratory close to none', [checkSchema.parse({ kind: 'assay', share: '0.1 %', u: '0.1 %' })]],
+  ['water displaced as by pure copper', [displaced(11.1)]],
+  ['water displaced as by floating pieces', [displaced(1000)]],
+  ['water displaced as by gold', [displaced(5)]],
+])('%s: every range lies within 0 and 1 and holds its value', (_, checks) => {
+  for (const photo of [undefined, gradeProduct([[reading]], uncertain, shared).draws]) {
+    const { estimates, combined } = applyChecks(checks, [[reading]], photo, uncertain, 4)!;
+    for (const { value, low, high } of [...estimates, combined]) {
+      expect(low).toBeGreaterThanOrEqual(0);
+      expect(low).toBeLessThanOrEqual(value);
+      expect(value).toBeLessThanOrEqual(high);
+      expect(high).toBeLessThanOrEqual(1);
+    }
+  }
+});
+
+test('a displacement that no mixture can give is left out beside others and told with its density', () => {
+  const { draws } = gradeProduct([[reading]], uncertain, shared);
+  const [gold, air] = [displaced(5), displaced(1000)].map((check) =>
+    applyChecks([check], [[reading]], draws, uncertain, 4),
+  );
+  expect(gold!.estimates.map(({ origin }) => origin)).toEqual(['photos']);
+  expect(gold!.draws).toBe(draws);
+  expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('20.2 kg per litre, denser than copper');
+  expect(air!.impossible!.map(impossibleSentence)[0]).toContain('0.1 kg per litre, lighter than the insulation');
+  expect(applyChecks([displaced(50)], [[reading]], draws, uncertain, 4)!.impossible).toBeUndefined();
+});
+
+test('what three weighed spreads come to is no more certain than they are', () => {
+  const { draws } = gradeProduct([[reading]], uncertain, shared);
+  const spreads = [[reading], [reading], [reading]];
+  const checks = [1.2, 1, 0.9].map((copper, k) =>
+    checkSchema.parse({ kind: 'handSort', piles: pilesOf(copper), spread: k + 1 }),
+  );
+  const { estimates, combined } = applyChecks(checks, spreads, draws, uncertain, 4)!;
+  expect(estimates[0]!.origin).toBe('differences');
+  const widthOf = ({ low, high }: { readonly low: number; readonly high: number }) => high - low;
+  expect(widthOf(combined) / widthOf(estimates[0]!)).toBeGreaterThan(0.95);
+  expect(widthOf(combined) / widthOf(estimates[0]!)).toBeLessThan(1.05);
 });
 
 test('a magnet check bounds steel and leaves the copper alone', () => {
