@@ -11,7 +11,7 @@ import { readingChoiceSchema } from './entries';
 import { addLot } from './lots';
 import { DEFAULT_MATERIAL_NAME } from './materials';
 import { keepPhoto } from './photoFiles';
-import { addPhoto, listSpreads } from './photos';
+import { addPhoto } from './photos';
 import { listProducts, weighProduct } from './products';
 import { addRun } from './runs';
 import { getSetting, setSetting } from './settings';
@@ -121,17 +121,6 @@ async function demoRunId(store: Store): Promise<string | undefined> {
 
 /** Take the demonstration away for good: rows and kept results. Its pictures stay in demo-images and can be loaded again. */
 export async function removeDemo(store: Store): Promise<void> {
-  const runs = await store.db.selectFrom('run').select('id').where('demo', '=', 1).execute();
-  for (const { id } of runs) {
-    for (const product of await listProducts(store, id)) {
-      for (const spread of await listSpreads(store, product.id)) {
-        for (const { state } of spread.photos) {
-          if (state.kind === 'graded')
-            await store.db.deleteFrom('analysis').where('key', '=', state.analysisKey).execute();
-        }
-      }
-    }
-  }
   await store.db.transaction().execute(async (tx) => {
     const products = tx
       .selectFrom('product')
@@ -139,10 +128,22 @@ export async function removeDemo(store: Store): Promise<void> {
       .select('product.id')
       .where('run.demo', '=', 1);
     const spreads = tx.selectFrom('spread').select('id').where('product_id', 'in', products);
+    const read = await tx
+      .selectFrom('photo')
+      .select('analysis_key as key')
+      .where('spread_id', 'in', spreads)
+      .where('analysis_key', 'is not', null)
+      .$narrowType<{ key: string }>()
+      .execute();
+    await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
     await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
     await tx.deleteFrom('spread').where('product_id', 'in', products).execute();
     await tx.deleteFrom('product').where('id', 'in', products).execute();
     await tx.deleteFrom('run').where('demo', '=', 1).execute();
+    // the same picture may stand in a run of one's own, and is not read twice
+    const kept = tx.selectFrom('photo').select('analysis_key').where('analysis_key', 'is not', null);
+    for (const { key } of read)
+      await tx.deleteFrom('analysis').where('key', '=', key).where('key', 'not in', kept).execute();
     // a run of one's own may have been made from the demonstration lot; then the lot stays
     await tx
       .deleteFrom('lot')

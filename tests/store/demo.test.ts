@@ -1,12 +1,15 @@
+import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
+import { addCheck, listChecks } from '@/lib/store/checks';
 import { loadDemo, loadDemoOnFirstStart, removeDemo } from '@/lib/store/demo';
 import { exportRun } from '@/lib/store/exportRun';
 import { listLots } from '@/lib/store/lots';
+import { addPhoto } from '@/lib/store/photos';
 import { progressOf } from '@/lib/store/progress';
 import { listRuns } from '@/lib/store/runs';
 import { getBoard } from '@/lib/store/workedRun';
-import { temporaryStore } from './temporaryStore';
+import { storedRun, temporaryStore } from './temporaryStore';
 
 test('the demonstration is loaded on the first start with nothing worked out beforehand', async () => {
   const store = await temporaryStore();
@@ -27,6 +30,27 @@ test('once removed it stays away at the next start, and can be loaded again', as
   const again = await loadDemo(store);
   expect(await loadDemo(store)).toBe(again);
   expect(await listRuns(store)).toHaveLength(1);
+});
+
+test('removed with the checks tried on it, it leaves a picture that stands in a run of the user its reading', async () => {
+  const store = await temporaryStore();
+  const { products } = await getBoard(store, await loadDemo(store));
+  const [first, second] = products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos));
+  for (const { id, sha256 } of [first!, second!]) {
+    await store.db.updateTable('photo').set({ state: 'graded', analysis_key: sha256 }).where('id', '=', id).execute();
+    const reading = { key: sha256, result: '{}', engine_version: '1', took_ms: 1, created_at: '2026-03-05' };
+    await store.db.insertInto('analysis').values(reading).execute();
+  }
+  const entry = { kind: 'magnet', sample: '50 g', pulled: '0.4 g' } as const;
+  await addCheck(store, { id: randomUUID(), productId: products[0]!.id, entry });
+  const { productId } = await storedRun(store);
+  const own = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'own.jpg' };
+  await addPhoto(store, own, { sha256: first!.sha256, sizeBytes: first!.sizeBytes });
+  const read = { state: 'graded', analysis_key: first!.sha256 };
+  await store.db.updateTable('photo').set(read).where('id', '=', own.id).execute();
+  await removeDemo(store);
+  expect(await listChecks(store, [products[0]!.id])).toEqual([]);
+  expect(await store.db.selectFrom('analysis').select('key').execute()).toEqual([{ key: first!.sha256 }]);
 });
 
 test('the run saved as a file says what the demonstration file said', async () => {
