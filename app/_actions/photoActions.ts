@@ -8,6 +8,7 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
 import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, weighSpread } from '@/lib/store/photos';
+import { getProduct } from '@/lib/store/products';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
 
@@ -73,8 +74,7 @@ export async function deletePhoto(form: FormData): Promise<void> {
 export async function undeletePhoto(form: FormData): Promise<void> {
   const id = idOf(form.get('id'));
   const { store, queue } = await theStore();
-  await restorePhoto(store, id);
+  const { id: productId, runId } = await getProduct(store, await restorePhoto(store, id));
   queue.wake();
-  const { runId, productId } = await getPhoto(store, id);
   redirect(`/runs/${runId}/products/${productId}`);
 }

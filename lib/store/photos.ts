@@ -50,14 +50,7 @@ export async function addPhoto(
 ): Promise<string> {
   return store.db.transaction().execute(async (tx) => {
     // the same bytes are the same shot, however often it was chosen: they must not count twice
-    const twin = await tx
-      .selectFrom('photo')
-      .innerJoin('spread', 'spread.id', 'photo.spread_id')
-      .select('photo.id')
-      .where('spread.product_id', '=', photo.productId)
-      .where('photo.sha256', '=', kept.sha256)
-      .where('photo.deleted_at', 'is', null)
-      .executeTakeFirst();
+    const twin = await twinOf(tx, photo.productId, kept.sha256);
     if (twin !== undefined) return twin.id;
     const last = await tx
       .selectFrom('spread')
@@ -239,10 +232,39 @@ export async function removePhoto(store: Store, id: string): Promise<void> {
   store.changes.announce();
 }
 
-/** Bring a removed photo back. */
-export async function restorePhoto(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
+/**
+ * Bring a removed photo back, unless its product has the same bytes again by now: they must not count twice.
+ *
+ * @returns its product
+ * @throws TrayError `not-found`
+ */
+export async function restorePhoto(store: Store, id: string): Promise<string> {
+  const productId = await store.db.transaction().execute(async (tx) => {
+    const photo = await tx
+      .selectFrom('photo')
+      .innerJoin('spread', 'spread.id', 'photo.spread_id')
+      .select(['photo.sha256', 'spread.product_id'])
+      .where('photo.id', '=', id)
+      .executeTakeFirst();
+    if (photo === undefined) return notFound('photo');
+    if ((await twinOf(tx, photo.product_id, photo.sha256)) === undefined)
+      await tx.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
+    return photo.product_id;
+  });
   store.changes.announce();
+  return productId;
+}
+
+/** The photo in sight with these bytes that a product has. */
+async function twinOf(db: Pick<Store['db'], 'selectFrom'>, productId: string, sha256: string) {
+  return db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .select('photo.id')
+    .where('spread.product_id', '=', productId)
+    .where('photo.sha256', '=', sha256)
+    .where('photo.deleted_at', 'is', null)
+    .executeTakeFirst();
 }
 
 interface PhotoColumns {

@@ -5,7 +5,7 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName, getAnalyses } from '@/lib/store/analyses';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { analysePhoto } from '@/lib/store/engine';
-import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { choosePhotoReading, getPhoto, removePhoto, restorePhoto } from '@/lib/store/photos';
 import { removeProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { removeRun } from '@/lib/store/runs';
@@ -140,6 +140,11 @@ test('the same photo sent twice for one bin is one photo', async () => {
   expect(await sendTray(store, productId, TRAY, spread)).toBe(first);
   // nor does it count twice as a spread of its own
   expect(await sendTray(store, productId)).toBe(first);
+  expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
+  // removed, sent anew, and the first brought back as well
+  await removePhoto(store, first);
+  expect(await sendTray(store, productId)).not.toBe(first);
+  expect(await restorePhoto(store, first)).toBe(productId);
   expect(await progressOf(store, runId)).toMatchObject({ photos: 1 });
 });
 
