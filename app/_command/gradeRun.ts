@@ -126,8 +126,10 @@ export async function gradeRun(
   };
 }
 
+/** Photos that count, one list a spread; a spread whose photos all were set aside keeps its place. */
 function spreadsOf(product: Product) {
-  return product.spreads?.map(({ photos }) => photos) ?? product.photos?.map((photo) => [photo]) ?? [];
+  const spreads = product.spreads?.map(({ photos }) => photos) ?? product.photos?.map((photo) => [photo]) ?? [];
+  return spreads.map((photos) => photos.filter(({ setAside }) => setAside !== true));
 }
 
 /** A feed as the balance takes it: what is not known is absent. */

@@ -39,6 +39,7 @@ export const photoRequestSchema = z.union(
         method: undefined,
         material: undefined,
         sha256: undefined,
+        setAside: undefined,
       })),
     z.strictObject({
       photo: z.string().min(1),
@@ -54,9 +55,14 @@ export const photoRequestSchema = z.union(
         .string()
         .regex(/^[0-9a-f]{64}$/, 'A checksum is 64 digits 0 to 9 and a to f.')
         .optional(),
+      /** It was taken again, and does not count. */
+      setAside: z.boolean().optional(),
     }),
   ],
-  { error: 'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "method", "material", "sha256" }.' },
+  {
+    error:
+      'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "method", "material", "sha256", "setAside" }.',
+  },
 );
 export type PhotoRequest = z.output<typeof photoRequestSchema>;
 

@@ -1,4 +1,5 @@
 import 'server-only';
+import { TrayError } from '../errors/TrayError';
 import { fromKg, MASS_UNITS } from '../quantity/units';
 import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
@@ -7,13 +8,18 @@ import type { Store } from './database';
 import { lessonsFor } from './lessons';
 import { getLot } from './lots';
 import type { Photo } from './photos';
-import type { RunBoard } from './workedRun';
+import { labelsOf, type RunBoard } from './workedRun';
 
 /**
  * A run as a file that the command line takes. Photos stand by the names they were sent under; the file is laid beside them.
+ *
+ * @throws TrayError `usage` where the run has no product
  */
 export async function exportRun(store: Store, { run, products }: RunBoard): Promise<RunFileInput> {
+  if (products.length === 0)
+    throw new TrayError('usage', 'This run has no product, so there is nothing to save.', 'Add a product first.');
   const lot = await getLot(store, run.lotId);
+  const labels = labelsOf(products);
   const { weighing, grade, loss, scales } = run.feed;
   const lessons = await lessonsFor(store, run);
   const file: RunFileInput = {
@@ -43,7 +49,7 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
           })),
         }),
     products: products.map((product) => ({
-      name: product.name,
+      name: labels.get(product.id) ?? product.name,
       role: product.role,
       ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
       spreads: product.spreads.map(({ photos, weighedMassKg, weighedUnit }) => ({
@@ -72,11 +78,12 @@ function massTextOf(massKg: number, unitText: string): string {
   return `${printKept(fromKg(massKg, unit))} ${unit}`;
 }
 
-function requestOf({ originalName, choice, sha256 }: Photo) {
+function requestOf({ originalName, choice, sha256, state }: Photo) {
   const { corners, fieldWidthMm, fieldHeightMm } = choice;
   return {
     photo: originalName,
     sha256,
+    ...(state.kind === 'held' && state.why === 'redone' ? { setAside: true } : {}),
     surface: choice.surface,
     ...(choice.method === 'auto' ? {} : { method: choice.method }),
     ...(choice.material === undefined ? {} : { material: choice.material }),

@@ -13,7 +13,7 @@ import { LOST_BYTES } from './lostPhotos';
 import { addLot, listLots } from './lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
 import { photoName } from './photoFiles';
-import { addPhoto, weighSpread } from './photos';
+import { addPhoto, setAside, weighSpread } from './photos';
 import { listProducts, weighProduct } from './products';
 import { addRun, removeRun } from './runs';
 
@@ -173,7 +173,8 @@ async function addContent(
       const sizeBytes = await store.files.sizeOf(photoName(sha256));
       if (sizeBytes === undefined) missing.push(originalName);
       const sent = { id: randomUUID(), spreadId, productId, originalName };
-      await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
+      const id = await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
+      if (request.setAside === true) await setAside(store, id, spreadId);
       made.set(s, spreadId);
     }
     const mass = given.spreads?.[s]?.mass;

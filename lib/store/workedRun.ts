@@ -253,14 +253,28 @@ export function weighedPlaceOf({ name, feed }: RunLine, products: readonly Produ
   return { runId: name, key: `product:${labelsOf(products).get(productId) ?? productId}`, scales: feed.scales };
 }
 
-/** What a run's products are called in its account: their names, a number added where two share one. By product id. */
+/** Longest name that a run file takes. */
+const LONGEST_LABEL = 80;
+
+/** What a run's products are called in its account and its file: their names, a number added where one is taken. By product id. */
 export function labelsOf(products: readonly Product[]): ReadonlyMap<string, string> {
-  const seen = new Map<string, number>();
+  const names = new Set(products.map(({ name }) => name.toLowerCase()));
+  const taken = new Set<string>();
   return new Map(
     products.map(({ id, name }) => {
-      const times = (seen.get(name) ?? 0) + 1;
-      seen.set(name, times);
-      return [id, times === 1 ? name : `${name} (${times})`];
+      let label = name;
+      for (let next = 2; taken.has(label.toLowerCase()); next++) {
+        const numbered = withNumber(name, next);
+        // nor is it another product's own name
+        if (!names.has(numbered.toLowerCase())) label = numbered;
+      }
+      taken.add(label.toLowerCase());
+      return [id, label];
     }),
   );
+}
+
+function withNumber(name: string, number: number): string {
+  const end = ` (${number})`;
+  return `${name.slice(0, LONGEST_LABEL - end.length)}${end}`;
 }

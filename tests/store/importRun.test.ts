@@ -7,8 +7,8 @@ import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
 import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
-import { addPhoto, weighSpread } from '@/lib/store/photos';
-import { weighProduct } from '@/lib/store/products';
+import { addPhoto, setAside, weighSpread } from '@/lib/store/photos';
+import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
@@ -45,6 +45,37 @@ test('a run saved as a file and taken in again is the same run, its photos found
   const { runId, missingPhotos } = await importRun(store, JSON.stringify(saved));
   expect(missingPhotos).toEqual([]);
   expect(await exportRun(store, await getBoard(store, runId))).toEqual(saved);
+});
+
+test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
+  const store = await temporaryStore();
+  const before = await getBoard(store, await filledRun(store));
+  const { id, photos } = before.products[0]!.spreads[0]!;
+  await setAside(store, photos[0]!.id, id);
+  const saved = await exportRun(store, await getBoard(store, before.run.id));
+  expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([{ setAside: true }, { photo: 'second.jpg' }]);
+  const { runId } = await importRun(store, JSON.stringify(saved));
+  const { products } = await getBoard(store, runId);
+  expect(products[0]!.spreads[0]!.photos.map(({ state }) => state.kind)).toEqual(['held', 'queued']);
+});
+
+test('products of one name are told apart in the file, also from one that bears such a name', async () => {
+  const store = await temporaryStore();
+  const { runId, products } = await storedRun(store);
+  const long = 'x'.repeat(80);
+  for (const [p, name] of ['Bin', 'bin', 'Bin (2)', 'Bin'].entries())
+    await changeProduct(store, products[p]!.id, { name, role: 'tailings' });
+  const names = async () => (await exportRun(store, await getBoard(store, runId))).products.map(({ name }) => name);
+  expect(await names()).toEqual(['Bin', 'bin (3)', 'Bin (2)', 'Bin (4)']);
+  for (const { id } of products.slice(0, 2)) await changeProduct(store, id, { name: long, role: 'tailings' });
+  expect((await names()).slice(0, 2)).toEqual([long, `${'x'.repeat(76)} (2)`]);
+});
+
+test('a run without products is not saved, and says why', async () => {
+  const store = await temporaryStore();
+  const { runId, products } = await storedRun(store);
+  for (const { id } of products) await removeProduct(store, id);
+  await expect(exportRun(store, await getBoard(store, runId))).rejects.toMatchObject({ code: 'usage' });
 });
 
 test('where the originals are not, the run is taken in without photos and they are named', async () => {
