@@ -3,14 +3,12 @@ import {
   ACTION_NAMES,
   agreementSentence,
   CAUSE_NAMES,
-  contradictionSentence,
   idleSentence,
   impossibleSentence,
   learnedSentence,
   magnetSentence,
   nextSentence,
   ORIGIN_NAMES,
-  partialSentence,
   pictureLineSentence,
   printVarianceShare,
   samplingSentence,
@@ -38,15 +36,12 @@ export function checkedLines({ checked, lockedCopper }: GradedBin): readonly str
 /** What the hand sorts say about the material; empty without any. */
 export function sortingLines({ sorting }: RunResult): readonly string[] {
   if (sorting === undefined) return [];
-  const trouble = contradictionSentence(sorting);
   const line = pictureLineSentence(sorting);
   return [
     'Mass per area by hand sorts',
     ...sorting.learned.map((one) => `  ${learnedSentence(one)}`),
     ...sorting.idle.map((one) => `  ${idleSentence(one)}`),
-    ...sorting.partial.map((one) => `  ! ${partialSentence(one)}`),
     ...(line === undefined ? [] : [`  ${line}`]),
-    ...(trouble === undefined ? [] : [`  ! ${trouble}`]),
   ];
 }
 

@@ -2,6 +2,7 @@ import type { RunAccount } from '@/lib/balance/runAccount';
 import { COMPONENTS } from '@/lib/material/classes';
 import { printSentence } from '@/lib/report/format';
 import { CLOSURE_MEANING, RECOVERY_MEANING } from '@/lib/report/meanings';
+import { checkWarnings } from '@/lib/report/runWarnings';
 import {
   closureSentence,
   GRADED_NAMES,
@@ -9,6 +10,7 @@ import {
   suspicionSentence,
   testSentence,
 } from '@/lib/report/sentences';
+import type { WorkedRun } from '@/lib/store/analysis';
 import type { RunFigures } from '@/lib/store/runFigures';
 import type { RunBoard } from '@/lib/store/workedRun';
 import { GradeTable, MassTable } from './BalanceTables';
@@ -33,12 +35,13 @@ export function BalanceSection({ board, figures }: { readonly board: RunBoard; r
     <section>
       <h2>Balance</h2>
       <FiguresNote figures={figures} />
-      {figures.kind === 'none' ? null : <Balance account={figures.worked.account} />}
+      {figures.kind === 'none' ? null : <Balance worked={figures.worked} />}
     </section>
   );
 }
 
-function Balance({ account }: { readonly account: RunAccount }) {
+function Balance({ worked }: { readonly worked: WorkedRun }) {
+  const { account } = worked;
   const recovered = recoverySentence(account);
   const isGraded = account.products.some(({ massFraction }) => massFraction.reconciled.copper !== undefined);
   return (
@@ -56,7 +59,7 @@ function Balance({ account }: { readonly account: RunAccount }) {
       {account.mostSuspicious === undefined || account.warnings.some(({ code }) => code === DOES_NOT_CLOSE) ? null : (
         <p>{suspicionSentence(account.mostSuspicious)}</p>
       )}
-      {account.warnings.map(({ code, message }) => (
+      {[...account.warnings, ...checkWarnings(worked)].map(({ code, message }) => (
         <div className="caution" key={code + message}>
           <p>{printSentence(message)}</p>
         </div>

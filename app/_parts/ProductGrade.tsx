@@ -1,5 +1,5 @@
 import { GRADED } from '@/lib/material/classes';
-import { checkedCopperSentence, disagreementSentence } from '@/lib/report/checkSentences';
+import { checkedCopperSentence, contradictionSentence, disagreementSentence } from '@/lib/report/checkSentences';
 import { printSentence } from '@/lib/report/format';
 import { gradeMeaning } from '@/lib/report/meanings';
 import { GRADED_NAMES, gradeSentences, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
@@ -19,7 +19,8 @@ export function ProductGrade({
   /** What the figures of its photos suffer from. */
   readonly warnings: readonly string[];
 }) {
-  const { grades, checked } = worked;
+  const { grades, checked, sorting } = worked;
+  const contradiction = contradictionSentence(sorting);
   const grade = grades[label];
   const found = checked[label];
   const told = found === undefined ? null : <Checked found={found} />;
@@ -34,6 +35,11 @@ export function ProductGrade({
     <>
       <p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
       {told}
+      {contradiction === undefined ? null : (
+        <div className="caution">
+          <p>{contradiction}</p>
+        </div>
+      )}
       {warnings.length === 0 ? null : (
         <div className="caution">
           {warnings.map((warning) => (

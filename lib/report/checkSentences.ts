@@ -170,7 +170,7 @@ export function contradictionSentence({ piles }: WorkedOutRun['sorting']): strin
   const found = contradictionOf(piles);
   if (found === undefined) return undefined;
   const { label, name, weighedG, expectedG, standardDeviations } = found;
-  return `The pile “${CLASS_NAMES[name]}” of ${label} weighs ${printNumber(weighedG, 2)} g where ${printNumber(expectedG, 2)} g were expected: ${printNumber(Math.abs(standardDeviations), 1)} standard deviations. Check the weight, and that the spread photographed is the spread sorted.`;
+  return `The pile “${CLASS_NAMES[name]}” of ${label} weighs ${printNumber(weighedG, 2)} g where ${printNumber(expectedG, 2)} g were expected: ${printNumber(Math.abs(standardDeviations), 1)} standard deviations. Check the weight, and that the spread photographed is the spread sorted. Until it is put right or removed, it moves the grades of every product of this material.`;
 }
 
 /** `The pile “Aluminium” of spread 1 of Middlings (0.42 g) says nothing about mass per area: its picture shows …` */

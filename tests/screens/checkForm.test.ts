@@ -30,3 +30,9 @@ test('a displacement keeps its own dry weight', () => {
   const { entry } = read({ kind: 'displacement', dry: '100', displacedMl: '21.5', subDry: '3' });
   expect(entry).toMatchObject({ kind: 'displacement', dry: '100' });
 });
+
+test('a displaced sample of no weight is told at its field', () => {
+  const { entry, problems } = read({ kind: 'displacement', dry: '0', displacedMl: '3' });
+  expect(entry).toBeUndefined();
+  expect(problems.map(({ field }) => field)).toEqual(['dry']);
+});
