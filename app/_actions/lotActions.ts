@@ -4,8 +4,9 @@ import { randomUUID } from 'node:crypto';
 import { redirect } from 'next/navigation';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { keepTyped } from '@/app/_forms/keepTyped';
-import { readLotForm } from '@/app/_forms/lotForm';
-import { addLot, changeLot, removeLot, restoreLot } from '@/lib/store/lots';
+import { lotGroup, readLotForm, typedLot } from '@/app/_forms/lotForm';
+import { mergeEdit } from '@/app/_forms/mergeEdit';
+import { addLot, changeLot, getLot, removeLot, restoreLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 import { idOf } from '../_forms/idOf';
 
@@ -22,11 +23,12 @@ export const createLot = keepTyped(async (before, form) => {
 
 /** Save changes to a lot. */
 export const saveLot = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const { entry, fields } = readLotForm(typed);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
   const { store } = await theStore();
+  const id = idOf(form.get('id'));
+  const { typed, clashes } = mergeEdit(typedOf(form), typedLot(await getLot(store, id)), lotGroup);
+  const { entry, fields } = readLotForm(typed);
+  const problems = [...clashes, ...fields.problems];
+  if (problems.length > 0) return sentBack(before, typed, problems);
   await changeLot(store, id, entry);
   redirect(`/lots/${id}`);
 });

@@ -4,9 +4,11 @@ import { redirect } from 'next/navigation';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
+import { mergeEdit } from '@/app/_forms/mergeEdit';
+import { orGone } from '@/app/_forms/orGone';
 import { FieldReader } from '@/app/_forms/readFields';
 import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
-import { readWeighingForm } from '@/app/_forms/weighingForm';
+import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 import { PRODUCT_ROLES } from '@/lib/material/classes';
 import {
   addProduct,
@@ -16,6 +18,7 @@ import {
   restoreProduct,
   weighProduct,
 } from '@/lib/store/products';
+import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 import { getBoard } from '@/lib/store/workedRun';
 
@@ -33,34 +36,37 @@ export const createProduct = keepTyped(async (before, form) => {
   const typed = typedOf(form);
   const { entry, fields } = readProductForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const runId = idOf(typed.runId);
   const { store } = await theStore();
+  const { id: runId } = await getRun(store, idOf(typed.runId));
   await addProduct(store, idOf(typed.id), runId, entry);
   redirect(`/runs/${runId}`);
 });
 
 /** Rename a product or change its kind. */
 export const saveProduct = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const { entry, fields } = readProductForm(typed);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
   const { store } = await theStore();
-  const { runId } = await getProduct(store, id);
+  const id = idOf(form.get('id'));
+  const { runId, name, role } = await getProduct(store, id);
+  const { typed, clashes } = mergeEdit(typedOf(form), { name, role });
+  const { entry, fields } = readProductForm(typed);
+  const problems = [...clashes, ...fields.problems];
+  if (problems.length > 0) return sentBack(before, typed, problems);
   await changeProduct(store, id, entry);
   redirect(`/runs/${runId}/products/${id}`);
 });
 
 /** Save what a bin weighed. An empty form takes the weight away. */
 export const saveWeighing = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
+  const { store } = await theStore();
+  const id = idOf(form.get('id'));
+  const { runId, weighing: earlier } = await getProduct(store, id);
+  // a weight, its unit and its moisture say one thing together
+  const { typed, clashes } = mergeEdit(typedOf(form), typedWeighing(earlier), () => 'weighing');
   const fields = new FieldReader(typed);
   const weighing = readWeighingForm(typed, fields);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
-  const { store } = await theStore();
-  const { runId } = await getProduct(store, id);
-  await weighProduct(store, id, weighing);
+  const problems = [...clashes, ...fields.problems];
+  if (problems.length > 0) return sentBack(before, typed, problems);
+  await weighProduct(store, id, withUnasked(weighing, earlier));
   if (typed.then === 'table') {
     const { products } = await getBoard(store, runId);
     redirect(tableAddress(runId, nextBin(products, id)));
@@ -69,19 +75,19 @@ export const saveWeighing = keepTyped(async (before, form) => {
 });
 
 /** Remove a product; the next page offers to bring it back. */
-export async function deleteProduct(form: FormData): Promise<void> {
+export const deleteProduct = orGone(async (form) => {
   const id = idOf(form.get('id'));
   const { store } = await theStore();
   const { runId } = await getProduct(store, id);
   await removeProduct(store, id);
   redirect(`/runs/${runId}?undo=product&id=${id}`);
-}
+});
 
 /** Bring a removed product back. */
-export async function undeleteProduct(form: FormData): Promise<void> {
+export const undeleteProduct = orGone(async (form) => {
   const id = idOf(form.get('id'));
   const { store } = await theStore();
   await restoreProduct(store, id);
   const { runId } = await getProduct(store, id);
   redirect(`/runs/${runId}/products/${id}`);
-}
+});

@@ -4,7 +4,9 @@ import { redirect } from 'next/navigation';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
-import { readRunForm } from '@/app/_forms/runForm';
+import { mergeEdit } from '@/app/_forms/mergeEdit';
+import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
+import { getLot } from '@/lib/store/lots';
 import { requeueRun } from '@/lib/store/photos';
 import { addRun, changeRun, getRun, removeRun, restoreRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
@@ -16,21 +18,22 @@ export const createRun = keepTyped(async (before, form) => {
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const id = idOf(typed.id);
   const { store } = await theStore();
-  await addRun(store, id, idOf(typed.lotId), entry);
+  const lot = await getLot(store, idOf(typed.lotId));
+  await addRun(store, id, lot.id, entry);
   redirect(`/runs/${id}`);
 });
 
 /** Save changes to a run; photos are read again when the material changed. */
 export const saveRun = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const { entry, fields } = readRunForm(typed);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
   const { store, queue } = await theStore();
-  const { material, feed } = await getRun(store, id);
-  // the form does not show the scales' own errors, so it must not lose them
-  const scales = feed.scales === undefined ? {} : { scales: feed.scales };
-  await changeRun(store, id, { ...entry, feed: { ...entry.feed, ...scales } });
+  const id = idOf(form.get('id'));
+  const run = await getRun(store, id);
+  const { typed, clashes } = mergeEdit(typedOf(form), typedRun(run), runGroup);
+  const { entry, fields } = readRunForm(typed);
+  const problems = [...clashes, ...fields.problems];
+  if (problems.length > 0) return sentBack(before, typed, problems);
+  const { material, feed } = run;
+  await changeRun(store, id, withUnaskedFeed(entry, feed));
   if (material !== entry.material) {
     await requeueRun(store, id);
     queue.wake();

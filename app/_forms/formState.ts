@@ -23,6 +23,10 @@ export function typedOf(form: FormData): Readonly<Record<string, string>> {
 }
 
 /** A form sent back with its problems and everything that was typed. */
-export function sentBack(before: FormState, form: FormData, problems: readonly Problem[]): FormState {
-  return { problems, typed: typedOf(form), attempt: before.attempt + 1 };
+export function sentBack(
+  before: FormState,
+  form: FormData | FormState['typed'],
+  problems: readonly Problem[],
+): FormState {
+  return { problems, typed: form instanceof FormData ? typedOf(form) : form, attempt: before.attempt + 1 };
 }

@@ -4,16 +4,16 @@ import { type FormState, sentBack } from './formState';
 type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
 
 /**
- * The same action, except that data which could not be written (a full disk, a lock) sends the form back with everything
- * that was typed and a sentence that says what to do.
+ * The same action, except that data which could not be written (a full disk, a lock), or a thing that was removed elsewhere meanwhile, sends
+ * the form back with everything that was typed and a sentence that says what to do.
  */
 export function keepTyped(action: EntryAction): EntryAction {
   return async (before, form) => {
     try {
       return await action(before, form);
     } catch (error) {
-      if (!(error instanceof TrayError && error.code === 'storage')) throw error;
-      console.error(error);
+      if (!(error instanceof TrayError && (error.code === 'storage' || error.code === 'not-found'))) throw error;
+      if (error.code === 'storage') console.error(error);
       return sentBack(before, form, [{ field: '', message: `${error.message} ${error.hint}` }]);
     }
   };

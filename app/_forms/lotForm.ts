@@ -1,6 +1,8 @@
-import { MASS_UNITS, readMass } from '@/lib/quantity/units';
+import { fromKg, MASS_UNITS, readMass } from '@/lib/quantity/units';
+import { printEntered } from '@/lib/report/format';
 import type { LotEntry } from '@/lib/store/lots';
 import { FieldReader } from './readFields';
+import { unitOf } from './unitOf';
 
 /** Read the lot form; the entry counts only when there is no problem. */
 export function readLotForm(typed: Readonly<Record<string, string>>): { entry: LotEntry; fields: FieldReader } {
@@ -29,4 +31,15 @@ export function readLotForm(typed: Readonly<Record<string, string>>): { entry: L
     notes: fields.text('notes', 4000),
   };
   return { entry, fields };
+}
+
+/** A lot's entry as the form's fields show it again. */
+export function typedLot({ name, source, treatment, notes, receivedMassKg, receivedUnit }: LotEntry) {
+  const receivedMass = receivedMassKg === null ? '' : printEntered(fromKg(receivedMassKg, unitOf(receivedUnit)));
+  return { name, source, treatment, notes, receivedUnit, receivedMass };
+}
+
+/** A lot's mass goes with its unit. */
+export function lotGroup(field: string): string {
+  return field === 'receivedUnit' ? 'receivedMass' : field;
 }

@@ -1,7 +1,7 @@
 import { printEntered } from '@/lib/report/format';
 import type { RunEntry } from '@/lib/store/runs';
 import { FieldReader } from './readFields';
-import { readWeighingForm, typedWeighing } from './weighingForm';
+import { readWeighingForm, typedWeighing, withUnasked } from './weighingForm';
 
 /** The table's knobs: field, the words for it, unit and believable limits. */
 export const KNOBS = [
@@ -56,7 +56,7 @@ function readFeed(typed: Typed, fields: FieldReader): RunEntry['feed'] {
   const loss = readWeighingForm({ ...typed, 'loss-moistureKind': 'dry' }, fields, 'loss-');
   const percent = { least: 0, most: 100, unit: '%' };
   const copper = fields.number('feedCopper', "The feed's copper", percent);
-  const copperU = fields.number('feedCopperU', 'The uncertainty', { ...percent, least: 0.01 });
+  const copperU = fields.number('feedCopperU', 'The uncertainty', { least: 0.01, most: 50, unit: 'points' });
   if (copper !== undefined && !fields.has('feedCopperU')) {
     fields.problem('feedCopperU', "Enter how far off the feed's copper may be, in points (one standard uncertainty)");
   }
@@ -67,6 +67,28 @@ function readFeed(typed: Typed, fields: FieldReader): RunEntry['feed'] {
       ? {}
       : { grade: { copper: { value: copper / 100, u: copperU / 100 } } }),
   };
+}
+
+/** A run's entry from the form with what the form does not ask for, as it stood: a file may have brought it. */
+export function withUnaskedFeed(entry: RunEntry, { scales, grade, weighing, loss }: RunEntry['feed']): RunEntry {
+  const fed = withUnasked(entry.feed.weighing, weighing);
+  const lost = withUnasked(entry.feed.loss, loss, false);
+  const { copper: _, ...others } = grade ?? {};
+  const shares = { ...others, ...entry.feed.grade };
+  return {
+    ...entry,
+    feed: {
+      ...(fed === undefined ? {} : { weighing: fed }),
+      ...(lost === undefined ? {} : { loss: lost }),
+      ...(Object.keys(shares).length === 0 ? {} : { grade: shares }),
+      ...(scales === undefined ? {} : { scales }),
+    },
+  };
+}
+
+/** Fields of the run form that mean something only together: a weighing's, and a grade with how far off it may be. */
+export function runGroup(field: string): string {
+  return /^(feed|loss)-/.exec(field)?.[1] ?? (field === 'feedCopperU' ? 'feedCopper' : field);
 }
 
 function readDay(fields: FieldReader, text: string): string {

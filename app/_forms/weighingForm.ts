@@ -101,6 +101,39 @@ export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''):
   return Object.fromEntries(Object.entries(typed).map(([name, value]) => [`${prefix}${name}`, value]));
 }
 
+/**
+ * A weighing from the form with what the form does not ask for, as it stood: a file may have brought it.
+ *
+ * @param askMoisture - whether the form asked how wet it was
+ */
+export function withUnasked(
+  entered: WeighingInput | undefined,
+  earlier: WeighingInput | undefined,
+  askMoisture = true,
+): WeighingInput | undefined {
+  if (entered === undefined || earlier === undefined) return entered;
+  const { repeatability } = earlier;
+  const moisture = askMoisture ? withTold(entered.moisture, earlier.moisture) : earlier.moisture;
+  return {
+    ...entered,
+    ...(repeatability === undefined ? {} : { repeatability }),
+    ...(moisture === undefined ? {} : { moisture }),
+  };
+}
+
+type MoistureInput = WeighingInput['moisture'];
+
+/** How well a moisture is known, where the moisture itself was left as it was. */
+function withTold(entered: MoistureInput, earlier: MoistureInput): MoistureInput {
+  if (entered?.kind === 'fraction' && earlier?.kind === 'fraction') {
+    const isAsItWas = percentText(entered.fraction) === percentText(earlier.fraction);
+    return isAsItWas && earlier.u !== undefined ? { ...entered, u: earlier.u } : entered;
+  }
+  if (entered?.kind === 'dried' && earlier?.kind === 'dried' && earlier.resolution !== undefined)
+    return { ...entered, resolution: earlier.resolution };
+  return entered;
+}
+
 function percentText(given: number | string): string {
   return typeof given === 'number' ? printEntered(given * 100) : given.replace(/\s*%$/, '');
 }

@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { readLotForm } from '@/app/_forms/lotForm';
+import { lotGroup, readLotForm } from '@/app/_forms/lotForm';
+import { mergeEdit } from '@/app/_forms/mergeEdit';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
-import { readRunForm, typedRun } from '@/app/_forms/runForm';
-import { readWeighingForm, typedWeighing } from '@/app/_forms/weighingForm';
+import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
+import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 
 const weigh = (typed: Record<string, string>) => {
   const fields = new FieldReader({ unit: 'kg', moistureKind: 'dry', ...typed });
@@ -123,5 +124,94 @@ describe('reading', () => {
     expect(crossed.fields.problems[0]?.message).toMatch(/corners/);
     const missing = readReadingForm({ ...tray, ...corners, x3: '' });
     expect(missing.fields.problems).toEqual([{ field: 'x3', message: 'Set the bottom-right corner' }]);
+  });
+});
+
+describe('a form left open while the same was changed elsewhere', () => {
+  const seen = { name: 'Run 7', notes: 'one\ntwo', 'feed-gross': '5', 'feed-unit': 'kg', strokeLengthMm: '14' };
+  const opened = { ...seen, notes: 'one\r\ntwo', seen: JSON.stringify(seen) };
+
+  test('takes nothing back that it left alone', () => {
+    const now = { ...seen, notes: 'three', 'feed-gross': '11', 'feed-unit': 'lb' };
+    const { typed, clashes } = mergeEdit({ ...opened, strokeLengthMm: '15' }, now, runGroup);
+    expect(clashes).toEqual([]);
+    expect(typed).toMatchObject({ ...now, strokeLengthMm: '15' });
+  });
+
+  test('is sent back where both changed one thing, and taken the second time', () => {
+    const now = { ...seen, name: 'Run 8', 'feed-unit': 'lb', strokeLengthMm: '15' };
+    const edit = { ...opened, name: 'Run 9', 'feed-gross': '6', strokeLengthMm: '15' };
+    const first = mergeEdit(edit, now, runGroup);
+    expect(first.clashes).toEqual([
+      { field: 'name', message: expect.stringContaining('“Run 8”') },
+      // a weight is not put together from two
+      { field: 'feed-unit', message: expect.stringContaining('“lb”') },
+    ]);
+    expect(first.typed).toMatchObject({ name: 'Run 9', 'feed-gross': '6', 'feed-unit': 'kg' });
+    const second = mergeEdit(first.typed, now, runGroup);
+    expect(second.clashes).toEqual([]);
+    expect(second.typed).toMatchObject({ name: 'Run 9', 'feed-gross': '6', 'feed-unit': 'kg' });
+  });
+
+  test('does not take away a weight that was put in meanwhile', () => {
+    const now = { gross: '5', tare: '', unit: 'kg', moistureKind: 'dry' };
+    const left = { gross: '', tare: '', unit: 'kg', moistureKind: 'dry', seen: '{}' };
+    expect(mergeEdit(left, now, () => 'weighing').clashes).toMatchObject([{ field: 'gross' }]);
+    expect(mergeEdit({ ...left, gross: '5' }, now, () => 'weighing').clashes).toEqual([]);
+  });
+
+  test('keeps a mass and its unit together', () => {
+    const lot = { receivedMass: '5', receivedUnit: 'kg' };
+    const { clashes } = mergeEdit(
+      { receivedMass: '6', receivedUnit: 'kg', seen: JSON.stringify(lot) },
+      { receivedMass: '5', receivedUnit: 't' },
+      lotGroup,
+    );
+    expect(clashes).toHaveLength(1);
+  });
+});
+
+describe('what a form does not ask for', () => {
+  test('of a weighing stays as a file brought it', () => {
+    const moisture = { kind: 'fraction', fraction: 0.04, u: 0.02 } as const;
+    const earlier = { gross: 5, repeatability: '0.02', moisture };
+    const entered = { gross: '5.1', moisture: { kind: 'fraction', fraction: '4 %' } } as const;
+    expect(withUnasked(entered, earlier)).toEqual({
+      ...entered,
+      repeatability: '0.02',
+      moisture: { ...entered.moisture, u: 0.02 },
+    });
+    const other = { gross: '5.1', moisture: { kind: 'fraction', fraction: '6 %' } } as const;
+    expect(withUnasked(other, earlier)?.moisture).toEqual(other.moisture);
+    expect(withUnasked({ gross: '5.1' }, earlier)).toEqual({ gross: '5.1', repeatability: '0.02' });
+    expect(withUnasked({ gross: '5.1' }, earlier, false)?.moisture).toEqual(moisture);
+    expect(withUnasked(undefined, earlier)).toBeUndefined();
+  });
+
+  test('of a run’s feed stays: other components, scales, the loss’s water', () => {
+    const feed = {
+      grade: { copper: { value: 0.04, u: 0.01 }, aluminium: { value: 0.02, u: 0.01 } },
+      scales: { hanging: 0.002 },
+      loss: { gross: '1 kg', moisture: { kind: 'fraction', fraction: '50 %' } } as const,
+    };
+    const run = { name: 'Run', runDate: '2026-03-05', settings: {}, feed, notes: '', material: 'Mixed cable waste' };
+    const { entry, fields } = readRunForm(typedRun(run));
+    expect(fields.problems).toEqual([]);
+    expect(withUnaskedFeed(entry, feed).feed).toMatchObject(feed);
+    const { copper: _, ...others } = feed.grade;
+    const emptied = readRunForm({ ...typedRun(run), feedCopper: '', feedCopperU: '' }).entry;
+    expect(withUnaskedFeed(emptied, feed).feed.grade).toEqual(others);
+  });
+
+  test('a feed grade can be off by half at most', () => {
+    const run = {
+      name: 'Run',
+      runDate: '2026-03-05',
+      material: 'Mixed cable waste',
+      'feed-unit': 'kg',
+      'loss-unit': 'kg',
+    };
+    const { fields } = readRunForm({ ...run, feedCopper: '40', feedCopperU: '60' });
+    expect(fields.problems).toMatchObject([{ field: 'feedCopperU', message: expect.stringContaining('50 points') }]);
   });
 });

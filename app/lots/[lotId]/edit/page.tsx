@@ -1,13 +1,12 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { saveLot } from '@/app/_actions/lotActions';
-import { unitOf } from '@/app/_forms/unitOf';
+import { typedLot } from '@/app/_forms/lotForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { LotFields } from '@/app/_parts/LotFields';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
-import { fromKg } from '@/lib/quantity/units';
-import { printEntered } from '@/lib/report/format';
 import { getLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 
@@ -17,15 +16,15 @@ export const metadata: Metadata = { title: 'Change a lot' };
 export default async function ChangeLot({ params }: PageProps<'/lots/[lotId]/edit'>) {
   const { store } = await theStore();
   const lot = await findOr404((await params).lotId, (id) => getLot(store, id));
-  const { name, source, treatment, notes, receivedMassKg, receivedUnit } = lot;
-  const receivedMass = receivedMassKg === null ? '' : printEntered(fromKg(receivedMassKg, unitOf(receivedUnit)));
+  const entry = typedLot(lot);
   return (
     <>
       <Trail steps={[{ href: `/lots/${lot.id}`, label: lot.name }]} />
       <h1>Change the lot</h1>
       <EntryForm action={saveLot} submit="Save lot" beside={<Link href={`/lots/${lot.id}`}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={lot.id} />
-        <LotFields initial={{ name, source, treatment, notes, receivedUnit, receivedMass }} />
+        <SeenField entry={entry} />
+        <LotFields initial={entry} />
       </EntryForm>
     </>
   );

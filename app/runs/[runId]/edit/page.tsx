@@ -5,6 +5,7 @@ import { typedRun } from '@/app/_forms/runForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { RunFields } from '@/app/_parts/RunFields';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { listMaterials } from '@/lib/store/materials';
 import { getRun } from '@/lib/store/runs';
@@ -23,6 +24,7 @@ export default async function ChangeRun({ params }: PageProps<'/runs/[runId]/edi
       <h1>Change feed and settings</h1>
       <EntryForm action={saveRun} submit="Save" beside={<Link href={`/runs/${run.id}`}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={run.id} />
+        <SeenField entry={typedRun(run)} />
         <RunFields initial={typedRun(run)} materials={materials.map(({ name }) => name)} />
       </EntryForm>
     </>

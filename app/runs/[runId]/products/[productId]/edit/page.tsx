@@ -5,6 +5,7 @@ import { ActionButton } from '@/app/_parts/ActionButton';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { ProductFields } from '@/app/_parts/ProductFields';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
@@ -22,6 +23,7 @@ export default async function ChangeProduct({ params }: PageProps<'/runs/[runId]
       <h1>Change the product</h1>
       <EntryForm action={saveProduct} submit="Save" beside={<Link href={back}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={product.id} />
+        <SeenField entry={{ name: product.name, role: product.role }} />
         <ProductFields name={product.name} role={product.role} />
       </EntryForm>
       <section>

@@ -4,6 +4,7 @@ import { saveWeighing } from '@/app/_actions/productActions';
 import { typedWeighing } from '@/app/_forms/weighingForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { WeighingFields } from '@/app/_parts/WeighingFields';
 import { weightSentence } from '@/lib/report/weightSentence';
@@ -35,6 +36,7 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
       </p>
       <EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
         <input type="hidden" name="id" value={product.id} />
+        <SeenField entry={typedWeighing(product.weighing)} />
         <WeighingFields initial={initial} />
       </EntryForm>
       <div className="caution">

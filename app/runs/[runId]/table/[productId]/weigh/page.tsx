@@ -5,6 +5,7 @@ import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
 import { typedWeighing } from '@/app/_forms/weighingForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { WeighingFields } from '@/app/_parts/WeighingFields';
 import { getProduct } from '@/lib/store/products';
@@ -42,6 +43,7 @@ export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/ta
       >
         <input type="hidden" name="id" value={bin.id} />
         <input type="hidden" name="then" value="table" />
+        <SeenField entry={typedWeighing(bin.weighing)} />
         <WeighingFields initial={bin.weighing === undefined ? asBefore : typedWeighing(bin.weighing)} />
       </EntryForm>
     </div>
