@@ -4,6 +4,7 @@ import { redirect } from 'next/navigation';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
+import { orGone } from '@/app/_forms/orGone';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
@@ -26,14 +27,14 @@ export const saveReading = keepTyped(async (before, form) => {
 });
 
 /** Read a photo again in the same way, after a stumble. */
-export async function readAgain(form: FormData): Promise<void> {
+export const readAgain = orGone(async (form) => {
   const id = idOf(form.get('id'));
   const { store, queue } = await theStore();
   const photo = await getPhoto(store, id);
   await choosePhotoReading(store, id, photo.choice);
   queue.wake();
   redirect(pageOf(photo));
-}
+});
 
 /** The page that shows a photo: its spread's, or its quick check's. */
 function pageOf({ runId, spreadId, productId }: Awaited<ReturnType<typeof getPhoto>>): string {
@@ -62,19 +63,19 @@ export const saveSpreadMass = keepTyped(async (before, form) => {
 });
 
 /** Remove a photo; the next page offers to bring it back. */
-export async function deletePhoto(form: FormData): Promise<void> {
+export const deletePhoto = orGone(async (form) => {
   const id = idOf(form.get('id'));
   const { store } = await theStore();
   const { runId, productId } = await getPhoto(store, id);
   await removePhoto(store, id);
   redirect(`/runs/${runId}/products/${productId}?undo=photo&id=${id}`);
-}
+});
 
 /** Bring a removed photo back. */
-export async function undeletePhoto(form: FormData): Promise<void> {
+export const undeletePhoto = orGone(async (form) => {
   const id = idOf(form.get('id'));
   const { store, queue } = await theStore();
   const { id: productId, runId } = await getProduct(store, await restorePhoto(store, id));
   queue.wake();
   redirect(`/runs/${runId}/products/${productId}`);
-}
+});
