@@ -19,7 +19,9 @@ import type { GradedBin, RunResult } from './gradeRun';
 /** What checks say about one bin, and its locked copper; empty where neither is known. */
 export function checkedLines({ checked, lockedCopper }: GradedBin): readonly string[] {
   const locked =
-    lockedCopper === undefined ? [] : [`  of the copper, locked in insulation: ${printShare(lockedCopper)}`];
+    lockedCopper === undefined
+      ? []
+      : [`  copper locked in insulation, of the dry product: ${printShare(lockedCopper)}`];
   if (checked === undefined) return locked;
   const magnet = magnetSentence(checked);
   return [

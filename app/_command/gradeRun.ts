@@ -80,15 +80,16 @@ export async function gradeRun(
     bins.push({ product, photos, spreads, checks: checksOfKept(product.checks ?? [], kept) });
   }
   const lessons: Lesson[] = [];
-  for (const { label, photo, check } of file.lessons ?? []) {
+  for (const { label, role, photo, check } of file.lessons ?? []) {
+    const told = { label, check, ...(role === undefined ? {} : { role }) };
     if (photo === undefined) {
-      lessons.push({ label, check });
+      lessons.push(told);
       continue;
     }
     const { read, failures: failed } = await readPhotos(besideFile(path, [photo]), engine);
     failures.push(...failed);
     const reading = read[0]?.reading.reading;
-    if (reading !== undefined) lessons.push({ label, check, reading });
+    if (reading !== undefined) lessons.push({ ...told, reading });
   }
   const run: GradedRun = {
     runId: file.name,

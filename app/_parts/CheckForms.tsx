@@ -54,7 +54,8 @@ export function CheckForms({
       <OneCheck kind="strip" productId={productId}>
         <p>
           Take insulation pieces as they come, fifty or more, without looking for cores: few hold one, so their number
-          rules. Weigh them, strip or cut out all copper, weigh the copper. Cut away from the hand.
+          rules. Weigh them, strip or cut out all copper, weigh the copper. Cut away from the hand. It counts for bins
+          of this kind alone: the table parts pieces with a core from those without.
         </p>
         <div className="pair">
           <NumberField name="picks" label="Pieces taken" />

@@ -10,7 +10,7 @@ import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grad
 import type { Lesson } from '../grade/lesson';
 import type { PartialSort } from '../grade/partialSort';
 import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
-import { drawSharedErrors } from '../grade/sharedErrors';
+import { drawLocked, drawSharedErrors } from '../grade/sharedErrors';
 import { withStrippedCopper } from '../grade/strippedCopper';
 import { type Component, GRADED, type Graded, type ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
@@ -18,7 +18,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { estimateOf } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
+import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
 import { dryMassOf } from './dryMass';
 import type { RunAccount } from './runAccount';
@@ -101,12 +101,12 @@ export function workOutRun(
   options: WorkingOut = {},
 ): WorkedOutRun {
   const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
-  const { run, material, sorting, grades } = gradeProducts(given, asked, errorRates, options);
+  const { run, sorting, grades } = gradeProducts(given, asked, errorRates, options);
   const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
   const checked = new Map(
     run.products.flatMap(({ id, checks = [], spreads }) => {
       if (checks.length === 0) return [];
-      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grades.get(id)?.draws, material, seed);
+      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grades.get(id)?.draws, asked, seed);
       return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
     }),
   );
@@ -147,7 +147,7 @@ export function workOutRun(
       partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
       ...pictureLineOf(
         [...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) => tellsGrade(check)),
-        material,
+        asked,
       ),
     },
     account,
@@ -159,8 +159,6 @@ export function workOutRun(
 interface GradedProducts {
   /** With its checks in place. */
   readonly run: GradedRun;
-  /** As the run's strips teach it. */
-  readonly material: Material;
   readonly sorting: ReturnType<typeof learnMassPerArea>;
   /** By product id. */
   readonly grades: ReadonlyMap<string, ProductGrade>;
@@ -184,29 +182,40 @@ export function gradeProducts(
 ): GradedProducts {
   const run = withChecksInPlace(given);
   const { lessons = [] } = run;
-  const material = withStrippedCopper(
-    asked,
-    run.products.flatMap(({ checks = [] }) => checks),
-    checksOfKind(
-      lessons.map(({ check }) => check),
-      'strip',
-    ),
-  );
   const rates = withBlanks(errorRates, blanksOf(lessons));
-  const sorting = learnMassPerArea(drawSharedErrors(material, rates, draws, seed), material, [
+  const sorting = learnMassPerArea(drawSharedErrors(asked, rates, draws, seed), asked, [
     ...sortedSpreadsOf(run),
     ...taughtSortsOf(lessons),
   ]);
-  const shared = holdStill(
-    sorting.shared,
-    still.filter((cause) => cause !== 'weights'),
-  );
+  const held = still.filter((cause) => cause !== 'weights');
+  const shared = holdStill(sorting.shared, held);
+  const gradeOne = (product: GradedProduct) => {
+    const material = strippedMaterialOf(product, run, asked);
+    if (material === asked) return gradeProduct(product.spreads, asked, shared);
+    // bins that the same strips tell of hold the same share in every draw
+    const random = seededRandom(seed, 'stripped', JSON.stringify(material.lockedCopperPerInsulation));
+    const locked = drawLocked(material, draws, random);
+    return gradeProduct(product.spreads, material, holdStill({ ...sorting.shared, locked }, held));
+  };
   const grades = new Map<string, ProductGrade>(
-    run.products.flatMap(({ id, spreads }) =>
-      spreads.length > 0 && (only ?? id) === id ? [[id, gradeProduct(spreads, material, shared)]] : [],
+    run.products.flatMap((product) =>
+      product.spreads.length > 0 && (only ?? product.id) === product.id ? [[product.id, gradeOne(product)]] : [],
     ),
   );
-  return { run, material, sorting, grades };
+  return { run, sorting, grades };
+}
+
+/** The material with its locked copper as strips of the product and of bins of its kind found it. */
+function strippedMaterialOf(
+  { id, role, checks = [] }: GradedProduct,
+  { products, lessons = [] }: GradedRun,
+  asked: Material,
+): Material {
+  const others = [
+    ...products.filter((one) => one.id !== id && one.role === role).flatMap((one) => one.checks ?? []),
+    ...lessons.filter((lesson) => (lesson.role ?? role) === role).map(({ check }) => check),
+  ];
+  return withStrippedCopper(asked, checks, checksOfKind(others, 'strip'));
 }
 
 /** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */

@@ -1,3 +1,4 @@
+import type { ProductRole } from '../material/classes';
 import type { SpreadReading } from '../particles/spreadReading';
 import type { Check } from './checkEntry';
 
@@ -9,6 +10,8 @@ export interface Lesson {
   /** In a sentence: `spread 2 of Middlings, run 3`. */
   readonly label: string;
   readonly check: Check;
+  /** What kind of bin it was made on; a strip whose kind is not known counts for all. */
+  readonly role?: ProductRole;
   /** The spread that was sorted or was a blank; absent for stripped insulation. */
   readonly reading?: SpreadReading;
 }

@@ -96,7 +96,6 @@ export function drawSharedErrors(
 ): SharedErrors {
   const random = seededRandom(seed, 'shared', material.name);
   const drawn = (draw: (name: MaterialClass) => () => number): PerClass => perClass((name) => taken(draws, draw(name)));
-  const checked = material.lockedCopperPerInsulation;
   return {
     draws,
     seed,
@@ -125,7 +124,7 @@ export function drawSharedErrors(
     sceneShiftOf: onceFor((kind) =>
       drawShift(seededRandom(seed, 'between scenes', kind, material.name), errorRates[kind], draws),
     ),
-    locked: taken(draws, checked === undefined ? () => lockedFactor(random) : betaShare(random, checked)),
+    locked: drawLocked(material, draws, random),
     overlap: {
       piled: uniforms(random, draws),
       order: uniforms(random, draws),
@@ -154,6 +153,14 @@ function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind)
     drawn.set(kind, rates);
     return rates;
   };
+}
+
+/** Draws of `SharedErrors.locked`, for a material as a product's strips have it. */
+export function drawLocked({ lockedCopperPerInsulation }: Material, draws: number, random: Random): Float64Array {
+  return taken(
+    draws,
+    lockedCopperPerInsulation === undefined ? () => lockedFactor(random) : betaShare(random, lockedCopperPerInsulation),
+  );
 }
 
 /** Factor on the default locked copper: mean 1, from about 0.04 to 3.5 in 95 cases of 100 (gamma of shape 1.2). */

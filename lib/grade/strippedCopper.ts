@@ -33,9 +33,11 @@ const USUAL_SCATTER = 0.5;
 /**
  * The material with its locked copper as checks found it; the material itself without such a check.
  *
- * What other runs of the material showed counts with the scatter between them added; own checks count beside it with theirs.
+ * What other bins of the material showed counts with the scatter between them added; own checks count beside it with theirs.
  *
- * @param others - strips of other runs of the same material, each by itself
+ * @param checks - the product's own
+ * @param others - strips of other bins of the same kind, in this run and in others of the same material, each by itself: a piece with a
+ *   core is heavier than one without, and the table parts the two, so bins of another kind tell nothing
  */
 export function withStrippedCopper(
   material: Material,

@@ -111,6 +111,8 @@ export const runFileSchema = z
           .strictObject({
             /** What was checked, in words: `spread 2 of Middlings, run 3`. */
             label: z.string().min(1).max(300),
+            /** What kind of bin it was made on; stripped insulation counts for bins of its kind, without a kind for all. */
+            role: z.enum(PRODUCT_ROLES).optional(),
             /** The photo of the spread that was sorted or was a blank. */
             photo: photoRequestSchema.optional(),
             check: checkSchema,

@@ -42,8 +42,9 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
     ...(lessons.length === 0
       ? {}
       : {
-          lessons: lessons.map(({ label, check, photo }) => ({
+          lessons: lessons.map(({ label, role, check, photo }) => ({
             label,
+            role,
             check,
             ...(photo === undefined ? {} : { photo: requestOf(photo) }),
           })),

@@ -1,6 +1,7 @@
 import 'server-only';
 import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import { TEACHING_KINDS } from '../grade/lesson';
+import type { ProductRole } from '../material/classes';
 import type { SpreadReading } from '../particles/spreadReading';
 import { getAnalyses } from './analyses';
 import type { Store } from './database';
@@ -16,6 +17,7 @@ export interface KeptLesson {
   readonly runDate: string;
   readonly productId: string;
   readonly productName: string;
+  readonly role: ProductRole;
   readonly spreadId?: string;
   /** Whether it counts for other runs of the material. */
   readonly isTaught: boolean;
@@ -24,6 +26,7 @@ export interface KeptLesson {
 /** What other runs taught, as the balance takes it. */
 export interface TaughtCheck {
   readonly label: string;
+  readonly role: ProductRole;
   /** As typed; of a check about a spread, `reading` is that spread's. */
   readonly check: CheckInput;
   readonly reading?: SpreadReading;
@@ -55,6 +58,7 @@ export async function listLessons(
       'product_check.taught',
       'product.id as product_id',
       'product.name as product_name',
+      'product.role',
       'run.id as run_id',
       'run.name as run_name',
       'run.run_date',
@@ -82,6 +86,7 @@ export async function listLessons(
         runDate: row.run_date,
         productId: row.product_id,
         productName: row.product_name,
+        role: row.role as ProductRole, // written by this program only
         ...(row.spread_id === null ? {} : { spreadId: row.spread_id }),
         isTaught: row.taught === 1,
       },
@@ -126,17 +131,17 @@ function keyOf({ entry }: KeptLesson, spread: Spread | undefined): string {
 
 async function taughtBy(
   store: Store,
-  { entry, productName, runName }: KeptLesson,
+  { entry, productName, role, runName }: KeptLesson,
   spread: Spread | undefined,
 ): Promise<TaughtCheck | undefined> {
-  if (!isOfSpread(entry)) return { label: `${productName}, ${runName}`, check: entry };
+  if (!isOfSpread(entry)) return { label: `${productName}, ${runName}`, role, check: entry };
   const photo = spread?.photos.find(({ state }) => state.kind === 'graded');
   if (spread === undefined || photo?.state.kind !== 'graded') return undefined;
   const key = photo.state.analysisKey;
   const reading = (await getAnalyses(store, [key])).get(key)?.reading;
   if (reading === undefined) return undefined;
   const label = `spread ${spread.number} of ${productName}, ${runName}`;
-  return { label, check: { ...entry, spread: 1 }, reading, photo };
+  return { label, role, check: { ...entry, spread: 1 }, reading, photo };
 }
 
 /** Let a check count for other runs of its material, or not. @throws TrayError `not-found` */

@@ -65,7 +65,8 @@ export async function makeRecord(
   const checks = product.checks.map(({ entry: check, spreadId }) =>
     checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
   );
-  const runChecks = board.products.flatMap((one) => one.checks.map(({ entry: check }) => checkSchema.parse(check)));
+  const alike = board.products.filter(({ role }) => role === product.role);
+  const strips = alike.flatMap((one) => one.checks.map(({ entry: check }) => checkSchema.parse(check)));
   const checked = worked.checked[label];
   const weighed = account.dryMassKg.measured;
   return {
@@ -92,7 +93,7 @@ export async function makeRecord(
       material: material.name,
       readBy: [...new Set(photos.map(({ analysis }) => analysis.method))].sort(),
       surfaces: [...new Set(photos.map(({ analysis }) => analysis.surface))].sort(),
-      isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, runChecks)),
+      isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, strips)),
       ...(print === undefined ? {} : { matCheckedOn: print.measuredOn }),
       engine: ENGINE_VERSION,
       seed: DEFAULT_SEED,

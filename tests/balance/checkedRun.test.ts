@@ -129,8 +129,11 @@ test('a hand sort of the concentrate helps the tailings too, since they share th
   expect(widthOf([{ kind: 'handSort', spread: 1, piles }])).toBeLessThan(widthOf([]));
 });
 
-test('stripped insulation sets the locked copper of every product', () => {
-  const { lockedCopper } = workOut([{ kind: 'strip', picks: 400, before: '20.0 g', copper: '2.00 g' }]);
+test('stripped insulation sets the locked copper of its product', () => {
+  const strip = checkSchema.parse({ kind: 'strip', picks: 400, before: '20.0 g', copper: '2.00 g' });
+  const run = runWith([]);
+  const products = run.products.map((one) => (one.id === 't' ? { ...one, checks: [strip] } : one));
+  const { lockedCopper } = workOutRun({ ...run, products }, material, madeRates(0.01, 0.3), { draws: 1000, seed: 2 });
   // a tenth of the insulation pieces' mass is copper: 1/9 of the bare insulation, which is nearly all of the tailings
   expect(lockedCopper.t!.value).toBeGreaterThan(0.07);
   expect(lockedCopper.t!.value).toBeLessThan(0.11);

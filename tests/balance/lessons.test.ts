@@ -134,3 +134,29 @@ test('five sorts of different grades give the line of pictures against piles', (
   expect(line!.intercept.value).toBeCloseTo(0, 2);
   expect(pictureLineOf(sorted.slice(0, 4), material).line).toBeUndefined();
 });
+
+test('stripped insulation tells of bins of its kind: none in the tailings stays none beside middlings full of cores', () => {
+  const { lockedCopperPerInsulation: _, ...unchecked } = material;
+  const strip = (copper: string) =>
+    checkSchema.parse({ kind: 'strip', picks: 100, before: '20 g', copper: `${copper} g` });
+  const lockedOf = (middlings: readonly string[], tailings: readonly string[], lessons: readonly Lesson[] = []) => {
+    const run = runWith([], lessons);
+    const of = (role: 'middlings' | 'tailings', copper: readonly string[]) => ({
+      ...run.products[0]!,
+      id: role,
+      name: role,
+      role,
+      checks: copper.map(strip),
+    });
+    const products = [of('middlings', middlings), of('tailings', tailings)];
+    return workOut({ ...run, products }, unchecked).lockedCopper;
+  };
+  const [usual, both] = [lockedOf([], []), lockedOf(['4.00'], ['0'])];
+  expect(both.tailings!.high).toBeLessThan(0.05);
+  expect(both.middlings!.low).toBeGreaterThan(0.05);
+  expect(lockedOf(['4.00'], []).tailings).toEqual(usual.tailings);
+  const lesson = { label: 'Middlings, run 1', check: strip('4.00') };
+  expect(lockedOf([], [], [{ ...lesson, role: 'middlings' }]).tailings).toEqual(usual.tailings);
+  expect(lockedOf([], [], [{ ...lesson, role: 'tailings' }]).tailings).not.toEqual(usual.tailings);
+  expect(lockedOf([], [], [lesson]).tailings).not.toEqual(usual.tailings);
+});
