@@ -145,8 +145,11 @@ function impossibleRecoveries(
     warnings.push({
       code: 'held-at-nothing',
       message:
-        `The other measurements leave less than no ${COMPONENTS[component]} for ${layout.streams[stream]!.label}; ` +
-        'it is held at nothing. Check the grades that disagree.',
+        component === undefined
+          ? `The other weights leave less than nothing for ${layout.streams[stream]!.label}; ` +
+            'it is held at nothing. Check the weights that disagree.'
+          : `The other measurements leave less than no ${COMPONENTS[component]} for ${layout.streams[stream]!.label}; ` +
+            'it is held at nothing. Check the grades that disagree.',
     });
   }
   return warnings;

@@ -26,15 +26,21 @@ export interface Conserved {
   readonly probability: number | undefined;
   /** Kilograms that stay missing because weights stated as exact contradict each other. */
   readonly unclosedKg: number;
-  /** Component masses that the adjustment would have taken below nothing, held at nothing (best values only). */
-  readonly heldAtZero: readonly { readonly stream: number; readonly component: number }[];
+  /** Masses of streams and components that the adjustment would have taken below nothing, held at nothing (best values only). */
+  readonly heldAtZero: readonly Held[];
+}
+
+/** A component's mass in a stream, or the stream's whole mass where no component is named. */
+interface Held {
+  readonly stream: number;
+  readonly component?: number;
 }
 
 /**
  * Make masses and grades of all streams agree, at their best values and in every draw.
  *
  * Works in component masses, where all balances are linear. Every draw of the measurements gets the same weighted
- * least-squares adjustment as the best values, so the draws of the result carry the whole chain. A component mass that
+ * least-squares adjustment as the best values, so the draws of the result carry the whole chain. A mass, a component's or a stream's, that
  * the adjustment would take below nothing is held at nothing and the rest is adjusted again (least squares on what can
  * be, instead of clipping a result): fractions stay within 0 and 1 and still sum to one.
  *
@@ -105,25 +111,30 @@ interface Solver {
   /** Output of the correction to an assumed mass, per stream. */
   readonly extraOutput: readonly (number | undefined)[];
   readonly solve: (measured: ArrayLike<number>) => { readonly result: Float64Array; readonly held: readonly number[] };
-  readonly componentOf: (output: number) => { readonly stream: number; readonly component: number };
+  readonly componentOf: (output: number) => Held;
 }
 
 /** The adjustment as ready-made linear maps, one for each set of component masses held at nothing, made when first needed. */
 function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (readonly number[])[]): Solver {
   const outputs: Form[] = [];
-  const owners: { stream: number; component: number }[] = [];
-  const add = (form: Form, stream: number, component: number): number | undefined => {
+  const owners: Held[] = [];
+  const add = (form: Form, owner: Held): number | undefined => {
     if (!isDetermined(adjuster, form.unknowns)) return undefined;
-    owners.push({ stream, component });
+    owners.push(owner);
     return outputs.push(form) - 1;
   };
-  const componentOutput = layout.componentForms.map((forms, s) => forms.map((form, k) => add(form, s, k)));
-  const components = outputs.length;
-  const massOutput = layout.massForms.map((form, s) => add(form, s, -1));
+  const componentOutput = layout.componentForms.map((forms, s) =>
+    forms.map((form, k) => add(form, { stream: s, component: k })),
+  );
+  // a mass that is no sum of components could fall below nothing by itself
+  const isBare = (s: number) => componentOutput[s]!.every((output) => output === undefined);
+  const bareOutput = layout.massForms.map((form, s) => (isBare(s) ? add(form, { stream: s }) : undefined));
+  const masses = outputs.length;
+  const massOutput = layout.massForms.map((form, s) => (isBare(s) ? bareOutput[s] : add(form, { stream: s })));
   const extraOutput = layout.streams.map((_, s) => {
     const unknown = layout.unknowns.findIndex(({ stream, kind }) => stream === s && kind === 'extra');
     const unknowns = layout.unknowns.map((_, index) => (index === unknown ? 1 : 0));
-    return unknown < 0 ? undefined : add({ entries: layout.entries.map(() => 0), unknowns }, s, -1);
+    return unknown < 0 ? undefined : add({ entries: layout.entries.map(() => 0), unknowns }, { stream: s });
   });
   const free = adjustmentMapOf(adjuster, outputs);
   const maps = new Map<string, AdjustmentMap>();
@@ -143,9 +154,9 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
   const solve = (measured: ArrayLike<number>) => {
     let result = applyMap(free, measured);
     let held: number[] = [];
-    while (held.length < components) {
-      dropRounding(result, components);
-      const worst = mostNegative(result, components, held);
+    while (held.length < masses) {
+      dropRounding(result, masses);
+      const worst = mostNegative(result, masses, held);
       if (worst === undefined) break;
       held = [...held, worst].sort((a, b) => a - b);
       result = applyMap(mapHolding(held), measured);
@@ -156,20 +167,20 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
   return { free, componentOutput, massOutput, extraOutput, solve, componentOf: (output) => owners[output]! };
 }
 
-/** Component masses that are nothing but rounding become nothing, so that no share is ever taken of rounding. */
-function dropRounding(result: Float64Array, components: number): void {
+/** Masses that are nothing but rounding become nothing, so that no share is ever taken of rounding. */
+function dropRounding(result: Float64Array, masses: number): void {
   let size = 0;
-  for (let output = 0; output < components; output++) size = Math.max(size, Math.abs(result[output]!));
-  for (let output = 0; output < components; output++) {
+  for (let output = 0; output < masses; output++) size = Math.max(size, Math.abs(result[output]!));
+  for (let output = 0; output < masses; output++) {
     if (Math.abs(result[output]!) <= 1e-11 * size) result[output] = 0;
   }
 }
 
-/** The component mass furthest below nothing; undefined when none is. */
-function mostNegative(result: Float64Array, components: number, held: readonly number[]): number | undefined {
+/** The mass furthest below nothing; undefined when none is. */
+function mostNegative(result: Float64Array, masses: number, held: readonly number[]): number | undefined {
   let worst: number | undefined;
   let lowest = 0;
-  for (let output = 0; output < components; output++) {
+  for (let output = 0; output < masses; output++) {
     if (result[output]! < lowest && !held.includes(output)) {
       lowest = result[output]!;
       worst = output;

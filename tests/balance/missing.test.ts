@@ -236,6 +236,32 @@ describe('measurements that disagree', () => {
   });
 });
 
+test.each([
+  ['weighed as nothing', { dryMassKg: { value: 0, u: 0.3 } }],
+  ['not weighed', {}],
+])('a bin %s is taken below nothing by no weights that disagree', (_, nothing) => {
+  const bin = (id: string, rest: object) => ({ id, name: id, role: 'tailings', ...rest }) as const;
+  const { account } = accountRun({
+    runId: 'run',
+    seed: 1,
+    drawCount: 400,
+    feed: { dryMassKg: { value: 25, u: 0.03 } },
+    products: [
+      bin('heavy', { dryMassKg: { value: 40, u: 0.3 } }),
+      bin('light', { dryMassKg: { value: 1.2, u: 0.01 } }),
+      bin('empty', nothing),
+    ],
+  });
+  for (const { dryMassKg, yieldFraction } of account.products) {
+    expect(dryMassKg.reconciled!.low).toBeGreaterThanOrEqual(0);
+    expect(yieldFraction!.low).toBeGreaterThanOrEqual(0);
+    expect(yieldFraction!.high).toBeLessThanOrEqual(1);
+  }
+  expect(account.products[2]!.dryMassKg.reconciled!.value).toBe(0);
+  const told = account.warnings.find(({ code }) => code === 'held-at-nothing');
+  expect(told?.message).toContain('The other weights leave less than nothing for empty');
+});
+
 test('what is below its detection limit stays marked through the balance', () => {
   const products = whole.products.map((product) =>
     product.id === 'tailings'
