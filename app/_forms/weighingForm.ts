@@ -41,6 +41,13 @@ export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = '')
     fields.problem(at(fieldOf(issue?.message ?? '')), issue?.message ?? 'Check this weighing.');
     return undefined;
   }
+  if (parsed.data.resolutionKg === 0) {
+    fields.problem(
+      at('resolution'),
+      'The smallest step of a scale is above nothing. Leave it empty if you do not know it.',
+    );
+    return undefined;
+  }
   try {
     dryMassOf(parsed.data);
   } catch (cause) {
@@ -78,6 +85,7 @@ function fieldOf(message: string): string {
   if (/sub-sample/i.test(message)) return /dry weight/i.test(message) ? 'dry' : 'wet';
   if (/allowance/i.test(message)) return /uncertainty/i.test(message) ? 'waterU' : 'water';
   if (/resolution/i.test(message)) return 'resolution';
+  if (/name of the scale/i.test(message)) return 'scale';
   if (/the tare|empty bin/i.test(message)) return 'tare';
   return 'gross';
 }

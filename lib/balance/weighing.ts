@@ -57,7 +57,7 @@ export const weighingSchema = z
     resolution: typed.optional(),
     /** Standard deviation of weighing the same thing again. */
     repeatability: typed.optional(),
-    scale: z.string().min(1).max(80).optional(),
+    scale: z.string().min(1).max(80, { error: 'Shorten the name of the scale to 80 characters.' }).optional(),
     moisture: moistureSchema.optional(),
   })
   .transform((given, context) => {

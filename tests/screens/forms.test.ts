@@ -43,6 +43,13 @@ describe('weighing', () => {
     expect(weigh({})).toEqual({ weighing: undefined, problems: [] });
   });
 
+  test('a step of nothing, or a scale with a very long name, is told at its field', () => {
+    expect(weigh({ gross: '5', resolution: '0' }).problems).toMatchObject([{ field: 'resolution' }]);
+    expect(weigh({ gross: '5', scale: 's'.repeat(90) }).problems).toEqual([
+      { field: 'scale', message: 'Shorten the name of the scale to 80 characters.' },
+    ]);
+  });
+
   test('a weighing comes back into the form as it was typed', () => {
     const typed = { gross: '5,07', tare: '0.78', unit: 'lb', moistureKind: 'fraction', moisturePercent: '3.5' };
     const { weighing } = weigh(typed);
