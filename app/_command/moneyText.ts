@@ -1,6 +1,6 @@
 import { KG_PER_UNIT } from '@/lib/quantity/units';
-import { printShare } from '@/lib/report/format';
 import {
+  breakEvenGradeText,
   breakEvenPriceText,
   INPUT_NAMES,
   inputRangeText,
@@ -23,6 +23,7 @@ export function moneyText(value: RunValue, sheet: PriceSheet): string {
   const kg = KG_PER_UNIT[perTon];
   const currency = value.currency ?? '';
   const breakEven = breakEvenPriceText(value, sheet);
+  const breakEvenGrade = breakEvenGradeText(value);
   const payback = paybackText(value);
   const inTailings = tailingsText(value, perTon);
   const line = (name: string, text: string) => `  ${name.padEnd(34)}${text}`;
@@ -35,9 +36,7 @@ export function moneyText(value: RunValue, sheet: PriceSheet): string {
       ? []
       : [line('Net margin of the run', printMoney(value.marginPerRun, currency))]),
     ...(breakEven === undefined ? [] : [line('Break-even copper price', breakEven)]),
-    ...(value.breakEvenFeedGrade === undefined
-      ? []
-      : [line('Break-even copper in the waste', printShare(value.breakEvenFeedGrade))]),
+    ...(breakEvenGrade === undefined ? [] : [line('Break-even copper in the waste', breakEvenGrade)]),
     ...(payback === undefined ? [] : [line('Payback', payback)]),
     ...(inTailings === undefined ? [] : [line('Copper left in the tailings', inTailings)]),
     ...(value.sensitivities.length === 0 ? [] : ['  What moves the margin most']),

@@ -1,6 +1,7 @@
 import { KG_PER_UNIT } from '@/lib/quantity/units';
-import { printDay, printPercent, printShare } from '@/lib/report/format';
+import { printDay, printPercent } from '@/lib/report/format';
 import {
+  breakEvenGradeText,
   breakEvenPriceText,
   LINE_NAMES,
   paybackText,
@@ -104,6 +105,7 @@ function MarginTable({ value, sheet }: Money) {
 
 function BreakEven({ value, sheet }: Money) {
   const breakEven = breakEvenPriceText(value, sheet);
+  const breakEvenGrade = breakEvenGradeText(value);
   const payback = paybackText(value);
   const inTailings = tailingsText(value, sheet.perTon);
   return (
@@ -114,10 +116,10 @@ function BreakEven({ value, sheet }: Money) {
           <dd>{breakEven}</dd>
         </>
       )}
-      {value.breakEvenFeedGrade === undefined ? null : (
+      {breakEvenGrade === undefined ? null : (
         <>
           <dt>Break-even copper in the waste</dt>
-          <dd>{printShare(value.breakEvenFeedGrade)}, recovery and product as in this run</dd>
+          <dd>{breakEvenGrade}</dd>
         </>
       )}
       {payback === undefined ? null : (

@@ -166,6 +166,13 @@ export function breakEvenPriceText(value: RunValue, sheet: PriceSheet): string |
   return `${printMoney(value.breakEvenPricePerKg, value.currency, KG_PER_UNIT[price.per])} per ${TON_NAMES[price.per]}`;
 }
 
+/** At what copper in the waste it neither wins nor loses; undefined where that is not known. */
+export function breakEvenGradeText({ breakEvenFeedGrade: grade }: RunValue): string | undefined {
+  if (grade === undefined) return undefined;
+  if (grade.low > 1) return 'none: even waste of nothing but copper would not pay at these prices';
+  return `${printShare(grade)}, recovery and product as in this run`;
+}
+
 /** Payback in years, in months where it is short, or never. */
 export function paybackText({ paybackYears }: RunValue): string | undefined {
   if (paybackYears === undefined) return undefined;

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { inputRangeText, marginMoveText, paybackText } from '@/lib/report/moneySentences';
+import { breakEvenGradeText, inputRangeText, marginMoveText, paybackText } from '@/lib/report/moneySentences';
 import { moneyCsv } from '@/lib/report/moneyTable';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
@@ -23,6 +23,17 @@ test('the money table has a unit on every line, 80 lb in a short ton of 4 % wast
   expect(Number(find('Net margin', 'USD per short ton of dry waste')![2])).toBeCloseTo(157.6, 9);
   for (const line of lines) expect(line).toHaveLength(6);
   for (const [, unit] of lines) expect(unit).not.toBe('');
+});
+
+test('where costs are above what pure copper brings, no copper in the waste breaks even', () => {
+  const grade = (value: number) =>
+    breakEvenGradeText({
+      breakEvenFeedGrade: { value, low: 0.95 * value, high: 1.05 * value },
+      sensitivities: [],
+      cannot: [],
+    });
+  expect(grade(15.9)).toMatch(/^none: /);
+  expect(grade(0.04)).toMatch(/^4\.0.% \(3\.8 to 4\.2\), recovery/);
 });
 
 test('what an input does is told as a move of the margin, and a payback of weeks in months', () => {
