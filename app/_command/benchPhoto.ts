@@ -6,7 +6,7 @@ import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { readPhoto } from '@/lib/grade/readPhoto';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { Material } from '@/lib/material/material';
-import { decodePhoto } from '@/lib/photo/decode';
+import { DECODER_THREADS, decodePhoto } from '@/lib/photo/decode';
 import { locateSurface } from '@/lib/photo/locateSurface';
 import { edgePicture } from '@/lib/report/edgePicture';
 import { quickOutlines } from '@/lib/report/quickOutlines';
@@ -43,6 +43,9 @@ export function median(values: readonly number[]): number {
   return [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
 }
 
+/** Threads that sharp alone takes on glibc: decoding is compared with sharp as it comes. */
+const SHARP_THREADS = 1;
+
 /** Photos after which the compiler has seen all there is: from here on a thread that reads photos all day goes. */
 const WARM_AFTER = 15;
 
@@ -60,7 +63,11 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
   const watch = setInterval(() => {
     highest = Math.max(highest, process.memoryUsage.rss());
   }, 5);
-  const decode = () => sharp(bytes).raw().toBuffer();
+  const decode = async () => {
+    sharp.concurrency(SHARP_THREADS);
+    await sharp(bytes).raw().toBuffer();
+    sharp.concurrency(DECODER_THREADS);
+  };
   const read = async () => {
     const { raster } = await decodePhoto(bytes);
     const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);

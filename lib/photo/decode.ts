@@ -35,6 +35,13 @@ export interface DecodedPhoto {
   readonly sha256: string;
 }
 
+/**
+ * Threads that work on one picture. Sharp by itself takes one where the system's allocator is glibc's, whose memory may fray with more (its
+ * documentation); with two, what turns or hands out pixels works beside what decodes them.
+ */
+export const DECODER_THREADS = 2;
+sharp.concurrency(DECODER_THREADS);
+
 /** Every read of a photo uses these: strict, because a picture cut short decodes with grey filler that would be graded. */
 const STRICT: SharpOptions = { limitInputPixels: PIXEL_LIMIT, failOn: 'warning' };
 
