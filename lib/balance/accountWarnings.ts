@@ -18,7 +18,7 @@ function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[
   const { probability, mostSuspicious, misfitRatio = 1 } = account;
   if (probability === undefined || probability >= 0.05) return [];
   const { gap, lookFor } = disagreementOf(account);
-  const chance = probability < 0.001 ? 'less than 0.1 %' : percent(probability);
+  const chance = probability < 0.001 ? 'less than 0.1 %' : `${(100 * probability).toFixed(1)} %`;
   return [
     {
       code: 'balance-does-not-close',
