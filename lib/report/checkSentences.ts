@@ -33,7 +33,8 @@ export const CAUSE_NOTES: Readonly<Record<Cause, string>> = {
   rims: 'Nobody knows where within a pixel a rim lies, and strands are few pixels across. More pixels to the millimetre or a hand sort shrink it.',
   thickness: 'A photo sees areas; mass goes with thickness. A hand sort measures it.',
   density: 'Of the plastics above all. A hand sort measures it together with the thickness.',
-  locked: 'A photo hardly sees it. Strip insulation pieces and weigh the copper: fifty where many hold a core, hundreds where few do.',
+  locked:
+    'A photo hardly sees it. Strip insulation pieces and weigh the copper: fifty where many hold a core, hundreds where few do.',
   overlap: 'Spread thinner: a fifth of the field covered is plenty.',
   unjudged: 'Shine, shade and odd colours. Better light shrinks it.',
   checks: 'How far they and the photos lie apart counts too. A second check of the same bin shrinks it.',

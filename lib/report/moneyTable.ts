@@ -1,3 +1,4 @@
+import type { BalanceWarning } from '../balance/balanceWarning';
 import type { Estimate } from '../quantity/quantity';
 import { KG_PER_UNIT } from '../quantity/units';
 import type { PriceSheet } from '../value/priceSheet';
@@ -6,8 +7,11 @@ import { type CsvCell, csvOf, rangeCells } from './exportCsv';
 import { limitWords } from './format';
 import { INPUT_NAMES, LINE_NAMES, TON_NAMES } from './moneySentences';
 
-/** What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range, then what can't be worked out. */
-export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
+/**
+ * What a run is worth as a table: one line a figure, its unit beside it, best value and the ends of its 95 % range, then what can't be worked out and what the
+ * run's figures suffer from.
+ */
+export function moneyCsv(value: RunValue, sheet: PriceSheet, warnings: readonly BalanceWarning[] = []): string {
   const { currency = '' } = value;
   const perTon = `${currency} per ${TON_NAMES[sheet.perTon]} of dry waste`;
   const kg = KG_PER_UNIT[sheet.perTon];
@@ -47,6 +51,7 @@ export function moneyCsv(value: RunValue, sheet: PriceSheet): string {
         undefined,
       ]),
       ...value.cannot.map((note): CsvCell[] => ["Can't be worked out", 'words', undefined, undefined, undefined, note]),
+      ...warnings.map(({ message }): CsvCell[] => ['Warning', 'words', undefined, undefined, undefined, message]),
     ],
   );
 }

@@ -56,3 +56,10 @@ test('what an input does is told as a move of the margin, and a payback of weeks
   const never = { value: 3.1, low: 2.4, high: Number.POSITIVE_INFINITY };
   expect(text(paybackText({ ...value, paybackYears: never }))).toBe('3 years (2 to never)');
 });
+
+test("the money table carries what the run's figures suffer from", () => {
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1' });
+  const warnings = [{ code: 'balance-does-not-close', message: 'Half a kilogram is missing.' }];
+  const lines = moneyCsv(valueOfRun(exactRun(), sheet), sheet, warnings).trimEnd().split('\r\n');
+  expect(lines.at(-1)).toBe('Warning,words,,,,Half a kilogram is missing.');
+});

@@ -6,7 +6,7 @@ import { moneyCsv } from '@/lib/report/moneyTable';
 import { latestPrices } from '@/lib/store/prices';
 import { valueBoard } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard } from '@/lib/store/workedRun';
+import { getBoard, warningsOfBoard, workOutBoard } from '@/lib/store/workedRun';
 
 /** What a run is worth as a table. */
 export async function GET(
@@ -18,8 +18,10 @@ export async function GET(
     const { store, pool } = await theStore();
     const kept = await latestPrices(store);
     if (kept === undefined) throw new TrayError('not-found', 'No prices are entered yet.', 'Enter them first.');
-    const value = await valueBoard(store, pool, await getBoard(store, idOf(runId)), kept.sheet);
-    return csvAnswer(moneyCsv(value, kept.sheet), 'money.csv');
+    const board = await getBoard(store, idOf(runId));
+    const value = await valueBoard(store, pool, board, kept.sheet);
+    const warnings = warningsOfBoard(board, await workOutBoard(store, pool, board));
+    return csvAnswer(moneyCsv(value, kept.sheet, warnings), 'money.csv');
   } catch (error) {
     return answerError(error);
   }
