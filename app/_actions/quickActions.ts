@@ -15,9 +15,10 @@ export const saveQuickCheck = keepTyped(async (before, form) => {
   const fields = new FieldReader(typed);
   const bin = fields.needed('bin', 'Choose the bin that the photo shows');
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const { store } = await theStore();
+  const { store, queue } = await theStore();
   const { id, runId } = await getProduct(store, idOf(bin));
   await keepQuickCheck(store, idOf(typed.id), id);
+  queue.wake();
   redirect(`/runs/${runId}/products/${id}`);
 });
 

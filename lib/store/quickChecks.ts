@@ -2,10 +2,10 @@ import 'server-only';
 import type { Store } from './database';
 import { addLot } from './lots';
 import { DEFAULT_MATERIAL_NAME } from './materials';
-import { listSpreads, type Photo } from './photos';
+import { choosePhotoReading, listSpreads, type Photo } from './photos';
 import { addProduct, getProduct, listProducts, removeProduct } from './products';
 import { QUICK_LOT_ID, QUICK_RUN_ID } from './quickIds';
-import { addRun } from './runs';
+import { addRun, getRun } from './runs';
 
 /** A photo graded without a run. */
 export interface QuickCheck {
@@ -44,12 +44,13 @@ async function checkOf(store: Store, id: string, name: string): Promise<QuickChe
 }
 
 /**
- * Keep a quick check as a spread of a bin.
+ * Keep a quick check as a spread of a bin. Its photo is read again where the bin's run reads photos with another material.
  *
  * @throws TrayError `not-found` when the bin is gone
  */
 export async function keepQuickCheck(store: Store, id: string, productId: string): Promise<void> {
-  await getProduct(store, productId);
+  const { runId } = await getProduct(store, productId);
+  const { material } = await getRun(store, runId);
   const here = await checkOf(store, id, '');
   const there = (await listSpreads(store, productId)).flatMap(({ photos }) => photos);
   // a shot that the bin already has must not count twice
@@ -65,5 +66,8 @@ export async function keepQuickCheck(store: Store, id: string, productId: string
     .set({ product_id: productId, position: Number(last?.position ?? -1) + 1 })
     .where('product_id', '=', id)
     .execute();
+  if ((await getRun(store, QUICK_RUN_ID)).material !== material)
+    for (const { id: photoId, choice, state } of here.photos)
+      if (state.kind !== 'held') await choosePhotoReading(store, photoId, choice);
   await removeProduct(store, id);
 }

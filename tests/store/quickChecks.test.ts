@@ -7,9 +7,9 @@ import type { Store } from '@/lib/store/database';
 import { listLots } from '@/lib/store/lots';
 import { listSpreads } from '@/lib/store/photos';
 import { findQuickCheck, keepQuickCheck, listQuickChecks, openQuickCheck } from '@/lib/store/quickChecks';
-import { listRuns } from '@/lib/store/runs';
+import { listRuns, setRunMaterial } from '@/lib/store/runs';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
-import { inPieces, storedRun, temporaryStore } from './temporaryStore';
+import { inPieces, RUN, storedRun, temporaryStore } from './temporaryStore';
 
 async function check(store: Store): Promise<string> {
   const bytes = await readFile('demo-images/dev-run-tailings-tray1.jpg');
@@ -41,6 +41,22 @@ test('kept, it is a spread of the bin and no quick check any more; the same shot
     expect(await findQuickCheck(store, id)).toBeUndefined();
   }
   expect(await listSpreads(store, productId)).toHaveLength(1);
+});
+
+test('kept in a run of another material, it is read again with that; in one of the same it is not', async () => {
+  const store = await temporaryStore();
+  for (const [material, state] of [
+    ['Grey cable', 'queued'],
+    [RUN.material, 'graded'],
+  ] as const) {
+    const { runId, productId } = await storedRun(store);
+    await setRunMaterial(store, runId, material);
+    const id = await check(store);
+    await store.db.updateTable('photo').set({ state: 'graded', analysis_key: 'read' }).execute();
+    await keepQuickCheck(store, id, productId);
+    const [spread] = await listSpreads(store, productId);
+    expect(spread?.photos.map((photo) => photo.state.kind)).toEqual([state]);
+  }
 });
 
 test('a bin that is gone takes no check, and the check stays', async () => {
