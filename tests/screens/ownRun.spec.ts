@@ -56,6 +56,26 @@ test('lot, run, weights and photos become grades, a balance and a record', async
   await expect(page.getByRole('table', { name: /^Shares of the dry mass/ })).toContainText(/Copper\s*(over )?\d/);
 });
 
+test('a long name without blanks makes no page too wide, and a form left open takes nothing back', async ({
+  page,
+  context,
+}) => {
+  await startRun(page, 'W'.repeat(70));
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'Change feed and settings' }).click();
+  await expect(page.getByLabel('Stroke length')).toBeVisible();
+  await expectAccessible(page);
+  const other = await context.newPage();
+  await other.goto(page.url());
+  await page.getByLabel('Stroke length').fill('15');
+  await page.getByRole('button', { name: 'Save', exact: true }).click();
+  await expect(page.getByText(/^15\smm$/)).toBeVisible();
+  await other.getByLabel('Strokes', { exact: true }).fill('300');
+  await other.getByRole('button', { name: 'Save', exact: true }).click();
+  await expect(other.getByText(/^300\sper minute$/)).toBeVisible();
+  await expect(other.getByText(/^15\smm$/)).toBeVisible();
+});
+
 test('figures that are worked out anew say so and come by themselves; without scripts the page is loaded again', async ({
   page,
   browser,
