@@ -176,7 +176,7 @@ export function correctionLines({ corrections, seen }: CleanlinessRecord): reado
     ...(readingByHand > 0
       ? [`Way of reading chosen by hand: ${readingByHand} of ${count(seen.photos, 'photo')}.`]
       : []),
-    ...(photosTakenOut > 0 ? [`Photos taken out of the product: ${photosTakenOut}.`] : []),
+    ...(photosTakenOut > 0 ? [`Photos of the product that were taken out or do not count: ${photosTakenOut}.`] : []),
     ...(spotsTaught > 0 ? [`Spots of pictures that were called by hand to teach the material: ${spotsTaught}.`] : []),
   ];
 }

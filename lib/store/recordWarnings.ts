@@ -20,7 +20,8 @@ export async function correctionsOf(
     .innerJoin('spread', 'spread.id', 'photo.spread_id')
     .select((eb) => eb.fn.countAll<number>().as('taken'))
     .where('spread.product_id', '=', id)
-    .where('photo.deleted_at', 'is not', null)
+    // taken again, or its reading left off: it stands on record and does not count
+    .where((eb) => eb.or([eb('photo.deleted_at', 'is not', null), eb('photo.held', 'is not', null)]))
     .executeTakeFirstOrThrow();
   const names = new Set(photos.map(({ choice }) => choice.material ?? runMaterial));
   const materials = await Promise.all([...names].map((name) => getMaterial(store, name)));
