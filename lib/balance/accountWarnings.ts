@@ -7,6 +7,7 @@ import type { RunAccount } from './runAccount';
 export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Conserved): readonly BalanceWarning[] {
   return [
     ...closureWarnings(account),
+    ...heavierThanFeed(account, conserved),
     ...missingWeights(account),
     ...weightsOfNothing(account),
     ...missingGrades(account),
@@ -26,6 +27,31 @@ function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[
         `${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
         `Look for ${lookFor} before relying on these figures: ` +
         `until it is found, the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+    },
+  ];
+}
+
+/** Where bins are still to be weighed the closure tells nothing, and yet those that were can't hold more than was fed. */
+function heavierThanFeed(
+  { closure, feed, products }: Omit<RunAccount, 'warnings'>,
+  { heldAtZero }: Conserved,
+): BalanceWarning[] {
+  const fed = feed.dryMassKg.measured;
+  const isToldOtherwise = closure !== undefined || heldAtZero.some(({ component }) => component === undefined);
+  if (fed === undefined || isToldOtherwise) return [];
+  const weighed = products.flatMap(({ name, dryMassKg: { measured } }) =>
+    measured === undefined ? [] : [{ name, measured }],
+  );
+  const sum = (end: 'value' | 'low') => weighed.reduce((total, { measured }) => total + measured[end], 0);
+  if (!(sum('low') > fed.high)) return [];
+  const weigh = weighed.length === 1 ? 'weighs' : 'together weigh';
+  const check = weighed.length === 1 ? 'both weights' : 'the weights';
+  return [
+    {
+      code: 'heavier-than-feed',
+      message:
+        `${listed(weighed.map(({ name }) => name))} ${weigh} more (${kg(sum('value'))}) than the feed (${kg(fed.value)}). ` +
+        `Check ${check}.`,
     },
   ];
 }

@@ -262,6 +262,28 @@ test.each([
   expect(told?.message).toContain('The other weights leave less than nothing for empty');
 });
 
+test('bins that weigh more than the feed are named before all are weighed', () => {
+  const bin = (id: string, massKg?: number) => {
+    const weighed = massKg === undefined ? {} : { dryMassKg: { value: massKg, u: 0.03 } };
+    return { id, name: id, role: 'tailings', ...weighed } as const;
+  };
+  const told = (first: number, second?: number) =>
+    accountRun({
+      runId: 'run',
+      seed: 1,
+      drawCount: 400,
+      feed: { dryMassKg: { value: 25, u: 0.03 } },
+      products: [bin('first', first), bin('second', second), bin('third'), bin('fourth')],
+    })
+      .account.warnings.filter(({ code }) => code === 'heavier-than-feed')
+      .map(({ message }) => message);
+  expect(told(31)).toEqual(['first weighs more (31 kg) than the feed (25 kg). Check both weights.']);
+  expect(told(20, 6)).toEqual([
+    'first and second together weigh more (26 kg) than the feed (25 kg). Check the weights.',
+  ]);
+  expect(told(20, 5)).toEqual([]);
+});
+
 test('what is below its detection limit stays marked through the balance', () => {
   const products = whole.products.map((product) =>
     product.id === 'tailings'
