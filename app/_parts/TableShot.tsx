@@ -1,18 +1,21 @@
 'use client';
 
 import Link from 'next/link';
-import { useState } from 'react';
+import { useEffect, useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
 import { addToOutbox } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { shotCountSentence } from '@/lib/report/shotSentences';
 import { FileButton } from './FileButton';
+import { readyToLook } from './lookAtShot';
 import { ShotCheck } from './ShotCheck';
 
 interface Shot {
   readonly file: File;
   readonly photo: string;
   readonly spread: string;
+  /** The shot that it was taken again for. */
+  readonly before?: Shot;
 }
 
 /**
@@ -28,11 +31,16 @@ export function TableShot(props: {
 }) {
   const { product, spreads, onwards } = props;
   const { photos } = useOutbox();
-  const [shot, setShot] = useState<Shot | undefined>(undefined);
+  const [latest, setLatest] = useState<Shot | undefined>(undefined);
   const [couldBeBetter, setCouldBeBetter] = useState(false);
   const [problem, setProblem] = useState<string | undefined>(undefined);
+  useEffect(readyToLook, []);
   const known = new Set(spreads.flat());
-  const onTheWay = photos.filter(({ id, place }) => place.product === product && !known.has(id));
+  // one that the laptop would not take, or had before under another id, is no spread more
+  const onTheWay = photos.filter(
+    ({ id, place, state }) =>
+      place.product === product && !known.has(id) && state.kind !== 'refused' && !(state.kind === 'kept' && state.twin),
+  );
   const count = spreads.length + new Set(onTheWay.map(({ place }) => place.spread)).size;
 
   async function take([file]: readonly File[], again?: Shot): Promise<void> {
@@ -42,14 +50,23 @@ export function TableShot(props: {
     if ('unreadable' in taken) return setProblem(taken.unreadable);
     setProblem(undefined);
     setCouldBeBetter(false);
-    setShot({ file, photo: taken.id, spread: taken.place.spread });
+    const before = again === undefined || again.photo === taken.id ? {} : { before: again };
+    setLatest({ file, photo: taken.id, spread: taken.place.spread, ...before });
   }
+
+  const stands = ({ photo }: Shot) =>
+    known.has(photo) || photos.some(({ id, state }) => id === photo && state.kind !== 'refused');
+  const sent = photos.find(({ id }) => id === latest?.photo)?.state;
+  const refusal = problem ?? (sent?.kind === 'refused' ? sent.message : undefined);
+  // what the laptop would not take replaces nothing: the shot before it stands
+  let shot = latest;
+  while (shot !== undefined && !stands(shot)) shot = shot.before;
 
   return (
     <>
-      {problem === undefined ? null : (
+      {refusal === undefined ? null : (
         <div className="note refused" role="alert">
-          <p>{problem}</p>
+          <p>{refusal}</p>
         </div>
       )}
       {shot === undefined ? (

@@ -29,6 +29,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
   const { photos } = useOutbox();
   const [unreadable, setUnreadable] = useState<readonly Unreadable[]>([]);
   const [latest, setLatest] = useState<Shot | undefined>(undefined);
+  const latestStands = photos.some(({ id, state }) => id === latest?.photo && state.kind !== 'refused');
   const mine = photos.filter(({ place }) => place.product === product && (spread ?? place.spread) === place.spread);
 
   async function take(files: readonly File[], again?: Shot): Promise<void> {
@@ -47,7 +48,7 @@ export function UploadPhotos({ product, spread }: { readonly product: string; re
         <FileButton label="Take a photo" camera className="button main" take={take} />
         <FileButton label="Choose photos" several take={take} />
       </div>
-      {latest === undefined || mine.some(({ id, state }) => id === latest.photo && state.kind === 'refused') ? null : (
+      {latest === undefined || !latestStands ? null : (
         <ShotCheck key={latest.photo} file={latest.file}>
           <FileButton label="Take it again" camera take={(files) => take(files, latest)} />
           <p className="hint">The first one stays: kept, but no longer counted.</p>

@@ -1,5 +1,10 @@
 import type { ShotAnswer, ShotQuestion } from './shotWorker';
 
+/** Fetch the code of the quick look beforehand, so that a shot is looked at also where the link has gone meanwhile. */
+export function readyToLook(): void {
+  void lookAtShot({ file: new Blob(), finestStrandMm: 0 });
+}
+
 /**
  * A quick look at a photo, off the main thread; its code is loaded the first time it is used.
  *

@@ -94,6 +94,32 @@ test('a photo whose sending breaks off outlives the page, is sent once, and show
   await expect(laptop.getByText(/^Copper (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
 });
 
+test('at the table, what is not taken in is said at once and is no spread, nor does it replace the shot before it', async ({
+  page,
+}, { project }) => {
+  await startRun(page, `Odd files on the ${project.name}`);
+  await page.getByRole('link', { name: 'Work at the table' }).click();
+  await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+  const words = { name: 'words.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no picture') };
+  await page.getByLabel('Take a photo').setInputFiles([words]);
+  const refusal = page.getByRole('alert').getByText('The file is of an unknown kind');
+  await expect(refusal).toBeVisible();
+  await expect(page.getByText('No spread photographed yet.')).toBeVisible();
+  await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
+  await expect(page.getByText('Good picture')).toBeVisible();
+  await expect(refusal).toHaveCount(0);
+  await page.getByLabel('Take it again').setInputFiles([words]);
+  await expect(refusal).toBeVisible();
+  await expect(page.getByText('Good picture')).toBeVisible();
+  await expect(page.getByText('1 spread so far.')).toBeVisible();
+  // the same shot again after the page was closed by the camera
+  await page.reload();
+  await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
+  await expect(page.getByText('Good picture')).toBeVisible();
+  await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0);
+  await expect(page.getByText('1 spread so far.')).toBeVisible();
+});
+
 test('reading is stopped half-way and the photo kept; the next one is read all the same', async ({ page }) => {
   await page.goto('/quick');
   // so large that it is still being read when the button is found
