@@ -17,9 +17,11 @@ export default function PageFailed({
       {trouble === undefined ? (
         <p className="narrow">
           What was saved is safe.{' '}
-          {error.digest === undefined
-            ? 'Something broke in this browser: try again, and open the page anew if it comes back.'
-            : 'The reason stands in the window that Deckside was started from.'}
+          {isOfLink(error)
+            ? "The laptop does not answer. See that this device is on the laptop's Wi-Fi and that Deckside runs, then try again."
+            : error.digest === undefined
+              ? 'Something broke in this browser: try again, and open the page anew if it comes back.'
+              : 'The reason stands in the window that Deckside was started from.'}
         </p>
       ) : (
         <p role="alert" className="narrow">
@@ -31,4 +33,9 @@ export default function PageFailed({
       </button>
     </>
   );
+}
+
+/** A request that got no answer. Browsers say it in words of their own: Failed to fetch, Load failed, NetworkError. */
+function isOfLink(error: Error & { readonly digest?: string }): boolean {
+  return error.digest === undefined && error instanceof TypeError && /fetch|load failed|network/i.test(error.message);
 }

@@ -114,9 +114,14 @@ function fillIn(form: HTMLFormElement, draft: Draft): boolean {
   return isChanged;
 }
 
-/** A page may hold several forms, told apart by their fields. */
+/**
+ * A page may hold several forms, told apart by their fields. Those that the framework adds (`$...`) stand only in a page that was
+ * loaded as a whole: what was typed after a link was followed must be found again when the page is loaded anew.
+ */
 function nameOf(form: HTMLFormElement): string {
-  const fields = [...form.elements].flatMap((one) => ('name' in one && one.name !== '' ? [one.name] : []));
+  const fields = [...form.elements]
+    .map((one) => one.getAttribute('name') ?? '')
+    .filter((name) => name !== '' && !name.startsWith('$'));
   return `draft ${location.pathname}${location.search} ${fields.join(' ')}`;
 }
 

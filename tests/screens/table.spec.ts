@@ -120,6 +120,37 @@ test('at the table, what is not taken in is said at once and is no spread, nor d
   await expect(page.getByText('1 spread so far.')).toBeVisible();
 });
 
+test('with the link cut a shot is looked at, and a weight stays typed until it is saved', async ({ page, context }, {
+  project,
+}) => {
+  await startRun(page, `No link on the ${project.name}`);
+  await page.getByRole('link', { name: 'Work at the table' }).click();
+  const looks = page.waitForEvent('worker');
+  await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+  await (await looks).waitForEvent('close');
+  await context.setOffline(true);
+  await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
+  await expect(page.getByText('Good picture')).toBeVisible();
+  await context.setOffline(false);
+  await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0, { timeout: LONGEST_WAIT_MS });
+  await page.getByRole('link', { name: 'Weigh this bin' }).click();
+  await page.getByLabel('Gross weight').fill('3,1');
+  // typed after a link was followed, and found again when the page is loaded as a whole
+  await page.reload();
+  await expect(page.getByLabel('Gross weight')).toHaveValue('3,1');
+  await context.setOffline(true);
+  await page.getByRole('button', { name: 'Save, then Concentrate 2' }).click();
+  await expect(
+    page.getByRole('alert').getByText('The laptop does not answer. What you typed stays here'),
+  ).toBeVisible();
+  await expect(page.getByLabel('Gross weight')).toHaveValue('3,1');
+  await context.setOffline(false);
+  await page.getByRole('button', { name: 'Save, then Concentrate 2' }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Photograph Concentrate 2' })).toBeVisible();
+  await page.getByRole('link', { name: 'At the table' }).click();
+  await expect(page.getByRole('link', { name: /^Concentrate 1 Done 1 spread photographed\. Weighed/ })).toBeVisible();
+});
+
 test('reading is stopped half-way and the photo kept; the next one is read all the same', async ({ page }) => {
   await page.goto('/quick');
   // so large that it is still being read when the button is found

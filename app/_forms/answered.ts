@@ -1,0 +1,27 @@
+import { type FormState, sentBack } from './formState';
+
+/** Said where nobody answered: on the Wi-Fi's edge, or while Deckside starts again. */
+const NO_ANSWER =
+  'The laptop does not answer. What you typed stays here: see that this device is on its Wi-Fi and that Deckside runs, then save again.';
+
+type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
+
+/**
+ * The same action, called from the browser. Where the link is cut, or something between answers in the server's place, the form
+ * comes back with everything that was typed; what the server itself says, a way on or an error of its own, goes through.
+ */
+export function answered(action: EntryAction): EntryAction {
+  return async (before, form) => {
+    try {
+      return await action(before, form);
+    } catch (error) {
+      if (cameFromServer(error)) throw error;
+      return sentBack(before, form, [{ field: '', message: NO_ANSWER }]);
+    }
+  };
+}
+
+/** What the server throws crosses with a mark of its own; a broken link leaves none. */
+function cameFromServer(error: unknown): boolean {
+  return typeof error === 'object' && error !== null && 'digest' in error;
+}
