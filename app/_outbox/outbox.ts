@@ -1,4 +1,5 @@
 import { checksumOf } from './checksumOf';
+import { newId } from './newId';
 import {
   bytesOf,
   changeLetter,
@@ -139,9 +140,23 @@ export function sendNow(): void {
 export async function sendAgain(id: string): Promise<void> {
   const photo = view.photos.find((one) => one.id === id);
   if (photo === undefined) return;
-  const { refusal: _, state: __, lasting, ...letter } = photo;
+  await sendTo(photo, photo.place);
+}
+
+/** Send a photo whose bin was removed as a quick check of its own, from where it can be kept in any bin. */
+export async function sendAsQuickCheck(id: string): Promise<void> {
+  const photo = view.photos.find((one) => one.id === id);
+  if (photo === undefined) return;
+  await sendTo(photo, { photo: id, product: newId(), spread: newId(), quick: true });
+}
+
+async function sendTo(photo: OutboxPhoto, place: PhotoPlace): Promise<void> {
+  const { refusal: _, placeGone: __, state: ___, lasting, ...refused } = photo;
+  const letter = { ...refused, place };
   if (lasting) await changeLetter(letter);
-  show(id, { kind: 'waiting' });
+  change((photos) =>
+    photos.map((one) => (one.id === letter.id ? { ...letter, lasting, state: { kind: 'waiting' } } : one)),
+  );
   sendNow();
 }
 
@@ -181,7 +196,9 @@ async function sendAll(): Promise<void> {
       await dropLetter(id).catch(() => undefined);
       show(id, { kind: 'kept', twin: outcome.as !== id });
     } else {
-      if (next.lasting) await changeLetter({ ...letterOf(next), refusal: outcome.message });
+      const { message: refusal, placeGone = false } = outcome;
+      if (next.lasting) await changeLetter({ ...letterOf(next), refusal, placeGone });
+      change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, placeGone } : photo)));
       show(id, { kind: 'refused', message: outcome.message });
     }
     otherTabs?.postMessage('changed');

@@ -21,6 +21,8 @@ export interface Letter {
   readonly addedAt: number;
   /** Set when the server will not have it as it is. */
   readonly refusal?: string;
+  /** The refusal was about its place, which was removed; the photo itself may be fine. */
+  readonly placeGone?: boolean;
 }
 
 interface Outbox extends DBSchema {

@@ -5,15 +5,15 @@ export type SendOutcome =
   /** The server has it on disk under the checksum made here. `as` is another id where it had these bytes already. */
   | { readonly kind: 'kept'; readonly as: string }
   /** It will never be taken in as it is. */
-  | { readonly kind: 'refused'; readonly message: string }
+  | { readonly kind: 'refused'; readonly message: string; readonly placeGone?: boolean }
   /** Not this time; it stays here and is sent again. */
   | { readonly kind: 'later'; readonly message: string };
 
 /** A link that carries nothing for so long is given up, milliseconds. */
 const STALLED_MS = 45_000;
 
-/** Answers about the photo or its place: sending the same again changes nothing. */
-const FINAL = [400, 404, 413, 422];
+/** Answers about the photo: sending the same again changes nothing. */
+const FINAL = [400, 413, 422];
 
 /**
  * Send one photo as it is, with its checksum.
@@ -60,6 +60,10 @@ function outcomeOf({ status, responseText }: XMLHttpRequest, sha256: string): Se
   if (status === 201) {
     if (answer.sha256 === sha256 && answer.id !== undefined) return { kind: 'kept', as: answer.id };
     return { kind: 'later', message: 'The answer was not about this photo.' };
+  }
+  if (status === 404) {
+    const message = 'The bin or run that it was taken for was removed. The photo is kept on this device.';
+    return { kind: 'refused', message, placeGone: true };
   }
   if (FINAL.includes(status)) {
     const said = [answer.message, answer.hint].filter(Boolean).join(' ');

@@ -1,7 +1,7 @@
 'use client';
 
 import { useState } from 'react';
-import { discard, type OutboxPhoto, sendAgain, sendNow } from '@/app/_outbox/outbox';
+import { discard, type OutboxPhoto, sendAgain, sendAsQuickCheck, sendNow } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/sentences';
 
@@ -51,12 +51,17 @@ function Refused({ refused }: { readonly refused: readonly OutboxPhoto[] }) {
     <details className="outbox-refused" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary>{refusedCountSentence(refused.length)}</summary>
       <ul className="uploads">
-        {(isOpen ? refused : []).map(({ id, name, state }) => (
+        {(isOpen ? refused : []).map(({ id, name, state, placeGone }) => (
           <li key={id}>
             <p>
               <strong>{name}</strong>: {state.kind === 'refused' ? state.message : ''}
             </p>
             <div className="actions">
+              {placeGone ? (
+                <button type="button" className="button small" onClick={() => void sendAsQuickCheck(id)}>
+                  Send as a quick check
+                </button>
+              ) : null}
               <button type="button" className="button small" onClick={() => void sendAgain(id)}>
                 Send again
               </button>

@@ -151,6 +151,33 @@ test('with the link cut a shot is looked at, and a weight stays typed until it i
   await expect(page.getByRole('link', { name: /^Concentrate 1 Done 1 spread photographed\. Weighed/ })).toBeVisible();
 });
 
+test('a photo whose bin was removed meanwhile can be sent as a quick check', async ({ page, context }, { project }) => {
+  await startRun(page, `Bin gone on the ${project.name}`);
+  await page.getByRole('link', { name: /^Tailings/ }).click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Tailings' })).toBeVisible();
+  const phone = await context.newPage();
+  await context.route('**/api/photos/*?*', (route) => route.abort('connectionreset'));
+  await phone.goto(page.url());
+  await phone.getByLabel('Choose photos').setInputFiles([PHOTO]);
+  await expect(phone.getByText('1 photo not sent yet')).toBeVisible();
+  await page.getByRole('link', { name: 'Change name or kind, or remove' }).click();
+  await page.getByRole('button', { name: 'Remove this product' }).click();
+  await expect(page.getByText('The product was removed.')).toBeVisible();
+  await phone.close();
+  await context.unroute('**/api/photos/*?*');
+  const again = await context.newPage();
+  await again.goto('/quick');
+  await again.getByText('1 photo was not taken in').click();
+  await expect(again.getByText(/The bin or run that it was taken for was removed/)).toBeVisible();
+  await expectAccessible(again);
+  await again.getByRole('button', { name: 'Send as a quick check' }).click();
+  await expect(again.getByText('1 photo was not taken in')).toHaveCount(0);
+  await again.getByRole('link', { name: /dev-run-conc1-tray1/ }).click();
+  await expect(again.getByText(/^Copper (over )?\d+(\.\d+)?\s%/)).toBeVisible({ timeout: READ_WITHIN_MS });
+  await again.getByRole('button', { name: 'Throw this check away' }).click();
+  await expect(again.getByText('The quick check was thrown away.')).toBeVisible();
+});
+
 test('reading is stopped half-way and the photo kept; the next one is read all the same', async ({ page }) => {
   await page.goto('/quick');
   // so large that it is still being read when the button is found
