@@ -40,6 +40,7 @@ export const photoRequestSchema = z.union(
         material: undefined,
         sha256: undefined,
         setAside: undefined,
+        printedScale: undefined,
       })),
     z.strictObject({
       photo: z.string().min(1),
@@ -57,11 +58,13 @@ export const photoRequestSchema = z.union(
         .optional(),
       /** It was taken again, and does not count. */
       setAside: z.boolean().optional(),
+      /** What the mat's check line measures over what it should: 0.98 where it was printed at 98 %. */
+      printedScale: z.number().min(0.5).max(2).optional(),
     }),
   ],
   {
     error:
-      'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "method", "material", "sha256", "setAside" }.',
+      'A photo is a path, or { "photo", "surface", "corners", "fieldMm", "method", "material", "sha256", "setAside", "printedScale" }.',
   },
 );
 export type PhotoRequest = z.output<typeof photoRequestSchema>;

@@ -8,6 +8,7 @@ import type { Store } from './database';
 import { lessonsFor } from './lessons';
 import { getLot } from './lots';
 import type { Photo } from './photos';
+import { getMatPrint } from './settings';
 import { labelsOf, type RunBoard } from './workedRun';
 
 /**
@@ -22,6 +23,11 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   const labels = labelsOf(products);
   const { weighing, grade, loss, scales } = run.feed;
   const lessons = await lessonsFor(store, run);
+  const print = await getMatPrint(store);
+  const requestOf = (photo: Photo) => ({
+    ...photoRequestOf(photo),
+    ...(print === undefined ? {} : { printedScale: print.checkLineMm / 100 }),
+  });
   const file: RunFileInput = {
     deckside: 'run/1',
     name: run.name,
@@ -79,7 +85,7 @@ function massTextOf(massKg: number, unitText: string): string {
   return `${printKept(fromKg(massKg, unit))} ${unit}`;
 }
 
-function requestOf({ originalName, choice, sha256, state }: Photo) {
+function photoRequestOf({ originalName, choice, sha256, state }: Photo) {
   const { corners, fieldWidthMm, fieldHeightMm } = choice;
   return {
     photo: originalName,

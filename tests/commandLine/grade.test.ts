@@ -36,6 +36,14 @@ async function made(name: string, content: string | Uint8Array): Promise<string>
   return file;
 }
 
+test('a mat that was printed smaller holds more pixels a millimetre', async () => {
+  const photo = path.resolve(PHOTO);
+  const list = await made('printed.json', JSON.stringify([{ photo }, { photo, printedScale: 0.9 }]));
+  const { output } = await grade('--json', '--method', 'threshold', '--photos', list);
+  const [whole, small] = JSON.parse(output).photos;
+  expect(small.pxPerMm / whole.pxPerMm).toBeCloseTo(1 / 0.9, 9);
+});
+
 test('a photo of a spread is graded, and its class map has the size of the photo', async () => {
   const { status, output, complaint } = await grade('--json', '--method', 'threshold', '--class-map', folder, PHOTO);
   expect(complaint).toBe('');

@@ -9,6 +9,7 @@ import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, setAside, weighSpread } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
+import { saveMatPrint } from '@/lib/store/settings';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
@@ -45,6 +46,15 @@ test('a run saved as a file and taken in again is the same run, its photos found
   const { runId, missingPhotos } = await importRun(store, JSON.stringify(saved));
   expect(missingPhotos).toEqual([]);
   expect(await exportRun(store, await getBoard(store, runId))).toEqual(saved);
+});
+
+test('what the mat measured goes along with its photos', async () => {
+  const store = await temporaryStore();
+  const runId = await filledRun(store);
+  await saveMatPrint(store, { size: 'A4', checkLineMm: 98, measuredOn: '2026-03-05' });
+  const saved = await exportRun(store, await getBoard(store, runId));
+  expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([{ printedScale: 0.98 }, { printedScale: 0.98 }]);
+  await importRun(store, JSON.stringify(saved));
 });
 
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
