@@ -1,4 +1,4 @@
-import { applyChecks, type CheckedGrade } from '../grade/applyChecks';
+import { applyChecks, type CheckedGrade, CRITICAL } from '../grade/applyChecks';
 import { withBlanks } from '../grade/blankRates';
 import { type GradeCause, holdStill } from '../grade/causes';
 import { type Check, checksOfKind } from '../grade/checkEntry';
@@ -106,7 +106,9 @@ export function workOutRun(
   const checked = new Map(
     run.products.flatMap(({ id, checks = [], spreads }) => {
       if (checks.length === 0) return [];
-      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grades.get(id)?.draws, asked, seed);
+      const grade = grades.get(id);
+      const told = grade?.tables.massFraction.copper;
+      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, asked, seed, told);
       return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
     }),
   );
@@ -235,9 +237,6 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
     massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined),
   };
 }
-
-/** One-sided normal quantile of Currie's critical level, 5 % false alarms. */
-const CRITICAL = 1.645;
 
 /**
  * What still can't be told from nothing where checks moved the draws: copper by the critical level of all its estimates together,

@@ -57,6 +57,7 @@ export interface CheckedGrade {
  * combined by inverse variance; where they differ by more than they admit all are widened until they agree.
  *
  * @param photo - draws from the photos, hand sorts already learnt from; absent where nothing was photographed
+ * @param photoTold - the photos' copper as it is told, which may be below detection
  * @returns undefined where there is neither a photo nor a check that tells copper
  */
 export function applyChecks(
@@ -65,9 +66,10 @@ export function applyChecks(
   photo: GradeDraws | undefined,
   material: Material,
   seed: number,
+  photoTold?: Estimate,
 ): CheckedGrade | undefined {
   const byPicture =
-    photo === undefined ? undefined : (byDifferences(checks, spreads, photo, material) ?? byPhotos(photo));
+    photo === undefined ? undefined : (byDifferences(checks, spreads, photo, material) ?? byPhotos(photo, photoTold));
   const assays = checksOfKind(checks, 'assay')
     .filter(({ component }) => component === 'copper')
     .map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
@@ -108,12 +110,24 @@ export function applyChecks(
   );
   return {
     estimates,
-    combined: { ...together, ...(target?.estimate ?? estimates[0]!), u: together.u },
+    combined: { ...together, ...(target === undefined ? found[0]!.interval! : toldOf(target.estimate, together)) },
     ...(impossible.length === 0 ? {} : { impossible: impossible.map(impossibleOf) }),
     ...(magnetic === undefined ? {} : { magnetic }),
     ...(draws === undefined ? {} : { draws }),
   };
 }
+
+/**
+ * All estimates together as a figure: below the critical level a range from nought.
+ *
+ * @source Currie, Analytical Chemistry 40 (1968) 586
+ */
+function toldOf(estimate: Estimate, { value, u }: Quantity): Estimate {
+  return value > CRITICAL * u ? estimate : { ...estimate, low: 0, belowDetectionLimit: true };
+}
+
+/** One-sided normal quantile of Currie's critical level, 5 % false alarms. */
+export const CRITICAL = 1.645;
 
 /** Beyond this many standard uncertainties outside 0 to 1 a share was not measured but slipped: one time in 700 by chance. */
 const IMPOSSIBLE_AT = 3;
@@ -128,8 +142,9 @@ function impossibleOf({ densityKgPerM3, value }: Displaced): ImpossibleDensity {
 }
 
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
-function byPhotos({ copper }: GradeDraws): Measured {
-  return { origin: 'photos', ...byWidth(estimateOf(copper, meanOf(copper))) };
+function byPhotos({ copper }: GradeDraws, told: Estimate | undefined): Measured {
+  const measured = byWidth(estimateOf(copper, meanOf(copper)));
+  return { origin: 'photos', ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
 }
 
 function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate } {

@@ -2,6 +2,7 @@ import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/clas
 import type { Material } from '../material/material';
 import { taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
+import { shareEstimate } from '../quantity/shareEstimate';
 import type { GradeCause } from './causes';
 import {
   type AreaGain,
@@ -157,10 +158,9 @@ function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind)
 
 /** Draws of `SharedErrors.locked`, for a material as a product's strips have it. */
 export function drawLocked({ lockedCopperPerInsulation }: Material, draws: number, random: Random): Float64Array {
-  return taken(
-    draws,
-    lockedCopperPerInsulation === undefined ? () => lockedFactor(random) : betaShare(random, lockedCopperPerInsulation),
-  );
+  if (lockedCopperPerInsulation === undefined) return taken(draws, () => lockedFactor(random));
+  if (lockedCopperPerInsulation.u === 0) return new Float64Array(draws).fill(lockedCopperPerInsulation.value);
+  return shareEstimate(lockedCopperPerInsulation, draws, random).draws;
 }
 
 /** Factor on the default locked copper: mean 1, from about 0.04 to 3.5 in 95 cases of 100 (gamma of shape 1.2). */

@@ -23,7 +23,9 @@ export function strippedCopperOf(checks: readonly Check[]): Quantity | undefined
   const copper = strips.reduce((sum, strip) => sum + strip.copper.massG, 0);
   const piece = before / picks;
   const value = (copper + 0.5 * CORED_PIECE * piece) / (before + piece);
-  const weighing = Math.hypot(...strips.flatMap((strip) => [weighingU(strip.copper), value * weighingU(strip.before)]));
+  // where no copper was found none was weighed
+  const copperU = (strip: (typeof strips)[number]) => (strip.copper.massG > 0 ? weighingU(strip.copper) : 0);
+  const weighing = Math.hypot(...strips.flatMap((strip) => [copperU(strip), value * weighingU(strip.before)]));
   return { value, u: Math.hypot(Math.sqrt((value * (1 - value)) / picks), weighing / before) };
 }
 

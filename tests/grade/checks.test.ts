@@ -7,6 +7,8 @@ import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { contradictionOf, learnMassPerArea, type SortedSpread } from '@/lib/grade/learnMassPerArea';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { strippedCopperOf } from '@/lib/grade/strippedCopper';
+import { estimateOf } from '@/lib/quantity/estimateOf';
+import { meanOf } from '@/lib/quantity/moments';
 import { seededRandom } from '@/lib/quantity/seededRandom';
 import { idleSentence, impossibleSentence } from '@/lib/report/checkSentences';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
@@ -218,6 +220,28 @@ test('a magnet check bounds steel and leaves the copper alone', () => {
   const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
   expect(checked.magnetic?.atMost.value).toBeCloseTo(0.01, 12);
   expect(checked.draws).toBe(photo.draws);
+});
+
+test('no copper in many stripped pieces leaves a range that holds its value, whatever step the nought was typed in', () => {
+  const none = [1, 2].map(() => checkSchema.parse({ kind: 'strip', picks: 60, before: '2.1 g', copper: '0' }));
+  const share = strippedCopperOf(none)!;
+  expect(share.u).toBeLessThan(0.02);
+  for (const lockedCopperPerInsulation of [share, { value: 0.003, u: 0.1 }]) {
+    const { locked } = drawSharedErrors({ ...uncertain, lockedCopperPerInsulation }, madeRates(0.01, 0.3), 2000, 4);
+    const { value, low, high } = estimateOf(locked, meanOf(locked));
+    expect(low).toBeLessThan(value);
+    // far above its mean: what was not found may be there all the same
+    expect(high).toBeGreaterThan(2 * value);
+  }
+});
+
+test('copper that the photos cannot tell is below detection among the estimates too', () => {
+  const { draws } = gradeProduct([[reading]], uncertain, shared);
+  const told = { value: 0.003, low: 0, high: 0.02, belowDetectionLimit: true };
+  const magnet = checkSchema.parse({ kind: 'magnet', sample: '50.0 g', pulled: '0.5 g' });
+  const { estimates, combined } = applyChecks([magnet], [[reading]], draws, uncertain, 4, told)!;
+  expect(estimates[0]).toMatchObject(told);
+  expect(combined).toMatchObject(told);
 });
 
 test('no copper in twenty stripped pieces still leaves room for some', () => {
