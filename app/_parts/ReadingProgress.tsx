@@ -8,6 +8,7 @@ import { awaitingMark } from '@/lib/store/pageMark';
 import type { Progress } from '@/lib/store/progress';
 import { ActionButton } from './ActionButton';
 import { listenTo } from './listenTo';
+import { refreshWhenAnswered } from './refreshWhenAnswered';
 
 interface Watched {
   /** Watch this run's photos only. */
@@ -69,17 +70,21 @@ function useProgress({ run, initial, awaited }: Watched): Progress {
     show(initial);
   }, [initial, mark]);
 
-  useEffect(
-    () =>
-      listenTo<Progress>(addressOf(run, awaited), (next) => {
-        show(next);
-        // asked once for each state: a page that takes long to come is not asked for anew
-        if (next.mark === onPage.current || next.mark === askedFor.current) return;
-        askedFor.current = next.mark;
-        router.refresh();
-      }),
-    [run, awaited, router],
-  );
+  useEffect(() => {
+    let stopAsking = () => {};
+    const stopListening = listenTo<Progress>(addressOf(run, awaited), (next) => {
+      show(next);
+      // asked once for each state: a page that takes long to come is not asked for anew
+      if (next.mark === onPage.current || next.mark === askedFor.current) return;
+      askedFor.current = next.mark;
+      stopAsking();
+      stopAsking = refreshWhenAnswered(() => router.refresh());
+    });
+    return () => {
+      stopListening();
+      stopAsking();
+    };
+  }, [run, awaited, router]);
   return progress;
 }
 

@@ -178,6 +178,29 @@ test('a photo whose bin was removed meanwhile can be sent as a quick check', asy
   await expect(again.getByText('The quick check was thrown away.')).toBeVisible();
 });
 
+test('a page in view stays while nobody answers, and is brought up to date afterwards', async ({
+  page: laptop,
+  context,
+}, { project }) => {
+  await startRun(laptop, `No answer on the ${project.name}`);
+  await laptop.getByRole('link', { name: /^Middlings/ }).click();
+  await expect(laptop.getByRole('heading', { level: 1, name: 'Middlings' })).toBeVisible();
+  const phone = await context.newPage();
+  await phone.goto(laptop.url());
+  await laptop.route(
+    (url) => url.pathname !== '/api/events',
+    (route) => route.abort('connectionrefused'),
+  );
+  const refused = laptop.waitForEvent('requestfailed');
+  await phone.getByLabel('Choose photos').setInputFiles([PHOTO]);
+  await expect(phone.getByRole('link', { name: 'Spread 1' })).toBeVisible();
+  await phone.close();
+  await laptop.bringToFront();
+  await refused;
+  await laptop.unrouteAll();
+  await expect(laptop.getByRole('link', { name: 'Spread 1' })).toBeVisible();
+});
+
 test('reading is stopped half-way and the photo kept; the next one is read all the same', async ({ page }) => {
   await page.goto('/quick');
   // so large that it is still being read when the button is found
