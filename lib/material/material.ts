@@ -57,6 +57,10 @@ const classSchema = z
   .readonly();
 export type ClassModel = z.infer<typeof classSchema>;
 
+function unknownClasses(names: readonly string[]): string {
+  return `there is no class ${names.map((name) => `“${name}”`).join(', ')}; the classes are ${MATERIAL_CLASSES.join(', ')}`;
+}
+
 /**
  * A material: what photos of one kind of waste are read with. Every constant says where it is from.
  *
@@ -66,11 +70,13 @@ export const materialSchema = z
   .object({
     name: z.string().min(1).max(80),
     note: z.string().max(2000).default(''),
-    classes: z.object(
+    // strict, since a class of another name would be left out without a word
+    classes: z.strictObject(
       Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, classSchema])) as Record<
         (typeof MATERIAL_CLASSES)[number],
         typeof classSchema
       >,
+      { error: ({ code, keys }) => (code === 'unrecognized_keys' ? unknownClasses(keys as string[]) : undefined) },
     ),
     /**
      * Copper locked inside insulation, as a share of the mass of insulation pieces (cores included), from a hand check

@@ -111,6 +111,15 @@ test('a material with a class without colours, or with a colour that is no ellip
   );
 });
 
+test('a material with a class of another name is refused by that name, and not read without it', () => {
+  const { insulation } = DEFAULT_MATERIAL.classes;
+  const classes = { ...DEFAULT_MATERIAL.classes, brass: insulation };
+  expect(materialSchema.safeParse({ ...DEFAULT_MATERIAL, classes }).error?.issues[0]).toMatchObject({
+    path: ['classes'],
+    message: 'there is no class “brass”; the classes are brightCopper, tinnedCopper, aluminium, insulation, other',
+  });
+});
+
 test('a fifth of glints in a spot hardly moves its ellipsoid, whatever the colour', () => {
   fc.assert(
     fc.property(
