@@ -3,16 +3,18 @@ import { TrayError } from '../errors/TrayError';
 /**
  * Read a number as a tired person types it: `12,4`, `12.4`, ` 12.4 kg`, `1 240`.
  *
- * A comma or a point is the decimal sign, whichever stands alone; blanks between digits group thousands. What could mean
- * two things is refused: both signs, two of one, and a comma before exactly three digits (`1,240` is 1.24 to some and
- * 1240 to others; a point there is what scales show and is a decimal sign).
+ * A comma or a point is the decimal sign, whichever stands alone; blanks between digits group thousands, and a blank before the
+ * decimal sign slipped in. What could mean two things is refused: both signs, two of one, and a comma before exactly three digits
+ * (`1,240` is 1.24 to some and 1240 to others; a point there is what scales show and is a decimal sign).
  *
  * @param text - what stands in the field
  * @param units - unit words that may follow the number, compared without case
  * @returns the number, or undefined when the text is not one number
  */
 export function parseNumber(text: string, units: readonly string[] = []): number | undefined {
-  const bare = withoutUnit(text.trim(), units).replace(/(?<=\d)[\s\u00a0\u202f](?=\d{3}(?!\d))/g, '');
+  const bare = withoutUnit(text.trim(), units)
+    .replace(/(?<=\d)\s+(?=[.,]\d)/, '')
+    .replace(/(?<=\d)[\s\u00a0\u202f](?=\d{3}(?!\d))/g, '');
   if (!/^[+\-\u2212]?(\d+([.,]\d*)?|[.,]\d+)$/.test(bare) || isAmbiguous(bare)) return undefined;
   return Number(bare.replace(',', '.').replace('\u2212', '-'));
 }

@@ -8,6 +8,7 @@ test.each([
   [' 12.4 kg', 12.4],
   ['12,4kg ', 12.4],
   ['1 240', 1240],
+  ['3 ,1 kg', 3.1],
   ['1\u202f240,5', 1240.5],
   ['.5', 0.5],
   ['0,240', 0.24],
@@ -18,12 +19,24 @@ test.each([
   expect(parseNumber(text, ['kg', 'g'])).toBe(number);
 });
 
-test.each(['', 'kg', '1.240,5', '1,240,000', '1,240', '12 4', 'twelve', '12.4.1', '1e3', 'NaN', '0x10', '12 kg 3'])(
-  '"%s" is not taken for a number',
-  (text) => {
-    expect(parseNumber(text, ['kg'])).toBeUndefined();
-  },
-);
+test.each([
+  '',
+  'kg',
+  '1.240,5',
+  '1,240,000',
+  '1,240',
+  '12 4',
+  '12, 4',
+  '1 ,240',
+  'twelve',
+  '12.4.1',
+  '1e3',
+  'NaN',
+  '0x10',
+  '12 kg 3',
+])('"%s" is not taken for a number', (text) => {
+  expect(parseNumber(text, ['kg'])).toBeUndefined();
+});
 
 test('a comma before three digits is refused with both readings spelt out', () => {
   const refusal = () => readNumber('1,240', 'The gross weight', ['lb']);
