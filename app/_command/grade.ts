@@ -65,7 +65,8 @@ async function main(given: readonly string[]): Promise<number> {
     list === undefined ? asked.photos : besideFile(list, await readJsonFile(list, 'list of photos', photoListSchema));
   const engine = await openEngine(asked);
   const { result, failures } = await gradePhotos(photos, engine);
-  console.log(asked.json ? JSON.stringify({ ...result, failures }, null, 2) : photosText(result));
+  if (asked.json) console.log(JSON.stringify({ ...result, failures }, null, 2));
+  else if (result.photos.length > 0) console.log(photosText(result));
   for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
   return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
 }

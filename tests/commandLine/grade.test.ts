@@ -110,6 +110,8 @@ test('a photo that can not be read is named with its reason, and the others are 
   expect(complaint).toContain('note.jpg');
   expect(complaint).toMatch(/bare\.png: The spread mat was not found/);
   expect(complaint).toMatch(/absent\.jpg: .*can't be opened/);
+  // of nothing that was read nothing is estimated
+  expect(await grade('--method', 'threshold', text)).toMatchObject({ status: 1, output: '' });
 });
 
 test.each([
