@@ -98,14 +98,19 @@ function readFileText(text: string) {
   }
   const parsed = recordFileSchema.safeParse(given);
   if (parsed.success) return parsed.data;
-  const reasons = parsed.error.issues.map(({ path, message }) =>
-    path.length > 0 ? `${path.join('.')}: ${message}` : message,
-  );
-  throw new TrayError(
-    'file-unreadable',
-    `This is not the data file of a record. ${reasons.join(' ')}`,
-    'Choose the file that the record was saved as.',
-  );
+  const message = whyUnreadable(given, parsed.error.issues);
+  throw new TrayError('file-unreadable', message, 'Choose the file that the record was saved as.');
+}
+
+/** In plain words: the schema's own say nothing to somebody who was sent a file. */
+function whyUnreadable(given: unknown, issues: readonly { readonly path: readonly PropertyKey[] }[]): string {
+  const isRecord = recordFileSchema.pick({ deckside: true }).loose().safeParse(given).success;
+  if (!isRecord) return 'This is not the data file of a record.';
+  const parts = ['record', 'seal'].filter((part) => issues.some(({ path }) => path[0] === part));
+  const names = parts.map((part) => (part === 'record' ? 'data' : 'seal')).join(' and ');
+  return parts.length === 0
+    ? "This record's data file was changed: it holds more than a record and its seal."
+    : `This record's data file was changed or cut: its ${names} can't be read, so nothing of it can be checked.`;
 }
 
 /** The photos that a record names, as far as its data still can be read. */

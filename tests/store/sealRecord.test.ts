@@ -60,7 +60,19 @@ describe('a record file', () => {
 
   test('that is none is refused with what to do', () => {
     expect(() => checkRecordFile('{', [])).toThrow('not JSON');
-    expect(() => checkRecordFile('{"deckside":"run/1"}', [])).toThrow('not the data file of a record');
+    const given: readonly [unknown, string][] = [
+      [{ deckside: 'run/1' }, 'This is not the data file of a record.'],
+      [[sealed], 'This is not the data file of a record.'],
+      [{ ...sealed, seal: undefined }, "its seal can't be read, so nothing of it can be checked."],
+      [{ ...sealed, record: [], seal: { ...sealed.seal, recordSha256: 'ab' } }, "its data and seal can't be read"],
+      [{ ...sealed, note: 'by hand' }, 'it holds more than a record and its seal.'],
+    ];
+    for (const [file, words] of given) {
+      expect(() => checkRecordFile(JSON.stringify(file), [])).toThrow(words);
+      expect(() => checkRecordFile(JSON.stringify(file), [])).not.toThrow(
+        /Invalid|expected|received|checksum|deckside/,
+      );
+    }
   });
 
   test('with any one figure changed never matches', () => {
