@@ -52,6 +52,7 @@ function heavierThanFeed(
       message:
         `${listed(weighed.map(({ name }) => name))} ${weigh} more (${kg(sum('value'))}) than the feed (${kg(fed.value)}). ` +
         `Check ${check}.`,
+      products: weighed.map(({ name }) => name),
     },
   ];
 }
@@ -93,12 +94,13 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
     });
   }
   const unknown = unweighed.filter(({ dryMassKg }) => dryMassKg.reconciled === undefined).map(({ name }) => name);
-  if (unknown.length > 0) warnings.push({ code: 'mass-unknown', message: unknownWeights(unknown) });
+  if (unknown.length > 0) warnings.push({ code: 'mass-unknown', message: unknownWeights(unknown), products: unknown });
   for (const { name, dryMassKg } of unweighed) {
     if (dryMassKg.reconciled === undefined) continue;
     warnings.push({
       code: 'mass-by-difference',
       message: `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.`,
+      products: [name],
     });
   }
   return warnings;
@@ -114,6 +116,7 @@ function weightsOfNothing({ products }: Omit<RunAccount, 'warnings'>): BalanceWa
     .map(({ name }) => ({
       code: 'mass-nought',
       message: `${name} was photographed, but by its weight there may be nothing in it. Check its weight, or weigh it on a finer scale.`,
+      products: [name],
     }));
 }
 
@@ -128,10 +131,19 @@ function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarni
   const unknown = bare.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
   const byDifference = bare.filter(({ massFraction }) => massFraction.reconciled.copper !== undefined);
   return [
-    ...(unknown.length === 0 ? [] : [{ code: 'grade-unknown', message: unknownGrades(unknown, products.length) }]),
+    ...(unknown.length === 0
+      ? []
+      : [
+          {
+            code: 'grade-unknown',
+            message: unknownGrades(unknown, products.length),
+            products: unknown.map(({ name }) => name),
+          },
+        ]),
     ...byDifference.map(({ name }) => ({
       code: 'grade-by-difference',
       message: `No photo of ${name} has been read; its grade was worked out as what the feed holds and the other products don't.`,
+      products: [name],
     })),
   ];
 }
@@ -176,6 +188,7 @@ function impossibleRecoveries(
             'it is held at nothing. Check the weights that disagree.'
           : `The other measurements leave less than no ${COMPONENTS[component]} for ${layout.streams[stream]!.label}; ` +
             'it is held at nothing. Check the grades that disagree.',
+      ...(layout.streams[stream]!.key.startsWith('product:') ? { products: [layout.streams[stream]!.label] } : {}),
     });
   }
   return warnings;

@@ -4,4 +4,6 @@ export interface BalanceWarning {
   readonly code: string;
   /** One or two plain sentences: what is wrong, what to do, and what it does to the result. */
   readonly message: string;
+  /** Names of the products it is about, as in the sentence; absent where it is about the run. */
+  readonly products?: readonly string[];
 }

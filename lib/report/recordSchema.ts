@@ -62,6 +62,9 @@ const picture = z.strictObject({
   letters: z.array(z.strictObject({ letter: text(4), x: share, y: share })).max(200),
 });
 
+/** Most letters of a warning. */
+export const LONGEST_WARNING = 800;
+
 /** Ways in which a person changed what the program would have done. */
 export const CORRECTIONS = ['cornersByHand', 'readingByHand', 'photosTakenOut', 'spotsTaught'] as const;
 
@@ -99,7 +102,7 @@ export const recordSchema = z.strictObject({
   agreement: text(600).exactOptional(),
   /** Counts; a kind that is missing was not known yet when the record was made. */
   corrections: z.partialRecord(z.enum(CORRECTIONS), count),
-  warnings: z.array(text(800)).max(200),
+  warnings: z.array(text(LONGEST_WARNING)).max(200),
   notLookedFor: z.array(text(200)).min(1),
   method: z.strictObject({
     material: text(120),
@@ -141,9 +144,7 @@ export interface SealedRecord {
 
 /** A record's file before it is known whether its data still is what was signed. */
 export const recordFileSchema = z.strictObject({
-  deckside: z.literal('sealed-record/1', {
-    error: 'The file does not say "deckside": "sealed-record/1", so it is not the data file of a record.',
-  }),
+  deckside: z.literal('sealed-record/1'),
   record: z.record(z.string(), z.unknown()),
   seal: sealSchema,
 });

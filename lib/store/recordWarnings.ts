@@ -1,7 +1,8 @@
 import 'server-only';
+import type { BalanceWarning } from '../balance/balanceWarning';
 import { carryOverWarning } from '../report/carryOver';
 import { contradictionSentence, disagreementSentence, impossibleSentence } from '../report/checkSentences';
-import type { CleanlinessRecord } from '../report/recordSchema';
+import { type CleanlinessRecord, LONGEST_WARNING } from '../report/recordSchema';
 import { warningsBySpread } from '../report/recordSeen';
 import type { WorkedRun } from './analysis';
 import type { Store } from './database';
@@ -47,8 +48,8 @@ export function warningsOf(
   const contradiction = contradictionSentence(sorting);
   const label = labelsOf(products).get(product.id) ?? '';
   const disagreement = checked[label] && disagreementSentence(checked[label]);
-  const isOwn = ({ code, message }: { readonly code: string; readonly message: string }) =>
-    code === 'balance-does-not-close' || message.includes(label);
+  const isOwn = ({ code, products: about = [] }: BalanceWarning) =>
+    code === 'balance-does-not-close' || about.includes(label);
   return [
     ...warningsBySpread(photos),
     ...(refused === 0
@@ -59,5 +60,12 @@ export function warningsOf(
     ...(disagreement === undefined ? [] : [disagreement]),
     ...(checked[label]?.impossible ?? []).map(impossibleSentence),
     ...(contradiction === undefined ? [] : [contradiction]),
-  ];
+  ].map(cutToForm);
+}
+
+/** A sentence that names forty bins of long names is cut after a word: a record without its end is better than none. */
+function cutToForm(sentence: string): string {
+  return sentence.length <= LONGEST_WARNING
+    ? sentence
+    : sentence.slice(0, LONGEST_WARNING - 1).replace(/\s\S*$/u, ' …');
 }
