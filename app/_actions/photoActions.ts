@@ -21,7 +21,9 @@ export const saveReading = keepTyped(async (before, form) => {
   const id = idOf(typed.id);
   const { store, queue } = await theStore();
   const photo = await getPhoto(store, id);
-  await choosePhotoReading(store, id, choice);
+  // the form asks nothing about the mat's print, which stays as it came with the photo
+  const { printedScale } = photo.choice;
+  await choosePhotoReading(store, id, printedScale === undefined ? choice : { ...choice, printedScale });
   queue.wake();
   redirect(pageOf(photo));
 });

@@ -55,6 +55,8 @@ export const readingChoiceSchema = z
     method: z.enum(['auto', 'threshold', 'model']).default('auto'),
     /** Another material than the run's, by name. */
     material: z.string().max(80).optional(),
+    /** What its mat was printed at where the run was taken in from a file; else the last mat check here counts. */
+    printedScale: z.number().min(0.5).max(2).optional(),
   })
   .readonly();
 export type ReadingChoice = z.infer<typeof readingChoiceSchema>;

@@ -24,10 +24,10 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   const { weighing, grade, loss, scales } = run.feed;
   const lessons = await lessonsFor(store, run);
   const print = await getMatPrint(store);
-  const requestOf = (photo: Photo) => ({
-    ...photoRequestOf(photo),
-    ...(print === undefined ? {} : { printedScale: print.checkLineMm / 100 }),
-  });
+  const requestOf = (photo: Photo) => {
+    const printedScale = photo.choice.printedScale ?? (print && print.checkLineMm / 100);
+    return { ...photoRequestOf(photo), ...(printedScale === undefined ? {} : { printedScale }) };
+  };
   const file: RunFileInput = {
     deckside: 'run/1',
     name: run.name,

@@ -192,11 +192,12 @@ async function addContent(
 }
 
 function choiceOf(request: ReturnType<typeof photoRequestSchema.parse>): ReadingChoice {
-  const { surface, corners, fieldMm, method, material } = request;
+  const { surface, corners, fieldMm, method, material, printedScale } = request;
   return readingChoiceSchema.parse({
     surface,
     ...(method === undefined ? {} : { method }),
     ...(material === undefined ? {} : { material }),
+    ...(printedScale === undefined ? {} : { printedScale }),
     ...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
     ...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
   });

@@ -12,7 +12,7 @@ import { nextInstant } from './instant';
 import { getMaterial } from './materials';
 import { readPhoto } from './photoFiles';
 import type { PhotoJob, PhotoJobs } from './photoJobs';
-import { getMatPrint } from './settings';
+import { matScaleOf } from './settings';
 import { isAway, isPassing, isPhotoLost, isStorageTrouble } from './storageFault';
 
 /**
@@ -77,11 +77,10 @@ async function orderFor(store: Store, id: string): Promise<{ sha256: string; opt
 
 async function optionsOf(store: Store, choiceText: string, runMaterial: string): Promise<AnalysisOptions> {
   const choice = readingChoiceSchema.parse(JSON.parse(choiceText));
-  const print = await getMatPrint(store);
   return {
     choice,
     material: await getMaterial(store, choice.material ?? runMaterial),
-    matScale: print === undefined ? 1 : print.checkLineMm / 100,
+    matScale: await matScaleOf(store, choice),
   };
 }
 

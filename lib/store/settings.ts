@@ -1,6 +1,7 @@
 import 'server-only';
 import { z } from 'zod';
 import type { Store } from './database';
+import type { ReadingChoice } from './entries';
 
 /** What the printer made of the mat: the 100 mm check line as measured on the paper. */
 export const matPrintSchema = z
@@ -16,6 +17,13 @@ export type MatPrint = z.infer<typeof matPrintSchema>;
 export async function getMatPrint(store: Store): Promise<MatPrint | undefined> {
   const text = await getSetting(store, 'matPrint');
   return text === undefined ? undefined : matPrintSchema.parse(JSON.parse(text));
+}
+
+/** What the mat of a photo was printed at, 1 where nobody measured it. */
+export async function matScaleOf(store: Store, { printedScale }: ReadingChoice): Promise<number> {
+  if (printedScale !== undefined) return printedScale;
+  const print = await getMatPrint(store);
+  return print === undefined ? 1 : print.checkLineMm / 100;
 }
 
 /** Put a mat check on record. Photos read from now on use it. */

@@ -14,7 +14,7 @@ import { getMaterial, listMaterials, saveMaterial } from './materials';
 import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';
 import { getPhoto, requeueMaterial } from './photos';
-import { getMatPrint } from './settings';
+import { matScaleOf } from './settings';
 
 /** What was taught under one name. */
 export interface Lessons {
@@ -178,11 +178,11 @@ async function orderOf(store: Store, photoId: string): Promise<PhotoOrder | unde
     .where('id', '=', photoId)
     .executeTakeFirst();
   if (row === undefined) return undefined;
-  const { sha256, choice } = row;
-  const print = await getMatPrint(store);
+  const { sha256 } = row;
+  const choice = readingChoiceSchema.parse(JSON.parse(row.choice));
   return {
     bytes: await readPhoto(store.files, sha256),
-    choice: readingChoiceSchema.parse(JSON.parse(choice)),
-    matScale: print === undefined ? 1 : print.checkLineMm / 100,
+    choice,
+    matScale: await matScaleOf(store, choice),
   };
 }

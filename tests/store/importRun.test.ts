@@ -9,7 +9,7 @@ import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, setAside, weighSpread } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
-import { saveMatPrint } from '@/lib/store/settings';
+import { matScaleOf, saveMatPrint } from '@/lib/store/settings';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 
@@ -54,7 +54,13 @@ test('what the mat measured goes along with its photos', async () => {
   await saveMatPrint(store, { size: 'A4', checkLineMm: 98, measuredOn: '2026-03-05' });
   const saved = await exportRun(store, await getBoard(store, runId));
   expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([{ printedScale: 0.98 }, { printedScale: 0.98 }]);
-  await importRun(store, JSON.stringify(saved));
+  // elsewhere, where another mat was measured, the run is still read as it was
+  const other = await temporaryStore();
+  await saveMatPrint(other, { size: 'A4', checkLineMm: 103, measuredOn: '2026-03-05' });
+  const board = await getBoard(other, (await importRun(other, JSON.stringify(saved))).runId);
+  const [photo] = board.products[0]!.spreads[0]!.photos;
+  expect(await matScaleOf(other, photo!.choice)).toBe(0.98);
+  expect(await exportRun(other, board)).toEqual(saved);
 });
 
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
