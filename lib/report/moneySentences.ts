@@ -169,8 +169,8 @@ export function breakEvenPriceText(value: RunValue, sheet: PriceSheet): string |
 /** At what copper in the waste it neither wins nor loses; undefined where that is not known. */
 export function breakEvenGradeText({ breakEvenFeedGrade: grade }: RunValue): string | undefined {
   if (grade === undefined) return undefined;
-  if (grade.low > 1) return 'none: even waste of nothing but copper would not pay at these prices';
-  return `${printShare(grade)}, recovery and product as in this run`;
+  const doubt = grade.high < 1 ? '' : ', perhaps none at these prices';
+  return `${printShare(grade)}${doubt}, recovery and product as in this run`;
 }
 
 /** Payback in years, in months where it is short, or never. */

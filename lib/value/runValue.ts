@@ -40,6 +40,7 @@ export interface RunValue {
   readonly probabilityPays?: number;
   /** Copper price per kilogram at which the run neither wins nor loses. */
   readonly breakEvenPricePerKg?: Estimate;
+  /** A fraction; its ends are 1 at most, which stands for none. Absent where not even pure copper would do. */
   readonly breakEvenFeedGrade?: Estimate;
   /** Years; `high` is infinite where the margin may be below zero. */
   readonly paybackYears?: Estimate;
@@ -136,6 +137,8 @@ function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Ra
     drawnFrom([...sold.figures, feedGrade], (...parts: number[]) =>
       breakEvenFeedGradeOf(soldOf(parts), rates, parts.at(-1) ?? Number.NaN),
     );
+  const breakEvenFeedGrade = estimateOfDrawn(breakEvenGrade);
+  const paysAtNoGrade = breakEvenFeedGrade !== undefined && breakEvenFeedGrade.low > 1;
   const { investment } = sheet;
   return present({
     lines: MARGIN_LINES.flatMap((line) => {
@@ -146,15 +149,23 @@ function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Ra
     marginPerRun: draws.feed.massKg && estimateOfDrawn(drawnFrom([margin, draws.feed.massKg], (each, kg) => each * kg)),
     probabilityPays: margin.draws.filter((each) => each > 0).length / margin.draws.length,
     breakEvenPricePerKg: sheet.metals.copper && estimateOfDrawn(along((one) => breakEvenPriceOf(one, rates))),
-    breakEvenFeedGrade: estimateOfDrawn(breakEvenGrade),
+    breakEvenFeedGrade: paysAtNoGrade ? undefined : breakEvenFeedGrade && cappedShare(breakEvenFeedGrade),
     paybackYears: investment && paybackOf(margin, investment),
     sensitivities: sensitivitiesOf(
       soldOf(sold.figures.map(({ value }) => value)),
       sheet,
       measuredOf(account, draws, sheet),
     ),
-    cannot,
+    cannot: paysAtNoGrade ? [...cannot, PAYS_AT_NO_GRADE] : cannot,
   });
+}
+
+const PAYS_AT_NO_GRADE =
+  'No copper in the waste breaks even: even waste of nothing but copper would not pay at these prices.';
+
+/** No waste holds more than all copper. */
+function cappedShare({ value, low, high }: Estimate): Estimate {
+  return { value: Math.min(1, value), low, high: Math.min(1, high) };
 }
 
 /** Payback decreases with the margin, so its interval is that of the margin turned round. */

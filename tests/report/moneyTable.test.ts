@@ -25,14 +25,14 @@ test('the money table has a unit on every line, 80 lb in a short ton of 4 % wast
   for (const [, unit] of lines) expect(unit).not.toBe('');
 });
 
-test('where costs are above what pure copper brings, no copper in the waste breaks even', () => {
+test('a break-even grade that may lie above pure copper says that there may be none', () => {
   const grade = (value: number) =>
     breakEvenGradeText({
-      breakEvenFeedGrade: { value, low: 0.95 * value, high: 1.05 * value },
+      breakEvenFeedGrade: { value, low: 0.95 * value, high: Math.min(1, 1.05 * value) },
       sensitivities: [],
       cannot: [],
     });
-  expect(grade(15.9)).toMatch(/^none: /);
+  expect(grade(0.97)).toMatch(/^97.% \(92 to 100\), perhaps none at these prices, recovery/);
   expect(grade(0.04)).toMatch(/^4\.0.% \(3\.8 to 4\.2\), recovery/);
 });
 

@@ -14,6 +14,19 @@ function sheet(more: Partial<PriceSheetInput> = {}) {
   return priceSheetSchema.parse({ deckside: 'prices/1', metals: { copper }, otherCosts: usd(60), ...more });
 }
 
+/** A tonne of waste whose products' grades are uncertain. */
+function roughRun() {
+  return accountRun({
+    runId: 'uncertain',
+    seed: 20,
+    drawCount: 4000,
+    products: [
+      { id: 'c', name: 'Concentrate', role: 'concentrate', dryMassKg: { value: 40, u: 0 }, grade: shares(0.9, 0.02) },
+      { id: 't', name: 'Tailings', role: 'tailings', dryMassKg: { value: 960, u: 0 }, grade: shares(0.004, 0.001) },
+    ],
+  });
+}
+
 test('4 % copper in the waste is 80 lb per short ton and 40 kg per tonne', () => {
   const { inputs, expected } = reference.poundsPerTon;
   const { copperInWaste } = valueOfRun(exactRun(), sheet());
@@ -85,6 +98,16 @@ test('at its break-even price, and at its break-even feed grade, a run neither w
   expect(valueOfRun(exactRun(), sheet({ metals: { copper: price } })).marginPerRun!.value).toBeCloseTo(0, 9);
 });
 
+test('where costs are above what pure copper brings, no grade breaks even, and none above 1 is given', () => {
+  const value = valueOfRun(exactRun(), sheet({ otherCosts: usd(100_000) }));
+  expect(value.breakEvenFeedGrade).toBeUndefined();
+  expect(value.cannot.join(' ')).toContain('even waste of nothing but copper would not pay');
+  // 4 % copper of which 90 % is won, at 80 % of 4 USD a pound: some 6350 USD a tonne of pure copper
+  const near = valueOfRun(roughRun(), sheet({ otherCosts: usd(6350, 't') })).breakEvenFeedGrade!;
+  expect(near.low).toBeLessThan(1);
+  expect([near.value <= 1, near.high]).toEqual([true, 1]);
+});
+
 test('an investment of a hundred short tons of margin is paid back in a year at a hundred short tons a year', () => {
   const investment = { amount: 15_760, currency: 'USD', yearlyFeedKg: 100 * SHORT_TON_KG };
   expect(valueOfRun(exactRun(), sheet({ investment })).paybackYears!.value).toBeCloseTo(1, 9);
@@ -105,16 +128,7 @@ test('the tornado puts the price first and shows what a tenth of it does', () =>
 });
 
 test("the margin's interval carries that of the grades", () => {
-  const run = accountRun({
-    runId: 'uncertain',
-    seed: 20,
-    drawCount: 4000,
-    products: [
-      { id: 'c', name: 'Concentrate', role: 'concentrate', dryMassKg: { value: 40, u: 0 }, grade: shares(0.9, 0.02) },
-      { id: 't', name: 'Tailings', role: 'tailings', dryMassKg: { value: 960, u: 0 }, grade: shares(0.004, 0.001) },
-    ],
-  });
-  const { marginPerRun, sensitivities } = valueOfRun(run, sheet({ otherCosts: usd(20, 't') }));
+  const { marginPerRun, sensitivities } = valueOfRun(roughRun(), sheet({ otherCosts: usd(20, 't') }));
   const perGrade = 40 * perKg(usd(4, 'lb')) * 0.8;
   expect(marginPerRun!.value).toBeCloseTo(0.9 * perGrade - 20, 6);
   // copper and insulation were measured apart and sum to one: reconciling takes a factor of sqrt 2 off their uncertainty;
