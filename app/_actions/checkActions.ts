@@ -7,7 +7,7 @@ import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { isOfSpread } from '@/lib/grade/checkEntry';
-import { addCheck, removeCheck, restoreCheck } from '@/lib/store/checks';
+import { removeCheck, restoreCheck, saveNewCheck } from '@/lib/store/checks';
 import { setTaught } from '@/lib/store/lessons';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
@@ -23,12 +23,8 @@ export const saveCheck = keepTyped(async (before, form) => {
   if (entry === undefined || fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const { store } = await theStore();
   const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
-  await addCheck(store, {
-    id: idOf(typed.id),
-    productId,
-    entry,
-    ...(isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {}),
-  });
+  const spread = isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {};
+  await saveNewCheck(store, { id: idOf(typed.id), productId, entry, ...spread }, before.attempt > 0);
   redirect(`/runs/${runId}/products/${productId}/checks`);
 });
 

@@ -6,7 +6,7 @@ import { sentBack, typedOf } from '@/app/_forms/formState';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { lotGroup, readLotForm, typedLot } from '@/app/_forms/lotForm';
 import { mergeEdit } from '@/app/_forms/mergeEdit';
-import { addLot, changeLot, getLot, removeLot, restoreLot } from '@/lib/store/lots';
+import { changeLot, getLot, removeLot, restoreLot, saveNewLot } from '@/lib/store/lots';
 import { theStore } from '@/lib/store/theStore';
 import { idOf } from '../_forms/idOf';
 
@@ -17,8 +17,7 @@ export const createLot = keepTyped(async (before, form) => {
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const id = typed.id === undefined ? randomUUID() : idOf(typed.id);
   const { store } = await theStore();
-  await addLot(store, id, entry);
-  redirect(`/lots/${id}`);
+  redirect(`/lots/${await saveNewLot(store, id, entry, before.attempt > 0)}`);
 });
 
 /** Save changes to a lot. */

@@ -11,11 +11,11 @@ import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
 import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 import { PRODUCT_ROLES } from '@/lib/material/classes';
 import {
-  addProduct,
   changeProduct,
   getProduct,
   removeProduct,
   restoreProduct,
+  saveNewProduct,
   weighProduct,
 } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
@@ -38,7 +38,7 @@ export const createProduct = keepTyped(async (before, form) => {
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const { store } = await theStore();
   const { id: runId } = await getRun(store, idOf(typed.runId));
-  await addProduct(store, idOf(typed.id), runId, entry);
+  await saveNewProduct(store, idOf(typed.id), runId, entry, before.attempt > 0);
   redirect(`/runs/${runId}`);
 });
 

@@ -8,7 +8,7 @@ import { mergeEdit } from '@/app/_forms/mergeEdit';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
 import { getLot } from '@/lib/store/lots';
 import { requeueRun } from '@/lib/store/photos';
-import { addRun, changeRun, getRun, removeRun, restoreRun } from '@/lib/store/runs';
+import { changeRun, getRun, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 
 /** Save a new run and open its board. */
@@ -19,8 +19,7 @@ export const createRun = keepTyped(async (before, form) => {
   const id = idOf(typed.id);
   const { store } = await theStore();
   const lot = await getLot(store, idOf(typed.lotId));
-  await addRun(store, id, lot.id, entry);
-  redirect(`/runs/${id}`);
+  redirect(`/runs/${await saveNewRun(store, id, lot.id, entry, before.attempt > 0)}`);
 });
 
 /** Save changes to a run; photos are read again when the material changed. */

@@ -3,6 +3,7 @@ import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import type { Store } from './database';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
+import { holds, saveNew } from './saveNew';
 
 /** A check on record, as it was typed. */
 export interface KeptCheck {
@@ -18,20 +19,36 @@ export interface KeptCheck {
  *
  * A hand sort is kept with its spread's id; the place it names among the spreads is worked out when it is used.
  */
-export async function addCheck(store: Store, { id, productId, spreadId, entry }: KeptCheck): Promise<void> {
-  checkSchema.parse(entry);
-  await store.db
+export async function addCheck(store: Store, check: KeptCheck): Promise<boolean> {
+  checkSchema.parse(check.entry);
+  const added = await store.db
     .insertInto('product_check')
     .values({
-      id,
-      product_id: productId,
-      spread_id: spreadId ?? null,
-      entry: JSON.stringify(entry),
+      id: check.id,
+      ...columnsOf(check),
       created_at: nextInstant(),
       deleted_at: null,
     })
     .onConflict((conflict) => conflict.column('id').doNothing())
-    .execute();
+    .executeTakeFirst();
+  return Number(added.numInsertedOrUpdatedRows ?? 0) > 0;
+}
+
+/** Save a check from a form that may have been saved before, see `saveNew`. */
+export async function saveNewCheck(store: Store, check: KeptCheck, isRetry: boolean): Promise<void> {
+  const columns = columnsOf(check);
+  await saveNew(check.id, isRetry, {
+    add: (id) => addCheck(store, { ...check, id }),
+    isSame: async (id) =>
+      holds(await store.db.selectFrom('product_check').selectAll().where('id', '=', id).executeTakeFirst(), columns),
+    change: async (id) => {
+      await store.db.updateTable('product_check').set(columns).where('id', '=', id).execute();
+    },
+  });
+}
+
+function columnsOf({ productId, spreadId, entry }: KeptCheck) {
+  return { product_id: productId, spread_id: spreadId ?? null, entry: JSON.stringify(entry) };
 }
 
 /** Checks of some products in the order they were entered. */

@@ -3,6 +3,7 @@ import type { Store } from './database';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import { QUICK_LOT_ID } from './quickIds';
+import { holds, saveNew } from './saveNew';
 
 /** What a person says about a lot. */
 export interface LotEntry {
@@ -22,13 +23,28 @@ export interface Lot extends LotEntry {
   readonly createdAt: string;
 }
 
-/** Save a new lot. The same id sent twice is saved once. */
-export async function addLot(store: Store, id: string, entry: LotEntry, demo = false): Promise<void> {
-  await store.db
+/**
+ * Save a new lot. The same id sent twice is saved once.
+ *
+ * @returns false where that id was taken
+ */
+export async function addLot(store: Store, id: string, entry: LotEntry, demo = false): Promise<boolean> {
+  const added = await store.db
     .insertInto('lot')
     .values({ id, ...columnsOf(entry), demo: demo ? 1 : 0, created_at: nextInstant(), deleted_at: null })
     .onConflict((conflict) => conflict.column('id').doNothing())
-    .execute();
+    .executeTakeFirst();
+  return Number(added.numInsertedOrUpdatedRows ?? 0) > 0;
+}
+
+/** Save a lot from a form that may have been saved before, see `saveNew`. @returns its id */
+export async function saveNewLot(store: Store, id: string, entry: LotEntry, isRetry: boolean): Promise<string> {
+  return saveNew(id, isRetry, {
+    add: (one) => addLot(store, one, entry),
+    isSame: async (one) =>
+      holds(await store.db.selectFrom('lot').selectAll().where('id', '=', one).executeTakeFirst(), columnsOf(entry)),
+    change: (one) => changeLot(store, one, entry),
+  });
 }
 
 /** Change a lot. */

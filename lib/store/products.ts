@@ -3,6 +3,7 @@ import type { ProductRole } from '../material/classes';
 import type { Store } from './database';
 import { productRoleSchema, type TypedWeighing, typedWeighingSchema } from './entries';
 import { notFound } from './notFound';
+import { holds, saveNew } from './saveNew';
 
 /** What one bin caught. */
 export interface Product {
@@ -15,19 +16,19 @@ export interface Product {
   readonly weighing?: TypedWeighing;
 }
 
-/** Add a product at the end of a run's list. The same id sent twice is saved once. */
+/** Add a product at the end of a run's list. The same id sent twice is saved once. @returns false where that id was taken */
 export async function addProduct(
   store: Store,
   id: string,
   runId: string,
   entry: { readonly name: string; readonly role: ProductRole },
-): Promise<void> {
+): Promise<boolean> {
   const last = await store.db
     .selectFrom('product')
     .select((eb) => eb.fn.max('position').as('position'))
     .where('run_id', '=', runId)
     .executeTakeFirst();
-  await store.db
+  const added = await store.db
     .insertInto('product')
     .values({
       id,
@@ -38,8 +39,25 @@ export async function addProduct(
       deleted_at: null,
     })
     .onConflict((conflict) => conflict.column('id').doNothing())
-    .execute();
+    .executeTakeFirst();
   store.changes.announce();
+  return Number(added.numInsertedOrUpdatedRows ?? 0) > 0;
+}
+
+/** Save a product from a form that may have been saved before, see `saveNew`. */
+export async function saveNewProduct(
+  store: Store,
+  id: string,
+  runId: string,
+  entry: { readonly name: string; readonly role: ProductRole },
+  isRetry: boolean,
+): Promise<void> {
+  await saveNew(id, isRetry, {
+    add: (one) => addProduct(store, one, runId, entry),
+    isSame: async (one) =>
+      holds(await store.db.selectFrom('product').selectAll().where('id', '=', one).executeTakeFirst(), entry),
+    change: (one) => changeProduct(store, one, entry),
+  });
 }
 
 /** Rename a product or change its role. */

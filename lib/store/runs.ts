@@ -5,6 +5,7 @@ import { DEFAULT_PRODUCTS, type Feed, feedSchema, type TableSettings, tableSetti
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import { QUICK_RUN_ID } from './quickIds';
+import { holds, saveNew } from './saveNew';
 
 /** What a person says about a run. */
 export interface RunEntry {
@@ -31,7 +32,7 @@ export interface RunLine extends Run {
   readonly lotName: string;
 }
 
-/** Save a new run with its products. The same id sent twice is saved once. */
+/** Save a new run with its products. The same id sent twice is saved once. @returns false where that id was taken */
 export async function addRun(
   store: Store,
   id: string,
@@ -39,8 +40,8 @@ export async function addRun(
   entry: RunEntry,
   products: readonly { readonly name: string; readonly role: string }[] = DEFAULT_PRODUCTS,
   demo = false,
-): Promise<void> {
-  await store.db.transaction().execute(async (tx) => {
+): Promise<boolean> {
+  return store.db.transaction().execute(async (tx) => {
     const added = await tx
       .insertInto('run')
       .values({
@@ -53,7 +54,8 @@ export async function addRun(
       })
       .onConflict((conflict) => conflict.column('id').doNothing())
       .executeTakeFirst();
-    if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0 || products.length === 0) return;
+    if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0) return false;
+    if (products.length === 0) return true;
     await tx
       .insertInto('product')
       .values(
@@ -68,6 +70,26 @@ export async function addRun(
         })),
       )
       .execute();
+    return true;
+  });
+}
+
+/** Save a run from a form that may have been saved before, see `saveNew`. @returns its id */
+export async function saveNewRun(
+  store: Store,
+  id: string,
+  lotId: string,
+  entry: RunEntry,
+  isRetry: boolean,
+): Promise<string> {
+  const columns = { lot_id: lotId, ...columnsOf(entry) };
+  return saveNew(id, isRetry, {
+    add: (one) => addRun(store, one, lotId, entry),
+    isSame: async (one) =>
+      holds(await store.db.selectFrom('run').selectAll().where('id', '=', one).executeTakeFirst(), columns),
+    change: async (one) => {
+      await store.db.updateTable('run').set(columns).where('id', '=', one).execute();
+    },
   });
 }
 

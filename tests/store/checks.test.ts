@@ -3,7 +3,7 @@ import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { expect, test } from 'vitest';
-import { addCheck, checksWithPlaces, listChecks, removeCheck, restoreCheck } from '@/lib/store/checks';
+import { addCheck, checksWithPlaces, listChecks, removeCheck, restoreCheck, saveNewCheck } from '@/lib/store/checks';
 import { openStore } from '@/lib/store/database';
 import { addLot } from '@/lib/store/lots';
 import { listProducts } from '@/lib/store/products';
@@ -40,6 +40,15 @@ test('a check is kept as it was typed, once however often it is sent', async () 
   await addCheck(store, { id, productId, entry: magnet });
   await addCheck(store, { id, productId, entry: magnet });
   expect(await listChecks(store, [productId])).toEqual([{ id, productId, entry: magnet }]);
+  await store.close();
+});
+
+test('a check that was mended after its answer was lost stands as it was mended', async () => {
+  const { store, productId } = await storeWithProduct();
+  const id = randomUUID();
+  await saveNewCheck(store, { id, productId, entry: magnet }, false);
+  await saveNewCheck(store, { id, productId, entry: { ...magnet, pulled: '0.5' } }, true);
+  expect(await listChecks(store, [productId])).toEqual([{ id, productId, entry: { ...magnet, pulled: '0.5' } }]);
   await store.close();
 });
 

@@ -14,10 +14,13 @@ test('the prices entered last hold, and come back as entered', async () => {
   const store = await temporaryStore();
   expect(await latestPrices(store)).toBeUndefined();
   const id = randomUUID();
-  await savePrices(store, id, { deckside: 'prices/1', metals: { copper: price(4) } });
-  await savePrices(store, id, { deckside: 'prices/1', metals: { copper: price(9) } });
-  expect((await latestPrices(store))?.sheet.metals.copper?.price.amount).toBe(4);
+  const send = (amount: number) => savePrices(store, id, { deckside: 'prices/1', metals: { copper: price(amount) } });
+  await send(4);
+  await send(4);
   expect(await store.db.selectFrom('price_sheet').selectAll().execute()).toHaveLength(1);
+  // the answer was lost and a price mended before it was sent again
+  await send(9);
+  expect((await latestPrices(store))?.sheet.metals.copper?.price.amount).toBe(9);
 });
 
 test('prices in two currencies are not kept', async () => {

@@ -1,15 +1,16 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
-import { addLot, getLot, listLots, removeLot, restoreLot } from '@/lib/store/lots';
+import { addLot, getLot, listLots, removeLot, restoreLot, saveNewLot } from '@/lib/store/lots';
 import {
   addProduct,
   getProduct,
   listProducts,
   removeProduct,
   restoreProduct,
+  saveNewProduct,
   weighProduct,
 } from '@/lib/store/products';
-import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun } from '@/lib/store/runs';
+import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('a lot, its run and a weight are there after a stop, as they were typed', async () => {
@@ -94,4 +95,28 @@ test('what was removed is out of sight and comes back whole', async () => {
   await restoreLot(store, lotId);
   expect(await listRuns(store)).toHaveLength(1);
   expect(await listProducts(store, runId)).toHaveLength(4);
+});
+
+test.each([
+  ['was mended after its answer was lost', true, ['Second']],
+  ['was gone back to for another one', false, ['First', 'Second']],
+])('a form of a lot, a run or a product that %s loses nothing', async (_, isRetry, kept) => {
+  const store = await temporaryStore();
+  const { lotId, runId } = await storedRun(store);
+  const [lot, run, product] = [randomUUID(), randomUUID(), randomUUID()];
+  for (const name of ['First', 'First', 'Second']) {
+    const shownLot = await saveNewLot(store, lot, { ...LOT, name }, isRetry);
+    expect((await getLot(store, shownLot)).name).toBe(name);
+    const shownRun = await saveNewRun(store, run, lotId, { ...RUN, name }, isRetry);
+    expect((await getRun(store, shownRun)).name).toBe(name);
+    await saveNewProduct(store, product, runId, { name, role: 'tailings' }, isRetry);
+  }
+  const ours = (all: readonly { readonly name: string }[]) =>
+    all
+      .map(({ name }) => name)
+      .filter((name) => /^(First|Second)$/.test(name))
+      .sort();
+  expect(ours(await listLots(store))).toEqual(kept);
+  expect(ours(await listRuns(store))).toEqual(kept);
+  expect(ours(await listProducts(store, runId))).toEqual(kept);
 });
