@@ -2,7 +2,7 @@ import { Circle, Document, Line, Page, Path, renderToBuffer, StyleSheet, Svg, Te
 import type { ReactNode } from 'react';
 import type { Estimate } from '../quantity/quantity';
 import { codeSquares } from './codeSquares';
-import { PDF_FONT, registerPdfFont } from './pdfFont';
+import { inPdfLetters, PDF_FONT, registerPdfFont } from './pdfFont';
 import { ClassLegend, RecordPictures } from './recordPdfPictures';
 import type { RecordSheet } from './recordSheet';
 
@@ -16,17 +16,19 @@ const MM = 72 / 25.4;
 /**
  * A record as a PDF: one page where it fits, number and first line on each.
  *
+ * @param told - its words
  * @param pictures - the pictures' JPEGs by their SHA-256; one that is missing is left out
  * @param dated - when the record was issued; the same record is the same file
  * @returns the PDF's bytes
  */
 export async function recordPdf(
-  sheet: RecordSheet,
+  told: RecordSheet,
   pictures: ReadonlyMap<string, Uint8Array>,
   paper: RecordPaper,
   dated: Date,
 ): Promise<Uint8Array> {
   registerPdfFont();
+  const sheet = await inPdfLetters(told);
   return renderToBuffer(
     <Document
       title={`Cleanliness record ${sheet.number}`}

@@ -107,6 +107,17 @@ test('a record of much text takes two pages, with its number on both', async () 
   expect(bare(pages[0]!.text)).toContain(bare('The run, or the way its photos are read, has changed since'));
 });
 
+test('long names stand in full, and a letter that the font lacks is a square, never another letter', async () => {
+  const name = `Ü${'W'.repeat(79)}`;
+  const record = madeSealed({ lot: { name }, run: { name: 'Run 中 🐟 שלום', date: '2026-05-12' }, pictures: [] });
+  const odd = recordSheet(record, FINGERPRINT, { isRunChanged: false });
+  const [page] = await read(await recordPdf(odd, bytes, 'A4', DATED));
+  const text = bare(page!.text);
+  expect(text.replaceAll('-', '')).toContain(name);
+  expect(text).toContain('Run□□');
+  expect(text).toContain('שלום');
+});
+
 test('the same record is the same file', async () => {
   const [one, two] = [await recordPdf(sheet, bytes, 'A4', DATED), await recordPdf(sheet, bytes, 'A4', DATED)];
   expect(Buffer.from(one).equals(Buffer.from(two))).toBe(true);
