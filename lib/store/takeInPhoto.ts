@@ -5,6 +5,7 @@ import { returnLostPhoto } from './lostPhotos';
 import { type KeptPhoto, keepPhoto } from './photoFiles';
 import { addPhoto, setAside } from './photos';
 import { getProduct } from './products';
+import { getRun } from './runs';
 
 /** A photo as sent. */
 export interface SentPhoto {
@@ -19,7 +20,7 @@ export interface SentPhoto {
 /**
  * Take in a photo from bytes to a place in the queue: kept whole and on disk before its row exists.
  *
- * @throws TrayError when it is not a photo, too large, damaged on its way, or its product is gone; nothing is kept then
+ * @throws TrayError when it is not a photo, too large, damaged on its way, or its product or run is gone; nothing is kept then
  */
 export async function takeInPhoto(
   store: Store,
@@ -27,7 +28,8 @@ export async function takeInPhoto(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   expectedSha256?: string,
 ): Promise<KeptPhoto & { readonly id: string }> {
-  await getProduct(store, sent.productId);
+  // into a run out of sight it would go unseen, and the phone would keep it no longer
+  await getRun(store, (await getProduct(store, sent.productId)).runId);
   const kept = await keepPhoto(store.files, chunks, { expectedSha256, check: checkPhotoHead });
   const id = (await returnLostPhoto(store, sent.productId, kept)) ?? (await addPhoto(store, sent, kept));
   if (sent.instead !== undefined && sent.instead !== id) await setAside(store, sent.instead, sent.spreadId);

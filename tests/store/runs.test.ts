@@ -11,6 +11,7 @@ import {
   weighProduct,
 } from '@/lib/store/products';
 import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
+import { sendTray } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('a lot, its run and a weight are there after a stop, as they were typed', async () => {
@@ -119,4 +120,16 @@ test.each([
   expect(ours(await listLots(store))).toEqual(kept);
   expect(ours(await listRuns(store))).toEqual(kept);
   expect(ours(await listProducts(store, runId))).toEqual(kept);
+});
+
+test('a photo for a bin whose run or lot was removed is not taken in, so that the phone keeps it', async () => {
+  const store = await temporaryStore();
+  const { lotId, runId, productId } = await storedRun(store);
+  await removeRun(store, runId);
+  await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
+  await restoreRun(store, runId);
+  await removeLot(store, lotId);
+  await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
+  await restoreLot(store, lotId);
+  await expect(sendTray(store, productId)).resolves.toEqual(expect.any(String));
 });
