@@ -39,6 +39,12 @@ const MUCH_OVERLAP = 0.8;
  * @source variance inflation: Belsley, Kuh and Welsch, Regression Diagnostics (1980), 5 as a common limit (from memory)
  */
 export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
+  if (runs.length < 2) {
+    const known = runs.length === 0 ? 'none of these runs' : 'only one of these runs';
+    return none(runs.length, [
+      `What came out is known of ${known}, so no effect can be told. Read photos and weigh bins.`,
+    ]);
+  }
   const warnings: string[] = [];
   const names = [...new Set(runs.flatMap(({ settings }) => Object.keys(settings)))];
   const noted = names.filter((name) => runs.every(({ settings }) => settings[name] !== undefined));

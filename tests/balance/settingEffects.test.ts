@@ -120,3 +120,8 @@ test('settings that only changed together, never changed, or were not always not
 test('too few runs for the changed settings say how many are needed', () => {
   expect(settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.81), run(6, 8, 0.8)]).warnings[0]).toContain('At least 4');
 });
+
+test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
+  expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
+  expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
+});
