@@ -24,9 +24,11 @@ export async function readJsonFile<Output>(path: string, what: string, schema: z
   }
   const result = schema.safeParse(given);
   if (result.success) return result.data;
-  const issues = result.error.issues.map(({ path: at, message }) =>
-    at.length > 0 ? `${at.join('.')}: ${message}` : message,
-  );
+  const issues = result.error.issues.map(({ code, path: at, message }) => {
+    const isBare = code === 'invalid_type' && message.startsWith('Invalid input');
+    if (at.length === 0) return isBare ? `It is not a ${what}.` : message;
+    return `${at.join('.')}: ${isBare ? 'it is missing, or of another kind.' : message}`;
+  });
   throw new TrayError(
     'file-unreadable',
     `The ${what} ${path} can't be used. ${issues.join(' ')}`,

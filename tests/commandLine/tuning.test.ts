@@ -3,6 +3,8 @@ import { mkdtemp, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { beforeAll, expect, test } from 'vitest';
+import { readJsonFile } from '@/app/_command/readJsonFile';
+import { runFileSchema } from '@/lib/report/runFile';
 
 function grade(...given: string[]): Promise<{ status: number; output: string; complaint: string }> {
   return new Promise((resolve) => {
@@ -94,4 +96,16 @@ test('a plan of an unknown setting is refused', async () => {
   const unknown = await grade('--plan', 'tilt=4:6');
   expect(unknown.status).toBe(1);
   expect(unknown.complaint).toContain('No plan can be made');
+});
+
+test('a file of another make, or one that lacks something, is refused in plain words', async () => {
+  const made = async (content: unknown) => {
+    const file = path.join(folder, 'odd.json');
+    await writeFile(file, JSON.stringify(content));
+    return readJsonFile(file, 'run file', runFileSchema);
+  };
+  await expect(made(null)).rejects.toThrow(/can't be used\. It is not a run file\.$/);
+  await expect(made({ deckside: 'run/1', products: [{ name: 'C', role: 'concentrate' }] })).rejects.toThrow(
+    /name: it is missing, or of another kind\.$/,
+  );
 });
