@@ -53,23 +53,30 @@ function missingOf({ name, account }: ComparableRun): string[] {
   const worked = products
     .filter(({ dryMassKg }) => dryMassKg.reconciled !== undefined && dryMassKg.measured === undefined)
     .map((product) => product.name);
+  const otherGrades = ungraded.length === 0 ? 'grades' : 'the other grades';
+  const grades = ungraded.length === products.length ? [] : [otherGrades];
   return [
     ...(unweighed.length === 0
       ? []
       : [
           `${name} has no weight of ${listOf(unweighed)}${feed.massOrigin === 'weighed' ? '' : ' and none of the feed'}: its ` +
-            "yields and recoveries can't be compared; grades still can.",
+            `yields and recoveries can't be compared${stillCan(grades)}`,
         ]),
     ...(ungraded.length === 0
       ? []
       : [
-          `${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared; ` +
-            (ungraded.length === products.length ? 'yields still can.' : 'yields and the other grades still can.'),
+          `${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared` +
+            stillCan([...(unweighed.length === 0 ? ['yields'] : []), ...grades]),
         ]),
     ...(worked.length === 0
       ? []
       : [`${name} has no weight of ${listOf(worked)}; it was worked out from the feed's weight.`]),
   ];
+}
+
+/** The end of a sentence on what can't be compared. */
+function stillCan(names: readonly string[]): string {
+  return names.length === 0 ? '.' : `; ${listOf(names)} still can.`;
 }
 
 function disagreementOf({ name, account }: ComparableRun): string[] {

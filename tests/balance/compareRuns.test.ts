@@ -168,6 +168,16 @@ test('a run without a weight of its tailings is compared by grades, and the sent
   expect(comparisonSentences(comparison!)[0]).toContain("can't be compared");
 });
 
+test('a run without any weight or grade is not said to be comparable by either', () => {
+  const bin = (id: 'concentrate' | 'tailings') => ({ id, name: id, role: id });
+  const products = [bin('concentrate'), bin('tailings')];
+  const bare = (name: string) => ({ name, ...accountRun({ runId: name, seed: 20, drawCount: 50, products }) });
+  const told = compareRuns([bare('run 1'), bare('run 2')])[0]!.warnings.join(' ');
+  expect(told).toContain("its yields and recoveries can't be compared.");
+  expect(told).toContain("its recoveries can't be compared.");
+  expect(told).not.toContain('still can');
+});
+
 test('runs of two lots are compared with a warning', () => {
   const shared = normal('s', 0.02);
   const [comparison] = compareRuns([
