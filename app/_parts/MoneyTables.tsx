@@ -5,8 +5,8 @@ import {
   breakEvenPriceText,
   LINE_NAMES,
   paybackText,
-  printAmount,
   printMoney,
+  printPrice,
   TON_NAMES,
   tailingsText,
 } from '@/lib/report/moneySentences';
@@ -40,7 +40,7 @@ function Prices({ sheet, enteredAt }: { readonly sheet: PriceSheet; readonly ent
           const { price, date, note, payable, deduction } = entry;
           return [
             <li key={metal}>
-              {metal === 'copper' ? 'Copper' : 'Aluminium'} {printAmount(price.amount, price.currency)} per{' '}
+              {metal === 'copper' ? 'Copper' : 'Aluminium'} {printPrice(price.amount, price.currency)} per{' '}
               {TON_NAMES[price.per]}, {printDay(date)}, from: {note}. Payable {printPercent(payable, 1)}
               {deduction > 0 ? `, less ${printPercent(deduction, 1)} of the product` : ''}.
             </li>,

@@ -10,6 +10,7 @@ import {
   isUntold,
   limitWords,
   printEstimate,
+  printKept,
   printNumber,
   printPercent,
   printPercentEstimate,
@@ -78,8 +79,14 @@ export function printMoney(money: Estimate, currency: string, factor = 1): strin
 }
 
 /** Money without a range, to cents where it is small: `USD 4.00`. */
-export function printAmount(amount: number, currency: string): string {
+function printAmount(amount: number, currency: string): string {
   return `${currency}\u00a0${printNumber(amount, Math.abs(amount) < 1000 ? 2 : 0)}`;
+}
+
+/** A price with every decimal that was entered: `USD 4.1255`. */
+export function printPrice(amount: number, currency: string): string {
+  const entered = /\.(\d+)$/.exec(printKept(amount))?.[1]?.length ?? 0;
+  return `${currency}\u00a0${printNumber(amount, Math.max(entered, Math.abs(amount) < 1000 ? 2 : 0))}`;
 }
 
 /** What the owner of the waste should know first: metal in it, by the ton. */

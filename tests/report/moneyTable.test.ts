@@ -1,5 +1,11 @@
 import { expect, test } from 'vitest';
-import { breakEvenGradeText, inputRangeText, marginMoveText, paybackText } from '@/lib/report/moneySentences';
+import {
+  breakEvenGradeText,
+  inputRangeText,
+  marginMoveText,
+  paybackText,
+  printPrice,
+} from '@/lib/report/moneySentences';
 import { moneyCsv } from '@/lib/report/moneyTable';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
@@ -34,6 +40,11 @@ test('a break-even grade that may lie above pure copper says that there may be n
     });
   expect(grade(0.97)).toMatch(/^97.% \(92 to 100\), perhaps none at these prices, recovery/);
   expect(grade(0.04)).toMatch(/^4\.0.% \(3\.8 to 4\.2\), recovery/);
+});
+
+test('a price is shown as it was entered, to cents at least', () => {
+  const shown = [4, 4.1255, 0.000001, 9876.5, 9876].map((amount) => printPrice(amount, 'USD').replace(/\s/g, ' '));
+  expect(shown).toEqual(['USD 4.00', 'USD 4.1255', 'USD 0.000001', 'USD 9 876.5', 'USD 9 876']);
 });
 
 test('what an input does is told as a move of the margin, and a payback of weeks in months', () => {
