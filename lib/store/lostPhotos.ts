@@ -1,6 +1,7 @@
 import 'server-only';
 import type { Store } from './database';
 import type { KeptPhoto } from './photoFiles';
+import { photoTwins } from './photoTwins';
 
 /** Size on record of a photo whose original was not here when its run was taken in. */
 export const LOST_BYTES = 0;
@@ -15,14 +16,8 @@ export async function returnLostPhoto(
   productId: string,
   { sha256, sizeBytes }: KeptPhoto,
 ): Promise<string | undefined> {
-  const row = await store.db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .select('photo.id')
-    .where('spread.product_id', '=', productId)
-    .where('photo.sha256', '=', sha256)
+  const row = await photoTwins(store.db, productId, sha256)
     .where('photo.size_bytes', '=', LOST_BYTES)
-    .where('photo.deleted_at', 'is', null)
     .executeTakeFirst();
   if (row === undefined) return undefined;
   await store.db

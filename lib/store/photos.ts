@@ -5,6 +5,7 @@ import { type ReadingChoice, readingChoiceSchema } from './entries';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import type { KeptPhoto } from './photoFiles';
+import { photoTwins } from './photoTwins';
 
 /** Where a photo stands; what excludes one another cannot be both. */
 export type PhotoState =
@@ -50,7 +51,7 @@ export async function addPhoto(
 ): Promise<string> {
   return store.db.transaction().execute(async (tx) => {
     // the same bytes are the same shot, however often it was chosen: they must not count twice
-    const twin = await twinOf(tx, photo.productId, kept.sha256);
+    const twin = await photoTwins(tx, photo.productId, kept.sha256).executeTakeFirst();
     if (twin !== undefined) return twin.id;
     const last = await tx
       .selectFrom('spread')
@@ -247,24 +248,12 @@ export async function restorePhoto(store: Store, id: string): Promise<string> {
       .where('photo.id', '=', id)
       .executeTakeFirst();
     if (photo === undefined) return notFound('photo');
-    if ((await twinOf(tx, photo.product_id, photo.sha256)) === undefined)
+    if ((await photoTwins(tx, photo.product_id, photo.sha256).executeTakeFirst()) === undefined)
       await tx.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
     return photo.product_id;
   });
   store.changes.announce();
   return productId;
-}
-
-/** The photo in sight with these bytes that a product has. */
-async function twinOf(db: Pick<Store['db'], 'selectFrom'>, productId: string, sha256: string) {
-  return db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .select('photo.id')
-    .where('spread.product_id', '=', productId)
-    .where('photo.sha256', '=', sha256)
-    .where('photo.deleted_at', 'is', null)
-    .executeTakeFirst();
 }
 
 interface PhotoColumns {
