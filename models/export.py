@@ -68,6 +68,6 @@ codes = np.asarray(im.crop((im.width // 2 - 48, im.height // 2 - 32, im.width //
 r = (np.where(v <= .04045, v / 12.92, ((v + .055) / 1.055) ** 2.4) * np.array(s['gains'])).astype('<f4')
 e = np.clip(np.where(r <= .0031308, 12.92 * r, 1.055 * np.maximum(r, .0031308) ** (1 / 2.4) - .055), 0, 1.2) - .5
 with torch.no_grad(): p = torch.softmax(net(torch.from_numpy(e.astype(np.float32)).permute(2, 0, 1)[None]), 1)[0].permute(1, 2, 0).numpy().astype('<f4')
-codes.tofile(os.path.join(REF, 'picture.u8')); np.round(p[::2] * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
-json.dump(dict(width=96, height=64, scene=name, input='picture.u8: 64 x 96 x 3, sRGB codes; reflectance is their linear light times the gains', gains=s['gains'], output='probabilities.u16: every second row from the first, 32 x 96 x 6, in 65535ths, little-endian', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
+codes.tofile(os.path.join(REF, 'picture.u8')); np.round(p[::4] * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
+json.dump(dict(width=96, height=64, scene=name, input='picture.u8: 64 x 96 x 3, sRGB codes; reflectance is their linear light times the gains', gains=s['gains'], output='probabilities.u16: every fourth row from the first, 16 x 96 x 6, in 65535ths, little-endian', trainer='PyTorch ' + J['torch'] + ' weights, float32'), open(os.path.join(REF, 'reference.json'), 'w'), indent=1)
 print('parameters', params, 'multiply-adds per pixel', round(macs), 'bytes', sum(map(len, blobs)), 'argmax shares', np.bincount(p.argmax(2).ravel(), minlength=6) / p[..., 0].size)
