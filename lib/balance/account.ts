@@ -17,7 +17,7 @@ import {
 } from './performance';
 import type { RunAccount } from './runAccount';
 import { type Stream, streamsOf } from './stream';
-import { adjustmentsOf, mostSuspiciousOf } from './suspects';
+import { mostSuspiciousOf, suspectsOf } from './suspects';
 import { misfitRatioOf, stretched } from './widenMisfit';
 
 /** The reconciled run as figures with their draws, for sums that go on from here (comparing runs, money). */
@@ -52,9 +52,9 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
   const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
   const feedDraws = withFreeCopper(drawn[0]!, leaving);
   const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
-  const adjustments = adjustmentsOf(conserved);
+  const suspects = suspectsOf(conserved);
   const fails = conserved.probability !== undefined && conserved.probability < 0.05;
-  const mostSuspicious = fails ? mostSuspiciousOf(adjustments) : undefined;
+  const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
   const run = { runId: input.runId, seed: input.seed };
   const products = input.products.map((product, p) =>
     productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws, run),
@@ -72,7 +72,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
     degreesOfFreedom: conserved.degreesOfFreedom,
     ...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
     ...(misfitRatio === 1 ? {} : { misfitRatio }),
-    adjustments,
+    adjustments: suspects.map(({ adjustment }) => adjustment),
     ...(mostSuspicious === undefined ? {} : { mostSuspicious }),
   };
   return {

@@ -1,4 +1,5 @@
 import { Matrix } from 'ml-matrix';
+import type { Quantity } from '../quantity/quantity';
 import { type GeneralisedInverse, inverseOfCovariance, pseudoInverseOf } from './generalisedInverse';
 
 /**
@@ -85,21 +86,28 @@ export function imbalanceOf({ measured, projector, constants }: Adjuster, values
 }
 
 /**
- * How many standard deviations of evidence speak for a gross error along one direction of the measured amounts.
+ * The gross error along one direction of the measured amounts that would explain the misfit best, in units of the direction, with its
+ * standard uncertainty: over it, so many standard deviations of evidence speak for that error.
  *
  * For amounts measured independently of each other and a direction along one of them this is the measurement test.
  *
  * @param direction - what one unit of the suspected error does to each measured amount
- * @returns 0 where the balances say nothing about that direction
+ * @returns 0 with no uncertainty where the balances say nothing about that direction
  * @source generalised likelihood ratio test: Narasimhan and Mah, AIChE J. 33 (1987) 1514; measurement test: Mah and
  *   Tamhane, AIChE J. 28 (1982) 828
  */
-export function suspicionOf(adjuster: Adjuster, gap: Matrix, direction: readonly number[]): number {
+export function errorAlong(adjuster: Adjuster, gap: Matrix, direction: readonly number[]): Quantity {
   const effect = adjuster.testable.mmul(Matrix.columnVector([...direction]));
   const weighted = adjuster.imbalance.inverse.mmul(effect);
   const size = dot(effect, weighted);
-  const reach = effect.norm() * 1e-9;
-  return size > 0 && effect.norm() > reach ? Math.abs(dot(gap, weighted)) / Math.sqrt(size) : 0;
+  if (!(size > 0 && isFelt(adjuster, effect, direction))) return { value: 0, u: 0 };
+  return { value: dot(gap, weighted) / size, u: 1 / Math.sqrt(size) };
+}
+
+/** What is left of terms that cancel is rounding: the balances don't feel that direction. */
+function isFelt({ testable }: Adjuster, effect: Matrix, direction: readonly number[]): boolean {
+  const terms = Matrix.abs(testable).mmul(Matrix.columnVector(direction.map(Math.abs)));
+  return effect.norm() > 1e-9 * terms.norm();
 }
 
 /** True where the balances determine this combination of unmeasured amounts. */

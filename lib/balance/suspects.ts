@@ -1,59 +1,91 @@
 import { COMPONENTS } from '../material/classes';
-import { suspicionOf } from './adjuster';
+import { errorAlong } from './adjuster';
 import type { Conserved } from './conserve';
 import type { Adjustment, RunAccount } from './runAccount';
 
 /** Suspicions closer than this many standard deviations cannot be told apart (our choice: a tenth shows in no print). */
 const TIE = 0.1;
 
+/** What reconciling did to a measurement, and whether an error there could explain the misfit alone. */
+interface Suspect {
+  readonly adjustment: Adjustment;
+  readonly isPossible: boolean;
+}
+
 /** What reconciling did to every weight and grade, and how suspicious each is of a gross error. */
-export function adjustmentsOf(conserved: Conserved): readonly Adjustment[] {
+export function suspectsOf(conserved: Conserved): readonly Suspect[] {
   const { layout, massKg, componentKg } = conserved;
-  return layout.streams.flatMap((stream, s): Adjustment[] => {
+  return layout.streams.flatMap((stream, s): Suspect[] => {
     const reconciledKg = massKg[s]?.value;
-    const weight: Adjustment[] =
+    const weight =
       stream.mass === undefined
         ? []
         : [
-            {
-              measurement: `the weight of ${stream.label}`,
-              unit: 'kg',
-              measured: stream.mass.value,
-              ...(reconciledKg === undefined ? {} : { reconciled: reconciledKg }),
-              suspicion:
-                stream.mass.u > 0 ? suspicionOf(conserved.adjuster, conserved.gap, massDirection(conserved, s)) : 0,
-            },
+            suspectOf(
+              {
+                measurement: `the weight of ${stream.label}`,
+                unit: 'kg',
+                measured: stream.mass.value,
+                ...(reconciledKg === undefined ? {} : { reconciled: reconciledKg }),
+              },
+              conserved,
+              stream.mass.u > 0 ? massDirection(conserved, s) : undefined,
+            ),
           ];
-    const grades = COMPONENTS.flatMap((component, k): Adjustment[] => {
+    const grades = COMPONENTS.flatMap((component, k): Suspect[] => {
       const share = stream.shares[component];
       if (share === undefined) return [];
       const contentKg = componentKg[s]?.[k]?.value;
       const isKnown = contentKg !== undefined && reconciledKg !== undefined && reconciledKg > 0;
       return [
-        {
-          measurement: `the ${component} grade of ${stream.label}`,
-          unit: 'fraction',
-          measured: share.value,
-          ...(isKnown ? { reconciled: contentKg / reconciledKg } : {}),
-          suspicion: gradeIsUncertain(conserved, s, k)
-            ? suspicionOf(conserved.adjuster, conserved.gap, gradeDirection(conserved, s, k))
-            : 0,
-        },
+        suspectOf(
+          {
+            measurement: `the ${component} grade of ${stream.label}`,
+            unit: 'fraction',
+            measured: share.value,
+            ...(isKnown ? { reconciled: contentKg / reconciledKg } : {}),
+          },
+          conserved,
+          gradeIsUncertain(conserved, s, k) ? gradeDirection(conserved, s, k) : undefined,
+        ),
       ];
     });
     return [...weight, ...grades];
   });
 }
 
+/** An error that would put a weight below nothing, or a share outside 0 to 1, by more than this many of its standard uncertainties is none. */
+const POSSIBLE_WITHIN = 2;
+
+/** @param direction - what an error of the measurement does; undefined where it is exact */
+function suspectOf(
+  told: Omit<Adjustment, 'suspicion'>,
+  { adjuster, gap }: Conserved,
+  direction: readonly number[] | undefined,
+): Suspect {
+  const { value, u } = direction === undefined ? { value: 0, u: 0 } : errorAlong(adjuster, gap, direction);
+  const [truth, slack] = [told.measured - value, POSSIBLE_WITHIN * u];
+  const most = told.unit === 'fraction' ? 1 : Number.POSITIVE_INFINITY;
+  return {
+    adjustment: { ...told, suspicion: u > 0 ? Math.abs(value) / u : 0 },
+    isPossible: truth >= -slack && truth <= most + slack,
+  };
+}
+
 /**
  * The measurements that best explain a failed test.
  *
- * With a single balance every weight explains a misfit equally well; all of them are then named.
+ * With a single balance every weight explains a misfit equally well; all of them are then named, but for those that would have to be
+ * what nothing can be, such as a concentrate of 140 % copper.
  *
  * @returns undefined where no measurement explains anything
  * @source Narasimhan and Mah, AIChE J. 33 (1987) 1514 (the largest statistic points at the error)
  */
-export function mostSuspiciousOf(adjustments: readonly Adjustment[]): RunAccount['mostSuspicious'] {
+export function mostSuspiciousOf(suspects: readonly Suspect[]): RunAccount['mostSuspicious'] {
+  const possible = suspects.filter(({ isPossible }) => isPossible);
+  const adjustments = (possible.some(({ adjustment }) => adjustment.suspicion > 0) ? possible : suspects).map(
+    ({ adjustment }) => adjustment,
+  );
   const largest = Math.max(0, ...adjustments.map(({ suspicion }) => suspicion));
   if (largest === 0) return undefined;
   const measurements = adjustments

@@ -223,8 +223,18 @@ describe('measurements that disagree', () => {
     const { feed, ...rest } = assayed([2.1, 3.4, 43.2]);
     const { account } = accountRun({ ...rest, feed: { ...feed, grade: { copper: { value: 0.08, u: 0.0005 } } } });
     expect(account.mostSuspicious!.measurements).toContain('the copper grade of the feed');
-    expect(account.mostSuspicious!.measurements).toContain('the copper grade of concentrate');
+    expect(account.mostSuspicious!.measurements).toContain('the copper grade of middlings');
+    // the concentrate would have to hold 141 %
+    expect(account.mostSuspicious!.measurements).not.toContain('the copper grade of concentrate');
     expect(account.mostSuspicious!.sentence).toContain('cannot tell which');
+  });
+
+  test('grades from photos are not suspected of what only weights can explain', () => {
+    const { account } = accountRun({ ...whole, feed: { dryMassKg: { value: 53, u: 0.25 } } });
+    expect(account.mostSuspicious!.measurements).toEqual([
+      'the weight of the feed',
+      ...whole.products.map(({ name }) => `the weight of ${name}`),
+    ]);
   });
 
   test('copper that the feed does not leave for an unseen product is held at nothing', () => {

@@ -3,13 +3,14 @@ import {
   type Adjuster,
   adjusterOf,
   dot,
+  errorAlong,
   imbalanceOf,
   isDetermined,
   type LinearBalances,
   rowTimes,
-  suspicionOf,
 } from '@/lib/balance/adjuster';
 import { probabilityOf } from '@/lib/balance/misfitProbability';
+import type { Quantity } from '@/lib/quantity/quantity';
 
 /** Measured amounts brought to agree with their balances by the smallest weighted change. */
 export interface Reconciliation {
@@ -64,16 +65,22 @@ export function reconcile(measured: Measured, balances: LinearBalances): Reconci
     ...(probability === undefined ? {} : { probability }),
     suspicion: values.map((_, index) =>
       covariance[index]![index]! > 0
-        ? suspicionOf(
-            adjuster,
-            gap,
-            values.map((_, other) => (other === index ? 1 : 0)),
+        ? suspicionIn(
+            errorAlong(
+              adjuster,
+              gap,
+              values.map((_, other) => (other === index ? 1 : 0)),
+            ),
           )
         : 0,
     ),
     unmeasured: unmeasuredOf(adjuster, values, V),
     unclosed: Math.max(0, ...imbalanceOf(adjuster, values).to1DArray().map(Math.abs)),
   };
+}
+
+function suspicionIn({ value, u }: Quantity): number {
+  return u > 0 ? Math.abs(value) / u : 0;
 }
 
 /**
