@@ -37,7 +37,7 @@ function heavierThanFeed(
   { heldAtZero }: Conserved,
 ): BalanceWarning[] {
   const fed = feed.dryMassKg.measured;
-  const isToldOtherwise = closure !== undefined || heldAtZero.some(({ component }) => component === undefined);
+  const isToldOtherwise = closure !== undefined || heldAtZero.some(isWholeStream);
   if (fed === undefined || isToldOtherwise) return [];
   const weighed = products.flatMap(({ name, dryMassKg: { measured } }) =>
     measured === undefined ? [] : [{ name, measured }],
@@ -179,19 +179,42 @@ function impossibleRecoveries(
         `(${percent(closure.low)} to ${percent(closure.high)}). No recovery can pass 100 %; the reconciled figures spread the excess.`,
     });
   }
-  for (const { stream, component } of heldAtZero) {
-    warnings.push({
-      code: 'held-at-nothing',
-      message:
-        component === undefined
-          ? `The other weights leave less than nothing for ${layout.streams[stream]!.label}; ` +
-            'it is held at nothing. Check the weights that disagree.'
-          : `The other measurements leave less than no ${COMPONENTS[component]} for ${layout.streams[stream]!.label}; ` +
-            'it is held at nothing. Check the grades that disagree.',
-      ...(layout.streams[stream]!.key.startsWith('product:') ? { products: [layout.streams[stream]!.label] } : {}),
-    });
-  }
-  return warnings;
+  return [...warnings, ...heldWarnings(heldAtZero, layout)];
+}
+
+/** Components after `no`. */
+const HELD_NAMES = COMPONENTS.map((name) => (name === 'other' ? 'other material' : name));
+
+function isWholeStream({ component, isRest }: Conserved['heldAtZero'][number]): boolean {
+  return component === undefined && isRest !== true;
+}
+
+/** What other measurements leave less than nothing for; a stream for which they leave nothing at all is told once. */
+function heldWarnings(held: Conserved['heldAtZero'], { streams }: Conserved['layout']): BalanceWarning[] {
+  const isWhole = (stream: number) =>
+    held.some((one) => one.stream === stream && isWholeStream(one)) ||
+    COMPONENTS.every((_, k) => held.some((one) => one.stream === stream && one.component === k));
+  return streams.flatMap(({ key, label }, s): BalanceWarning[] => {
+    const own = held.filter(({ stream }) => stream === s);
+    const about = key.startsWith('product:') ? { products: [label] } : {};
+    const told = (message: string) => ({ code: 'held-at-nothing', message, ...about });
+    if (isWhole(s)) {
+      return [
+        told(
+          `The other weights leave less than nothing for ${label}; it is held at nothing. Check the weights that disagree.`,
+        ),
+      ];
+    }
+    return own.map(({ component }) =>
+      component === undefined
+        ? told(
+            `The other measurements leave more metal for ${label} than it weighs; it is held at its weight. Check the grades that disagree.`,
+          )
+        : told(
+            `The other measurements leave less than no ${HELD_NAMES[component]} for ${label}; it is held at nothing. Check the grades that disagree.`,
+          ),
+    );
+  });
 }
 
 function percent(fraction: number): string {

@@ -3,7 +3,15 @@ import { type Adjuster, adjusterOf, dot, imbalanceOf, isDetermined } from './adj
 import { type AdjustmentMap, adjustmentMapOf, applyMap } from './adjustmentMap';
 import { assumedMassesOf } from './assumedMasses';
 import type { Drawn } from './drawn';
-import { covarianceOfEntries, type Form, type Layout, layoutOf, shareCovarianceOf } from './layout';
+import {
+  addForms,
+  covarianceOfEntries,
+  type Form,
+  type Layout,
+  layoutOf,
+  scaleForm,
+  shareCovarianceOf,
+} from './layout';
 import { probabilityOf } from './misfitProbability';
 import type { Stream } from './stream';
 
@@ -34,6 +42,8 @@ export interface Conserved {
 interface Held {
   readonly stream: number;
   readonly component?: number;
+  /** What is left of the mass beside the components that are known. */
+  readonly isRest?: true;
 }
 
 /**
@@ -129,6 +139,15 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
   // a mass that is no sum of components could fall below nothing by itself
   const isBare = (s: number) => componentOutput[s]!.every((output) => output === undefined);
   const bareOutput = layout.massForms.map((form, s) => (isBare(s) ? add(form, { stream: s }) : undefined));
+  // an assay alone tells one component; what it leaves of the mass is known although its parts are not
+  layout.massForms.forEach((form, s) => {
+    const known = layout.componentForms[s]!.filter((_, k) => componentOutput[s]![k] !== undefined);
+    if (known.length === 0 || known.length === COMPONENTS.length) return;
+    add(
+      known.reduce((rest, part) => addForms(rest, scaleForm(part, -1)), form),
+      { stream: s, isRest: true },
+    );
+  });
   const masses = outputs.length;
   const massOutput = layout.massForms.map((form, s) => (isBare(s) ? bareOutput[s] : add(form, { stream: s })));
   const extraOutput = layout.streams.map((_, s) => {

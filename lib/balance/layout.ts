@@ -153,13 +153,15 @@ export function shareCovarianceOf({ streams, entries }: Pick<Layout, 'streams' |
   return covariance;
 }
 
-function addForms(a: Form, b: Form): { entries: number[]; unknowns: number[] } {
+/** Two combinations added up. */
+export function addForms(a: Form, b: Form): { entries: number[]; unknowns: number[] } {
   return {
     entries: a.entries.map((weight, index) => weight + b.entries[index]!),
     unknowns: a.unknowns.map((weight, index) => weight + b.unknowns[index]!),
   };
 }
 
-function scaleForm(form: Form, factor: number): { entries: number[]; unknowns: number[] } {
+/** So many times a combination. */
+export function scaleForm(form: Form, factor: number): { entries: number[]; unknowns: number[] } {
   return { entries: form.entries.map((w) => w * factor), unknowns: form.unknowns.map((w) => w * factor) };
 }

@@ -237,6 +237,40 @@ describe('measurements that disagree', () => {
     ]);
   });
 
+  test('a bin known by its assay alone holds no more copper than it weighs', () => {
+    const { feed, products, ...rest } = assayed([2.1, 3.4, 43.2]);
+    const rich = { ...feed, grade: { copper: { value: 0.0634, u: 0.0002 } } };
+    const known = products.map((product, p) => ({
+      ...product,
+      grade: {
+        copper: [
+          { value: 0.99, u: 0.02 },
+          { value: 0.2, u: 0.0005 },
+          { value: 0.006, u: 0.0001 },
+        ][p]!,
+      },
+    }));
+    const { account } = accountRun({ ...rest, products: known, feed: rich });
+    const { massFraction, recovery } = account.products[0]!;
+    expect(massFraction.reconciled.copper!.value).toBeLessThanOrEqual(1 + 1e-12);
+    expect(massFraction.reconciled.copper!.high).toBeLessThanOrEqual(1 + 1e-12);
+    expect(recovery.copper!.high).toBeLessThanOrEqual(1 + 1e-12);
+    expect(account.warnings.map(({ message }) => message)).toContain(
+      'The other measurements leave more metal for concentrate than it weighs; it is held at its weight. Check the grades that disagree.',
+    );
+  });
+
+  test('a bin for which the weights leave nothing is told of once, not by component', () => {
+    const heavy = whole.products.map((product) =>
+      product.id === 'concentrate' ? { ...product, dryMassKg: { value: 90, u: 0.001 } } : product,
+    );
+    const { account } = accountRun({ ...whole, feed: { dryMassKg: { value: 1, u: 0.001 } }, products: heavy });
+    const held = account.warnings.filter(({ code }) => code === 'held-at-nothing');
+    expect(held.filter(({ products }) => products?.includes('tailings')).map(({ message }) => message)).toEqual([
+      'The other weights leave less than nothing for tailings; it is held at nothing. Check the weights that disagree.',
+    ]);
+  });
+
   test('copper that the feed does not leave for an unseen product is held at nothing', () => {
     const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
     const { account } = accountRun({ ...changed('middlings', ['gradeDraws']), feed });
