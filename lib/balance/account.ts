@@ -1,11 +1,18 @@
 import { TrayError } from '../errors/TrayError';
 import { COMPONENTS, type Graded } from '../material/classes';
-import { ceilingOf, groupsOf, isMissingInFeed, productAccountOf, streamAccountOf } from './accountFigures';
+import {
+  ceilingOf,
+  type DrawnProducts,
+  groupsOf,
+  isMissingInFeed,
+  productAccountOf,
+  raisedFeed,
+  streamAccountOf,
+} from './accountFigures';
 import type { AccountInput } from './accountInput';
 import { warningsOf } from './accountWarnings';
 import { closureOf } from './closure';
 import { type Conserved, conserve } from './conserve';
-import { feedWith } from './detectionCeiling';
 import { type Drawn, drawnFrom } from './drawn';
 import {
   type PerformanceDraws,
@@ -55,18 +62,24 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
   const suspects = suspectsOf(conserved);
   const fails = conserved.probability !== undefined && conserved.probability < 0.05;
   const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
-  const run = { runId: input.runId, seed: input.seed };
+  const drawnProducts: DrawnProducts = {
+    own: productDraws,
+    ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
+    feed: feedDraws,
+    isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
+    seed: input.seed,
+  };
   const products = input.products.map((product, p) =>
-    productAccountOf(product, streams[p + 1]!, productDraws[p]!, leaving, feedDraws, run),
+    productAccountOf(product, p, streams[p + 1]!, drawnProducts, leaving),
   );
   const account: Omit<RunAccount, 'warnings'> = {
     runId: input.runId,
     seed: input.seed,
     drawCount: input.drawCount,
-    feed: feedAccountOf(input, streams[0]!, feedDraws, leaving),
+    feed: feedAccountOf(input, streams[0]!, drawnProducts),
     ...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
     products,
-    together: groupsOf(input.products, productDraws, feedDraws, run),
+    together: groupsOf(input.products, drawnProducts),
     ...closureOf(streams),
     chiSquare: conserved.chiSquare,
     degreesOfFreedom: conserved.degreesOfFreedom,
@@ -130,14 +143,10 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
 }
 
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
-function feedAccountOf(input: AccountInput, stream: Stream, drawn: StreamDraws, leaving: readonly StreamDraws[]) {
-  const { feed = {}, products, runId, seed } = input;
-  const ceiling = products.reduce((raised, product, p) => {
-    const own = leaving[p]!;
-    return feedWith(raised, own, ceilingOf(product, own, { runId, seed }));
-  }, drawn);
+function feedAccountOf({ feed = {}, products, seed }: AccountInput, stream: Stream, drawn: DrawnProducts) {
   const missing = (component: Graded) => isMissingInFeed(products, feed, component);
-  return { ...streamAccountOf(feed, stream, drawn, { missing, ceiling, seed }), ...originsOf(stream, drawn) };
+  const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling: raisedFeed(drawn), seed });
+  return { ...told, ...originsOf(stream, drawn.feed) };
 }
 
 function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {

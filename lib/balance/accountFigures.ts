@@ -3,7 +3,7 @@ import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRol
 import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
 import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
-import { type Drawn, estimateOfDrawn } from './drawn';
+import { type Drawn, estimateOfDrawn, estimateReaching } from './drawn';
 import {
   type PerformanceDraws,
   perComponent,
@@ -48,11 +48,14 @@ export function streamAccountOf(
   };
 }
 
-/** A share as reconciled: a limit where it is below detection, and reaching up to what it is beside others that are. */
+/**
+ * A share as reconciled: a limit where it is below detection, and reaching up to what it is beside others that are. A feed of which one
+ * product may hold more than was drawn may have held more as well.
+ */
 function shareIn({ massFraction }: StreamDraws, component: Graded, below?: BelowDetection): Estimate | undefined {
   const share = massFraction[component];
   if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
-  const own = estimateOfDrawn(share);
+  const own = estimateReaching(share, below?.ceiling.massFraction[component]);
   if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
   const all = perGraded((other) => massFraction[other]?.draws);
   const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
@@ -85,17 +88,31 @@ export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: Stream
   return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
 }
 
+/**
+ * A performance in figures.
+ *
+ * @param ceiling - with as much in the product as its limits of detection leave open
+ * @param besides - with as much in all other products as theirs do: what they may hold came in with the feed and was not won here
+ */
 function performanceAccountOf(
   drawn: PerformanceDraws,
   ceiling: PerformanceDraws,
+  besides: PerformanceDraws,
   missing: (component: Graded) => boolean,
 ): Performance {
   const limited = (of: (one: PerformanceDraws) => Readonly<Partial<Record<Graded, Drawn>>>) =>
-    perGraded((component) =>
-      estimateOfDrawn(of(drawn)[component], missing(component) ? of(ceiling)[component] : undefined),
-    );
+    perGraded((component) => {
+      const [figure, most] = [of(drawn)[component], of(ceiling)[component]];
+      return missing(component)
+        ? estimateOfDrawn(figure, most)
+        : estimateReaching(figure, most, of(besides)[component]);
+    });
   const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
-  const separationEfficiency = estimateOfDrawn(drawn.separationEfficiency);
+  const separationEfficiency = estimateReaching(
+    drawn.separationEfficiency,
+    ceiling.separationEfficiency,
+    besides.separationEfficiency,
+  );
   return {
     ...(yieldFraction === undefined ? {} : { yieldFraction }),
     recovery: limited(({ recovery }) => recovery),
@@ -104,18 +121,43 @@ function performanceAccountOf(
   };
 }
 
-/** One product's line; limits of its recoveries where they are not determined. */
+/** The products of a run as drawn and at their limits of detection, and the feed that they are set against. */
+export interface DrawnProducts {
+  readonly own: readonly (StreamDraws & PerformanceDraws)[];
+  readonly ceilings: readonly StreamDraws[];
+  readonly feed: StreamDraws;
+  /** A feed whose grade was measured holds no more, whatever the products may. */
+  readonly isFeedMeasured: boolean;
+  readonly seed: number;
+}
+
+/** The feed with as much more in it as products may hold more than was drawn. */
+export function raisedFeed(
+  { own, ceilings, feed, isFeedMeasured }: DrawnProducts,
+  isRaised: (product: number) => boolean = () => true,
+): StreamDraws {
+  if (isFeedMeasured) return feed;
+  return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
+}
+
+/** One product's line, by its place; limits of its recoveries where they are not determined. */
 export function productAccountOf(
   product: ProductInput,
+  p: number,
   stream: Stream,
-  drawn: StreamDraws & PerformanceDraws,
+  products: DrawnProducts,
   leaving: readonly StreamDraws[],
-  feed: StreamDraws,
-  run: DrawnRun,
 ): ProductAccount {
+  const { feed, seed } = products;
+  const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
   const missing = (component: Graded) => isMissing(product, component);
-  const ceiling = ceilingOf(product, drawn, run);
-  const performance = performanceAccountOf(drawn, performanceOf(ceiling, feedWith(feed, drawn, ceiling)), missing);
+  const besides = raisedFeed(products, (other) => other !== p);
+  const performance = performanceAccountOf(
+    drawn,
+    performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
+    besides === feed ? drawn : performanceOf(drawn, besides),
+    missing,
+  );
   const limits = perComponent((component) => {
     if (performance.recovery[component] !== undefined) return undefined;
     if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
@@ -134,7 +176,7 @@ export function productAccountOf(
     id: product.id,
     name: product.name,
     role: product.role,
-    ...streamAccountOf(product, stream, drawn, { missing, ceiling, seed: run.seed }),
+    ...streamAccountOf(product, stream, drawn, { missing, ceiling, seed }),
     ...performance,
     ...(hasLimits
       ? {
@@ -157,32 +199,32 @@ function limitsOf(component: Component, product: StreamDraws, leaving: readonly 
 
 /** All products together, and those of each role that occurs. */
 export function groupsOf(
-  products: readonly ProductInput[],
-  drawn: readonly StreamDraws[],
-  feed: StreamDraws,
-  run: DrawnRun,
+  inputs: readonly ProductInput[],
+  products: DrawnProducts,
 ): Partial<Record<ProductRole | 'all', GroupAccount>> {
+  const { own, ceilings, feed } = products;
   const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
   for (const role of ['all', ...PRODUCT_ROLES] as const) {
-    const members = products.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
+    const members = inputs.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
     if (members.length === 0) continue;
-    const together = togetherOf(members.map((p) => drawn[p]!));
-    const raised = members.map((p) => ceilingOf(products[p]!, drawn[p]!, run));
-    const ceiling = raised.every((one, m) => one === drawn[members[m]!]) ? together : togetherOf(raised);
-    const missing = (component: Graded) => members.every((p) => isMissing(products[p]!, component));
+    const together = togetherOf(members.map((p) => own[p]!));
+    const isRaised = members.some((p) => ceilings[p] !== own[p]);
+    const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : together;
+    const missing = (component: Graded) => members.every((p) => isMissing(inputs[p]!, component));
     const dryMassKg = estimateOfDrawn(together.massKg);
+    const performance = performanceOf(together, feed);
+    const besides = raisedFeed(products, (p) => !members.includes(p));
     groups[role] = {
-      productIds: members.map((p) => products[p]!.id),
+      productIds: members.map((p) => inputs[p]!.id),
       ...(dryMassKg === undefined ? {} : { dryMassKg }),
-      massFraction: perGraded((component) =>
-        estimateOfDrawn(
-          together.massFraction[component],
-          missing(component) ? ceiling.massFraction[component] : undefined,
-        ),
-      ),
+      massFraction: perGraded((component) => {
+        const [share, most] = [together.massFraction[component], ceiling.massFraction[component]];
+        return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
+      }),
       ...performanceAccountOf(
-        performanceOf(together, feed),
-        performanceOf(ceiling, feedWith(feed, together, ceiling)),
+        performance,
+        isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
+        besides === feed ? performance : performanceOf(together, besides),
         missing,
       ),
     };

@@ -4,8 +4,8 @@ import type { AccountDraws } from './account';
 import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
 import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
-import { feedWith, productCeiling } from './detectionCeiling';
-import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
+import { raisedDraws } from './detectionCeiling';
+import { type Drawn, drawnFrom, estimateOfDrawn, estimateReaching } from './drawn';
 import { performanceOf, togetherOf } from './performance';
 import type { RunAccount } from './runAccount';
 
@@ -81,8 +81,8 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
     other: other.name,
     differences: COMPARED_FIGURES.flatMap((figure) => {
       const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure), {
-        base: ceilingOf(base, figure),
-        other: ceilingOf(other, figure),
+        base: limitedOf(base, figure),
+        other: limitedOf(other, figure),
       });
       return difference === undefined ? [] : [difference];
     }),
@@ -104,64 +104,93 @@ function settled(base: ComparableRun, other: ComparableRun): Pick<RunComparison,
   return settle === undefined ? {} : { settle };
 }
 
+/** What a figure comes to where a run's bins hold all that their limits of detection leave open. */
+interface Limited {
+  /** The figure itself can't be told from nothing. */
+  readonly isBelow: boolean;
+  /** It with the bins of its own stream raised, and with all others raised. */
+  readonly worlds: readonly Drawn[];
+}
+
 /**
  * The difference of one figure.
  *
  * @param base - draws aligned with those of `other`
- * @param ceilings - what a figure below detection could be at most
+ * @param limited - per run, what limits of detection leave open; absent where they bear on nothing
  * @returns undefined where either is missing
  */
 export function differenceOf(
   figure: ComparedFigure,
   base: Drawn | undefined,
   other: Drawn | undefined,
-  ceilings: { readonly base?: Drawn | undefined; readonly other?: Drawn | undefined } = {},
+  limited: { readonly base?: Limited | undefined; readonly other?: Limited | undefined } = {},
 ): Difference | undefined {
   if (base === undefined || other === undefined) return undefined;
   const minus = (more: Drawn, less: Drawn) => drawnFrom([more, less], (b, a) => b - a);
   const drawn = minus(other, base);
-  const [first, second] = [estimateOfDrawn(base, ceilings.base), estimateOfDrawn(other, ceilings.other)];
-  const told = estimateOfDrawn(drawn);
+  const [first, second] = [limitedEstimate(base, limited.base), limitedEstimate(other, limited.other)];
+  const worlds = [
+    ...(limited.base?.worlds ?? []).map((world) => minus(other, world)),
+    ...(limited.other?.worlds ?? []).map((world) => minus(world, base)),
+  ];
+  const told = estimateReaching(drawn, ...worlds);
   if (first === undefined || second === undefined || told === undefined) return undefined;
-  const least = ceilings.base && estimateOfDrawn(minus(other, ceilings.base));
-  const most = ceilings.other && estimateOfDrawn(minus(ceilings.other, base));
-  const difference = {
-    ...told,
-    low: Math.min(told.low, least?.low ?? told.low),
-    high: Math.max(told.high, most?.high ?? told.high),
-    ...(least === undefined && most === undefined ? {} : { belowDetectionLimit: true }),
-  };
-  const isTold = least === undefined || most === undefined;
-  const probabilityHigher = shareAboveZero(drawn.draws);
-  const better = figure.better === 'higher' ? probabilityHigher : 1 - probabilityHigher;
+  const [baseIsBelow, otherIsBelow] = [limited.base?.isBelow === true, limited.other?.isBelow === true];
+  const difference = { ...told, ...(baseIsBelow || otherIsBelow ? { belowDetectionLimit: true } : {}) };
+  const probabilityHigher = baseIsBelow && otherIsBelow ? undefined : surelyAboveZero([drawn, ...worlds]);
+  const isGraded = figure.better !== 'neither' && probabilityHigher !== undefined;
   return {
     ...figure,
     base: first,
     other: second,
     difference,
-    ...(isTold ? { probabilityHigher } : {}),
-    ...(figure.better === 'neither' || !isTold ? {} : { probabilityBetter: better }),
+    ...(probabilityHigher === undefined ? {} : { probabilityHigher }),
+    ...(isGraded ? { probabilityBetter: figure.better === 'higher' ? probabilityHigher : 1 - probabilityHigher } : {}),
     isClear: difference.low > 0 || difference.high < 0,
   };
 }
 
-/** What a figure could be at most where the run's own account says that it can't be told from nothing; undefined elsewhere. */
-function ceilingOf(run: ComparableRun, of: ComparedFigure): Drawn | undefined {
+function limitedEstimate(figure: Drawn, limited: Limited | undefined): Estimate | undefined {
+  return limited?.isBelow
+    ? estimateOfDrawn(figure, limited.worlds[0])
+    : estimateReaching(figure, ...(limited?.worlds ?? []));
+}
+
+/** The chance of lying above nought that can be claimed whichever world is true: the nearest to a half that lies between theirs. */
+function surelyAboveZero(worlds: readonly Drawn[]): number {
+  const chances = worlds.map(({ draws }) => shareAboveZero(draws));
+  return Math.max(Math.min(0.5, Math.max(...chances)), Math.min(...chances));
+}
+
+/** What limits of detection of a run's bins leave open of a figure; undefined where they bear on nothing. */
+function limitedOf(run: ComparableRun, of: ComparedFigure): Limited | undefined {
   const { stream, figure, component } = of;
   const { account, draws } = run;
-  if (component === undefined || figure === 'yield' || figure === 'efficiency') return undefined;
+  if (figure === 'yield') return undefined;
   const group = stream === 'feed' ? undefined : account.together[stream];
-  const found =
+  const told =
     stream === 'feed'
-      ? account.feed.massFraction.reconciled[component]
-      : (figure === 'grade' ? group?.massFraction : group?.recovery)?.[component];
-  if (found?.belowDetectionLimit !== true) return undefined;
-  const members = account.products.filter(({ role }) => stream === 'feed' || role === stream);
-  const products = Object.fromEntries(
-    members.map(({ id }) => [id, { ...draws.products[id]!, ...productCeiling(run, id) }]),
-  );
-  const feed = members.reduce((all, { id }) => feedWith(all, draws.products[id]!, products[id]!), draws.feed);
-  return figureOf({ account, draws: { ...draws, feed, products: { ...draws.products, ...products } } }, of);
+      ? account.feed.massFraction.reconciled
+      : figure === 'grade'
+        ? group?.massFraction
+        : group?.recovery;
+  const isBelow = component !== undefined && told?.[component]?.belowDetectionLimit === true;
+  const own = raisedDraws(run, ({ role }) => stream === 'feed' || role === stream);
+  const beside =
+    account.feed.gradeOrigin === 'measured' || stream === 'feed' || isBelow
+      ? draws
+      : raisedDraws(run, ({ role }) => role !== stream);
+  const worlds = [own, beside].flatMap((raised) => {
+    const world = raised === draws ? undefined : figureOf({ account, draws: raised }, of);
+    return world === undefined ? [] : [world];
+  });
+  return worlds.length === 0 ? (isBelow ? belowAsDrawn(run, of) : undefined) : { isBelow, worlds };
+}
+
+/** A figure below detection whose draws reach its limit. */
+function belowAsDrawn(run: ComparableRun, of: ComparedFigure): Limited | undefined {
+  const figure = figureOf(run, of);
+  return figure && { isBelow: true, worlds: [figure] };
 }
 
 /** Share of the meaningful draws above zero; draws of exactly zero count half. */

@@ -1,4 +1,4 @@
-import type { Graded, ProductRole } from '../material/classes';
+import { GRADED, type Graded } from '../material/classes';
 import { seededRandom } from '../quantity/seededRandom';
 import type { AccountDraws } from './account';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
@@ -43,12 +43,15 @@ export function raisedTo(stream: StreamDraws, ceilings: Ceilings, whose: WhoseSt
     contentKg: perGraded((component) => {
       const [content, most, part] = [stream.contentKg[component], raised[component], parts[component]];
       if (content === undefined || massKg === undefined || most === undefined || part === undefined) return content;
-      return { ...content, draws: content.draws.map((own, i) => Math.max(own, most * part[i]! * massKg.draws[i]!)) };
+      return {
+        ...content,
+        draws: content.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!) * massKg.draws[i]!)),
+      };
     }),
     massFraction: perGraded((component) => {
       const [share, most, part] = [stream.massFraction[component], raised[component], parts[component]];
       if (share === undefined || most === undefined || part === undefined) return share;
-      return { ...share, draws: share.draws.map((own, i) => Math.max(own, most * part[i]!)) };
+      return { ...share, draws: share.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!))) };
     }),
   };
 }
@@ -124,22 +127,30 @@ interface DrawnAccount {
 }
 
 /**
- * A run whose bins of some roles hold, in every draw, at least as much copper as their limits of detection leave open; the very
- * run where their copper was detected.
+ * A run of which some products hold, in every draw, at least as much of some components as their limits of detection leave open, and its
+ * feed with it; the very draws where these were detected.
+ *
+ * What a product may hold beside was not in a feed whose grade was measured: such a run's other products are asked about without it.
  */
-export function copperRaised({ account, draws }: DrawnAccount, roles: readonly ProductRole[]): DrawnAccount {
+export function raisedDraws(
+  { account, draws }: DrawnAccount,
+  isRaised: (product: RunAccount['products'][number]) => boolean,
+  components: readonly Graded[] = GRADED,
+): AccountDraws {
   let raised = draws;
-  for (const { id, role, massFraction } of account.products) {
-    const { copper } = ceilingsIn(massFraction.measured);
-    if (copper === undefined || !roles.includes(role)) continue;
-    const own = draws.products[id]!;
-    const most = raisedTo(own, { copper }, { runId: account.runId, seed: account.seed, id });
+  for (const product of account.products) {
+    if (!isRaised(product)) continue;
+    const ceilings = ceilingsIn(product.massFraction.measured);
+    const asked = perGraded((one) => (components.includes(one) ? ceilings[one] : undefined));
+    const own = draws.products[product.id]!;
+    const most = raisedTo(own, asked, { runId: account.runId, seed: account.seed, id: product.id });
+    if (most === own) continue;
     raised = {
       ...raised,
       feed: feedWith(raised.feed, own, most),
       // its own yield and recoveries stay as they were drawn
-      products: { ...raised.products, [id]: { ...own, ...most } },
+      products: { ...raised.products, [product.id]: { ...own, ...most } },
     };
   }
-  return { account, draws: raised };
+  return raised;
 }

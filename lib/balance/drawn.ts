@@ -57,3 +57,18 @@ export function estimateOfDrawn(figure: Drawn | undefined, ceiling?: Drawn): Est
   const most = Math.max(high, estimateOfDrawn(ceiling)?.high ?? high);
   return { value, low: Math.min(0, low), high: most, belowDetectionLimit: true };
 }
+
+/** A figure's estimate whose range also holds what the figure comes to elsewhere, where that is another figure. */
+export function estimateReaching(
+  figure: Drawn | undefined,
+  ...elsewhere: readonly (Drawn | undefined)[]
+): Estimate | undefined {
+  const own = estimateOfDrawn(figure);
+  const others = elsewhere.flatMap((other) => (other === figure ? [] : (estimateOfDrawn(other) ?? [])));
+  if (own === undefined || others.length === 0) return own;
+  return {
+    ...own,
+    low: Math.min(own.low, ...others.map(({ low }) => low)),
+    high: Math.max(own.high, ...others.map(({ high }) => high)),
+  };
+}

@@ -51,6 +51,8 @@ export function shareDraws({ value, u }: Quantity, count: number, random: Random
   const weight = spread / u ** 2 - 1;
   return taken(count, () => {
     const part = random.gamma(value * weight);
-    return part / (part + random.gamma((1 - value) * weight));
+    const whole = part + random.gamma((1 - value) * weight);
+    // both too small for a number where all weight lies at the ends: then it is one end or the other
+    return whole > 0 ? part / whole : random.uniform() < value ? 1 : 0;
   });
 }

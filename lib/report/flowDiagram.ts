@@ -1,6 +1,6 @@
 import type { AccountDraws } from '../balance/account';
 import { feedWith, productCeiling } from '../balance/detectionCeiling';
-import { type Drawn, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
+import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from '../balance/drawn';
 import type { StreamDraws } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
 import type { Component, ProductRole } from '../material/classes';
@@ -62,11 +62,15 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
   const sized = known.flatMap(({ drawn, ...stream }) => {
     const most = ceilings.get(stream.id);
     const amountKg = estimateOfDrawn(drawn, most?.amount);
-    const shareOfFeed = estimateOfDrawn(ratioOfDrawn(drawn, whole), most?.share);
+    // a component's share of what was fed is the stream's recovery, with all that the account knows of its limits
+    const recovery = flow === 'mass' ? undefined : recoveryOf(account, stream.id, flow);
+    const shareOfFeed = recovery ?? estimateOfDrawn(ratioOfDrawn(drawn, whole), most?.share);
     if (amountKg === undefined || shareOfFeed === undefined) return [];
     return [{ ...stream, amountKg, shareOfFeed, height: FEED_HEIGHT * Math.max(0, shareOfFeed.value) }];
   });
-  const feedKg = estimateOfDrawn(feed, ceilings.get(FEED)?.amount);
+  const feedMost = ceilings.get(FEED);
+  const feedKg =
+    feedMost?.isBelow === false ? estimateReaching(feed, feedMost.amount) : estimateOfDrawn(feed, feedMost?.amount);
   return {
     flow,
     ...placed(sized),
@@ -75,9 +79,15 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
   };
 }
 
+function recoveryOf({ products }: RunAccount, productId: string, component: Component): Estimate | undefined {
+  return products.find(({ id }) => id === productId)?.recovery[component];
+}
+
 interface FlowCeiling {
   readonly amount: Drawn | undefined;
   readonly share?: Drawn | undefined;
+  /** The stream itself is below detection, and not only something in it. */
+  readonly isBelow: boolean;
 }
 
 const NONE: ReadonlyMap<string, FlowCeiling> = new Map();
@@ -91,13 +101,14 @@ function ceilingsOf(account: RunAccount, draws: AccountDraws, component: Compone
   let all = draws.feed;
   for (const { id, massFraction } of account.products) {
     const [own, most] = [draws.products[id]!, productCeiling({ account, draws }, id)];
-    all = feedWith(all, own, most);
+    if (account.feed.gradeOrigin !== 'measured') all = feedWith(all, own, most);
     if (massFraction.reconciled[component]?.belowDetectionLimit !== true) continue;
     const amount = most.contentKg[component];
-    found.set(id, { amount, share: ratioOfDrawn(amount, feedWith(draws.feed, own, most).contentKg[component]) });
+    const share = ratioOfDrawn(amount, feedWith(draws.feed, own, most).contentKg[component]);
+    found.set(id, { amount, share, isBelow: true });
   }
-  if (account.feed.massFraction.reconciled[component]?.belowDetectionLimit === true)
-    found.set(FEED, { amount: all.contentKg[component] });
+  const isBelow = account.feed.massFraction.reconciled[component]?.belowDetectionLimit === true;
+  found.set(FEED, { amount: all.contentKg[component], isBelow });
   return found;
 }
 

@@ -1,5 +1,5 @@
 import type { AccountDraws } from '../balance/account';
-import { copperRaised } from '../balance/detectionCeiling';
+import { raisedDraws } from '../balance/detectionCeiling';
 import { type Drawn, estimateOfDrawn } from '../balance/drawn';
 import { type AfterPasses, afterReruns, type RerunSplit } from '../balance/rerunCircuit';
 import type { RunAccount } from '../balance/runAccount';
@@ -43,7 +43,7 @@ export interface RerunAccount {
 /**
  * What rerunning a run's middlings comes to: after one, two, three passes and at steady state, and whether one pays.
  *
- * Where copper of concentrates or middlings is below detection, what follows from it ends where its limit does; the split is taken as it is.
+ * Where copper of a bin is below detection, what follows from it ends where its limit does; the split is taken as it is.
  *
  * @param options.batchKg - dry middlings that a stock is built up to
  * @returns undefined where the run has no middlings or concentrates that are weighed and graded
@@ -56,8 +56,9 @@ export function rerunAccountOf(
   const passes = afterReruns(run, split, RERUNS);
   const [none, one] = passes ?? [];
   if (passes === undefined || none === undefined || one === undefined) return undefined;
-  const raised = copperRaised(run, ['concentrate', 'middlings']);
-  const most = (raised.draws === run.draws ? undefined : afterReruns(raised, split, RERUNS)) ?? passes;
+  const isFeedMeasured = run.account.feed.gradeOrigin === 'measured';
+  const draws = raisedDraws(run, ({ role }) => role !== 'tailings' || !isFeedMeasured, ['copper']);
+  const most = (draws === run.draws ? undefined : afterReruns({ ...run, draws }, split, RERUNS)) ?? passes;
   const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
   const figure = (name: 'recovery' | 'grade', k: number) =>
     isBelow ? estimateOfDrawn(passes[k]?.[name], most[k]?.[name]) : widened(passes[k]?.[name], most[k]?.[name]);

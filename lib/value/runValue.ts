@@ -1,5 +1,5 @@
 import type { AccountDraws } from '../balance/account';
-import { feedWith, productCeiling } from '../balance/detectionCeiling';
+import { productCeiling } from '../balance/detectionCeiling';
 import { type Drawn, drawnFrom, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
@@ -62,39 +62,35 @@ export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): Ru
   const currency = currencyOf(sheet);
   const rates = ratesOf(sheet);
   const { feed } = draws;
-  const copperInWaste = feed.massFraction.copper;
   const tailings = membersOf(account, draws, ['tailings']);
   const lost = tailings && ratioOfDrawn(tailings.contentKg.copper, feed.massKg);
-  const { wasteCeiling, lostCeiling } = ceilingsOf({ account, draws });
+  const lostCeiling = lostCeilingOf({ account, draws });
   const price = sheet.metals.copper === undefined ? undefined : rates.pricePerKg.copper;
   const priced = (kg: Drawn | undefined) =>
     kg && price !== undefined ? drawnFrom([kg], (amount) => amount * price) : undefined;
   return present({
     currency,
-    copperInWaste: estimateOfDrawn(copperInWaste, wasteCeiling),
+    copperInWaste: account.feed.massFraction.reconciled.copper,
     copperInTailings: estimateOfDrawn(lost, lostCeiling),
-    worthInWaste: estimateOfDrawn(priced(copperInWaste), priced(wasteCeiling)),
+    worthInWaste: price === undefined ? undefined : timesOf(account.feed.massFraction.reconciled.copper, price),
     worthInTailings: estimateOfDrawn(priced(lost), priced(lostCeiling)),
     ...marginOfRun({ account, draws }, sheet, rates),
   });
 }
 
-/** What waste and tailings could hold at most, kilograms per kilogram of waste, where their copper is below detection. */
-function ceilingsOf({ account, draws }: ValuedRun): { readonly wasteCeiling?: Drawn; readonly lostCeiling?: Drawn } {
-  const { feed } = draws;
-  const raised = account.products.map(({ id, role }) => ({
-    role,
-    own: draws.products[id]!,
-    most: productCeiling({ account, draws }, id),
-  }));
-  const waste = raised.reduce((all, { own, most }) => feedWith(all, own, most), feed).massFraction.copper;
-  const tailings = raised.flatMap(({ role, most }) => (role === 'tailings' ? [most] : []));
-  const lost = ratioOfDrawn(togetherOf(tailings).contentKg.copper, feed.massKg);
-  const isBelow = (share: Estimate | undefined) => share?.belowDetectionLimit === true;
-  return {
-    ...(waste !== undefined && isBelow(account.feed.massFraction.reconciled.copper) ? { wasteCeiling: waste } : {}),
-    ...(lost !== undefined && isBelow(account.together.tailings?.massFraction.copper) ? { lostCeiling: lost } : {}),
-  };
+/** An estimate so many times over. */
+function timesOf(estimate: Estimate | undefined, factor: number): Estimate | undefined {
+  if (estimate === undefined) return undefined;
+  const { value, low, high } = estimate;
+  return { ...estimate, value: value * factor, low: low * factor, high: high * factor };
+}
+
+/** What the tailings could hold at most, kilograms per kilogram of waste fed, where their copper is below detection. */
+function lostCeilingOf({ account, draws }: ValuedRun): Drawn | undefined {
+  if (account.together.tailings?.massFraction.copper?.belowDetectionLimit !== true) return undefined;
+  const tailings = account.products.filter(({ role }) => role === 'tailings');
+  const most = togetherOf(tailings.map(({ id }) => productCeiling({ account, draws }, id)));
+  return ratioOfDrawn(most.contentKg.copper, draws.feed.massKg);
 }
 
 /**
@@ -219,7 +215,7 @@ function membersOf({ products }: RunAccount, draws: AccountDraws, roles: PriceSh
 function measuredOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
   const sold = membersOf(account, draws, sheet.sold);
   return {
-    feedGrade: estimateOfDrawn(draws.feed.massFraction.copper),
+    feedGrade: account.feed.massFraction.reconciled.copper,
     recovery: estimateOfDrawn(ratioOfDrawn(sold?.contentKg.copper, draws.feed.contentKg.copper)),
     soldGrade: estimateOfDrawn(sold?.massFraction.copper),
   };

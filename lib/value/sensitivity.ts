@@ -68,9 +68,9 @@ function measuredRows(sold: SoldPerKg, rates: Rates, measured: MeasuredInputs): 
   return [...row('feedGrade', more), ...row('recovery', more), ...row('soldGrade', (factor) => purer(sold, factor))];
 }
 
-/** The same copper in a product of another grade: the rest shrinks or grows with it, in proportion. */
+/** The same copper in a product of another grade: the rest shrinks or grows with it, in proportion, to no more than all that was fed. */
 function purer(sold: SoldPerKg, factor: number): SoldPerKg {
-  const mass = sold.mass / factor;
+  const mass = Math.min(1, sold.mass / factor);
   const rest = sold.mass - sold.copper;
   const change = rest > 0 ? Math.max(0, mass - sold.copper) / rest : 1;
   return {

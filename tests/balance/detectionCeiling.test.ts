@@ -82,6 +82,50 @@ test('what products may hold below their limits of detection does not rise toget
   expect(reaching(other)).not.toEqual(reaching(second));
 });
 
+test('what other bins may hold below detection bears on recovery, feed grade and money, and nothing is claimed past it', () => {
+  const [plain, run] = [withoutCopper([]), withoutCopper(['tailings'])];
+  const [was, now] = [plain, run].map(({ account }) => account.together.concentrate!.recovery.copper!);
+  // as much more copper in the feed as the tailings' limit leaves open, in none of the bins that were won
+  const fedKg = TRUE_PRODUCTS.reduce((sum, { id }) => sum + copperKg(id), 0);
+  const leastRatio = fedKg / (fedKg - copperKg('tailings') + LIMIT * massKg('tailings'));
+  expect(now!.value).toBe(was!.value);
+  expect(now!.high).toBe(was!.high);
+  expect(now!.low).toBeLessThan((was!.value * (1 + leastRatio)) / 2);
+  expect(now!.low).toBeGreaterThan(was!.low * leastRatio * 0.9);
+  const { account, draws } = run;
+  expect(account.products[0]!.recovery.copper).toEqual(now);
+  expect(account.feed.massFraction.reconciled.copper!.high).toBeGreaterThan(
+    1.2 * plain.account.feed.massFraction.reconciled.copper!.high,
+  );
+  const band = flowDiagramOf(account, draws, 'copper').bands.find(({ id }) => id === 'concentrate')!;
+  expect(band.shareOfFeed).toEqual(now);
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1', metals: {} });
+  expect(valueOfRun(run, sheet).copperInWaste).toEqual(account.feed.massFraction.reconciled.copper);
+});
+
+test('a run is not said to recover more copper than one whose tailings may hold as much below detection', () => {
+  const more = madeUpRun(500);
+  const products = more.products.map((product) => ({
+    ...product,
+    dryMassKg: { ...product.dryMassKg!, value: product.dryMassKg!.value * (product.id === 'concentrate' ? 1.6 : 1) },
+  }));
+  const { feed: _, ...unfed } = more;
+  const richer = { name: 'richer', ...accountRun({ ...unfed, runId: 'richer', products }) };
+  const recoveredOf = (base: ComparableRun, other: ComparableRun) => compareRuns([base, other])[0]!.differences[0]!;
+  expect(recoveredOf(withoutCopper([]), richer).isClear).toBe(true);
+  const limited = products.map((product) =>
+    product.id === 'tailings'
+      ? { ...product, massFraction: { copper: { value: 0.004, low: 0, high: LIMIT, belowDetectionLimit: true } } }
+      : product,
+  );
+  const doubtful = { name: 'doubtful', ...accountRun({ ...unfed, runId: 'richer', products: limited }) };
+  const { isClear, difference, other, probabilityBetter } = recoveredOf(withoutCopper([]), doubtful);
+  expect(isClear).toBe(false);
+  expect(difference.belowDetectionLimit).toBeUndefined();
+  expect(other).toEqual(doubtful.account.together.concentrate!.recovery.copper);
+  expect(probabilityBetter).toBeLessThan(0.975);
+});
+
 test('flow and money tell the copper of tailings below detection as a limit', () => {
   const run = withoutCopper(['tailings']);
   const band = flowDiagramOf(run.account, run.draws, 'copper').bands.find(({ id }) => id === 'tailings')!;
