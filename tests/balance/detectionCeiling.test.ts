@@ -82,6 +82,13 @@ test('what products may hold below their limits of detection does not rise toget
   expect(reaching(other)).not.toEqual(reaching(second));
 });
 
+test('a limit of all there is leaves no draw above all there is', () => {
+  const run = withoutCopper(['tailings'], 'run', 1);
+  const copper = productCeiling(run, 'tailings').massFraction.copper!;
+  expect(Math.max(...copper.draws)).toBe(1);
+  expect(run.account.products[2]!.massFraction.reconciled.copper!.high).toBe(1);
+});
+
 test('what other bins may hold below detection bears on recovery, feed grade and money, and nothing is claimed past it', () => {
   const [plain, run] = [withoutCopper([]), withoutCopper(['tailings'])];
   const [was, now] = [plain, run].map(({ account }) => account.together.concentrate!.recovery.copper!);

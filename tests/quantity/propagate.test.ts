@@ -148,6 +148,13 @@ describe('draws of masses and shares', () => {
     near(standardDeviationOf(draws), 0.008, 0.0001);
   });
 
+  test('a share of which next to nothing is known lies at one end or the other, and is a number', () => {
+    const draws = shareDraws({ value: 0.3, u: 0.458257 }, 20_000, seededRandom(20, 'unknown'));
+    expect(draws.every((share) => share >= 0 && share <= 1)).toBe(true);
+    near(meanOf(draws), 0.3, 0.01);
+    near(standardDeviationOf(draws), 0.458257, 0.01);
+  });
+
   test('what is known exactly is not scattered', () => {
     const random = seededRandom(20, 'exact');
     expect(new Set(positiveDraws({ value: 50, u: 0 }, 10, random))).toEqual(new Set([50]));

@@ -138,6 +138,22 @@ test("the margin's interval carries that of the grades", () => {
   expect(sensitivities.map(({ input }) => input)).toContain('recovery');
 });
 
+test('a concentrate that may hold next to no copper weighs no more than all that was fed, at the low end of its grade', () => {
+  const run = accountRun({
+    runId: 'lean',
+    seed: 20,
+    drawCount: 500,
+    products: [
+      { id: 'c', name: 'Concentrate', role: 'concentrate', dryMassKg: { value: 40, u: 0 }, grade: shares(0.02, 0.1) },
+      { id: 't', name: 'Tailings', role: 'tailings', dryMassKg: { value: 960, u: 0 }, grade: shares(0.004, 0.001) },
+    ],
+  });
+  const { sensitivities } = valueOfRun(run, sheet({ freight: usd(10, 't') }));
+  const grade = sensitivities.find(({ input }) => input === 'soldGrade')!;
+  // 60 dollars per short ton of waste, and at most a tonne of freight per tonne
+  expect(grade.marginAtLow).toBeGreaterThanOrEqual(-60 / SHORT_TON_KG - 0.01);
+});
+
 test('amounts in two currencies are refused, never converted', () => {
   const mixed = sheet({ freight: { amount: 50, currency: 'EUR', per: 't' } });
   expect(() => valueOfRun(exactRun(), mixed)).toThrow(TrayError);
