@@ -104,11 +104,13 @@ export function workOutRun(
   const { run, sorting, grades } = gradeProducts(given, asked, errorRates, options);
   const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
   const checked = new Map(
-    run.products.flatMap(({ id, checks = [], spreads }) => {
+    run.products.flatMap((product) => {
+      const { id, checks = [], spreads } = product;
       if (checks.length === 0) return [];
       const grade = grades.get(id);
       const told = grade?.tables.massFraction.copper;
-      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, asked, seed, told);
+      const material = strippedMaterialOf(product, run, asked);
+      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, material, seed, told);
       return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
     }),
   );

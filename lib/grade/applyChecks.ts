@@ -1,15 +1,14 @@
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { estimateOf } from '../quantity/estimateOf';
-import { meanOf, standardDeviationOf } from '../quantity/moments';
+import { meanOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
-import { differenceEstimate, FEWEST_DIFFERENCES } from './differenceEstimator';
+import { copperByDifferences } from './copperByDifferences';
 import type { GradeDraws } from './gradeDraws';
-import { spreadSamplingOf } from './samplingPlan';
 import { copperByDisplacement } from './waterDisplacement';
 
 /** Where an estimate of a product's copper is from. */
@@ -57,6 +56,7 @@ export interface CheckedGrade {
  * combined by inverse variance; where they differ by more than they admit all are widened until they agree.
  *
  * @param photo - draws from the photos, hand sorts already learnt from; absent where nothing was photographed
+ * @param material - with its locked copper as strips of the product found it
  * @param photoTold - the photos' copper as it is told, which may be below detection
  * @returns undefined where there is neither a photo nor a check that tells copper
  */
@@ -69,7 +69,9 @@ export function applyChecks(
   photoTold?: Estimate,
 ): CheckedGrade | undefined {
   const byPicture =
-    photo === undefined ? undefined : (byDifferences(checks, spreads, photo, material) ?? byPhotos(photo, photoTold));
+    photo === undefined
+      ? undefined
+      : (byDifferences(checks, spreads, photo, material, seed) ?? byPhotos(photo, photoTold));
   const assays = checksOfKind(checks, 'assay')
     .filter(({ component }) => component === 'copper')
     .map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
@@ -152,55 +154,10 @@ function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate }
   return { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)), interval };
 }
 
-/**
- * Free copper by weighing and differences; the locked copper is added as the photos have it.
- *
- * Its interval is reckoned on the logit, so that it stays between 0 and 1. Few differences know their own scatter badly: the uncertainty
- * is that of the interval, Student's t included, so that what rests on it is no narrower.
- */
-function byDifferences(
-  checks: readonly Check[],
-  spreads: readonly (readonly SpreadReading[])[],
-  photo: GradeDraws,
-  material: Material,
-): Measured | undefined {
-  const sorts = checksOfKind(checks, 'handSort').filter(({ spread }) => spreads[spread - 1] !== undefined);
-  if (new Set(sorts.map(({ spread }) => spread)).size < FEWEST_DIFFERENCES) return undefined;
-  const { gradePerSpread } = spreadSamplingOf(spreads, material);
-  const checked = sorts.map(({ spread, piles }) => {
-    const grams = Object.entries(piles).flatMap(([name, pile]) =>
-      pile === undefined ? [] : [[name, pile.massG] as const],
-    );
-    const all = grams.reduce((sum, [, massG]) => sum + massG, 0);
-    const copper = grams.reduce(
-      (sum, [name, massG]) =>
-        sum + massG * material.classes[name as keyof typeof material.classes].copperFraction.value,
-      0,
-    );
-    return { picture: gradePerSpread[spread - 1]!, weighed: copper / all };
-  });
-  const free = differenceEstimate(gradePerSpread, checked);
-  const [meanCopper, meanFree] = [meanOf(photo.copper), meanOf(photo.freeCopper)];
-  // free copper over the product without its locked copper, then with it
-  const locked = meanCopper - meanFree;
-  const withLocked = (share: number) => share * (1 - locked) + locked;
-  const lockedU = standardDeviationOf(photo.copper.map((copper, i) => copper - photo.freeCopper[i]!));
-  const u = Math.hypot((1 - locked) * free.u, (1 - free.value) * lockedU);
-  const widen = free.u > 0 ? u / ((1 - locked) * free.u) : 1;
-  const value = withLocked(free.value);
-  const reach = (end: number) => atLogit(logitOf(value) + widen * (logitOf(withLocked(end)) - logitOf(value)));
-  const [low, high] = [Math.min(value, reach(free.low)), Math.max(value, reach(free.high))];
-  return { origin: 'differences', ...byWidth({ value, low, high }) };
-}
-
-/** At the very ends the logit has no scale; half a thousandth stands in for nothing. */
-function logitOf(share: number): number {
-  const inside = Math.min(1 - 5e-4, Math.max(5e-4, share));
-  return Math.log(inside / (1 - inside));
-}
-
-function atLogit(logit: number): number {
-  return 1 / (1 + Math.exp(-logit));
+/** Few differences know their own scatter badly: the uncertainty is that of the interval, so that what rests on it is no narrower. */
+function byDifferences(...given: Parameters<typeof copperByDifferences>): Measured | undefined {
+  const found = copperByDifferences(...given);
+  return found && { origin: 'differences', ...byWidth(found) };
 }
 
 function apart(own: Quantity, others: readonly Quantity[]): { readonly deviations?: number } {

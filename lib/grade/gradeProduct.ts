@@ -186,7 +186,7 @@ function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
 }
 
 /** Pieces that were looked at; several photos of one spread show the same ones. */
-function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
+export function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
   const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
   return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
 }

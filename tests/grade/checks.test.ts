@@ -133,6 +133,66 @@ test('the difference estimator is right on average however wrong the pictures ar
   expect(held / trials).toBeGreaterThan(0.93);
 });
 
+test.each([
+  { spreads: 5, noise: 0.003 },
+  { spreads: 5, noise: 0.03 },
+  { spreads: 8, noise: 0.003 },
+])(
+  '$spreads spreads of which five are weighed hold the truth 95 times in 100 with pictures off by $noise',
+  ({ spreads, noise }) => {
+    const random = seededRandom(5, 'pictures that shrink');
+    let held = 0;
+    const trials = 3000;
+    for (let trial = 0; trial < trials; trial++) {
+      const truth = Array.from({ length: spreads }, () => 0.4 + 0.03 * random.normal());
+      const pictures = truth.map((grade) => 0.5 * grade + 0.1 + noise * random.normal());
+      const checked = [0, 1, 2, 3, 4].map((i) => ({ picture: pictures[i]!, weighed: truth[i]! }));
+      const { low, high } = differenceEstimate(pictures, checked);
+      held += Number(low <= 0.4 && 0.4 <= high);
+    }
+    // 95 in 100, and three standard deviations of 3000 trials
+    expect(Math.abs(held / trials - 0.95)).toBeLessThan(0.012);
+  },
+);
+
+test('three sorted spreads without copper, or of nothing else, do not make it certain', () => {
+  const { draws } = gradeProduct([[reading]], uncertain, shared);
+  const spreads = [[reading], [reading], [reading]];
+  const pieces = 1700 * 3;
+  for (const [copper, insulation] of [
+    ['0 g', '3.10 g'],
+    ['3.10 g', '0 g'],
+  ] as const) {
+    const checks = [1, 2, 3].map((spread) =>
+      checkSchema.parse({
+        kind: 'handSort',
+        spread,
+        piles: { brightCopper: copper, insulation, aluminium: '0 g', other: '0 g' },
+      }),
+    );
+    const { estimates, combined } = applyChecks(checks, spreads, draws, uncertain, 4)!;
+    for (const { value, low, high } of [estimates[0]!, combined]) {
+      expect(low).toBeLessThanOrEqual(value);
+      expect(high).toBeGreaterThanOrEqual(value);
+      // none among so many pieces still leaves three
+      expect(high - low).toBeGreaterThan(0.9 * (3 / pieces));
+    }
+  }
+});
+
+test('copper that pictures saw and sorts did not find brings no locked copper along', () => {
+  const { lockedCopperPerInsulation: _, ...untold } = uncertain;
+  const errors = drawSharedErrors(untold, madeRates(0.01, 0.3), 2000, 4);
+  const { draws } = gradeProduct([[reading]], untold, errors);
+  const checks = [1, 2, 3].map((spread) =>
+    checkSchema.parse({ kind: 'handSort', spread, piles: { brightCopper: '0 g', insulation: '3.10 g' } }),
+  );
+  const { estimates } = applyChecks(checks, [[reading], [reading], [reading]], draws, untold, 4)!;
+  // 0.3 % of the insulation, times a factor of mean one
+  expect(estimates[0]!.value).toBeGreaterThan(0.001);
+  expect(estimates[0]!.value).toBeLessThan(0.004);
+});
+
 test('fewer than three weighed spreads are refused by the difference estimator', () => {
   expect(() => differenceEstimate([0.1, 0.2], [{ picture: 0.1, weighed: 0.1 }])).toThrow(RangeError);
 });
