@@ -32,11 +32,7 @@ export function readCheckForm(typed: Typed, fields: FieldReader): CheckInput | u
           ? { kind, ...filled({ wet: typed.subWet ?? '', dry: typed.subDry ?? '' }, ['wet', 'dry']) }
           : { kind, ...filled(typed, FIELDS[kind]) };
   const parsed = checkSchema.safeParse(entry);
-  if (parsed.success) {
-    const isNothing = parsed.data.kind === 'displacement' && parsed.data.dry.massG === 0;
-    if (isNothing) fields.problem('dry', 'A sample that weighs nothing has no density. Enter its dry weight');
-    return isNothing ? undefined : (entry as CheckInput); // the schema took it
-  }
+  if (parsed.success) return entry as CheckInput; // the schema took it
   for (const { path, message } of parsed.error.issues) {
     const [first, second] = path.map(String);
     const field = first === 'piles' && second !== undefined ? `pile-${second}` : fieldOf(kind, first ?? '');

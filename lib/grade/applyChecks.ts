@@ -26,6 +26,8 @@ export interface ImpossibleDensity {
   readonly densityKgPerM3: number;
   /** Denser than copper; else lighter than the insulation. */
   readonly isTooDense: boolean;
+  /** Nothing else tells the product's copper, so it stands all the same. */
+  readonly isAlone?: true;
 }
 
 /** An estimate as it was measured, on a scale that may leave 0 to 1. */
@@ -113,7 +115,7 @@ export function applyChecks(
   return {
     estimates,
     combined: { ...together, ...(target === undefined ? found[0]!.interval! : toldOf(target.estimate, together)) },
-    ...(impossible.length === 0 ? {} : { impossible: impossible.map(impossibleOf) }),
+    ...(impossible.length === 0 ? {} : { impossible: impossible.map((one) => impossibleOf(one, isAlone)) }),
     ...(magnetic === undefined ? {} : { magnetic }),
     ...(draws === undefined ? {} : { draws }),
   };
@@ -139,8 +141,8 @@ function isImpossible({ value, u }: Quantity): boolean {
   return value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
 }
 
-function impossibleOf({ densityKgPerM3, value }: Displaced): ImpossibleDensity {
-  return { densityKgPerM3, isTooDense: value > 1 };
+function impossibleOf({ densityKgPerM3, value }: Displaced, isAlone: boolean): ImpossibleDensity {
+  return { densityKgPerM3, isTooDense: value > 1, ...(isAlone ? { isAlone } : {}) };
 }
 
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */

@@ -27,6 +27,12 @@ const number = (what: string, unit: string, least: number, most: number) =>
     return z.NEVER;
   });
 
+/** A count as typed, `60` or `60 pieces`: nothing between whole numbers. */
+const count = (what: string, unit: string, least: number, most: number) =>
+  number(what, unit, least, most).refine(Number.isInteger, {
+    message: `${what} must be a whole number. Check it.`,
+  });
+
 /** A share as a fraction, or as a text in per cent. */
 const share = (what: string) =>
   z.union([z.string(), z.number()]).transform((given, context) => {
@@ -78,11 +84,15 @@ const strip = z
   .strictObject({
     kind: z.literal('strip'),
     /** Insulation pieces picked without looking for cores, and what they weighed before stripping. */
-    picks: number('The number of pieces', 'pieces', 3, 10_000),
+    picks: count('The number of pieces', 'pieces', 3, 10_000),
     before: grams('The weight of the picked insulation pieces'),
     copper: grams('The weight of the copper stripped from them'),
   })
-  .refine(({ before, copper }) => copper.massG < before.massG, {
+  .refine(({ before }) => before.massG > 0, {
+    message: 'The picked insulation pieces weigh nothing. Check the weight.',
+    path: ['before'],
+  })
+  .refine(({ before, copper }) => !(before.massG > 0) || copper.massG < before.massG, {
     message: 'The copper weighs as much as the pieces it was stripped from. Check both weights.',
   });
 
@@ -97,10 +107,14 @@ const displacement = z
     suspended: grams('The weight of the sample hung in water').optional(),
     waterC: number("The water's temperature", '°C', 1, 40).default(20),
   })
+  .refine(({ dry }) => dry.massG > 0, {
+    message: 'A sample that weighs nothing has no density. Enter its dry weight.',
+    path: ['dry'],
+  })
   .refine(({ displacedMl, suspended }) => (displacedMl === undefined) !== (suspended === undefined), {
     message: 'Enter either the volume displaced or the weight of the sample hung in water.',
   })
-  .refine(({ dry, suspended }) => suspended === undefined || suspended.massG < dry.massG, {
+  .refine(({ dry, suspended }) => suspended === undefined || !(dry.massG > 0) || suspended.massG < dry.massG, {
     message: 'The sample weighs more in water than in air. Check both weights.',
   });
 
@@ -110,7 +124,11 @@ const magnet = z
     sample: grams('The weight of the sample'),
     pulled: grams('The weight of what the magnet pulled out'),
   })
-  .refine(({ sample, pulled }) => sample.massG > 0 && pulled.massG <= sample.massG, {
+  .refine(({ sample }) => sample.massG > 0, {
+    message: 'The sample weighs nothing, so a magnet tells nothing of it. Check its weight.',
+    path: ['sample'],
+  })
+  .refine(({ sample, pulled }) => !(sample.massG > 0) || pulled.massG <= sample.massG, {
     message: 'The magnet pulled out more than the sample weighs. Check both weights.',
   });
 

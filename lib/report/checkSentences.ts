@@ -145,11 +145,14 @@ export function agreementWithPhotos(found: Omit<CheckedGrade, 'draws'>): string 
 }
 
 /** A water displacement that no mixture of the material's parts can give. */
-export function impossibleSentence({ densityKgPerM3, isTooDense }: ImpossibleDensity): string {
+export function impossibleSentence({ densityKgPerM3, isTooDense, isAlone }: ImpossibleDensity): string {
   const density = `A water displacement comes to ${printNumber(densityKgPerM3 / 1000, 1)} kg per litre`;
+  const counts = isAlone
+    ? 'There is nothing else to go by, so the nearest that can be stands; do not rely on it.'
+    : 'It does not count beside the other estimates.';
   return isTooDense
-    ? `${density}, denser than copper. That cannot be, so it does not count beside others. Check the weights and the volume.`
-    : `${density}, lighter than the insulation. Air was trapped or pieces floated, so it does not count beside others. Add a drop of dish liquid, stir, hold down what floats, and measure again.`;
+    ? `${density}, denser than copper. That cannot be. ${counts} Check the weights and the volume.`
+    : `${density}, lighter than the insulation. Air was trapped or pieces floated. ${counts} Add a drop of dish liquid, stir, hold down what floats, and measure again.`;
 }
 
 /** What a magnet check says. */
