@@ -18,6 +18,8 @@ export interface AfterPasses {
   /** Reruns of the middlings; infinite for the steady state. */
   readonly reruns: number;
   readonly concentrate: PerComponent & { readonly mass: Drawn };
+  /** Middlings that are left and not fed again. */
+  readonly left: PerComponent & { readonly mass: Drawn };
   /** Mass fed to the table again, all reruns together, per kilogram of fresh feed. */
   readonly fedAgain: Drawn;
   readonly recovery: Drawn | undefined;
@@ -28,8 +30,8 @@ export interface AfterPasses {
  * What a run comes to when its middlings are fed again.
  *
  * The first pass is the run as measured. Each rerun puts a share of every component into the concentrate and a share back
- * into the middlings, so after n reruns the concentrate holds c + m p (1 - q^n) / (1 - q) of it: c and m from the run, p
- * and q from the split.
+ * into the middlings, so after n reruns the concentrate holds c + m p (1 - q^n) / (1 - q) of it and the middlings m q^n: c and m
+ * from the run, p and q from the split.
  *
  * @param reruns - how often the middlings are fed again: 0, 1, 2 ... or infinity for the steady state
  * @returns undefined where the run has no middlings, or their content or the concentrates' is not known
@@ -53,6 +55,12 @@ export function afterReruns(
         return [component, drawnFrom([...inputs, back], (c, m, p, q) => c + m * p * seriesOf(q, times))];
       }),
     ) as Record<Component, Drawn>; // every component is listed
+    const left = Object.fromEntries(
+      COMPONENTS.map((component) => [
+        component,
+        drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * Math.min(q, 1 - 1e-9) ** times),
+      ]),
+    ) as Record<Component, Drawn>; // every component is listed
     const again = COMPONENTS.map((component) =>
       drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * seriesOf(q, times)),
     );
@@ -60,6 +68,7 @@ export function afterReruns(
     return {
       reruns: times,
       concentrate: { ...parts, mass },
+      left: { ...left, mass: total(COMPONENTS.map((component) => left[component])) },
       fedAgain: total(again),
       recovery: ratioOfDrawn(parts.copper, copperFed),
       grade: ratioOfDrawn(parts.copper, mass),

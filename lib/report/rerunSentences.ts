@@ -10,7 +10,7 @@ import { printMoney, TON_NAMES } from './moneySentences';
 
 /** `after 1 rerun`, `at steady state`. */
 export function rerunsName(reruns: number | 'steady'): string {
-  if (reruns === 0) return 'No rerun, middlings kept';
+  if (reruns === 0) return 'No rerun';
   if (reruns === 'steady') return 'All middlings fed again, steady state';
   return `After ${reruns} ${reruns === 1 ? 'rerun' : 'reruns'}`;
 }
@@ -75,7 +75,7 @@ function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currenc
           ? 'Whether rerunning pays is not settled: the copper in the middlings is less than a photo can tell'
           : 'Rerunning does not pay'
         : `Rerunning pays in ${printPercent(value.probabilityPays)} of cases; weights and grades do not settle it`;
-  return `${words}: ${money} per ${TON_NAMES[sheet.perTon]} of waste against keeping the middlings.`;
+  return `${words}: ${money} per ${TON_NAMES[sheet.perTon]} of waste against ${value.middlings === 'sold' ? 'selling the middlings as they are' : 'keeping the middlings'}.`;
 }
 
 /** What a stock of middlings ties up: runs until a batch is full, copper in it, its worth. */

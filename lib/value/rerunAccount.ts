@@ -1,6 +1,6 @@
 import type { AccountDraws } from '../balance/account';
 import { raisedDraws } from '../balance/detectionCeiling';
-import { type Drawn, estimateOfDrawn } from '../balance/drawn';
+import { estimateOfDrawn, estimateReaching } from '../balance/drawn';
 import { type AfterPasses, afterReruns, type RerunSplit } from '../balance/rerunCircuit';
 import type { RunAccount } from '../balance/runAccount';
 import type { Estimate } from '../quantity/quantity';
@@ -34,7 +34,7 @@ export interface MiddlingsStock {
 /** What rerunning a run's middlings comes to: plain data, ready for JSON. */
 export interface RerunAccount {
   readonly passes: readonly RerunPass[];
-  /** One rerun against keeping the middlings; missing without a price. */
+  /** One rerun against keeping or selling the middlings; missing without a price. */
   readonly value?: RerunValue;
   readonly currency?: string;
   readonly stock?: MiddlingsStock;
@@ -61,7 +61,9 @@ export function rerunAccountOf(
   const most = (draws === run.draws ? undefined : afterReruns({ ...run, draws }, split, RERUNS)) ?? passes;
   const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
   const figure = (name: 'recovery' | 'grade', k: number) =>
-    isBelow ? estimateOfDrawn(passes[k]?.[name], most[k]?.[name]) : widened(passes[k]?.[name], most[k]?.[name]);
+    isBelow
+      ? estimateOfDrawn(passes[k]?.[name], most[k]?.[name])
+      : estimateReaching(passes[k]?.[name], most[k]?.[name]);
   const value = sheet && gainOf([none, one], [most[0] ?? none, most[1] ?? one], sheet);
   const currency = sheet && currencyOf(sheet);
   const stock = batchKg === undefined ? undefined : stockOf(run.account, batchKg, sheet);
@@ -70,19 +72,12 @@ export function rerunAccountOf(
       reruns: Number.isFinite(reruns) ? reruns : ('steady' as const),
       ...told('recovery', figure('recovery', k)),
       ...told('grade', figure('grade', k)),
-      ...told('fedAgain', widened(fedAgain, most[k]?.fedAgain)),
+      ...told('fedAgain', estimateReaching(fedAgain, most[k]?.fedAgain)),
     })),
     ...(value === undefined ? {} : { value }),
     ...(currency === undefined ? {} : { currency }),
     ...(stock === undefined ? {} : { stock }),
   };
-}
-
-/** An interval that also holds what the figure comes to when copper below detection is as much as its limit leaves open. */
-function widened(figure: Drawn | undefined, most: Drawn | undefined): Estimate | undefined {
-  const [own, raised] = [estimateOfDrawn(figure), most === figure ? undefined : estimateOfDrawn(most)];
-  if (own === undefined || raised === undefined) return own;
-  return { ...own, low: Math.min(own.low, raised.low), high: Math.max(own.high, raised.high) };
 }
 
 function gainOf(

@@ -1,23 +1,26 @@
-import { type Drawn, drawnFrom, estimateOfDrawn } from '../balance/drawn';
+import { type Drawn, drawnFrom, estimateOfDrawn, sumOfDrawn } from '../balance/drawn';
 import type { AfterPasses } from '../balance/rerunCircuit';
 import { COMPONENTS } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { marginLinesOf, ratesOf, type SoldPerKg } from './marginModel';
 import { FEED_COSTS, type PriceSheet } from './priceSheet';
 
-/** What feeding the middlings again brings against keeping them, per kilogram of fresh waste. */
+/** What feeding the middlings again brings against leaving them as they are, per kilogram of fresh waste. */
 export interface RerunValue {
+  /** What is done with middlings that are not fed again. */
+  readonly middlings: 'kept' | 'sold';
   readonly gainPerKg: Estimate;
   /** Probability that it brings more than it costs. */
   readonly probabilityPays: number;
 }
 
 /**
- * Gain of rerunning: what the concentrate brings more (metal, penalties, treatment, freight), less the running costs of
- * what is fed again. Running costs are those per mass of waste; a kilogram fed again costs as much as a fresh one.
+ * Gain of rerunning: what is sold brings more (metal, penalties, treatment, freight), less the running costs of what is fed
+ * again. Where middlings are sold too, poured together with the rest that is sold, what is fed again is not. Running costs are those
+ * per mass of waste; a kilogram fed again costs as much as a fresh one. What sold tailings bring more is left out.
  *
- * @param without - the run with no rerun, its middlings kept
- * @returns undefined where no metal has a price
+ * @param without - the run with no rerun
+ * @returns undefined where no metal has a price, or neither concentrates nor middlings are sold
  */
 export function rerunValueOf(without: AfterPasses, after: AfterPasses, sheet: PriceSheet): RerunValue | undefined {
   const rates = ratesOf(sheet);
@@ -28,20 +31,29 @@ export function rerunValueOf(without: AfterPasses, after: AfterPasses, sheet: Pr
     return lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
   };
   const count = PARTS.length;
+  const [more, less] = [after, without].map((pass) => soldParts(pass, sheet));
+  if (more === undefined || less === undefined) return undefined;
   const gain = drawnFrom(
-    [...partsOf(after), ...partsOf(without), after.fedAgain],
+    [...more, ...less, after.fedAgain],
     (...values: number[]) =>
       fromSold(values.slice(0, count)) - fromSold(values.slice(count, 2 * count)) - runningPerKg * values[2 * count]!,
   );
   const gainPerKg = estimateOfDrawn(gain);
   if (gainPerKg === undefined) return undefined;
-  return { gainPerKg, probabilityPays: gain.draws.filter((each) => each > 0).length / gain.draws.length };
+  const middlings = sheet.sold.includes('middlings') ? 'sold' : 'kept';
+  return { middlings, gainPerKg, probabilityPays: gain.draws.filter((each) => each > 0).length / gain.draws.length };
 }
 
 const PARTS = ['mass', ...COMPONENTS] as const;
 
-function partsOf({ concentrate }: AfterPasses): readonly Drawn[] {
-  return PARTS.map((part) => concentrate[part]);
+/** What is sold of a pass, in the order of `PARTS`; undefined where nothing is. */
+function soldParts({ concentrate, left }: AfterPasses, { sold }: PriceSheet): readonly Drawn[] | undefined {
+  const streams = [
+    ...(sold.includes('concentrate') ? [concentrate] : []),
+    ...(sold.includes('middlings') ? [left] : []),
+  ];
+  const parts = PARTS.flatMap((part) => sumOfDrawn(streams.map((stream) => stream[part])) ?? []);
+  return parts.length === PARTS.length ? parts : undefined;
 }
 
 function soldOf(parts: readonly number[]): SoldPerKg {

@@ -4,7 +4,9 @@ import { accountRun } from '@/lib/balance/account';
 import { totalLoadOf } from '@/lib/balance/circulatingLoad';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { afterReruns, splitOfRun } from '@/lib/balance/rerunCircuit';
+import { rerunSentences } from '@/lib/report/rerunSentences';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { rerunAccountOf } from '@/lib/value/rerunAccount';
 import { rerunValueOf } from '@/lib/value/rerunValue';
 import { shares } from '../value/exactRun';
 
@@ -139,6 +141,25 @@ test('one rerun pays as computed by hand, and does not where it costs more than 
   // 0.015 kg of copper, 80 % won, at 7.20; 0.08 kg fed again
   expect(rerunValueOf(none!, one!, sheet(0.1))!.gainPerKg.value).toBeCloseTo(0.015 * 0.8 * 7.2 - 0.08 * 0.1, 9);
   expect(rerunValueOf(none!, one!, sheet(2))!.probabilityPays).toBe(0);
+});
+
+test('where middlings are sold, feeding them again takes them off what is sold', () => {
+  const assumed = { copperToConcentrate: share(0.8), copperToMiddlings: share(0.1) };
+  const split = drawSplit({ ...assumed, restToConcentrate: share(0), restToMiddlings: share(0.5) }, 50, 20);
+  const price = { amount: 8, currency: 'USD', per: 'kg' } as const;
+  const sheet = priceSheetSchema.parse({
+    deckside: 'prices/1',
+    sold: ['concentrate', 'middlings'],
+    metals: { copper: { price, date: '2026-05-12', note: 'invented', payable: 0.9 } },
+    freight: { amount: 0.2, currency: 'USD', per: 'kg' },
+  });
+  const { value } = rerunAccountOf(exactCircuit(), split, { sheet })!;
+  // of 0.015 kg of copper in 0.08 kg of middlings 0.0015 kg are lost; half of the rest and these are not carried to the buyer
+  expect(value!.gainPerKg.value).toBeCloseTo(-0.0015 * 7.2 + 0.2 * (0.0015 + 0.5 * 0.065), 9);
+  expect(value!.middlings).toBe('sold');
+  expect(rerunSentences({ passes: [], value: value!, currency: 'USD' }, sheet)[0]).toMatch(
+    /of waste against selling the middlings as they are\.$/,
+  );
 });
 
 test('a run without middlings has nothing to rerun, and shares beyond the whole are refused', () => {

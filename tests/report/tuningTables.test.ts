@@ -47,7 +47,7 @@ test('a plan as a table has its levels in the order of the runs', () => {
 });
 
 test('a rerun as a table names the steady state and puts the gain beside one rerun', () => {
-  const value = { gainPerKg: { value: 0.3, low: 0.25, high: 0.35 }, probabilityPays: 0.99 };
+  const value = { middlings: 'kept' as const, gainPerKg: { value: 0.3, low: 0.25, high: 0.35 }, probabilityPays: 0.99 };
   const passes = ([0, 1, 'steady'] as const).map((reruns) => ({ reruns, recovery: share(0.9) }));
   const lines = rerunCsv({ passes, value, currency: 'EUR' }).trimEnd().split('\r\n');
   expect(lines).toHaveLength(4);
