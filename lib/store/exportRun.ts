@@ -25,8 +25,9 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   const lessons = await lessonsFor(store, run);
   const print = await getMatPrint(store);
   const requestOf = (photo: Photo) => {
-    const printedScale = photo.choice.printedScale ?? (print && print.checkLineMm / 100);
-    return { ...photoRequestOf(photo), ...(printedScale === undefined ? {} : { printedScale }) };
+    // read at 1 where nobody measured the mat, and so it is elsewhere
+    const printedScale = photo.choice.printedScale ?? (print === undefined ? 1 : print.checkLineMm / 100);
+    return { ...photoRequestOf(photo), printedScale };
   };
   const file: RunFileInput = {
     deckside: 'run/1',

@@ -191,13 +191,14 @@ async function addContent(
   return { missing, unknown };
 }
 
+/** A photo of a file that says nothing of its mat was read at its true size, as the command line reads it, whatever was measured here. */
 function choiceOf(request: ReturnType<typeof photoRequestSchema.parse>): ReadingChoice {
-  const { surface, corners, fieldMm, method, material, printedScale } = request;
+  const { surface, corners, fieldMm, method, material, printedScale = 1 } = request;
   return readingChoiceSchema.parse({
     surface,
     ...(method === undefined ? {} : { method }),
     ...(material === undefined ? {} : { material }),
-    ...(printedScale === undefined ? {} : { printedScale }),
+    printedScale,
     ...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
     ...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
   });

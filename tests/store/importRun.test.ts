@@ -63,6 +63,19 @@ test('what the mat measured goes along with its photos', async () => {
   expect(await exportRun(other, board)).toEqual(saved);
 });
 
+test('a photo whose file says nothing of its mat is read as the command line reads it, not at the scale measured here', async () => {
+  const store = await temporaryStore();
+  const saved = await exportRun(store, await getBoard(store, await filledRun(store)));
+  const [spread] = saved.products[0]!.spreads!;
+  expect(spread!.photos).toMatchObject([{ printedScale: 1 }, { printedScale: 1 }]);
+  const silent = structuredClone(saved);
+  for (const photo of silent.products[0]!.spreads![0]!.photos) if (typeof photo === 'object') delete photo.printedScale;
+  const other = await temporaryStore();
+  await saveMatPrint(other, { size: 'A4', checkLineMm: 103, measuredOn: '2026-03-05' });
+  const board = await getBoard(other, (await importRun(other, JSON.stringify(silent))).runId);
+  expect(await matScaleOf(other, board.products[0]!.spreads[0]!.photos[0]!.choice)).toBe(1);
+});
+
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
   const store = await temporaryStore();
   const before = await getBoard(store, await filledRun(store));
