@@ -80,7 +80,7 @@ const options = {
   'batch-kg': { type: 'string' },
   plan: { type: 'boolean', default: false },
   half: { type: 'boolean', default: false },
-  seed: { type: 'string', default: '1' },
+  seed: { type: 'string' },
   verify: { type: 'string' },
 } as const;
 
@@ -107,6 +107,13 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     throw usage('--rerun was given without --run.', 'Give the run whose middlings are fed again: --run RUN.json.');
   if (values['batch-kg'] !== undefined && values.rerun === undefined)
     throw usage('--batch-kg was given without --rerun.', 'Give --rerun own as well.');
+  if (values.explain && values.run === undefined)
+    throw usage(
+      '--explain was given without --run.',
+      'It says what the ranges of a run are made of: give --run RUN.json.',
+    );
+  if ((values.half || values.seed !== undefined) && !values.plan)
+    throw usage(`--${values.half ? 'half' : 'seed'} was given without --plan.`, 'It belongs to a plan of runs.');
   if (corners !== undefined && positionals.length > 1) {
     throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
   }
@@ -114,7 +121,9 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
   if (ways === 0 && values.verify === undefined)
     throw usage(
       values.plan ? 'No setting was named.' : 'No photo was named.',
-      'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
+      values.plan
+        ? 'Name each with its two levels: --plan deckSlopeCrossDeg=4:6.'
+        : 'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
     );
   if (ways > 1) throw usage('Photos, --photos and --run were given together.', 'Give one of the three.');
   return {
@@ -140,7 +149,7 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
     historyFiles: values.history ? positionals : [],
     rerun: values.rerun,
     batchKg: values['batch-kg'] === undefined ? undefined : batchOf(values['batch-kg']),
-    plan: values.plan ? { words: positionals, half: values.half, seed: values.seed } : undefined,
+    plan: values.plan ? { words: positionals, half: values.half, seed: values.seed ?? '1' } : undefined,
   };
 }
 
@@ -165,8 +174,19 @@ function parsed(given: readonly string[]) {
   try {
     return parseArgs({ args: [...given], options, allowPositionals: true, strict: true });
   } catch (cause) {
-    throw usage(cause instanceof Error ? cause.message : String(cause), 'See the list of options below.');
+    throw usage(slipIn(cause), 'See the list of options below.');
   }
+}
+
+/** What is wrong with the options, in words; those of the platform's parser go on about quotes. */
+function slipIn(cause: unknown): string {
+  const told = cause instanceof Error ? cause.message : String(cause);
+  const option = /'(-{1,2}[\w-]+)/.exec(told)?.[1];
+  const code = cause instanceof Error && 'code' in cause ? cause.code : undefined;
+  if (option === undefined) return told;
+  if (code === 'ERR_PARSE_ARGS_UNKNOWN_OPTION') return `There is no option ${option}.`;
+  if (code !== 'ERR_PARSE_ARGS_INVALID_OPTION_VALUE') return told;
+  return told.includes('does not take an argument') ? `${option} takes no value.` : `${option} needs a value after it.`;
 }
 
 function oneOf<Choice extends string>(choices: readonly Choice[], given: string, option: string): Choice {

@@ -1,4 +1,5 @@
 import { askedPlan } from '@/app/_forms/askedPlan';
+import { KNOBS } from '@/app/_forms/runForm';
 import { settingUnit } from '@/app/_forms/settledRun';
 import type { FactorialPlan } from '@/lib/balance/factorialPlan';
 import { TrayError } from '@/lib/errors/TrayError';
@@ -14,23 +15,20 @@ export function planOf(
   { half, seed }: { readonly half: boolean; readonly seed: string },
 ): FactorialPlan {
   const asked = new URLSearchParams({ seed, ...(half ? { half: 'yes' } : {}) });
+  const known = KNOBS.map(({ field }) => field);
   for (const word of words) {
     const [, setting, low, high] = /^(\w+)=([^:]+):(.+)$/.exec(word) ?? [];
     if (setting === undefined || low === undefined || high === undefined) {
       throw new TrayError('usage', `--plan can't read ${word}.`, 'Write each setting as deckSlopeCrossDeg=4:6.');
     }
+    const which = `Settings that can be planned: ${known.join(', ')}.`;
+    if (!known.some((field) => field === setting))
+      throw new TrayError('usage', `${setting} is no setting with two levels.`, which);
+    if (asked.has(`${setting}Low`)) throw new TrayError('usage', `${setting} is named twice.`, 'Name it once.');
     asked.set(`${setting}Low`, low);
     asked.set(`${setting}High`, high);
   }
-  const plan = askedPlan(asked);
-  if (plan.settings.length < words.length) {
-    throw new TrayError(
-      'usage',
-      'A setting of the plan is not known, or is named twice.',
-      'Settings: deckSlopeCrossDeg, deckSlopeEndDeg, strokeLengthMm, strokesPerMin, washWaterLPerMin, feedRateKgPerH.',
-    );
-  }
-  return plan;
+  return askedPlan(asked);
 }
 
 /** What the command prints of a plan when no JSON is asked for. */

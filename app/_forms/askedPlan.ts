@@ -11,7 +11,7 @@ export function askedPlan(asked: URLSearchParams): FactorialPlan {
   const { plan, fields } = readPlanForm({ ...Object.fromEntries(asked), plan: 'yes' });
   const problem = fields.problems[0]?.message;
   if (plan === undefined) {
-    throw new TrayError('usage', `No plan can be made. ${problem ?? ''}`.trim(), 'Name two levels for each setting.');
+    throw new TrayError('usage', 'No plan can be made.', problem ?? 'Name two levels for each setting.');
   }
   return plan;
 }

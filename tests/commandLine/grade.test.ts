@@ -118,7 +118,11 @@ test.each([
   [['--surface', 'table', PHOTO], /--surface table is not known/],
   [['--corners', '1,2,3', PHOTO], /--corners 1,2,3 can't be read/],
   [['--field-mm', 'wide', PHOTO], /--field-mm wide can't be read/],
-  [['--frobnicate', PHOTO], /frobnicate/],
+  [['--frobnicate', PHOTO], /^There is no option --frobnicate\. See/],
+  [['--surface'], /^--surface needs a value after it\. See/],
+  [['--explain', PHOTO], /--explain was given without --run/],
+  [['--half', PHOTO], /--half was given without --plan/],
+  [['--plan'], /No setting was named\. Name each with its two levels/],
   [[], /No photo was named/],
   [['--run', 'a.json', PHOTO], /Give one of the three/],
 ])('wrong use %j says what is wrong and ends with 2', async (given, sentence) => {

@@ -95,7 +95,31 @@ test('a plan of runs lists every combination once, in an order that its seed giv
 test('a plan of an unknown setting is refused', async () => {
   const unknown = await grade('--plan', 'tilt=4:6');
   expect(unknown.status).toBe(1);
-  expect(unknown.complaint).toContain('No plan can be made');
+  expect(unknown.complaint).toContain('tilt is no setting with two levels. Settings that can be planned: deckSlope');
+});
+
+test.each([
+  ['wettingAgent=none:soap', /^wettingAgent is no setting with two levels\. Settings that can be planned: [\w, ]+\.$/],
+  [
+    'strokesPerMin=280:280',
+    /^No plan can be made\. Strokes has the same low and high level\. Give two levels that differ\.$/,
+  ],
+])('a plan of %s says what is wrong with it and nothing else', async (word, complaint) => {
+  expect((await grade('--plan', word)).complaint.trim()).toMatch(complaint);
+});
+
+test.each([
+  ['{ "deckside": "run/1",\n  "name": }', 'something is wrong in line 2, character 11'],
+  ['{ "deckside": "run/1", }', 'something is wrong in line 1, character 24'],
+  ['{ "deckside": "run', 'it ends before it is whole'],
+  ['{ "deckside": "run/1"', 'it ends before it is whole'],
+  [' ', 'it is empty'],
+])('a file that is no JSON is told in words, and where: %j', async (content, reason) => {
+  const file = path.join(folder, 'slip.json');
+  await writeFile(file, content);
+  await expect(readJsonFile(file, 'run file', runFileSchema)).rejects.toThrow(
+    new RegExp(`The run file .*slip\\.json is not JSON: ${reason}\\.$`),
+  );
 });
 
 test('a file of another make, or one that lacks something, is refused in plain words', async () => {
