@@ -2,7 +2,7 @@ import { dryMassOf } from '@/lib/balance/dryMass';
 import { type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
 import { TrayError } from '@/lib/errors/TrayError';
 import { MASS_UNITS } from '@/lib/quantity/units';
-import { printEntered } from '@/lib/report/format';
+import { printEntered, printTyped } from '@/lib/report/format';
 import type { FieldReader } from './readFields';
 
 /** The ways to tell how wet a bin was, as the form offers them. */
@@ -95,17 +95,16 @@ export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''):
   if (weighing === undefined) return {};
   const { moisture } = weighing;
   const typed: Record<string, string> = {
-    gross: String(weighing.gross),
-    tare: String(weighing.tare ?? ''),
+    gross: shown(weighing.gross),
+    tare: shown(weighing.tare),
     unit: weighing.unit ?? 'kg',
-    resolution: String(weighing.resolution ?? ''),
+    resolution: shown(weighing.resolution),
     scale: weighing.scale ?? '',
     moistureKind: moisture?.kind ?? 'dry',
   };
   if (moisture?.kind === 'fraction') typed.moisturePercent = percentText(moisture.fraction);
-  if (moisture?.kind === 'dried') Object.assign(typed, { wet: String(moisture.wet), dry: String(moisture.dry) });
-  if (moisture?.kind === 'allowance')
-    Object.assign(typed, { water: String(moisture.water), waterU: String(moisture.u) });
+  if (moisture?.kind === 'dried') Object.assign(typed, { wet: shown(moisture.wet), dry: shown(moisture.dry) });
+  if (moisture?.kind === 'allowance') Object.assign(typed, { water: shown(moisture.water), waterU: shown(moisture.u) });
   return Object.fromEntries(Object.entries(typed).map(([name, value]) => [`${prefix}${name}`, value]));
 }
 
@@ -143,5 +142,10 @@ function withTold(entered: MoistureInput, earlier: MoistureInput): MoistureInput
 }
 
 function percentText(given: number | string): string {
-  return typeof given === 'number' ? printEntered(given * 100) : given.replace(/\s*%$/, '');
+  return typeof given === 'number' ? printEntered(given * 100) : printTyped(given.replace(/\s*%$/, ''));
+}
+
+/** A weight as it goes back into its field. */
+function shown(given: number | string | undefined): string {
+  return typeof given === 'number' ? printEntered(given) : printTyped(given ?? '');
 }

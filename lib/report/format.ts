@@ -254,8 +254,14 @@ export function printKept(amount: number): string {
  * to set off thousands (`1,240` would be refused when it is sent).
  */
 export function printEntered(amount: number): string {
-  const text = printKept(amount);
-  return presentation().decimalSign === '.' || /^-?[1-9]\d{0,2}\.\d{3}$/.test(text) ? text : text.replace('.', ',');
+  return printTyped(printKept(amount));
+}
+
+/** The same for what was typed or stood in a file, `5.10 kg`: all its digits stay, since the last one says how fine the scale was. */
+export function printTyped(text: string): string {
+  const [digits = ''] = /^\s*-?\d+\.\d+(?=\D*$)/.exec(text) ?? [];
+  if (presentation().decimalSign === '.' || /^\s*-?[1-9]\d{0,2}\.\d{3}$/.test(digits)) return text;
+  return digits.replace('.', ',') + text.slice(digits.length);
 }
 
 /** A value with one standard uncertainty, for reference tables: `8930 ± 20`. */

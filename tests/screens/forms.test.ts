@@ -5,6 +5,9 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
 import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
+import { dryMassOf } from '@/lib/balance/dryMass';
+import { weighingSchema } from '@/lib/balance/weighing';
+import { presentationFor, presentBy } from '@/lib/report/presentation';
 
 const weigh = (typed: Record<string, string>) => {
   const fields = new FieldReader({ unit: 'kg', moistureKind: 'dry', ...typed });
@@ -54,6 +57,26 @@ describe('weighing', () => {
     const typed = { gross: '5,07', tare: '0.78', unit: 'lb', moistureKind: 'fraction', moisturePercent: '3.5' };
     const { weighing } = weigh(typed);
     expect(typedWeighing(weighing)).toMatchObject(typed);
+  });
+
+  test('weights that a file brought stand in the form with the decimal sign of who looks, and lose nothing when saved again', () => {
+    presentBy(() => presentationFor(undefined, 'de-DE'));
+    try {
+      const earlier = {
+        gross: '5.10 kg',
+        tare: 0.78,
+        moisture: { kind: 'fraction', fraction: '4.5 %', u: 0.002 },
+      } as const;
+      const typed = typedWeighing(earlier);
+      expect(typed).toMatchObject({ gross: '5,10 kg', tare: '0,78', moisturePercent: '4,5' });
+      const saved = withUnasked(weigh(typed).weighing, earlier)!;
+      expect(saved.moisture).toMatchObject({ u: 0.002 });
+      expect(dryMassOf(weighingSchema.parse(saved))).toEqual(dryMassOf(weighingSchema.parse(earlier)));
+      // a comma here could set off thousands
+      expect(typedWeighing({ gross: '1.240' })).toMatchObject({ gross: '1.240' });
+    } finally {
+      presentBy(() => undefined);
+    }
   });
 });
 
