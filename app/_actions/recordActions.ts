@@ -22,10 +22,10 @@ export async function createRecord(before: FormState, form: FormData): Promise<F
   const typed = typedOf(form);
   const { entry, fields } = readRecordForm(typed);
   if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
   const { store, pool } = await theStore();
+  let id: string;
   try {
-    await issueRecord(store, pool, id, idOf(typed.productId), entry);
+    id = await issueRecord(store, pool, idOf(typed.id), idOf(typed.productId), entry);
   } catch (cause) {
     if (!(cause instanceof TrayError)) throw cause;
     return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);

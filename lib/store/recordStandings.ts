@@ -49,7 +49,8 @@ export async function standingsOf(
   return standings.map((one) => standingLine(one, asked.rule, narrowing));
 }
 
-function classesOf({ classId, contract }: AskedStandings): readonly LimitClass[] {
+/** The classes of limits that a product is set against. */
+export function classesOf({ classId, contract }: AskedStandings): readonly LimitClass[] {
   return [
     ...PUBLISHED_CLASSES.filter(({ id }) => id === classId),
     ...(contract === undefined ? [] : [contractClass(contract)]),

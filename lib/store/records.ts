@@ -1,7 +1,9 @@
 import 'server-only';
+import { randomUUID } from 'node:crypto';
+import type { LimitClass } from '../conformity/limit';
 import { TrayError } from '../errors/TrayError';
 import { canonicalJson } from '../report/canonicalJson';
-import { recordSchema, type SealedRecord, sealSchema } from '../report/recordSchema';
+import { type CleanlinessRecord, recordSchema, type SealedRecord, sealSchema } from '../report/recordSchema';
 import type { RecordState } from '../report/recordSentences';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
@@ -9,6 +11,7 @@ import { nextInstant } from './instant';
 import { basisOf, makeRecord, type RecordEntry } from './makeRecord';
 import { notFound } from './notFound';
 import { getProduct } from './products';
+import { classesOf } from './recordStandings';
 import { sealRecord } from './sealRecord';
 import { signingKey } from './signingKey';
 import { getBoard } from './workedRun';
@@ -24,8 +27,12 @@ export interface KeptRecord {
 }
 
 /**
- * Make, seal and keep the record of a product; earlier records of it are superseded by it. The same id sent twice makes one.
+ * Make, seal and keep the record of a product; earlier records of it are superseded by it.
  *
+ * The same form sent twice makes one. A form that was gone back to, and holds something else or meets a run that has changed since, makes
+ * another record: what was sealed stays.
+ *
+ * @returns the id that it is kept under
  * @throws TrayError `not-found`, or `nothing-spread` when there is nothing to put on record
  */
 export async function issueRecord(
@@ -34,14 +41,18 @@ export async function issueRecord(
   id: string,
   productId: string,
   entry: RecordEntry,
-): Promise<void> {
-  const there = await store.db.selectFrom('record').select('id').where('id', '=', id).executeTakeFirst();
-  if (there !== undefined) return;
+): Promise<string> {
   const { runId } = await getProduct(store, productId);
   const board = await getBoard(store, runId);
   const product = board.products.find((one) => one.id === productId) ?? notFound('product');
-  const issuedAt = nextInstant();
   const basis = await basisOf(store, board, product);
+  const there = await store.db.selectFrom('record').selectAll().where('id', '=', id).executeTakeFirst();
+  if (there !== undefined) {
+    const isSame =
+      there.product_id === productId && there.basis === basis && says(sealedOf(there.sealed).record, entry);
+    return isSame ? id : issueRecord(store, pool, randomUUID(), productId, entry);
+  }
+  const issuedAt = nextInstant();
   const record = await makeRecord(store, pool, board, product, entry, issuedAt);
   const sealed = sealRecord(record, await signingKey(store));
   await store.db.transaction().execute(async (tx) => {
@@ -69,6 +80,20 @@ export async function issueRecord(
       .where('id', '!=', id)
       .execute();
   });
+  return id;
+}
+
+/** Whether a record says what a form holds. */
+function says({ issuer, sampling, rule, standings }: CleanlinessRecord, entry: RecordEntry): boolean {
+  const limitsOf = (classes: readonly Pick<LimitClass, 'id' | 'name' | 'item' | 'limits'>[]) =>
+    classes.map((one) => [
+      one.id,
+      one.name,
+      one.item,
+      one.limits.map(({ share, side, fraction, source }) => [share, side, fraction, source]),
+    ]);
+  const told = [issuer, sampling, rule, limitsOf(standings)];
+  return canonicalJson(told) === canonicalJson([entry.issuer, entry.sampling, entry.rule, limitsOf(classesOf(entry))]);
 }
 
 /**

@@ -129,6 +129,13 @@ test('a changed run is told on the record, and a new record supersedes it while 
   expect(now.state).toEqual({ isRunChanged: false });
   expect(old.sealed.record.dryMassKg?.value).toBeCloseTo(4.29, 9);
   expect(isUntouched(checkRecordFile(await fileOf(first), []).check)).toBe(true);
+  // the form of the second gone back to: as it was it opens that record, with another rule it makes one more
+  const asBefore = { ...ENTRY, classId: undefined };
+  expect(await issueRecord(store, POOL, second, product.productId, asBefore)).toBe(second);
+  const third = await issueRecord(store, POOL, second, product.productId, { ...asBefore, rule: { kind: 'simple' } });
+  expect(third).not.toBe(second);
+  expect((await getRecord(store, third)).sealed.record.rule).toEqual({ kind: 'simple' });
+  expect((await getRecord(store, second)).sealed).toEqual(now.sealed);
   await withdrawRecord(store, second, 'A wrong lot');
   await removeRun(store, product.runId);
   expect((await getRecord(store, second)).state).toMatchObject({
