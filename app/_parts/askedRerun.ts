@@ -45,13 +45,13 @@ export async function rerunAtOnce(
 export async function askedRerun(
   store: Store,
   pool: AnalysisPool,
-  runId: string,
+  board: RunBoard,
   asked: URLSearchParams,
 ): Promise<RerunAccount> {
   const { fields, ...question } = readRerunForm(Object.fromEntries(asked));
   const problem = fields.problems[0];
   if (problem !== undefined) throw new TrayError('usage', problem.message, 'Mend the address, or use the page.');
-  const { key, workOut } = await rerunTask(store, pool, await getBoard(store, runId), question);
+  const { key, workOut } = await rerunTask(store, pool, board, question);
   const answer = await keptOr(store, key, workOut);
   if ('account' in answer) return answer.account;
   throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');

@@ -1,3 +1,4 @@
+import type { BalanceWarning } from '../balance/balanceWarning';
 import type { FactorialPlan } from '../balance/factorialPlan';
 import type { HistoryLine } from '../balance/runHistory';
 import type { SettingEffects } from '../balance/settingEffects';
@@ -60,14 +61,17 @@ export function planCsv({ settings, runs, seed }: FactorialPlan, unitOf: (settin
   );
 }
 
-/** What rerunning the middlings comes to as a table: one line a number of reruns, then gain and stock. */
-export function rerunCsv({ passes, value, currency, stock }: RerunAccount): string {
+/** What rerunning the middlings comes to as a table: one line a number of reruns, then gain and stock, then what its figures suffer from. */
+export function rerunCsv(
+  { passes, value, currency, stock }: RerunAccount,
+  warnings: readonly BalanceWarning[] = [],
+): string {
   const figures = threeColumns('copper recovery fraction', 'copper grade fraction', 'fed again kg per kg of feed');
   const beside = ['gain', 'unit of the gain', 'gain low', 'gain high', 'probability that it pays'];
   const stocked = ['stock kg', 'middlings of a run kg'];
-  return csvOf(
-    ['reruns', ...figures, ...beside, ...stocked],
-    passes.map(({ reruns, recovery, grade, fedAgain }) => {
+  const header = ['reruns', ...figures, ...beside, ...stocked, 'note'];
+  return csvOf(header, [
+    ...passes.map(({ reruns, recovery, grade, fedAgain }) => {
       // the gain is that of one rerun against none
       const gain = reruns === 1 ? value : undefined;
       return [
@@ -80,7 +84,9 @@ export function rerunCsv({ passes, value, currency, stock }: RerunAccount): stri
         gain?.probabilityPays,
         reruns === 0 ? stock?.batchKg : undefined,
         reruns === 0 ? stock?.middlingsKg.value : undefined,
+        undefined,
       ];
     }),
-  );
+    ...warnings.map(({ message }): CsvCell[] => [...header.slice(1).map(() => undefined), message]),
+  ]);
 }

@@ -1,8 +1,6 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import type { BalanceWarning } from '../balance/balanceWarning';
 import type { WeighedPlace } from '../balance/measuredMass';
-import { checkWarnings, photoWarnings } from '../report/runWarnings';
 import type { UnreadPhotos } from '../report/sentences';
 import { analysesThere, getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
@@ -253,18 +251,6 @@ export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
 /** Where a product was weighed, as the run's account has it. */
 export function weighedPlaceOf({ name, feed }: RunLine, products: readonly Product[], productId: string): WeighedPlace {
   return { runId: name, key: `product:${labelsOf(products).get(productId) ?? productId}`, scales: feed.scales };
-}
-
-/** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos'. */
-export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
-  const labels = labelsOf(products);
-  const seen = products.map(({ id, spreads }) => ({
-    label: labels.get(id) ?? '',
-    photos: spreads.flatMap(({ number, photos }) =>
-      photos.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
-    ),
-  }));
-  return [...worked.account.warnings, ...checkWarnings(worked), ...photoWarnings(seen)];
 }
 
 /** Longest name that a run file takes. */

@@ -49,9 +49,11 @@ test('a plan as a table has its levels in the order of the runs', () => {
 test('a rerun as a table names the steady state and puts the gain beside one rerun', () => {
   const value = { middlings: 'kept' as const, gainPerKg: { value: 0.3, low: 0.25, high: 0.35 }, probabilityPays: 0.99 };
   const passes = ([0, 1, 'steady'] as const).map((reruns) => ({ reruns, recovery: share(0.9) }));
-  const lines = rerunCsv({ passes, value, currency: 'EUR' }).trimEnd().split('\r\n');
-  expect(lines).toHaveLength(4);
-  expect(lines[1]).toBe('0,0.9,0.88,0.92,,,,,,,,,,,,,');
+  const warnings = [{ code: 'balance-does-not-close', message: 'The balance does not close.' }];
+  const lines = rerunCsv({ passes, value, currency: 'EUR' }, warnings).trimEnd().split('\r\n');
+  expect(lines).toHaveLength(5);
+  expect(lines[1]).toBe('0,0.9,0.88,0.92,,,,,,,,,,,,,,');
+  expect(lines[4]).toMatch(/^,+The balance does not close\.$/);
   expect(lines[2]).toContain(',0.3,EUR per kg of dry waste,0.25,0.35,0.99,');
   expect(lines[3]).toMatch(/^steady,/);
 });

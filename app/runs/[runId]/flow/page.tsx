@@ -7,6 +7,7 @@ import { FlowPicture } from '@/app/_parts/FlowPicture';
 import { findBoard } from '@/app/_parts/findBoard';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
+import { RunCautions } from '@/app/_parts/RunCautions';
 import { Trail } from '@/app/_parts/Trail';
 import { FLOWS, type Flow, type FlowDiagram } from '@/lib/report/flowDiagram';
 import { massHead } from '@/lib/report/format';
@@ -60,6 +61,7 @@ export default async function FlowPage({ params, searchParams }: PageProps<'/run
           <FlowTable diagram={diagram} />
         </>
       )}
+      <RunCautions store={store} pool={pool} board={board} />
       {diagram !== undefined && diagram.notKnown.length > 0 && diagram.bands.length > 0 ? (
         <div className="caution">
           <p>

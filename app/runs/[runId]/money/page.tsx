@@ -6,15 +6,13 @@ import { findBoard } from '@/app/_parts/findBoard';
 import { MoneyTables } from '@/app/_parts/MoneyTables';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
+import { RunCautions } from '@/app/_parts/RunCautions';
 import { TornadoPlot, TornadoTable } from '@/app/_parts/TornadoPlot';
 import { Trail } from '@/app/_parts/Trail';
-import { printSentence } from '@/lib/report/format';
 import { MONEY_SENTENCE, marginSentence, metalSentence } from '@/lib/report/moneySentences';
 import { shownTon } from '@/lib/report/presentation';
-import { checkWarnings } from '@/lib/report/runWarnings';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
-import { figuresOf } from '@/lib/store/runFigures';
 import { valueAtOnce } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -31,9 +29,6 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
   const entered = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
   const sheet = { ...entered, perTon: shownTon(entered.perTon) };
   const worked = await valueAtOnce(store, pool, board, entered);
-  const figures = await figuresOf(store, pool, board);
-  const warnings =
-    figures.kind === 'none' ? [] : [...figures.worked.account.warnings, ...checkWarnings(figures.worked)];
   const value = 'result' in worked ? worked.result : undefined;
   return (
     <>
@@ -54,11 +49,7 @@ export default async function MoneyPage({ params }: PageProps<'/runs/[runId]/mon
           <p>{sentence}</p>
         </div>
       ))}
-      {warnings.map(({ message }) => (
-        <div className="caution" key={message}>
-          <p>{printSentence(message)}</p>
-        </div>
-      ))}
+      <RunCautions store={store} pool={pool} board={board} />
       {kept === undefined || value === undefined ? null : (
         <MoneyTables value={value} sheet={sheet} enteredAt={kept.enteredAt} />
       )}

@@ -10,6 +10,7 @@ import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { RerunForm } from '@/app/_parts/RerunForm';
 import { RerunResult } from '@/app/_parts/RerunResult';
+import { RunCautions } from '@/app/_parts/RunCautions';
 import { Trail } from '@/app/_parts/Trail';
 import { TrayError } from '@/lib/errors/TrayError';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
@@ -55,6 +56,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
       <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
       {awaited === undefined ? null : <BeingWorkedOut />}
       {answer === undefined ? null : <RerunResult answer={answer} sheet={sheet} />}
+      <RunCautions store={store} pool={pool} board={board} />
       <p className="narrow">
         {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
       </p>

@@ -2,8 +2,9 @@ import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
 import { withCarryOver } from '@/lib/report/carryOver';
+import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, warningsOfBoard, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 
 /** What a run came to as JSON: its account, the photos' own grades, checks and locked copper, by product. */
 export async function GET(

@@ -2,8 +2,9 @@ import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
 import { accountCsv } from '@/lib/report/runTables';
+import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { theStore } from '@/lib/store/theStore';
-import { getBoard, warningsOfBoard, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 
 /** A run's account as a table. */
 export async function GET(_request: Request, context: RouteContext<'/runs/[runId]/export/run.csv'>): Promise<Response> {
