@@ -197,16 +197,29 @@ function Notes({ sheet }: { readonly sheet: RecordSheet }) {
 /** Lines of a block that go over to the next page together; a longer one is broken. */
 const MOST_TOGETHER = 10;
 
+/** Lines of a longer block that stay with its title. */
+const FEWEST_TOGETHER = 2;
+
 function Block({ title, lines }: { readonly title: string; readonly lines: readonly string[] }) {
+  // a title never stands at the foot of a page with its lines on the next
+  const together = lines.length > MOST_TOGETHER ? FEWEST_TOGETHER : lines.length;
   return (
-    <View style={styles.block} wrap={lines.length > MOST_TOGETHER}>
-      <Text style={styles.blockTitle}>{title}</Text>
-      <View style={styles.grow}>
-        {lines.map((line) => (
-          <Text key={line}>{line}</Text>
-        ))}
+    <>
+      <View style={styles.block} wrap={false}>
+        <Text style={styles.blockTitle}>{title}</Text>
+        <View style={styles.grow}>
+          {lines.slice(0, together).map((line) => (
+            <Text key={line}>{line}</Text>
+          ))}
+        </View>
       </View>
-    </View>
+      {lines.slice(together).map((line) => (
+        <View key={line} style={styles.blockGoesOn}>
+          <Text style={styles.blockTitle} />
+          <Text style={styles.grow}>{line}</Text>
+        </View>
+      ))}
+    </>
   );
 }
 
@@ -266,6 +279,7 @@ const styles = StyleSheet.create({
   verdict: { flex: 1 },
   standing: { marginTop: 3 },
   block: { flexDirection: 'row', marginTop: 3 },
+  blockGoesOn: { flexDirection: 'row' },
   blockTitle: { width: 88, paddingRight: 4, fontWeight: 'bold' },
   seal: { marginTop: 5, borderTop: '1pt solid #000000', paddingTop: 2 },
   sealText: { fontSize: 6.8 },

@@ -1,7 +1,7 @@
 import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { standardUncertaintyOf } from '../quantity/standardUncertainty';
-import { printDay, printMass, printNumber, printShare } from './format';
+import { isUntold, printDay, printMass, printNumber, printShare } from './format';
 import { plainly } from './presentation';
 import type { CleanlinessRecord, RecordPicture, SealedRecord } from './recordSchema';
 import {
@@ -91,7 +91,7 @@ function sheetOf({ record, seal }: SealedRecord, fingerprint: string, state: Rec
       name: GRADED_NAMES[key],
       share: printShare(record.composition[key]),
       u: uncertaintyText(record.composition[key]),
-      estimate: plainEstimate(record.composition[key]),
+      estimate: drawnEstimate(record.composition[key]),
     })),
     rule: ruleSentence(record.rule),
     standings: standings.map((standing) => ({
@@ -168,6 +168,12 @@ export function plainEstimate({
   belowDetectionLimit,
 }: CleanlinessRecord['composition'][Graded]): Estimate {
   return { value, low, high, ...(belowDetectionLimit === undefined ? {} : { belowDetectionLimit }) };
+}
+
+/** A share as its line is drawn: what can't be told reaches from nothing to all, as its words say. */
+function drawnEstimate(share: CleanlinessRecord['composition'][Graded]): Estimate {
+  const estimate = plainEstimate(share);
+  return isUntold(estimate) ? { ...estimate, low: 0, high: 1 } : estimate;
 }
 
 function sourcesNote(sources: readonly string[]): readonly string[] {

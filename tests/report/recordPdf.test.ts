@@ -107,6 +107,45 @@ test('a record of much text takes two pages, with its number on both', async () 
   expect(bare(pages[0]!.text)).toContain(bare('The run, or the way its photos are read, has changed since'));
 });
 
+test('no title stands at the foot of a page without its first lines, and no line is lost where a block goes over', async () => {
+  // each takes two lines
+  const checks = Array.from(
+    { length: 20 },
+    (_, k) => `Hand sort of spread ${k + 1}: ${'Insulation 3.21 g; '.repeat(7)}.`,
+  );
+  const [standing] = sealed.record.standings;
+  const standings = [standing!, { ...standing!, id: 'contract', name: 'Contract 12', conditions: [] }];
+  const long = `A yard of many words ${'and then some '.repeat(7)}`.trim();
+  const names = {
+    issuer: { name: long, responsible: long },
+    product: { name: long, role: 'middlings' as const },
+    lot: { name: `${long} ${long}`.slice(0, 190) },
+    run: { name: long, date: '2026-05-11' },
+    demo: true,
+  };
+  // how long the sampling is told moves the block down line by line
+  for (const lines of [1, 2, 3, 4, 5]) {
+    const sampling = { words: 'a scoop '.repeat(7 * lines).trim() };
+    const record = madeSealed({ ...names, sampling, checks, standings, pictures: sealed.record.pictures });
+    const sheetOfMany = recordSheet(record, FINGERPRINT, { isRunChanged: false, supersededBy: '20260601-ABCDE' });
+    const pages = await read(await recordPdf(sheetOfMany, bytes, 'A4', DATED));
+    const titled = pages.find(({ text }) => text.includes('Checks by hand'))!;
+    expect(titled.text).toContain('Hand sort of spread 1:');
+    const all = bare(pages.map(({ text }) => text).join(' '));
+    for (const check of checks) expect(all).toContain(bare(check));
+  }
+});
+
+test('what can\u2019t be told is drawn as it is written, from nothing to all', () => {
+  const untold = { value: 0.4, low: 0, high: 0.96, belowDetectionLimit: true };
+  const { composition } = madeSealed().record;
+  const [copper] = recordSheet(madeSealed({ composition: { ...composition, copper: untold } }), FINGERPRINT, {
+    isRunChanged: false,
+  }).composition;
+  expect(copper!.share).toContain('(0 to 100');
+  expect(copper!.estimate).toMatchObject({ low: 0, high: 1 });
+});
+
 test('long names stand in full, and a letter that the font lacks is a square, never another letter', async () => {
   const name = `Ü${'W'.repeat(79)}`;
   const record = madeSealed({ lot: { name }, run: { name: 'Run 中 🐟 שלום', date: '2026-05-12' }, pictures: [] });
