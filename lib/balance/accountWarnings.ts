@@ -126,7 +126,7 @@ function unknownWeights(names: readonly string[]): string {
     : `${listed(names)} have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them.`;
 }
 
-function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+function missingGrades({ products, loss }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
   const bare = products.filter(({ massFraction }) => massFraction.measured.copper === undefined);
   const unknown = bare.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
   const byDifference = bare.filter(({ massFraction }) => massFraction.reconciled.copper !== undefined);
@@ -140,6 +140,9 @@ function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarni
             products: unknown.map(({ name }) => name),
           },
         ]),
+    ...(unknown.length > 0 || loss === undefined || loss.massFraction.reconciled.copper !== undefined
+      ? []
+      : [{ code: 'loss-ungraded', message: LOSS_UNGRADED }]),
     ...byDifference.map(({ name }) => ({
       code: 'grade-by-difference',
       message: `No photo of ${name} has been read; its grade was worked out as what the feed holds and the other products don't.`,
@@ -147,6 +150,10 @@ function missingGrades({ products }: Omit<RunAccount, 'warnings'>): BalanceWarni
     })),
   ];
 }
+
+const LOSS_UNGRADED =
+  'What the stated loss held is not known. Recoveries are given as limits: as if it held none of the metal, and as if it were all metal. ' +
+  "A laboratory's grade of the feed tells it.";
 
 function unknownGrades(unknown: RunAccount['products'], products: number): string {
   const names = listed(unknown.map(({ name }) => name));

@@ -68,6 +68,11 @@ function missingOf({ name, account }: ComparableRun): string[] {
           `${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared` +
             stillCan([...(unweighed.length === 0 ? ['yields'] : []), ...grades]),
         ]),
+    ...(ungraded.length > 0 || account.loss === undefined || account.loss.massFraction.reconciled.copper !== undefined
+      ? []
+      : [
+          `What the stated loss of ${name} held is not known: its recoveries can't be compared${stillCan(['yields', 'grades'])}`,
+        ]),
     ...(worked.length === 0
       ? []
       : [`${name} has no weight of ${listOf(worked)}; it was worked out from the feed's weight.`]),

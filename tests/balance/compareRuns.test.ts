@@ -5,7 +5,7 @@ import { coverageEllipseOf } from '@/lib/balance/compareEllipse';
 import { type ComparableRun, compareRuns, type Difference, differenceOf } from '@/lib/balance/compareRuns';
 import { seededRandom } from '@/lib/quantity/seededRandom';
 import { comparisonSentences, notComparedSentence, printPoints } from '@/lib/report/compareSentences';
-import { scatter, shareDraws, TRUE_PRODUCTS } from './madeUpRun';
+import { madeUpRun, scatter, shareDraws, TRUE_PRODUCTS } from './madeUpRun';
 
 const COUNT = 4000;
 const ROLES = { concentrate: 'concentrate', middlings: 'middlings', tailings: 'tailings' } as const;
@@ -166,6 +166,20 @@ test('a run without a weight of its tailings is compared by grades, and the sent
   expect(comparison!.warnings.join(' ')).toContain('run 2 has no weight of tailings');
   expect(notComparedSentence(comparison!)).toContain('Concentrates: copper recovery');
   expect(comparisonSentences(comparison!)[0]).toContain("can't be compared");
+});
+
+test('a run with a stated loss that nobody graded is compared by what is known, and says why no recovery is', () => {
+  const run = madeUpRun(200);
+  const account = (runId: string, statedLoss?: { dryMassKg: { value: number; u: number } }) => ({
+    name: runId,
+    ...accountRun({ ...run, runId, ...(statedLoss === undefined ? {} : { statedLoss }) }),
+  });
+  const runs = [account('run 1'), account('run 2', { dryMassKg: { value: 0.3, u: 0.05 } })];
+  const [comparison] = compareRuns(runs);
+  expect(comparison!.warnings).toContain(
+    "What the stated loss of run 2 held is not known: its recoveries can't be compared; yields and grades still can.",
+  );
+  expect(comparison!.notCompared.map(({ figure }) => figure)).toContain('recovery');
 });
 
 test('a run without any weight or grade is not said to be comparable by either', () => {

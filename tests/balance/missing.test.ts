@@ -271,6 +271,19 @@ describe('measurements that disagree', () => {
     ]);
   });
 
+  test('a stated loss that nobody graded leaves limits of recovery and says why', () => {
+    const loss = { statedLoss: { dryMassKg: { value: 0.5, u: 0.05 } } };
+    const { account } = accountRun({ ...whole, ...loss });
+    expect(account.products[0]!.recovery).toEqual({});
+    expect(account.products[0]!.recoveryBounds!.copper!.low).toBeLessThan(
+      account.products[0]!.recoveryBounds!.copper!.high,
+    );
+    expect(account.warnings.map(({ code }) => code)).toContain('loss-ungraded');
+    // with the feed's grade it is worked out
+    const { feed, ...rest } = assayed([2.1, 3.4, 42.7]);
+    expect(codes({ ...rest, ...loss, feed: feed! })).not.toContain('loss-ungraded');
+  });
+
   test('copper that the feed does not leave for an unseen product is held at nothing', () => {
     const feed = { dryMassKg: { value: 48.7, u: 0.1 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
     const { account } = accountRun({ ...changed('middlings', ['gradeDraws']), feed });
