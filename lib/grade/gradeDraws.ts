@@ -8,7 +8,8 @@ export type GradeDraws = Readonly<Record<Graded, Float64Array>>;
 /**
  * Mass fractions of the graded components from masses per class.
  *
- * The tin of tinned wire, and whatever else a copper class holds, counts as other. Locked copper adds to copper and to the whole.
+ * The tin of tinned wire, and whatever else a copper class holds, counts as other; copper that pieces of other classes hold, brass for
+ * example, as the material says, counts as copper. Locked copper adds to copper and to the whole.
  *
  * @param massG - draws of mass per class, any common unit
  * @param locked - add the copper locked inside insulation; without it copper equals free copper
@@ -23,13 +24,16 @@ export function gradeDrawsOf(
     Float64Array
   >;
   for (let i = 0; i < shared.draws; i++) {
-    let [freeCopper, other] = [0, massG.other[i]!];
+    const alloyed = massG.other[i]! * shared.copperFraction.other[i]!;
+    const inAluminium = massG.aluminium[i]! * shared.copperFraction.aluminium[i]!;
+    const inInsulation = massG.insulation[i]! * shared.copperFraction.insulation[i]!;
+    let [freeCopper, other] = [alloyed + inAluminium + inInsulation, massG.other[i]! - alloyed];
     for (const name of ['brightCopper', 'tinnedCopper'] as const) {
       const copper = massG[name][i]! * shared.copperFraction[name][i]!;
       freeCopper += copper;
       other += massG[name][i]! - copper;
     }
-    const insulation = massG.insulation[i]!;
+    const [aluminium, insulation] = [massG.aluminium[i]! - inAluminium, massG.insulation[i]! - inInsulation];
     const factor = shared.locked[i]!;
     const lockedCopper =
       locked === 'none'
@@ -37,11 +41,11 @@ export function gradeDrawsOf(
         : locked === 'checked'
           ? checkedLockedCopper(insulation, factor)
           : defaultLockedCopper(freeCopper, insulation, factor);
-    const total = freeCopper + lockedCopper + massG.aluminium[i]! + insulation + other;
+    const total = freeCopper + lockedCopper + aluminium + insulation + other;
     if (total <= 0) continue;
     draws.copper[i] = (freeCopper + lockedCopper) / total;
     draws.freeCopper[i] = freeCopper / total;
-    draws.aluminium[i] = massG.aluminium[i]! / total;
+    draws.aluminium[i] = aluminium / total;
     draws.insulation[i] = insulation / total;
     draws.other[i] = other / total;
   }

@@ -80,7 +80,7 @@ export function gradeProduct(
   widenBetween(sums.massG, excessBetween(shares), shared, names);
   const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
   const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
-  const missing = belowDetection(told, sums, countPieces(spreads));
+  const missing = withAlloys(belowDetection(told, sums, countPieces(spreads)), material);
   return {
     draws,
     tables: {
@@ -174,6 +174,14 @@ function belowDetection(
     if (component === 'copper') below.set('freeCopper', most);
   }
   return below;
+}
+
+/** What is below detection where the material says that other pieces hold copper: then there is some wherever these were detected. */
+function withAlloys(below: ReadonlyMap<Graded, number>, { classes }: Material): ReadonlyMap<Graded, number> {
+  const isAlloyed = (['aluminium', 'insulation', 'other'] as const).some(
+    (name) => classes[name].copperFraction.value > 0 && !below.has(name),
+  );
+  return isAlloyed ? new Map([...below].filter(([name]) => name !== 'copper' && name !== 'freeCopper')) : below;
 }
 
 /** Upper 95 % limit of a component's share of the mass if every call of it is real. */

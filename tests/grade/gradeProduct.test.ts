@@ -3,16 +3,40 @@ import { expect, test } from 'vitest';
 import { workOutRun } from '@/lib/balance/gradedRun';
 import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { spreadSamplingOf } from '@/lib/grade/samplingPlan';
 import { samplingVarianceOf } from '@/lib/grade/samplingVariance';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { spreadNames } from '@/lib/grade/spreadNames';
 import { COMPONENTS, MATERIAL_CLASSES } from '@/lib/material/classes';
+import { meanOf } from '@/lib/quantity/moments';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
 
 const N = 2000;
 const widthOf = ({ low, high }: Estimate) => high - low;
+
+test('copper that a material says pieces of other classes hold counts as copper, as it does where they are weighed', () => {
+  const brass = madeMaterial();
+  const { other } = brass.classes;
+  const material = {
+    ...brass,
+    classes: { ...brass.classes, other: { ...other, copperFraction: { value: 0.6, u: 0 } } },
+  };
+  const reading = madeReading({
+    other: { count: 400, areaMm2: 2, widthMm: 1 },
+    insulation: { count: 400, areaMm2: 2, widthMm: 1 },
+  });
+  const shared = drawSharedErrors(material, madeRates(0), 200, 3);
+  const { draws, tables } = gradeProduct([[reading]], material, shared);
+  expect(tables.massFraction.copper.belowDetectionLimit).toBeUndefined();
+  // 5000 and 1400 kg/m3 at one thickness
+  const share = 5000 / 6400;
+  expect(Math.abs(meanOf(draws.copper) - 0.6 * share)).toBeLessThan(0.02);
+  expect(Math.abs(meanOf(draws.other) - 0.4 * share)).toBeLessThan(0.02);
+  const { gradePerSpread } = spreadSamplingOf([[reading]], material);
+  expect(gradePerSpread[0]).toBeCloseTo(0.6 * share, 9);
+});
 
 test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, not 26 %', () => {
   // area to mass: w = A rho t / sum(A rho t) with a lying wire's mean thickness pi d / 4 (geometry; common to both classes here)
