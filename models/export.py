@@ -136,7 +136,7 @@ e = np.clip(np.where(r <= 0.0031308, 12.92 * r, 1.055 * np.maximum(r, 0.0031308)
 with torch.no_grad():
     p = torch.softmax(net(torch.from_numpy(e.astype(np.float32)).permute(2, 0, 1)[None]), 1)[0].permute(1, 2, 0).numpy().astype('<f4')
 codes.tofile(os.path.join(REF, 'picture.u8'))
-np.round(p[::4] * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
+np.round(p[::8] * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
 json.dump(
     dict(
         width=96,
@@ -144,7 +144,7 @@ json.dump(
         scene=name,
         input='picture.u8: 64 x 96 x 3, sRGB codes; reflectance is their linear light times the gains',
         gains=s['gains'],
-        output='probabilities.u16: every fourth row from the first, 16 x 96 x 6, in 65535ths, little-endian',
+        output='probabilities.u16: every eighth row from the first, 8 x 96 x 6, in 65535ths, little-endian',
         trainer='PyTorch ' + J['torch'] + ' weights, float32',
     ),
     open(os.path.join(REF, 'reference.json'), 'w'),
