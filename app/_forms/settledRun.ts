@@ -26,6 +26,7 @@ export function settledRunOf(
   return {
     name,
     outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) },
+    firstAfterChange: settings.firstAfterChange,
     settings: {
       ...Object.fromEntries(noted),
       ...(dose === undefined ? {} : { 'Dose of wetting agent': dose }),

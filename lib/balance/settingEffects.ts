@@ -7,6 +7,8 @@ export interface SettledRun {
   readonly name: string;
   readonly outcome: Quantity;
   readonly settings: Readonly<Record<string, number>>;
+  /** The first run after a change, without washing the table through. */
+  readonly firstAfterChange?: boolean | undefined;
 }
 
 /** What one setting did to the outcome, per unit of the setting. */
@@ -46,6 +48,13 @@ export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
     ]);
   }
   const warnings: string[] = [];
+  const carriedOver = runs.filter(({ firstAfterChange }) => firstAfterChange === true).map(({ name }) => name);
+  if (carriedOver.length > 0) {
+    warnings.push(
+      `First after a change and not washed through, so that what was left from before is in their bins: ${carriedOver.join(', ')}. ` +
+        'They count, and part of an effect may be carry-over.',
+    );
+  }
   const names = [...new Set(runs.flatMap(({ settings }) => Object.keys(settings)))];
   const noted = names.filter((name) => runs.every(({ settings }) => settings[name] !== undefined));
   const columnOf = (name: string) => runs.map(({ settings }) => settings[name] ?? Number.NaN);

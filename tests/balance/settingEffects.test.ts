@@ -121,6 +121,15 @@ test('too few runs for the changed settings say how many are needed', () => {
   expect(settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.81), run(6, 8, 0.8)]).warnings[0]).toContain('At least 4');
 });
 
+test('runs that may hold carry-over count among the effects of settings, and are named', () => {
+  const runs = [run(4, 8, 0.8), run(5, 8, 0.81), { ...run(6, 8, 0.8), firstAfterChange: true }];
+  const { effects, warnings } = settingEffectsOf(runs);
+  expect(effects).toHaveLength(1);
+  expect(warnings).toEqual([
+    expect.stringMatching(/^First after a change and not washed through, .+: 6 8\. They count/),
+  ]);
+});
+
 test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
   expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
   expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
