@@ -84,10 +84,11 @@ async function optionsOf(store: Store, choiceText: string, runMaterial: string):
   };
 }
 
-/** Same photo, same options, same engine: same key. */
-export function analysisKey(sha256: string, options: AnalysisOptions): string {
+/** Same photo, same options, same engine: same key, whether the mat's scale was said with the photo or measured here. */
+export function analysisKey(sha256: string, { choice, ...others }: AnalysisOptions): string {
+  const { printedScale: _, ...said } = choice;
   return createHash('sha256')
-    .update(JSON.stringify([sha256, options, ENGINE_VERSION]))
+    .update(JSON.stringify([sha256, { choice: said, ...others }, ENGINE_VERSION]))
     .digest('hex');
 }
 

@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
+import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import { addCheck } from '@/lib/store/checks';
 import type { Store } from '@/lib/store/database';
 import { readingChoiceSchema } from '@/lib/store/entries';
@@ -9,6 +10,7 @@ import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, setAside, weighSpread } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
+import { analysisKey } from '@/lib/store/readWaiting';
 import { matScaleOf, saveMatPrint } from '@/lib/store/settings';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
@@ -74,6 +76,16 @@ test('a photo whose file says nothing of its mat is read as the command line rea
   await saveMatPrint(other, { size: 'A4', checkLineMm: 103, measuredOn: '2026-03-05' });
   const board = await getBoard(other, (await importRun(other, JSON.stringify(silent))).runId);
   expect(await matScaleOf(other, board.products[0]!.spreads[0]!.photos[0]!.choice)).toBe(1);
+});
+
+test('a photo whose file says its scale is not read anew where it was read at that scale', async () => {
+  const material = BUILT_IN_MATERIALS[0];
+  const choice = readingChoiceSchema.parse({ surface: 'mat' });
+  const key = (printedScale: number | undefined, matScale: number) =>
+    analysisKey('a'.repeat(64), { choice: { ...choice, ...(printedScale && { printedScale }) }, material, matScale });
+  expect(key(1, 1)).toBe(key(undefined, 1));
+  expect(key(0.98, 0.98)).toBe(key(undefined, 0.98));
+  expect(key(0.98, 0.98)).not.toBe(key(undefined, 1));
 });
 
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
