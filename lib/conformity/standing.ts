@@ -36,7 +36,7 @@ export interface Standing {
 export function standingOf(shares: MeasuredShares, limitClass: LimitClass, rule: DecisionRule): Standing {
   const limits = limitClass.limits.map((limit): LimitStanding => {
     const measured = estimateFor(shares, limit.share);
-    const probability = isHidden(measured, limit)
+    const probability = isHidden(shares, measured, limit)
       ? undefined
       : conformanceProbability(drawsFor(shares, limit.share), limit);
     return {
@@ -64,8 +64,12 @@ function drawsFor({ draws }: MeasuredShares, share: LimitedShare): Float64Array 
   return share === 'foreign' ? draws.copper.map((copper) => 1 - copper) : draws[share];
 }
 
-/** Nothing was seen, but what could have been missed reaches past the limit: the draws alone would claim too much. */
-function isHidden({ belowDetectionLimit, low, high }: Estimate, { fraction }: Limit): boolean {
+/**
+ * Nothing was seen, but what could have been missed reaches past the limit: the draws alone would claim too much. What is foreign is as
+ * little known as the copper that it is the rest of.
+ */
+function isHidden({ estimates }: MeasuredShares, { low, high }: Estimate, { share, fraction }: Limit): boolean {
+  const { belowDetectionLimit } = estimates[share === 'foreign' ? 'copper' : share];
   return belowDetectionLimit === true && low < fraction && fraction < high;
 }
 

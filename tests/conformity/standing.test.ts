@@ -52,6 +52,14 @@ test('limits are those the sources state', () => {
 });
 
 describe('a product against a class', () => {
+  test('copper that can\u2019t be told leaves what is foreign untold as well', () => {
+    const untold = { low: 0, high: 1, belowDetectionLimit: true } as const;
+    const [foreign] = standingOf(made(0.995, 0.001, { copper: untold }), classOf('eu-715-2013'), RULE).limits;
+    expect(foreign).toMatchObject({ verdict: 'notDecided', measured: { low: 0, high: 1 } });
+    expect(foreign!.probability).toBeUndefined();
+    expect(settlementOf(foreign!, RULE, undefined)).toEqual({ kind: 'detection' });
+  });
+
   test('a trade code is never judged as a whole, a contract is', () => {
     expect(standingOf(made(0.985, 0.002), classOf('clove'), RULE).together).toBeUndefined();
     const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.97, insulationAtMost: 0.02 });
