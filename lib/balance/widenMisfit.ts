@@ -23,7 +23,7 @@ export function misfitRatioOf({
  * Streams with the uncertainty of what the balance tested stretched, best values where they were.
  *
  * Weights are always tested; grades only where the feed's was measured too, so only then are they stretched. A mass is stretched on
- * its logarithm and shares as their logarithms, scaled to one again: neither can leave what it can be.
+ * its logarithm and shares as their logarithms, scaled to one again: neither can leave what it can be, nor what a slip of units makes.
  *
  * @param ratio - above 1
  */
@@ -44,8 +44,16 @@ export function stretched(streams: readonly Stream[], ratio: number): readonly S
   }));
 }
 
+/** The farthest that anything is stretched to: grams taken for kilograms are a thousand times off, and no slip is farther. */
+const FARTHEST = 1000;
+
+/** What a draw's ratio to the best value becomes; nought stays nought. */
+function stretchedRatio(ofValue: number, ratio: number): number {
+  return ofValue > 0 ? Math.min(FARTHEST, Math.max(1 / FARTHEST, ofValue ** ratio)) : ofValue;
+}
+
 function stretchedAbout(value: number, draws: Float64Array, ratio: number): Float64Array {
-  return value > 0 ? draws.map((draw) => value * (draw / value) ** ratio) : draws;
+  return value > 0 ? draws.map((draw) => value * stretchedRatio(draw / value, ratio)) : draws;
 }
 
 function stretchedShares({ shares, isFromPhotos }: Stream, ratio: number): Stream['shares'] {
@@ -74,7 +82,7 @@ function stretchedOdds(value: number, draws: Float64Array, ratio: number): Float
   const odds = value / (1 - value);
   return draws.map((draw) => {
     if (!(draw > 0 && draw < 1)) return draw;
-    const own = odds * (draw / (1 - draw) / odds) ** ratio;
+    const own = odds * stretchedRatio(draw / (1 - draw) / odds, ratio);
     return own / (1 + own);
   });
 }

@@ -1,6 +1,6 @@
 import type { AccountDraws } from '../balance/account';
 import { feedWith, productCeiling } from '../balance/detectionCeiling';
-import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from '../balance/drawn';
+import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn, sumOfDrawn } from '../balance/drawn';
 import type { StreamDraws } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
 import type { Component, ProductRole } from '../material/classes';
@@ -56,8 +56,8 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
   ];
   const known = streams.flatMap((stream) => (stream.drawn === undefined ? [] : [{ ...stream, drawn: stream.drawn }]));
   const feed = of(draws.feed);
-  const sum = known.reduce((total, { drawn }) => total + drawn.value, 0);
-  const whole = feed ?? { value: sum, draws: new Float64Array(account.drawCount).fill(sum) };
+  // shares of what is known where the feed is not: drawn with its parts, so that none passes the whole
+  const whole = feed ?? sumOfDrawn(known.map(({ drawn }) => drawn));
   const ceilings = flow === 'mass' ? NONE : ceilingsOf(account, draws, flow);
   const sized = known.flatMap(({ drawn, ...stream }) => {
     const most = ceilings.get(stream.id);

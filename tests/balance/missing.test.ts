@@ -260,6 +260,17 @@ describe('measurements that disagree', () => {
     );
   });
 
+  test('weights that contradict each other a thousandfold still give figures and the warning', () => {
+    const products = whole.products.map((product) => ({ ...product, dryMassKg: { value: 900, u: 0.03 } }));
+    const { account } = accountRun({ ...whole, feed: { dryMassKg: { value: 1, u: 0.3 } }, products });
+    expect(account.warnings.map(({ code }) => code)).toContain('balance-does-not-close');
+    for (const { dryMassKg } of account.products) {
+      expect(Number.isFinite(dryMassKg.reconciled!.high)).toBe(true);
+      // a slip of units is no farther off
+      expect(dryMassKg.reconciled!.high).toBeLessThan(1.01e6);
+    }
+  });
+
   test('a bin for which the weights leave nothing is told of once, not by component', () => {
     const heavy = whole.products.map((product) =>
       product.id === 'concentrate' ? { ...product, dryMassKg: { value: 90, u: 0.001 } } : product,

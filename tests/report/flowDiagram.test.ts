@@ -11,6 +11,14 @@ test.each(FLOWS)('%s: bands together are as wide as the feed, and bins hold what
   expect(bands.reduce((sum, { amountKg }) => sum + amountKg.value, 0)).toBeCloseTo(feedKg!.value, 9);
 });
 
+test('where the feed is not determined, no share of what is known reaches past the whole', () => {
+  const run = madeUpRun(300);
+  const [first, ...others] = run.products.map(({ gradeDraws: _, ...bare }, p) => (p === 0 ? run.products[0]! : bare));
+  const { account, draws } = accountRun({ ...run, products: [first!, ...others] });
+  const [band] = flowDiagramOf(account, draws, 'copper').bands;
+  expect(band!.shareOfFeed).toEqual({ value: 1, low: 1, high: 1 });
+});
+
 test('bands leave the feed one below the other, and no bin or text lies on another', () => {
   const { account, draws } = accountRun(madeUpRun());
   const { bands, height, feedY } = flowDiagramOf(account, draws, 'copper');
