@@ -192,17 +192,17 @@ function impossibleRecoveries(
 /** Components after `no`. */
 const HELD_NAMES = COMPONENTS.map((name) => (name === 'other' ? 'other material' : name));
 
-function isWholeStream({ component, isRest }: Conserved['heldAtZero'][number]): boolean {
-  return component === undefined && isRest !== true;
+function isWholeStream({ component, isRest, isOthers }: Conserved['heldAtZero'][number]): boolean {
+  return component === undefined && isRest !== true && isOthers !== true;
 }
 
 /** What other measurements leave less than nothing for; a stream for which they leave nothing at all is told once. */
-function heldWarnings(held: Conserved['heldAtZero'], { streams }: Conserved['layout']): BalanceWarning[] {
+function heldWarnings(all: Conserved['heldAtZero'], { streams }: Conserved['layout']): BalanceWarning[] {
+  const held = all.filter(({ isOthers }) => isOthers !== true);
   const isWhole = (stream: number) =>
     held.some((one) => one.stream === stream && isWholeStream(one)) ||
     COMPONENTS.every((_, k) => held.some((one) => one.stream === stream && one.component === k));
-  return streams.flatMap(({ key, label }, s): BalanceWarning[] => {
-    const own = held.filter(({ stream }) => stream === s);
+  const ofStreams = streams.flatMap(({ key, label }, s): BalanceWarning[] => {
     const about = key.startsWith('product:') ? { products: [label] } : {};
     const told = (message: string) => ({ code: 'held-at-nothing', message, ...about });
     if (isWhole(s)) {
@@ -212,16 +212,28 @@ function heldWarnings(held: Conserved['heldAtZero'], { streams }: Conserved['lay
         ),
       ];
     }
-    return own.map(({ component }) =>
-      component === undefined
-        ? told(
-            `The other measurements leave more metal for ${label} than it weighs; it is held at its weight. Check the grades that disagree.`,
-          )
-        : told(
-            `The other measurements leave less than no ${HELD_NAMES[component]} for ${label}; it is held at nothing. Check the grades that disagree.`,
-          ),
-    );
+    return held
+      .filter(({ stream }) => stream === s)
+      .map(({ component }) =>
+        component === undefined
+          ? told(
+              `The other measurements leave more metal for ${label} than it weighs; it is held at its weight. Check the grades that disagree.`,
+            )
+          : told(
+              `The other measurements leave less than no ${HELD_NAMES[component]} for ${label}; it is held at nothing. Check the grades that disagree.`,
+            ),
+      );
   });
+  return [...ofStreams, ...all.flatMap(othersWarning)];
+}
+
+/** By weight this is told by `heavierThanFeed`. */
+function othersWarning({ component, isOthers }: Conserved['heldAtZero'][number]): BalanceWarning[] {
+  if (isOthers !== true || component === undefined) return [];
+  const message =
+    `The bins whose content is known hold more ${HELD_NAMES[component]} than the feed, so none is left for the others. ` +
+    'Check the grades that disagree.';
+  return [{ code: 'held-at-nothing', message }];
 }
 
 function percent(fraction: number): string {

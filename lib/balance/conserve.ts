@@ -44,6 +44,8 @@ interface Held {
   readonly component?: number;
   /** What is left of the mass beside the components that are known. */
   readonly isRest?: true;
+  /** What the feed leaves for all streams together of which that is not known. */
+  readonly isOthers?: true;
 }
 
 /**
@@ -148,6 +150,17 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
       { stream: s, isRest: true },
     );
   });
+  // nor do streams that are not known hold less than nothing together
+  const leftOf = (forms: readonly Form[]) => {
+    const [feed, ...out] = forms;
+    const known = out.filter(({ unknowns }) => isDetermined(adjuster, unknowns));
+    if (feed === undefined || known.length === out.length) return undefined;
+    return known.reduce((rest, part) => addForms(rest, scaleForm(part, -1)), feed);
+  };
+  for (const k of [undefined, ...COMPONENTS.keys()]) {
+    const left = leftOf(k === undefined ? layout.massForms : layout.componentForms.map((forms) => forms[k]!));
+    if (left !== undefined) add(left, { stream: 0, ...(k === undefined ? {} : { component: k }), isOthers: true });
+  }
   const masses = outputs.length;
   const massOutput = layout.massForms.map((form, s) => (isBare(s) ? bareOutput[s] : add(form, { stream: s })));
   const extraOutput = layout.streams.map((_, s) => {

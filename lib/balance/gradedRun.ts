@@ -15,8 +15,7 @@ import { withStrippedCopper } from '../grade/strippedCopper';
 import { type Component, GRADED, type Graded, type ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { estimateOf } from '../quantity/estimateOf';
-import { meanOf } from '../quantity/moments';
+import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
@@ -256,17 +255,16 @@ function notTold(
     GRADED.flatMap((name) => {
       const isCopper = name === 'copper' || name === 'freeCopper';
       if (isCopper ? isCopperTold : tables.massFraction[name].belowDetectionLimit !== true) return [];
-      const value = meanOf(draws[name]);
+      const { value, high } = meanEstimateOf(draws[name]);
       const seen = isCopper ? 0 : tables.massFraction[name].high;
-      const high = Math.max(estimateOf(draws[name], value).high, seen);
-      return [[name, { value, low: 0, high, belowDetectionLimit: true }]];
+      return [[name, { value, low: 0, high: Math.max(high, seen), belowDetectionLimit: true }]];
     }),
   );
 }
 
 function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
   const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
-  return estimateOf(locked, meanOf(locked));
+  return meanEstimateOf(locked);
 }
 
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */

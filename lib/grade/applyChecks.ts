@@ -1,7 +1,6 @@
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { estimateOf } from '../quantity/estimateOf';
-import { meanOf } from '../quantity/moments';
+import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
@@ -147,7 +146,7 @@ function impossibleOf({ densityKgPerM3, value }: Displaced, isAlone: boolean): I
 
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
 function byPhotos({ copper }: GradeDraws, told: Estimate | undefined): Measured {
-  const measured = byWidth(estimateOf(copper, meanOf(copper)));
+  const measured = byWidth(meanEstimateOf(copper));
   return { origin: 'photos', ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
 }
 
@@ -222,6 +221,6 @@ function magneticOf(checks: readonly Check[], photo: GradeDraws | undefined): Ch
   const value = pulled / sample;
   return {
     atMost: { value, low: 0, high: value + 1.645 * u },
-    ...(photo === undefined ? {} : { otherByPhotos: estimateOf(photo.other, meanOf(photo.other)) }),
+    ...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),
   };
 }

@@ -39,7 +39,8 @@ export function differenceEstimate(
   return {
     value,
     u,
-    low: Math.min(value, odds / reach / (1 + odds / reach)),
-    high: Math.max(value, (odds * reach) / (1 + odds * reach)),
+    // turned round so that a reach without end still leads to one
+    low: Math.min(value, 1 / (1 + reach / odds)),
+    high: Math.max(value, 1 / (1 + 1 / (odds * reach))),
   };
 }

@@ -8,8 +8,7 @@ import {
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { estimateOf, quantileWithin } from '../quantity/estimateOf';
-import { meanOf } from '../quantity/moments';
+import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import { besideMissing } from './besideMissing';
@@ -114,13 +113,7 @@ function estimates<Name extends string>(
   names: readonly Name[],
   draws: Readonly<Record<Name, Float64Array>>,
 ): Readonly<Record<Name, Estimate>> {
-  return Object.fromEntries(names.map((name) => [name, withMean(draws[name])])) as Record<Name, Estimate>;
-}
-
-function withMean(draws: Float64Array): Estimate {
-  const mean = meanOf(draws);
-  const { low, high } = estimateOf(draws, mean);
-  return { value: mean, low: Math.min(low, mean), high: Math.max(high, mean) };
+  return Object.fromEntries(names.map((name) => [name, meanEstimateOf(draws[name])])) as Record<Name, Estimate>;
 }
 
 /** The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside that. */

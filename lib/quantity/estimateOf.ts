@@ -1,4 +1,5 @@
 import { TrayError } from '../errors/TrayError';
+import { meanOf } from './moments';
 import type { Estimate } from './quantity';
 
 /**
@@ -16,6 +17,17 @@ export function estimateOf(draws: ArrayLike<number>, value?: number): Estimate {
   refuseNonsense(work, value ?? 0);
   const [low, high] = [quantileWithin(work, work.length, 0.025), quantileWithin(work, work.length, 0.975)];
   return { value: value ?? quantileWithin(work, work.length, 0.5), low, high };
+}
+
+/**
+ * Mean of the draws (means add up) with their 95 % interval, which holds it: of draws with a long tail the mean can lie beyond a quantile.
+ *
+ * @throws as `estimateOf`
+ */
+export function meanEstimateOf(draws: ArrayLike<number>): Estimate {
+  const value = meanOf(draws);
+  const { low, high } = estimateOf(draws, value);
+  return { value, low: Math.min(low, value), high: Math.max(high, value) };
 }
 
 function refuseNonsense(draws: Float64Array, value: number): void {

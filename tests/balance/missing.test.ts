@@ -282,6 +282,22 @@ describe('measurements that disagree', () => {
     ]);
   });
 
+  test('bins that are known hold no more than the feed, however many others are not', () => {
+    const feed = { dryMassKg: { value: 48.7, u: 0.05 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
+    const products = whole.products.map((product) => {
+      const { dryMassKg: _, gradeDraws: __, ...bare } = product;
+      return product.id === 'concentrate' ? product : bare;
+    });
+    const unknown = { id: 'second', name: 'second', role: 'tailings' as const };
+    const { account } = accountRun({ ...whole, feed, products: [...products, unknown] });
+    const { recovery, yieldFraction } = account.products[0]!;
+    expect(recovery.copper!.high).toBeLessThanOrEqual(1 + 1e-9);
+    expect(yieldFraction!.high).toBeLessThanOrEqual(1 + 1e-9);
+    expect(account.warnings.map(({ message }) => message)).toContain(
+      'The bins whose content is known hold more copper than the feed, so none is left for the others. Check the grades that disagree.',
+    );
+  });
+
   test('a stated loss that nobody graded leaves limits of recovery and says why', () => {
     const loss = { statedLoss: { dryMassKg: { value: 0.5, u: 0.05 } } };
     const { account } = accountRun({ ...whole, ...loss });

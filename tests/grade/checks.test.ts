@@ -193,6 +193,18 @@ test('copper that pictures saw and sorts did not find brings no locked copper al
   expect(estimates[0]!.value).toBeLessThan(0.004);
 });
 
+test('pictures that lie far off the weights leave a range that is a number', () => {
+  const checked = [
+    { picture: 0.99, weighed: 0 },
+    { picture: 0.999, weighed: 0.48 },
+    { picture: 0, weighed: 0 },
+  ];
+  const { value, low, high } = differenceEstimate([0.99, 0.999, 0, 0], checked);
+  expect([low, value]).toEqual([0, 0]);
+  expect(high).toBeGreaterThan(0.5);
+  expect(high).toBeLessThanOrEqual(1);
+});
+
 test('fewer than three weighed spreads are refused by the difference estimator', () => {
   expect(() => differenceEstimate([0.1, 0.2], [{ picture: 0.1, weighed: 0.1 }])).toThrow(RangeError);
 });

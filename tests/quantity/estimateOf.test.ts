@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
-import { estimateOf, quantileOf, quantileWithin } from '@/lib/quantity/estimateOf';
+import { estimateOf, meanEstimateOf, quantileOf, quantileWithin } from '@/lib/quantity/estimateOf';
 
 const numbers = fc.array(fc.double({ min: -1e6, max: 1e6, noNaN: true }), { minLength: 1, maxLength: 300 });
 
@@ -43,4 +43,12 @@ test.each([
   expect(refused).toBeInstanceOf(TrayError);
   expect((refused as TrayError).code).toBe('not-a-number');
   expect((refused as TrayError).message).toMatch(/not shown/);
+});
+
+test('a mean that a long tail carries past its own quantile lies within its range', () => {
+  const draws = Float64Array.from({ length: 300 }, (_, i) => (i < 5 ? 1 : 0));
+  const { value, low, high } = meanEstimateOf(draws);
+  expect(value).toBeCloseTo(5 / 300, 12);
+  expect(low).toBe(0);
+  expect(high).toBeGreaterThanOrEqual(value);
 });
