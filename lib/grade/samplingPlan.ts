@@ -31,11 +31,12 @@ export interface PlanLine {
 /**
  * Fundamental sampling error of a product's spreads beside the scatter between them.
  *
- * For pieces of class k with share x_k of the component and mass m: var g = sum m^2 (x_k - g)^2 / (sum m)^2, piece by piece.
+ * For pieces of class k with share x_k of the component and mass m: var g = sum m^2 (x_k - g)^2 / (sum m)^2, piece by piece. Never less than
+ * n pieces that are all alike leave: none of another kind among them still leaves 3 in n.
  *
  * @param spreads - one list a spread, one reading a photo; the first photo of each spread counts
  * @source the sum over pieces is Gy's fundamental error before it is simplified; the two-part form for a liberated mix is
- *   g (1-g) [(1-g) m1 + g m2] / M (derived)
+ *   g (1-g) [(1-g) m1 + g m2] / M (derived); three in n: Hanley and Lippman-Hand, JAMA 249 (1983) 1743 (from memory)
  */
 export function spreadSamplingOf(
   spreads: readonly (readonly SpreadReading[])[],
@@ -89,8 +90,13 @@ function oneSpread(reading: SpreadReading, material: Material, component: Compon
     const floor = weightedMeanWidthAreaMm3 / (count * meanWidthAreaMm3);
     return sum + floor * (grams / massG) ** 2 * (of(name) - grade) ** 2;
   }, 0);
-  return { grade, massG, variance };
+  const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
+  // where all pieces are of one kind counting still leaves some of another
+  return { grade, massG, variance: Math.max(variance, (UNCOUNTED_U / Math.max(1, pieces)) ** 2) };
 }
+
+/** Standard deviation, in pieces, of what none seen leaves open: three pieces at the end of a 95 % range. */
+const UNCOUNTED_U = 3 / 1.96;
 
 /** Numbers of spreads that the plan lists. */
 const PLAN_SPREADS = [1, 2, 3, 4, 6, 8, 12, 20] as const;

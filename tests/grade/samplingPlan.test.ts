@@ -20,12 +20,18 @@ test("a spread's fundamental error is the two-part form g (1-g) [(1-g) m1 + g m2
   expect(fundamentalU ** 2).toBeCloseTo((g * (1 - g) * ((1 - g) * m1 + g * m2)) / massG, 12);
 });
 
-test('in a mix of two, the other component scatters as copper does, and one that is not there not at all', () => {
+test('in a mix of two, the other component scatters as copper does, and one that is not there as counting leaves open', () => {
   const of = (component: 'copper' | 'insulation' | 'aluminium') =>
     spreadSamplingOf([[withCopper(400)]], madeMaterial(), component);
   expect(of('insulation').fundamentalU).toBeCloseTo(of('copper').fundamentalU, 12);
   expect(of('insulation').gradePerSpread[0]).toBeCloseTo(1 - of('copper').gradePerSpread[0]!, 12);
-  expect(of('aluminium').fundamentalU).toBe(0);
+  // none of it among 1300 pieces still leaves three
+  expect(1.96 * of('aluminium').fundamentalU).toBeCloseTo(3 / 1300, 12);
+});
+
+test('pieces that are all alike don\u2019t tell the grade without end', () => {
+  const alike = madeReading({ brightCopper: { count: 20, areaMm2: 0.5, widthMm: 0.4 } });
+  expect(1.96 * spreadSamplingOf([[alike]], madeMaterial()).fundamentalU).toBeCloseTo(3 / 20, 12);
 });
 
 test('scatter between spreads is given from two spreads on', () => {
