@@ -66,8 +66,10 @@ function meanFree({ freePart, shares }: Stream): number {
   return (freePart?.value ?? Number.NaN) * (shares.copper?.value ?? Number.NaN);
 }
 
-function isMissing(input: StreamInput, component: Graded): boolean {
-  return input.massFraction?.[component]?.belowDetectionLimit === true;
+/** Free copper is part of the copper: where that can't be told from nothing nor can it be, by whatever way the copper was looked for. */
+function isMissing({ massFraction = {} }: StreamInput, component: Graded): boolean {
+  const isBelow = (name: Graded) => massFraction[name]?.belowDetectionLimit === true;
+  return isBelow(component) || (component === 'freeCopper' && isBelow('copper'));
 }
 
 /** A feed worked out from products none of which shows a component does not show it either. */

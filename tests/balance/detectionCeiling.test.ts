@@ -82,6 +82,26 @@ test('what products may hold below their limits of detection does not rise toget
   expect(reaching(other)).not.toEqual(reaching(second));
 });
 
+test('free copper of a feed is no surer than its copper where one bin was only looked at by another way', () => {
+  const run = madeUpRun(500);
+  const below = { value: 0.3, low: 0, high: 0.9, belowDetectionLimit: true };
+  const products = run.products.map(({ gradeDraws, ...product }) =>
+    product.id === 'tailings'
+      ? { ...product, grade: { copper: { value: 0.3, u: 0.25 } }, massFraction: { copper: below } }
+      : {
+          ...product,
+          gradeDraws: gradeDraws!,
+          freeCopperDraws: gradeDraws!.copper.map((share) => 0.9 * share),
+          massFraction: { copper: below, freeCopper: below },
+        },
+  );
+  const { account } = accountRun({ ...run, products });
+  const { copper, freeCopper } = account.feed.massFraction.reconciled;
+  expect(copper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(freeCopper).toMatchObject({ low: 0, belowDetectionLimit: true });
+  expect(freeCopper!.high).toBeLessThanOrEqual(1);
+});
+
 test('a limit of all there is leaves no draw above all there is', () => {
   const run = withoutCopper(['tailings'], 'run', 1);
   const copper = productCeiling(run, 'tailings').massFraction.copper!;
