@@ -48,7 +48,9 @@ export function takeOffFalseCalls(
   for (let k = 0; k < n; k++) into[k] = called[k]!;
   for (let round = 0; round < ROUNDS; round++) {
     let pieces = 0;
-    let [copper, explained, owed] = [0, 0, 0];
+    let copper = 0;
+    let explained = 0;
+    let owed = 0;
     for (let j = 1; j < n; j++) {
       let wrong = 0;
       for (let k = 0, at = offset + j; k < n; k++, at += n)

@@ -23,17 +23,33 @@ export function gradeDrawsOf(
     Graded,
     Float64Array
   >;
-  for (let i = 0; i < shared.draws; i++) {
-    const alloyed = massG.other[i]! * shared.copperFraction.other[i]!;
-    const inAluminium = massG.aluminium[i]! * shared.copperFraction.aluminium[i]!;
-    const inInsulation = massG.insulation[i]! * shared.copperFraction.insulation[i]!;
-    let [freeCopper, other] = [alloyed + inAluminium + inInsulation, massG.other[i]! - alloyed];
-    for (const name of ['brightCopper', 'tinnedCopper'] as const) {
-      const copper = massG[name][i]! * shared.copperFraction[name][i]!;
-      freeCopper += copper;
-      other += massG[name][i]! - copper;
-    }
-    const [aluminium, insulation] = [massG.aluminium[i]! - inAluminium, massG.insulation[i]! - inInsulation];
+  for (let from = 0; from < shared.draws; from += DRAWS_AT_ONCE)
+    shareOut(massG, shared, locked, draws, from, Math.min(shared.draws, from + DRAWS_AT_ONCE));
+  return draws;
+}
+
+/** Draws gone over in one go: a function entered often is compiled once and for all. */
+const DRAWS_AT_ONCE = 500;
+
+function shareOut(
+  massG: Readonly<Record<MaterialClass, Float64Array>>,
+  shared: SharedErrors,
+  locked: 'default' | 'checked' | 'none',
+  draws: GradeDraws,
+  from: number,
+  to: number,
+): void {
+  const { copperFraction } = shared;
+  for (let i = from; i < to; i++) {
+    const alloyed = massG.other[i]! * copperFraction.other[i]!;
+    const inAluminium = massG.aluminium[i]! * copperFraction.aluminium[i]!;
+    const inInsulation = massG.insulation[i]! * copperFraction.insulation[i]!;
+    const bright = massG.brightCopper[i]! * copperFraction.brightCopper[i]!;
+    const tinned = massG.tinnedCopper[i]! * copperFraction.tinnedCopper[i]!;
+    const freeCopper = alloyed + inAluminium + inInsulation + bright + tinned;
+    const other = massG.other[i]! - alloyed + (massG.brightCopper[i]! - bright) + (massG.tinnedCopper[i]! - tinned);
+    const aluminium = massG.aluminium[i]! - inAluminium;
+    const insulation = massG.insulation[i]! - inInsulation;
     const factor = shared.locked[i]!;
     const lockedCopper =
       locked === 'none'
@@ -49,7 +65,6 @@ export function gradeDrawsOf(
     draws.insulation[i] = insulation / total;
     draws.other[i] = other / total;
   }
-  return draws;
 }
 
 /** Shares of the classes themselves, locked copper not counted; they sum to one in every draw. */

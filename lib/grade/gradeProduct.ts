@@ -11,7 +11,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
-import { besideMissing } from './besideMissing';
+import { keptBeside, partsOf } from './besideMissing';
 import { excessBetween, type SpreadShares, spreadSharesOf, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
@@ -124,12 +124,13 @@ function gradedEstimates(
 ): Readonly<Record<Graded, Estimate>> {
   const all = estimates(GRADED, draws);
   if (missing.size === 0) return all;
+  const kept = keptBeside(draws.copper.length, draws, (component) => missing.has(component), seed);
   return Object.fromEntries(
     GRADED.map((name) => {
       const { value, low, high } = all[name];
       const most = missing.get(name);
       if (most !== undefined) return [name, { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true }];
-      const beside = besideMissing(draws[name], draws, (component) => missing.has(component), seed);
+      const beside = partsOf(kept, draws[name]);
       return [name, { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) }];
     }),
   ) as Record<Graded, Estimate>;
@@ -179,10 +180,13 @@ function withAlloys(below: ReadonlyMap<Graded, number>, { classes }: Material): 
 
 /** Upper 95 % limit of a component's share of the mass if every call of it is real. */
 function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
-  const shares = calledMassG.map((called, i) => {
-    const all = MATERIAL_CLASSES.reduce((sum, name) => sum + massG[name][i]!, 0);
-    return all > 0 ? called / all : 0;
-  });
+  const shares = new Float64Array(calledMassG.length);
+  const masses = MATERIAL_CLASSES.map((name) => massG[name]);
+  for (let i = 0; i < shares.length; i++) {
+    let all = 0;
+    for (let c = 0; c < masses.length; c++) all += masses[c]![i]!;
+    shares[i] = all > 0 ? calledMassG[i]! / all : 0;
+  }
   return quantileWithin(shares, shares.length, 0.975);
 }
 

@@ -59,12 +59,26 @@ export function quantileWithin(work: Float64Array, count: number, probability: n
   return lower + (upper - lower) * (position - below);
 }
 
-/** The number that would stand at `at` if the first `count` were sorted; smaller ones end before it, larger ones after. */
+/** From so many numbers on, a pivot is chosen from a sample. */
+const MANY = 600;
+
+/**
+ * The number that would stand at `at` if the first `count` were sorted; smaller ones end before it, larger ones after.
+ *
+ * @source Floyd and Rivest, Commun. ACM 18 (1975) 173, algorithm 489 (SELECT), with their size of the sample
+ */
 export function selectWithin(work: Float64Array, count: number, at: number): number {
-  // Hot loop: narrows the range that holds `at` by parting it about a pivot of three.
-  let [left, right] = [0, count - 1];
+  return selectBetween(work, 0, count - 1, at);
+}
+
+function selectBetween(work: Float64Array, first: number, last: number, at: number): number {
+  // Hot loop: narrows the range that holds `at` by parting it about a pivot.
+  let [left, right] = [first, last];
   while (right > left) {
-    const pivot = middleOf(work[left]!, work[(left + right) >> 1]!, work[right]!);
+    const pivot =
+      right - left < MANY
+        ? middleOf(work[left]!, work[(left + right) >> 1]!, work[right]!)
+        : pivotOfSample(work, left, right, at);
     let [i, j] = [left, right];
     while (i <= j) {
       while (work[i]! < pivot) i++;
@@ -81,6 +95,19 @@ export function selectWithin(work: Float64Array, count: number, at: number): num
     else break;
   }
   return work[at]!;
+}
+
+/** A number of the range that most likely comes just past the one sought, so that one parting leaves few. */
+function pivotOfSample(work: Float64Array, left: number, right: number, at: number): number {
+  const count = right - left + 1;
+  const before = at - left + 1;
+  const log = Math.log(count);
+  const sample = 0.5 * Math.exp((2 * log) / 3);
+  const side = before < count / 2 ? -1 : 1;
+  const margin = side * 0.5 * Math.sqrt((log * sample * (count - sample)) / count);
+  const from = Math.max(left, Math.floor(at - (before * sample) / count + margin));
+  const to = Math.min(right, Math.floor(at + ((count - before) * sample) / count + margin));
+  return selectBetween(work, Math.min(from, at), Math.max(to, at), at);
 }
 
 function middleOf(a: number, b: number, c: number): number {

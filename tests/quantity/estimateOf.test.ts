@@ -19,6 +19,24 @@ test('selection finds the very quantiles that sorting finds, ties and all', () =
   );
 });
 
+test('of many numbers, where pivots come from a sample, selection finds what sorting finds, in whatever order they lie', () => {
+  const many = fc.array(fc.oneof(fc.integer({ min: -3, max: 3 }), fc.double({ min: 0, max: 1e3, noNaN: true })), {
+    minLength: 601,
+    maxLength: 3000,
+    size: 'max',
+  });
+  const order = fc.constantFrom('as they come', 'rising', 'falling');
+  fc.assert(
+    fc.property(many, order, fc.double({ min: 0, max: 1, noNaN: true }), (draws, lie, probability) => {
+      const sorted = Float64Array.from(draws).sort();
+      const given = lie === 'as they come' ? Float64Array.from(draws) : sorted.slice();
+      if (lie === 'falling') given.reverse();
+      expect(quantileWithin(given, draws.length, probability)).toBe(quantileOf(sorted, probability));
+    }),
+    { numRuns: 60 },
+  );
+});
+
 test('only the first numbers are looked at where fewer are asked for', () => {
   expect(quantileWithin(Float64Array.of(3, 1, 2, 900), 3, 0.5)).toBe(2);
 });
