@@ -28,6 +28,12 @@ export function cielabOf(red: number, green: number, blue: number): Cielab {
   return xyzToCielab(transform(SRGB_TO_XYZ, [red, green, blue]), D65_WHITE);
 }
 
+/** Lightness L of the same colour: a third of the work. */
+export function lightnessOf(red: number, green: number, blue: number): number {
+  const y = SRGB_TO_XYZ[3] * red + SRGB_TO_XYZ[4] * green + SRGB_TO_XYZ[5] * blue;
+  return 116 * cubeRoot(y / D65_WHITE[1]) - 16;
+}
+
 /** Back from CIELAB (D65) to linear sRGB; outside 0 to 1 where the colour is not in the sRGB gamut. */
 export function linearOfCielab(colour: Cielab): Xyz {
   return transform(XYZ_TO_SRGB, cielabToXyz(colour, D65_WHITE));

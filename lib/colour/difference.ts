@@ -43,8 +43,8 @@ export function ciede2000(one: Cielab, two: Cielab): number {
 }
 
 /** The part of CIEDE2000 that lightness makes: the whole is never less, but for rounding. */
-export function lightnessDifference(one: Cielab, two: Cielab): number {
-  return Math.abs(two.L - one.L) / lightnessWeight((one.L + two.L) / 2);
+export function lightnessDifference(oneL: number, twoL: number): number {
+  return Math.abs(twoL - oneL) / lightnessWeight((oneL + twoL) / 2);
 }
 
 function lightnessWeight(l: number): number {

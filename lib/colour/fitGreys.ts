@@ -1,7 +1,7 @@
-import { type Cielab, cielabOf } from './cielab';
+import { type Cielab, cielabOf, lightnessOf } from './cielab';
 import { ciede2000, lightnessDifference } from './difference';
 import type { GreyReading } from './greyPatches';
-import { STRAIGHT, type Tone, unbend } from './tone';
+import { rollBack, STRAIGHT, straighten, type Tone } from './tone';
 
 export type Gains = readonly [red: number, green: number, blue: number];
 
@@ -36,7 +36,6 @@ const LEAST_FOR_TONE = 4;
 /** Search range of the tone curve. Wider ranges fit the neutrals better and other colours worse (real chart photos). */
 const CONTRASTS = steps(-0.4, 0.8, 13);
 const KNEES = [...steps(0.4, 0.9, 11), 1];
-const TONES: readonly Tone[] = CONTRASTS.flatMap((contrast) => KNEES.map((knee) => ({ contrast, knee })));
 
 /**
  * Gain per channel from neutrals, and a tone curve where leaving each neutral out in turn says that it pays.
@@ -55,29 +54,61 @@ export function fitGreys(readings: readonly GreyReading[], light?: readonly Chan
     colour: readings.map((grey) => neutral(grey.reflectance)),
   };
   const all = readings.map((_, i) => i);
-  const straight = undone(readings, light, STRAIGHT);
+  const curves = curvesUnder(light, unbent(readings));
+  const [straight] = curves;
   const plain: GreyFit = {
     gains: gainsOf(known, straight, all),
     tone: STRAIGHT,
     residual: leftOut(known, all, () => straight),
   };
   if (readings.length < LEAST_FOR_TONE) return plain;
-  const curves = [straight];
-  for (const tone of TONES) curves.push(undone(readings, light, tone));
-  const residual = leftOut(known, all, (greys) => bestCurve(known, curves, greys));
+  let last = bestCurve(known, curves, all, straight);
+  const best = last;
+  const residual = leftOut(known, all, (greys) => {
+    last = bestCurve(known, curves, greys, last);
+    return last;
+  });
   if (!(residual < plain.residual)) return plain;
-  const best = bestCurve(known, curves, all);
   return { gains: gainsOf(known, best, all), tone: best.tone, residual };
 }
 
-function undone(readings: readonly GreyReading[], light: readonly Channels[] | undefined, tone: Tone): Undone {
-  const levels: Channels[] = [];
-  for (let i = 0; i < readings.length; i++) {
-    const [r, g, b] = readings[i]!.linear;
-    const [red, green, blue] = light?.[i] ?? EVEN;
-    levels.push([unbend(r, tone) / red, unbend(g, tone) / green, unbend(b, tone) / blue]);
+type Curves = readonly [straight: Undone, ...bent: Undone[]];
+
+/** The curves last undone of some neutrals: they are read again under each light that is found. */
+const lastUnbent = new WeakMap<readonly GreyReading[], Curves>();
+
+/** The neutrals' levels under each tone curve that is tried, the straight one first. */
+function unbent(readings: readonly GreyReading[]): Curves {
+  const last = lastUnbent.get(readings);
+  if (last !== undefined) return last;
+  const curves: [Undone, ...Undone[]] = [{ tone: STRAIGHT, levels: readings.map(({ linear }) => linear) }];
+  for (const contrast of CONTRASTS) {
+    const levels = readings.map(({ linear }) => eachChannel(linear, straighten, contrast));
+    for (const knee of KNEES)
+      curves.push({ tone: { contrast, knee }, levels: levels.map((level) => eachChannel(level, rollBack, knee)) });
   }
-  return { tone, levels };
+  lastUnbent.set(readings, curves);
+  return curves;
+}
+
+function eachChannel([r, g, b]: Channels, undo: (level: number, shape: number) => number, shape: number): Channels {
+  return [undo(r, shape), undo(g, shape), undo(b, shape)];
+}
+
+function curvesUnder(light: readonly Channels[] | undefined, curves: Curves): Curves {
+  if (light === undefined) return curves;
+  const [straight, ...bent] = curves;
+  return [under(light, straight), ...bent.map((curve) => under(light, curve))];
+}
+
+function under(light: readonly Channels[], { tone, levels }: Undone): Undone {
+  return {
+    tone,
+    levels: levels.map(([r, g, b], i) => {
+      const [red, green, blue] = light[i] ?? EVEN;
+      return [r / red, g / green, b / blue];
+    }),
+  };
 }
 
 /** Summed reflectance over summed light, per channel: bright neutrals, which are read best, weigh most. */
@@ -94,13 +125,23 @@ function gainsOf({ reflectance }: Known, { levels }: Undone, greys: readonly num
   return [sum / red, sum / green, sum / blue];
 }
 
-/** The curve that brings some neutrals nearest to what they ought to read; the first of equals. */
-function bestCurve(known: Known, curves: readonly Undone[], greys: readonly number[]): Undone {
-  let best = curves[0]!;
-  let least = Number.POSITIVE_INFINITY;
+/**
+ * The curve that brings some neutrals nearest to what they ought to read; the first of equals.
+ *
+ * @param likely - looked at first, so that most others are soon past it: the best one of nearly the same neutrals
+ */
+function bestCurve(known: Known, curves: Curves, greys: readonly number[], likely: Undone): Undone {
+  const first = misfit(known, likely, greys, greys);
+  let best = likely;
+  let least = Number.isNaN(first) ? Number.POSITIVE_INFINITY : first;
+  let isPastLikely = false;
   for (const curve of curves) {
+    if (curve === likely) {
+      isPastLikely = true;
+      continue;
+    }
     const now = misfit(known, curve, greys, greys, least);
-    if (now < least) {
+    if (now < least || (now === least && best === likely && !isPastLikely)) {
       best = curve;
       least = now;
     }
@@ -134,10 +175,11 @@ function misfit(
   let sum = 0;
   for (const i of judged) {
     const [r, g, b] = curve.levels[i]!;
-    const seen = cielabOf(red * r, green * g, blue * b);
+    const colour = known.colour[i]!;
     // lightness alone says of most curves that they are past it
-    if (sum + lightnessDifference(seen, known.colour[i]!) > past) return Number.POSITIVE_INFINITY;
-    sum += ciede2000(seen, known.colour[i]!);
+    const lightness = lightnessOf(red * r, green * g, blue * b);
+    if (sum + lightnessDifference(lightness, colour.L) > past) return Number.POSITIVE_INFINITY;
+    sum += ciede2000(cielabOf(red * r, green * g, blue * b), colour);
   }
   return sum / judged.length;
 }

@@ -56,8 +56,39 @@ export function fitGrid({ count, xMm, yMm, value }: GridReadings): ShadowGrid {
   const rows = Math.max(3, Math.ceil((bottom - top) / pitchMm) + 1);
   // knots are bound to neighbours at most two rows on
   const system = new BandedSystem(columns * rows, 2 * columns);
-  // Hot loop; cells as in `gridAt`.
-  for (let i = 0; i < count; i++) {
+  for (let from = 0; from < count; from += AT_ONCE)
+    addReadings(system, xMm, yMm, value, left, top, pitchMm, columns, rows, from, Math.min(count, from + AT_ONCE));
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const at = row * columns + column;
+      if (column > 0 && column < columns - 1) system.addBend(at - 1, 1, STIFFNESS);
+      if (row > 0 && row < rows - 1) system.addBend(at - columns, columns, STIFFNESS);
+      system.addPull(at, 1e-3); // towards the low-order surface where nothing is known
+    }
+  }
+  // property by property, as surfaces are (photo/surface.ts)
+  return { leftMm: left, topMm: top, pitchMm, columns, rows, log: Array.from(system.solved()) };
+}
+
+/** Readings gone over in one go: a function entered often is compiled once and for all. */
+const AT_ONCE = 256;
+
+/** Adds the readings from one to another (not included); cells as in `gridAt`. */
+function addReadings(
+  system: BandedSystem,
+  xMm: Float64Array,
+  yMm: Float64Array,
+  value: Float64Array,
+  left: number,
+  top: number,
+  pitchMm: number,
+  columns: number,
+  rows: number,
+  from: number,
+  to: number,
+): void {
+  // Hot loop.
+  for (let i = from; i < to; i++) {
     const u = within((xMm[i]! - left) / pitchMm, columns - 1);
     const v = within((yMm[i]! - top) / pitchMm, rows - 1);
     const column = Math.min(Math.floor(u), columns - 2);
@@ -67,18 +98,6 @@ export function fitGrid({ count, xMm, yMm, value }: GridReadings): ShadowGrid {
     const at = row * columns + column;
     system.addCell(at, columns, (1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy, value[i]!);
   }
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) {
-      const at = row * columns + column;
-      if (column > 0 && column < columns - 1) system.addSquare([at - 1, at, at + 1], [1, -2, 1], STIFFNESS);
-      if (row > 0 && row < rows - 1) {
-        system.addSquare([at - columns, at, at + columns], [1, -2, 1], STIFFNESS);
-      }
-      system.addSquare([at], [1], 1e-3); // towards the low-order surface where nothing is known
-    }
-  }
-  // property by property, as surfaces are (photo/surface.ts)
-  return { leftMm: left, topMm: top, pitchMm, columns, rows, log: Array.from(system.solved()) };
 }
 
 /**
@@ -99,10 +118,21 @@ class BandedSystem {
     this.band = new Float64Array(size * (reach + 1));
   }
 
-  addSquare(at: readonly number[], weights: readonly number[], times: number): void {
-    for (let i = 0; i < at.length; i++)
-      for (let j = 0; j < at.length; j++)
-        if (at[j]! <= at[i]!) this.band[this.place(at[i]!, at[j]!)]! += times * weights[i]! * weights[j]!;
+  /** So many times the square of one unknown. */
+  addPull(at: number, times: number): void {
+    this.band[this.place(at, at)]! += times;
+  }
+
+  /** So many times the square of the second difference of three unknowns, `step` apart. */
+  addBend(first: number, step: number, times: number): void {
+    const { band } = this;
+    const [middle, last] = [first + step, first + 2 * step];
+    band[this.place(first, first)]! += times;
+    band[this.place(middle, first)]! -= 2 * times;
+    band[this.place(middle, middle)]! += 4 * times;
+    band[this.place(last, first)]! += times;
+    band[this.place(last, middle)]! -= 2 * times;
+    band[this.place(last, last)]! += times;
   }
 
   /** The square of a weighted sum of four knots, two and two beside each other, less a value. */

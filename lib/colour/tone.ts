@@ -23,8 +23,12 @@ const LAST_UNBENT = 0.97;
  * Monotone for contrast within -0.9 to 0.9 and knee above 0.3.
  */
 export function unbend(linear: number, { contrast, knee }: Tone): number {
-  const straight = contrast === 0 ? linear : decodeSrgb(withoutContrast(encodeSrgb(Math.max(linear, 0)), contrast));
-  return rollBack(straight, knee);
+  return rollBack(straighten(linear, contrast), knee);
+}
+
+/** The level with the S-curve undone, which comes first; `rollBack` undoes the roll-off. */
+export function straighten(linear: number, contrast: number): number {
+  return contrast === 0 ? linear : decodeSrgb(withoutContrast(encodeSrgb(Math.max(linear, 0)), contrast));
 }
 
 /** Newton's way back from the S-curve; three steps bring it below a thousandth of a code. */
@@ -39,7 +43,7 @@ function withoutContrast(y: number, contrast: number): number {
 }
 
 /** Inverse of the exponential shoulder knee + (1 - knee)(1 - exp(-(x - knee)/(1 - knee))). */
-function rollBack(level: number, knee: number): number {
+export function rollBack(level: number, knee: number): number {
   if (level <= knee) return level;
   const room = 1 - knee;
   const last = Math.max(LAST_UNBENT, knee);
