@@ -53,6 +53,9 @@ export function readSpread(
   };
 }
 
+/** Area and place of the pixel that is looked at (`FieldLine.place`). */
+const place = new Float64Array(3);
+
 /** Add one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
 function addRow(
   grid: BlockGrid,
@@ -68,8 +71,10 @@ function addRow(
   grid.addField(line, columnOffset, columnOffset + width);
   const offset = columnOffset - row * width;
   for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
-    for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++)
-      grid.unjudgedMm2[grid.blockAt(line.xMm(x), line.yMm(x))]! += line.areaMm2(x);
+    for (let x = unjudged.start[run]! + offset; x < unjudged.end[run]! + offset; x++) {
+      line.place(x, place);
+      grid.unjudgedMm2[grid.blockAt(place[1]!, place[2]!)]! += place[0]!;
+    }
   for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
     const code = runs.label[run]!;
     const sheet = runSheetAreaMm2[run]!;
@@ -85,13 +90,8 @@ function addRow(
     }
     const sheetPart = sheet / Math.max(runAreaMm2[run]!, 1e-12);
     const roundPart = round / Math.max(runWidthAreaMm3[run]!, 1e-12);
-    for (let x = from; x <= last; x++, k++) {
-      const pixelMm2 = line.areaMm2(x);
-      if (pixelMm2 === 0) continue;
-      const areaMm2 = cover === undefined ? pixelMm2 : (pixelMm2 * cover[x - offset]!) / 255;
-      const widthAreaMm3 = areaMm2 * widthPx[k]! * Math.sqrt(pixelMm2);
-      grid.add(grid.blockAt(line.xMm(x), line.yMm(x)), code, areaMm2, widthAreaMm3 * roundPart, areaMm2 * sheetPart);
-    }
+    grid.addEach(line, from, last + 1, offset, code, cover, widthPx, k, roundPart, sheetPart);
+    k += last - from + 1;
   }
   return k;
 }
@@ -166,6 +166,31 @@ class BlockGrid {
     this.areaMm2[k]! += areaMm2;
     this.widthAreaMm3[k]! += widthAreaMm3;
     this.sheetAreaMm2[k]! += sheetAreaMm2;
+  }
+  /** Add the pixels of a run that lies in several blocks, from one column to another (not included). Hot loop. */
+  addEach(
+    line: FieldLine,
+    from: number,
+    to: number,
+    offset: number,
+    code: number,
+    cover: Uint8Array | undefined,
+    widthPx: Float32Array,
+    first: number,
+    roundPart: number,
+    sheetPart: number,
+  ): void {
+    const { areaMm2, widthAreaMm3, sheetAreaMm2 } = this;
+    for (let x = from, k = first; x < to; x++, k++) {
+      line.place(x, place);
+      const pixelMm2 = place[0]!;
+      if (pixelMm2 === 0) continue;
+      const coveredMm2 = cover === undefined ? pixelMm2 : (pixelMm2 * cover[x - offset]!) / 255;
+      const at = this.blockAt(place[1]!, place[2]!) * CODES + code;
+      areaMm2[at]! += coveredMm2;
+      widthAreaMm3[at]! += coveredMm2 * widthPx[k]! * Math.sqrt(pixelMm2) * roundPart;
+      sheetAreaMm2[at]! += coveredMm2 * sheetPart;
+    }
   }
   /**
    * Put other areas in the place of those added up, at the width and sheet share that the added ones have: the block's, else the field's.

@@ -40,13 +40,15 @@ export function copperPieces(raster: Raster, surface: Surface, light: Light, map
   const pixels = new Uint32Array(count);
   addPixels(runs, region, pixels);
   const isLookedAt = insideByKernel(labels, width) ?? insideSlowly(labels, width);
+  const ofRun = new Uint32Array(runs.count);
+  for (let row = 2; row < height - 2; row++) markRow(raster, map, runs, row, isLookedAt, ofRun);
   const inner = new Uint32Array(count);
-  for (let row = 2; row < height - 2; row++) markRow(raster, map, runs, region, row, isLookedAt, inner);
+  for (let run = 0; run < runs.count; run++) inner[region[run]! - 1]! += ofRun[run]!;
   const reader = new ReflectanceReader(raster, light, map, lightGains(surface, light, map));
   const takers: (Taker | undefined)[] = [];
   for (let piece = 0; piece < count; piece++)
     takers.push(inner[piece]! < LEAST_PIXELS ? undefined : new Taker(inner[piece]!, isLookedAt, reader));
-  for (let row = 2; row < height - 2; row++) takeRow(takers, runs, region, row);
+  for (let row = 2; row < height - 2; row++) takeRow(takers, runs, region, row, ofRun);
   const gloss: (Gloss | undefined)[] = [];
   for (let piece = 0; piece < count; piece++) gloss.push(takers[piece]?.gloss());
   return { runs, region, gloss, pixels };
@@ -67,25 +69,25 @@ function takeRow(
   { start, end, firstOfRow }: Runs,
   region: Int32Array,
   row: number,
+  ofRun: Uint32Array,
 ): void {
   for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
-    takers[region[run]! - 1]?.take(start[run]! + 2, end[run]! - 2);
+    if (ofRun[run] !== 0) takers[region[run]! - 1]?.take(start[run]! + 2, end[run]! - 2, ofRun[run]!);
 }
 
-/** Takes the marks of a row's clipped pixels back, and counts those left by piece less one. */
+/** Takes the marks of a row's clipped pixels back, and counts those left by run. */
 function markRow(
   raster: Raster,
   { width, columnOffset, rowOffset }: ClassMap,
   runs: Runs,
-  region: Int32Array,
   row: number,
   marks: Uint8Array,
-  found: Uint32Array,
+  ofRun: Uint32Array,
 ): void {
   const shift = (row + rowOffset) * raster.width + columnOffset - row * width;
   for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
     const from = runs.start[run]! + 2;
-    found[region[run]! - 1]! += leaveClippedOut(marks, raster.data, 3 * (from + shift), from, runs.end[run]! - 2);
+    ofRun[run] = leaveClippedOut(marks, raster.data, 3 * (from + shift), from, runs.end[run]! - 2);
   }
 }
 
@@ -104,10 +106,14 @@ class Taker {
     this.rgb = new Float32Array(3 * Math.min(MOST_PIXELS, pixels));
     this.next = this.placeOf(0);
   }
-  /** Look at the pixels from one to another (not included). */
-  take(from: number, to: number): void {
+  /** Look at the pixels from one to another (not included), of which so many are looked at. */
+  take(from: number, to: number, marked: number): void {
     const { isLookedAt } = this;
     let { passed, next } = this;
+    if (next >= passed + marked) {
+      this.passed = passed + marked;
+      return;
+    }
     for (let i = from; i < to; i++) {
       if (isLookedAt[i] === 0) continue;
       if (passed++ !== next) continue;

@@ -187,9 +187,13 @@ class PullFactors implements FactorsByRow {
   ) {}
   write(row: number, into: Float64Array): void {
     const { across: squares, gain } = this.gains;
+    let last: Rgb | undefined;
+    let step: Rgb | undefined;
     for (let square = 0; square < squares; square++) {
       const bare = this.colours.bareAt(row * this.map.width + square * LIGHT_TILE_PX);
-      const step = bare && along(bare, this.pure, this.scatter);
+      // neighbours mostly share it
+      if (bare !== last) step = bare && along(bare, this.pure, this.scatter);
+      last = bare;
       const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * squares + square);
       for (let c = 0; c < 3; c++) into[FACTORS * square + c] = step ? step[c as 0 | 1 | 2] * gain[tile + c]! : 0;
       into[FACTORS * square + 3] = step && bare ? dot(step, bare) : 0;

@@ -53,37 +53,54 @@ export function differenceScatter(differences: Float64Array): Symmetric3 | undef
   const count = differences.length / 3;
   if (count < LEAST_PAIRS) return undefined;
   const greens = new Float64Array(count);
-  for (let k = 0; k < count; k++) greens[k] = Math.abs(differences[3 * k + 1]!);
+  for (let from = 0; from < count; from += AT_ONCE)
+    takeGreens(differences, from, Math.min(count, from + AT_ONCE), greens);
   const most = MOST_GRAIN * selectWithin(greens, count, count >> 1);
-  let [rr, rg, rb, gg, gb, bb] = [0, 0, 0, 0, 0, 0];
-  let kept = 0;
+  const sums = new Float64Array(7);
+  for (let from = 0; from < count; from += AT_ONCE)
+    addProducts(differences, from, Math.min(count, from + AT_ONCE), most, sums);
+  const [rr, rg, rb, gg, gb, bb, kept] = sums as unknown as readonly [...Symmetric3, number]; // seven long
+  return [rr / kept + ROUNDING, rg / kept, rb / kept, gg / kept + ROUNDING, gb / kept, bb / kept + ROUNDING];
+}
+
+/** Differences gone over in one go: a function entered often is compiled once and for all. */
+const AT_ONCE = 1024;
+
+function takeGreens(differences: Float64Array, from: number, to: number, greens: Float64Array): void {
+  for (let k = from; k < to; k++) greens[k] = Math.abs(differences[3 * k + 1]!);
+}
+
+/** Adds the products of channels, and one for each difference whose green is no more than `most`. */
+function addProducts(differences: Float64Array, from: number, to: number, most: number, sums: Float64Array): void {
   // Hot loop.
-  for (let k = 0; k < count; k++) {
+  for (let k = from; k < to; k++) {
     const g = differences[3 * k + 1]!;
     if (Math.abs(g) > most) continue;
     const r = differences[3 * k]!;
     const b = differences[3 * k + 2]!;
-    rr += r * r;
-    rg += r * g;
-    rb += r * b;
-    gg += g * g;
-    gb += g * b;
-    bb += b * b;
-    kept++;
+    sums[0]! += r * r;
+    sums[1]! += r * g;
+    sums[2]! += r * b;
+    sums[3]! += g * g;
+    sums[4]! += g * b;
+    sums[5]! += b * b;
+    sums[6]!++;
   }
-  return [rr / kept + ROUNDING, rg / kept, rb / kept, gg / kept + ROUNDING, gb / kept, bb / kept + ROUNDING];
 }
 
 /** The vector that the matrix makes `of`, by cofactors. */
 function solve([a, b, c, d, e, f]: Symmetric3, of: Rgb): Rgb {
-  const [p, q, r] = [d * f - e * e, c * e - b * f, b * e - c * d];
+  const p = d * f - e * e;
+  const q = c * e - b * f;
+  const r = b * e - c * d;
+  const s = b * c - a * e;
   const determinant = a * p + b * q + c * r;
-  const inverse: readonly Rgb[] = [
-    [p, q, r],
-    [q, a * f - c * c, b * c - a * e],
-    [r, b * c - a * e, a * d - b * b],
+  const [x, y, z] = of;
+  return [
+    (p * x + q * y + r * z) / determinant,
+    (q * x + (a * f - c * c) * y + s * z) / determinant,
+    (r * x + s * y + (a * d - b * b) * z) / determinant,
   ];
-  return [dot(inverse[0]!, of) / determinant, dot(inverse[1]!, of) / determinant, dot(inverse[2]!, of) / determinant];
 }
 
 function dot(p: Rgb, q: Rgb): number {
