@@ -1,4 +1,5 @@
 import type { IncomingHttpHeaders } from 'node:http';
+import { isOwnOrigin, isOwnSite, urlOf } from './ownOrigin';
 
 /** Where a request came in: on this machine's own address, or on one that the local network reaches. */
 export type Listener = 'own' | 'network';
@@ -92,16 +93,13 @@ function originRefusal({ method, headers }: Asked): Refusal | undefined {
     message: 'This request came from another site.',
     hint: 'Open Deckside itself.',
   } as const;
-  const site = headers['sec-fetch-site'];
-  const fromHere = site === undefined || site === 'same-origin' || site === 'none';
+  const fromHere = isOwnSite(headers['sec-fetch-site']);
   if (READING.includes(method)) {
     // a link on another site may lead here; another site's page may not draw from here
     const link = headers['sec-fetch-mode'] === 'navigate' && headers['sec-fetch-dest'] === 'document';
     return fromHere || link ? undefined : refusal;
   }
-  const { origin, host } = headers;
-  const own = origin === undefined || urlOf(origin)?.host === host?.toLowerCase();
-  return own && fromHere ? undefined : refusal;
+  return isOwnOrigin(headers.origin, headers.host) && fromHere ? undefined : refusal;
 }
 
 function strangerRefusal({ listener, joined, isShared = false, method, target }: Asked): Refusal | undefined {
@@ -124,8 +122,4 @@ function isOpen(method: string, target: string): boolean {
   // server actions are changes sent to a page's address: pages are open to reading only
   if (!READING.includes(method)) return false;
   return path === '/join' || path === '/icon.svg' || path.startsWith('/_next/static/') || path.startsWith('/shared/');
-}
-
-function urlOf(text: string, base?: string): URL | undefined {
-  return URL.canParse(text, base) ? new URL(text, base) : undefined;
 }

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type Asked, refusalOf } from '@/app/_http/gate';
+import { refuseForeign } from '@/app/_http/refuseForeign';
 
 const HOSTS = new Set(['localhost', '127.0.0.1', '[::1]']);
 const LAN = new Set(['192.168.1.20']);
@@ -154,4 +155,24 @@ test('whatever a stranger asks for, only what is open is let through', () => {
     }),
     { numRuns: 2000 },
   );
+});
+
+test('routes know our own pages as the gate does, on every Node that this runs on', () => {
+  const { parse } = URL;
+  // the oldest one has no such function
+  Reflect.deleteProperty(URL, 'parse');
+  try {
+    const asked = (headers: Record<string, string>) =>
+      refuseForeign(new Request('http://127.0.0.1:3000/api/join', { method: 'POST', headers }))?.status;
+    const host = '127.0.0.1:3000';
+    expect(asked({ host, origin: 'http://127.0.0.1:3000', 'sec-fetch-site': 'same-origin' })).toBeUndefined();
+    expect(asked({ host: 'LOCALHOST:3000', origin: 'http://localhost:3000' })).toBeUndefined();
+    expect(asked({ host })).toBeUndefined();
+    for (const origin of ['http://evil.example', 'http://127.0.0.1:3001', 'null', '']) {
+      expect(asked({ host, origin }), origin).toBe(403);
+    }
+    expect(asked({ host, origin: 'http://127.0.0.1:3000', 'sec-fetch-site': 'cross-site' })).toBe(403);
+  } finally {
+    URL.parse = parse;
+  }
 });
