@@ -23,6 +23,8 @@ const DEMO_FOLDER = 'demo-images';
 export async function loadDemoOnFirstStart(store: Store, folder = DEMO_FOLDER): Promise<void> {
   if ((await getSetting(store, 'demoOffered')) !== undefined) return;
   if (!existsSync(/* turbopackIgnore: true */ path.join(folder, 'run.json'))) return;
+  // what a first start that was cut off half-way left of it
+  await removeDemo(store);
   await loadDemo(store, folder);
   await setSetting(store, 'demoOffered', 'yes');
 }

@@ -109,15 +109,22 @@ async function startLocal(): Promise<Running> {
   }
   const store = await openStore(dataDirectory());
   const pool = startAnalysisPool();
-  const queue = await startAnalysisQueue(store, pool);
-  openDeviceDoor(async (token) => {
-    const device = await deviceOf(store, token);
-    return device && { deviceId: device.id, yardId: HOME_YARD, isOffice: false };
-  });
-  await loadDemoOnFirstStart(store);
-  queue.wake();
-  practiseLater(pool);
-  return { store, pool, queue };
+  try {
+    const queue = await startAnalysisQueue(store, pool);
+    await loadDemoOnFirstStart(store);
+    openDeviceDoor(async (token) => {
+      const device = await deviceOf(store, token);
+      return device && { deviceId: device.id, yardId: HOME_YARD, isOffice: false };
+    });
+    queue.wake();
+    practiseLater(pool);
+    return { store, pool, queue };
+  } catch (error) {
+    // kept open, it would be in use when it is tried again
+    await pool.close();
+    await store.close();
+    throw error;
+  }
 }
 
 /** One of any number of programs on a PostgreSQL database: it keeps nothing of its own, and leaves photos to workers. */

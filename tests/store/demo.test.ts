@@ -20,6 +20,16 @@ test('the demonstration is loaded on the first start with nothing worked out bef
   expect(await store.db.selectFrom('analysis').selectAll().execute()).toEqual([]);
 });
 
+test('a first start that was cut off half-way through it loads all of it the next time', async () => {
+  const store = await temporaryStore();
+  await loadDemo(store);
+  await store.db.deleteFrom('photo').execute();
+  await store.db.deleteFrom('spread').execute();
+  await loadDemoOnFirstStart(store);
+  expect(await listRuns(store)).toHaveLength(1);
+  expect(await progressOf(store)).toMatchObject({ photos: 12 });
+});
+
 test('once removed it stays away at the next start, and can be loaded again', async () => {
   const store = await temporaryStore();
   await loadDemoOnFirstStart(store);
