@@ -1,4 +1,5 @@
 import 'server-only';
+import { truncateSync } from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { TrayError } from '../errors/TrayError';
@@ -18,7 +19,19 @@ const WAIT_MS = 2000;
  * @throws TrayError `storage` when another program has it; the error of the file system when the lock can't be made
  */
 export function lockDirectory(directory: string): () => void {
-  const handle = new Database(path.join(directory, 'in-use.sqlite'), { timeout: WAIT_MS });
+  const file = path.join(directory, 'in-use.sqlite');
+  try {
+    return lockBy(file, directory);
+  } catch (error) {
+    // nothing is kept in it, and whoever had it locked would have been met before its content; emptied, not made anew, so that two who do this meet at one file
+    if (!(error instanceof Database.SqliteError) || !/^SQLITE_(NOTADB|CORRUPT)/.test(error.code)) throw error;
+    truncateSync(file);
+    return lockBy(file, directory);
+  }
+}
+
+function lockBy(file: string, directory: string): () => void {
+  const handle = new Database(file, { timeout: WAIT_MS });
   try {
     handle.exec('begin exclusive');
   } catch (cause) {

@@ -1,7 +1,10 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
+import { writeFileSync } from 'node:fs';
+import path from 'node:path';
 import { expect, test } from 'vitest';
 import { openStore } from '@/lib/store/database';
+import { lockDirectory } from '@/lib/store/directoryLock';
 import { temporaryFolder, temporaryStore } from './temporaryStore';
 
 const IN_USE = { code: 'storage', message: expect.stringMatching(/Another Deckside .* data directory/) };
@@ -45,4 +48,12 @@ test('a directory that was closed can be opened again by the same program', asyn
   await (await openStore(folder)).close();
   await (await openStore(folder)).close();
   await temporaryStore(folder);
+});
+
+test('a lock file that is damaged locks again, and keeps nobody out who comes alone', async () => {
+  const folder = await temporaryFolder();
+  await (await openStore(folder)).close();
+  writeFileSync(path.join(folder, 'in-use.sqlite'), 'no database at all, but long enough to be looked at. '.repeat(9));
+  await temporaryStore(folder);
+  expect(() => lockDirectory(folder)).toThrow('Another Deckside');
 });
