@@ -1,6 +1,6 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
-import { createWriteStream, existsSync, readdirSync } from 'node:fs';
+import { createWriteStream, existsSync } from 'node:fs';
 import { mkdtemp, open, readFile, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
@@ -9,6 +9,7 @@ import { pack } from 'tar-stream';
 import { TrayError } from '../errors/TrayError';
 import { type BackupManifest, MANIFEST_NAME, readBackup } from './backupFile';
 import { databasePath, migrationsIn, openReadOnly } from './database';
+import { keptBesideOriginals } from './files';
 import { localFiles } from './localFiles';
 import { photoName, stateOfPhoto } from './photoFiles';
 import { inPlainWords, storageError } from './storageFault';
@@ -21,8 +22,8 @@ interface Source {
 
 /**
  * Put everything on record into one tar archive, while a server works on the data or not: the database as it stands at one
- * moment, every original photo on record, the pictures of their classes, and whatever else is kept beside them, the signing key
- * too. Previews are left out; they are made again when asked for.
+ * moment, every original photo on record, the pictures of their classes and of records, and the signing keys. Previews are left out, since they
+ * are made again when asked for, and so is what others put into the directory.
  *
  * The archive is read again and every checksum proved before it gets its name.
  *
@@ -73,7 +74,8 @@ async function listFiles(
     if (isWhole) sources.push({ name, from: path.join(directory, name) });
     else lostPhotos.push(sha256);
   }
-  for (const name of filesBeside(directory)) sources.push({ name, from: path.join(directory, name) });
+  for (const name of await keptBesideOriginals(localFiles(directory)))
+    sources.push({ name, from: path.join(directory, name) });
   const files: BackupManifest['files'] = [];
   for (const { name, from } of sources) {
     const bytes = await readFile(from);
@@ -83,23 +85,13 @@ async function listFiles(
   return { manifest: { deckside: 'backup/1', madeAt, migrations: [...migrations], files, lostPhotos }, sources };
 }
 
-/** Left out because they are listed otherwise, can be made again or last only while a program runs. */
-const LEFT_OUT = /^(photos|incoming|previews)\/|^(deckside|in-use)\.sqlite|\.part$/;
-
-function filesBeside(directory: string): readonly string[] {
-  return readdirSync(directory, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile())
-    .map((entry) => path.relative(directory, path.join(entry.parentPath, entry.name)).split(path.sep).join('/'))
-    .filter((name) => !LEFT_OUT.test(name))
-    .sort();
-}
-
 /** The copy becomes one file without a log beside it, and is proved whole, before anything is taken from it. */
 function readSnapshot(snapshot: string) {
   const handle = new Database(snapshot);
   try {
     handle.pragma('journal_mode = DELETE');
     if (handle.pragma('integrity_check', { simple: true }) !== 'ok') throw storageError('damaged');
+    if (migrationsIn(handle).length === 0) throw storageError('damaged');
     const column = (query: string) => handle.prepare(query).pluck().all() as string[]; // text columns asked for
     return {
       migrations: migrationsIn(handle),

@@ -22,3 +22,16 @@ export interface Files {
   /** Names that begin so. */
   list(beginning: string): Promise<readonly string[]>;
 }
+
+/** Folders of what is not an original and cannot be made again. */
+const BESIDE_ORIGINALS = ['maps/', 'records/', 'keys/'] as const;
+
+/** A name that Deckside gives, and nothing that only looks like it: an operating system, or a person, may put files of their own there. */
+const OWN_NAME = /^[a-z]+(\/[A-Za-z0-9][A-Za-z0-9_.-]*)+(?<!\.part)$/;
+
+/** Names of all that is kept besides originals and cannot be made again: class maps, pictures of records, signing keys. */
+export async function keptBesideOriginals(files: Files): Promise<readonly string[]> {
+  const names: string[] = [];
+  for (const folder of BESIDE_ORIGINALS) names.push(...(await files.list(folder)));
+  return names.filter((name) => OWN_NAME.test(name));
+}

@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto';
 import type { Kysely } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { openStore, type Store } from './database';
+import { keptBesideOriginals } from './files';
 import { originalsOf } from './lostPhotos';
 import { photoName, stateOfPhoto } from './photoFiles';
 import { jobsOf } from './photoJobs';
@@ -45,9 +46,6 @@ const NAMES = Object.keys(TABLES) as MovedTable[]; // the record's own keys
 
 /** Rows that are taken along at a time: one may hold a reading of some 50 kB. */
 const BATCH = 100;
-
-/** What else cannot be made again, and nothing that only looks like it. */
-const OTHER_FILE = /^(maps|records|keys)(\/[A-Za-z0-9_-][A-Za-z0-9_.-]*)+(?<!\.part)$/;
 
 /**
  * Take everything of a data directory into a yard that holds nothing yet. Files go first, each read back and compared; then all
@@ -101,9 +99,7 @@ async function moveFiles(source: Store, target: Store): Promise<Omit<MovedDirect
     if ((await stateOfPhoto(source.files, sha256)) === 'whole') await moveFile(source, target, photoName(sha256));
     else lostPhotos.push(sha256);
   }
-  const others: string[] = [];
-  for (const folder of ['maps/', 'records/', 'keys/']) others.push(...(await source.files.list(folder)));
-  const kept = others.filter((name) => OTHER_FILE.test(name));
+  const kept = await keptBesideOriginals(source.files);
   for (const name of kept) await moveFile(source, target, name);
   return { photos: originals.length - lostPhotos.length, otherFiles: kept.length, lostPhotos };
 }

@@ -166,6 +166,29 @@ test('a backup goes on where an original is lost, and names it', async () => {
   expect((await readBackup(file, async () => {})).lostPhotos).toEqual([photos[0]!.sha256]);
 });
 
+test('a backup leaves out what others put into the data directory, whatever it is called', async () => {
+  const { data, file } = await places();
+  const { store } = await filledStore(data);
+  for (const name of [
+    '.DS_Store',
+    'my notes.txt',
+    'earlier backup.tar',
+    'maps/.DS_Store',
+    'maps/Ä b.png',
+    'maps/x.part',
+  ])
+    writeFileSync(path.join(data, name), 'x');
+  const { files } = await backUp(data, file);
+  await store.close();
+  expect(files.map(({ name }) => name.replace(/\/.*/, '/…')).sort()).toEqual([
+    'deckside.sqlite',
+    'maps/…',
+    'maps/…',
+    'photos/…',
+    'photos/…',
+  ]);
+});
+
 test('a sound data directory is called sound, and the check changes nothing in it', async () => {
   const { data } = await places();
   const { store } = await filledStore(data);
