@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { existsSync, readdirSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
@@ -11,7 +10,8 @@ import { materialSchema } from '../material/material';
 import { STORAGE_SENTENCES } from '../report/storageSentences';
 import { priceSheetSchema } from '../value/priceSheet';
 import { classMapName } from './analyses';
-import { databasePath, MIGRATIONS, migrationsIn, openReadOnly } from './database';
+import { checkRecords } from './checkRecords';
+import { databasePath, holdsOriginals, MIGRATIONS, migrationsIn, openReadOnly } from './database';
 import { feedSchema, readingChoiceSchema, tableSettingsSchema, typedWeighingSchema } from './entries';
 import { localFiles } from './localFiles';
 import { stateOfPhoto } from './photoFiles';
@@ -43,15 +43,12 @@ const READ_AGAIN = 'Open the photo and choose "Read again".';
 
 /**
  * Prove a data directory: the database's own integrity, rows that point nowhere, entries that cannot be read, each original by
- * its checksum, each class map by its size, and files that belong to nothing. Nothing is changed; a server may be at work.
+ * its checksum, each class map by its size, each sealed record by its seal and pictures, and files that belong to nothing. Nothing is changed; a server may be at work.
  */
 export async function checkData(directory: string): Promise<DataCheck> {
   const nothing = { photos: 0, classMaps: 0, rows: 0 };
-  if (!existsSync(databasePath(directory))) {
-    const hint = 'Name the data directory in DECKSIDE_DATA, or start Deckside once to make one.';
-    return { ...nothing, findings: [trouble(`There is no data in ${directory}.`, hint)] };
-  }
   try {
+    if (!existsSync(databasePath(directory))) return { ...nothing, findings: [noDatabase(directory)] };
     const { handle, close } = openReadOnly(directory);
     try {
       return await checkOpen(directory, handle);
@@ -67,18 +64,19 @@ export async function checkData(directory: string): Promise<DataCheck> {
 }
 
 async function checkOpen(directory: string, handle: BetterSqlite3.Database): Promise<DataCheck> {
-  const versions = checkVersion(migrationsIn(handle));
+  const found = migrationsIn(handle);
+  if (found.length === 0) return { photos: 0, classMaps: 0, rows: 0, findings: [noDatabase(directory)] };
+  const versions = checkVersion(found);
   if (versions.some(({ weight }) => weight === 'trouble')) {
     return { photos: 0, classMaps: 0, rows: 0, findings: versions };
   }
   const tables = checkTables(handle);
   const photos = await checkPhotos(directory, handle);
   const maps = await checkClassMaps(directory, handle);
-  const rows = handle
-    .prepare("select name from sqlite_master where type = 'table'")
-    .pluck()
-    .all()
-    .reduce((sum: number, name) => sum + Number(handle.prepare(`select count(*) from "${name}"`).pluck().get()), 0);
+  const rows = [...tablesOf(handle)].reduce(
+    (sum, name) => sum + Number(handle.prepare(`select count(*) from "${name}"`).pluck().get()),
+    0,
+  );
   return {
     photos: photos.count,
     classMaps: maps.count,
@@ -88,10 +86,21 @@ async function checkOpen(directory: string, handle: BetterSqlite3.Database): Pro
       ...tables,
       ...photos.findings,
       ...maps.findings,
-      ...(await checkRecordPictures(directory)),
+      ...(await checkSealed(directory, handle)),
       ...checkLeftOver(directory),
     ],
   };
+}
+
+function noDatabase(directory: string): Finding {
+  if (holdsOriginals(directory)) return trouble(`The database in ${directory} is gone; its photos are there.`, RESTORE);
+  const hint = 'Name the data directory in DECKSIDE_DATA, or start Deckside once to make one.';
+  return trouble(`There is no data in ${directory}.`, hint);
+}
+
+function tablesOf(handle: BetterSqlite3.Database): ReadonlySet<string> {
+  const names = handle.prepare("select name from sqlite_master where type = 'table'").pluck().all();
+  return new Set(z.array(z.string()).parse(names));
 }
 
 function checkVersion(found: readonly string[]): readonly Finding[] {
@@ -124,7 +133,7 @@ function checkTables(handle: BetterSqlite3.Database): readonly Finding[] {
     .map(({ table, rowid, parent }) =>
       trouble(`Row ${rowid} of ${table} belongs to a ${parent} that is gone.`, RESTORE),
     );
-  const there = new Set(handle.prepare("select name from sqlite_master where type = 'table'").pluck().all());
+  const there = tablesOf(handle);
   const unreadable = JSON_COLUMNS.filter(([table]) => there.has(table)).flatMap(([table, id, column, schema]) =>
     handle
       .prepare(`select ${id} as id, ${column} as text from ${table} where ${column} is not null`)
@@ -208,23 +217,14 @@ async function wrongWithMap(file: string, result: string | null): Promise<string
   return info?.width === widthPx && info.height === heightPx ? undefined : 'The picture of the classes was altered';
 }
 
-/** Pictures of sealed records lie under their checksums, as photos do. */
-async function checkRecordPictures(directory: string): Promise<readonly Finding[]> {
-  const findings: Finding[] = [];
-  for (const name of filesIn(path.join(directory, 'records'))) {
-    const sha256 = createHash('sha256')
-      .update(await readFile(path.join(directory, 'records', name)))
-      .digest('hex');
-    if (
-      name
-        .replace(/\.jpg$/, '')
-        .split(path.sep)
-        .join('') === sha256
-    )
-      continue;
-    findings.push(trouble(`The picture records/${name} of a sealed record was altered.`, RESTORE));
-  }
-  return findings;
+/** A file of records that this data knows nothing of is a picture that was drawn for a record that was then not sealed, or not Deckside's. */
+async function checkSealed(directory: string, handle: BetterSqlite3.Database): Promise<readonly Finding[]> {
+  if (!tablesOf(handle).has('record')) return [];
+  const { broken, strayFiles } = await checkRecords(localFiles(directory), handle);
+  return [
+    ...broken.map(({ number, wrong }) => trouble(`The sealed record ${number} ${wrong}.`, RESTORE)),
+    ...strayFiles.map((name) => note(`The file ${name} belongs to no record.`, 'It may be deleted.')),
+  ];
 }
 
 function checkLeftOver(directory: string): readonly Finding[] {

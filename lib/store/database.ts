@@ -71,7 +71,7 @@ export function databasePath(directory: string): string {
  * Open a data directory, make it when it is missing, and bring its tables up to date.
  *
  * Uploads that a stop left half-written are removed: nobody was told that they were kept. A directory that may not be written
- * in is opened for reading; what would change it is refused then. One that a newer version wrote is left as it is.
+ * in is opened for reading; what would change it is refused then. One that a newer version wrote, or that has lost its database, is left as it is.
  *
  * @throws TrayError `storage` when another program uses the directory, when it cannot be written or its tables cannot be brought up to date
  */
@@ -80,7 +80,7 @@ export async function openStore(directory: string): Promise<Store> {
   try {
     const file = databasePath(directory);
     if (existsSync(file) && !mayWrite(directory)) return openForReading(directory);
-    if (existsSync(file)) refuseNewer(file);
+    refuseNewer(directory);
     for (const folder of ['photos', 'incoming', 'maps', 'previews', 'records']) {
       mkdirSync(path.join(/*turbopackIgnore: true*/ directory, folder), { recursive: true });
     }
@@ -169,14 +169,31 @@ export function openReadOnly(directory: string): { readonly handle: Database.Dat
   return { handle, close };
 }
 
-/** Looks before anything is touched: what a newer version wrote must not be cleared, migrated or marked. */
-function refuseNewer(file: string): void {
+/**
+ * Looks before anything is touched: what a newer version wrote must not be cleared, migrated or marked, and where a database was lost or emptied
+ * new tables would hide that there was something.
+ */
+function refuseNewer(directory: string): void {
+  const found = migrationsOf(databasePath(directory));
+  refuseUnknown(found);
+  if (found.length === 0 && holdsOriginals(directory)) throw storageError('damaged');
+}
+
+function migrationsOf(file: string): readonly string[] {
+  if (!existsSync(file)) return [];
   const handle = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
   try {
-    refuseUnknown(migrationsIn(handle));
+    return migrationsIn(handle);
   } finally {
     handle.close();
   }
+}
+
+/** Whether photos lie in the directory, on record or not: none is kept before there are tables. */
+export function holdsOriginals(directory: string): boolean {
+  const folder = path.join(/*turbopackIgnore: true*/ directory, 'photos');
+  if (!existsSync(folder)) return false;
+  return readdirSync(folder, { recursive: true, withFileTypes: true }).some((entry) => entry.isFile());
 }
 
 /** @throws TrayError `storage` when a migration among these is not known here: a newer version wrote the data */

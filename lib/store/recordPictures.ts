@@ -90,7 +90,8 @@ export async function drawRecordPictures(
   return [await draw('closeUp', window, 2.2), whole];
 }
 
-function pictureName(sha256: string): string {
+/** The name that a picture of a record is kept under, by its checksum. */
+export function pictureName(sha256: string): string {
   return `records/${sha256.slice(0, 2)}/${sha256.slice(2)}.jpg`;
 }
 

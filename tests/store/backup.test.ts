@@ -6,11 +6,12 @@ import { pipeline } from 'node:stream/promises';
 import { sql } from 'kysely';
 import { pack } from 'tar-stream';
 import { expect, test } from 'vitest';
+import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName } from '@/lib/store/analyses';
 import { backUp } from '@/lib/store/backup';
 import { readBackup } from '@/lib/store/backupFile';
 import { checkData } from '@/lib/store/checkData';
-import { databasePath, type openStore } from '@/lib/store/database';
+import { databasePath, openStore } from '@/lib/store/database';
 import { photoName } from '@/lib/store/photoFiles';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { restore } from '@/lib/store/restore';
@@ -261,6 +262,31 @@ test('a damaged database is found by the check', async () => {
   writeFileSync(databasePath(data), bytes);
   const { findings } = await checkData(data);
   expect(findings[0]).toMatchObject({ weight: 'trouble', hint: expect.stringContaining('restore the last backup') });
+});
+
+test.each([
+  ['emptied', (file: string) => writeFileSync(file, '')],
+  ['gone', (file: string) => rmSync(file)],
+])('a database that is %s while photos are there is not begun anew', async (_, spoil) => {
+  const { data, file } = await places();
+  const { store, photos } = await filledStore(data);
+  await store.close();
+  spoil(databasePath(data));
+  await expect(openStore(data)).rejects.toMatchObject({ code: 'storage', message: expect.stringMatching(/damaged/) });
+  expect((await checkData(data)).findings).toMatchObject([
+    { weight: 'trouble', message: expect.stringContaining('is gone; its photos are there'), hint: expect.anything() },
+  ]);
+  await expect(backUp(data, file)).rejects.toBeInstanceOf(TrayError);
+  expect(readFileSync(path.join(data, photoName(photos[0]!.sha256)))).toHaveLength(1500);
+});
+
+test('a first start that was cut off before there were tables is begun anew', async () => {
+  const { data } = await places();
+  mkdirSync(path.join(data, 'photos', '00'), { recursive: true });
+  writeFileSync(databasePath(data), '');
+  const store = await openStore(data);
+  expect(await listRuns(store)).toEqual([]);
+  await store.close();
 });
 
 async function firstProduct(store: Awaited<ReturnType<typeof openStore>>) {
