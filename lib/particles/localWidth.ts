@@ -143,10 +143,16 @@ function sumThinParts(
   for (let run = 0; run < parts.count; run++) {
     const id = region[run]!;
     const label = parts.label[run]!;
-    const [from, to] = [start[run]!, end[run]!];
+    const from = start[run]!;
+    const to = end[run]!;
     const left = Math.floor(from / width) * width;
     const isInner = left > 0 && left < width * (height - 1);
-    let [ridge, covered, sides, corners, attached] = [0, 0, 0, 0, 0];
+    // one by one: a list taken apart is made anew for each run
+    let ridge = 0;
+    let covered = 0;
+    let sides = 0;
+    let corners = 0;
+    let attached = 0;
     let k = places[run]!;
     for (let i = from; i < to; i++, k++) {
       ridge += ridgeWidths[k]!;

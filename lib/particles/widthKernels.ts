@@ -60,11 +60,13 @@ export function ridgeWidthsWith(rule: RidgeRule) {
     const at = (row: number) => first + row * stride;
     // the picture's border is not an edge: the first and the last row take themselves for their neighbours, at no end of distance
     for (let row = 0; row < height; row++) {
-      const [own, before] = [labelPlane + at(row), labelPlane + at(Math.max(0, row - 1))];
+      const own = labelPlane + at(row);
+      const before = labelPlane + at(Math.max(0, row - 1));
       made.column(own, before, row === 0 ? full : near + at(row - 1), near + at(row), full, sixteens);
     }
     for (let row = height - 1; row >= 0; row--) {
-      const [own, after] = [labelPlane + at(row), labelPlane + at(Math.min(height - 1, row + 1))];
+      const own = labelPlane + at(row);
+      const after = labelPlane + at(Math.min(height - 1, row + 1));
       const known = row === height - 1 ? full : near + at(row + 1);
       made.column(own, after, known, near + at(row), near + at(row), sixteens);
     }
@@ -99,14 +101,19 @@ export function ridgeWidthsWith(rule: RidgeRule) {
     words.set(runs.end, ends / 4);
     // climbs that only go back are settled from the top, those that only go on from the bottom, and the few that turn one by one
     for (let row = 0; row < height; row++) {
-      const [run, past] = [runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!];
-      const [start, end, shift] = [starts + 4 * run, ends + 4 * run, at(row) - row * width];
-      if (past > run) made.settle(end, start, start, past - run, shift, 1, distances, climbs, ridges, steps);
+      const run = runs.firstOfRow[row]!;
+      const past = runs.firstOfRow[row + 1]!;
+      const start = starts + 4 * run;
+      const shift = at(row) - row * width;
+      if (past > run) made.settle(ends + 4 * run, start, start, past - run, shift, 1, distances, climbs, ridges, steps);
     }
     for (let row = height - 1; row >= 0; row--) {
-      const [run, past] = [runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!];
-      const [start, end, shift] = [starts + 4 * past - 4, ends + 4 * past - 4, at(row) - row * width - 1];
-      if (past > run) made.settle(end, start, end, past - run, shift, -1, distances, climbs, ridges, steps);
+      const run = runs.firstOfRow[row]!;
+      const past = runs.firstOfRow[row + 1]!;
+      const end = ends + 4 * past - 4;
+      const shift = at(row) - row * width - 1;
+      if (past > run)
+        made.settle(end, starts + 4 * past - 4, end, past - run, shift, -1, distances, climbs, ridges, steps);
     }
     for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), eights);
     // the distances along columns are used up: their plane takes the thin parts

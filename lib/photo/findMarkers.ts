@@ -140,7 +140,8 @@ function addLumaOfThree(
   const [second, third] = [3 * offsets[1]! - first, 3 * offsets[2]! - first];
   // Hot loop.
   for (let i = 0, at = line + first; i < row.length; i++, at += stride) {
-    const [b, c] = [at + second, at + third];
+    const b = at + second;
+    const c = at + third;
     row[i]! +=
       77 * (data[at]! + data[b]! + data[c]!) +
       150 * (data[at + 1]! + data[b + 1]! + data[c + 1]!) +
