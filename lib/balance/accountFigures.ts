@@ -156,7 +156,7 @@ export function productAccountOf(
   const besides = raisedFeed(products, (other) => other !== p);
   const performance = performanceAccountOf(
     drawn,
-    performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
+    ceiling === drawn ? drawn : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
     besides === feed ? drawn : performanceOf(drawn, besides),
     missing,
   );
