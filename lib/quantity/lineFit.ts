@@ -1,4 +1,5 @@
-import type { Quantity } from './quantity';
+import tQuantile from '@stdlib/stats-base-dists-t-quantile';
+import type { Estimate, Quantity } from './quantity';
 
 /** One point of which both sides are measured; the errors of x and y are independent. */
 export interface UncertainPoint {
@@ -41,6 +42,18 @@ export function lineThrough(points: readonly UncertainPoint[]): LineFit {
     slope = next;
   }
   throw new RangeError('no line settles through these points: they are too few or too close together');
+}
+
+/**
+ * 95 % range of a line's slope: as wide as the points' own uncertainties make it or, where they scatter about the line by more, as that.
+ *
+ * @source Birge, Phys. Rev. 40 (1932) 207, with Student's t for the scatter that was seen: Draper and Smith, Applied Regression Analysis
+ *   (1998), chapter 1
+ */
+export function slopeRangeOf({ slope, chiSquare, degreesOfFreedom }: LineFit): Estimate {
+  const ratio = Math.sqrt(chiSquare / degreesOfFreedom);
+  const reach = slope.u * (ratio > 1 ? ratio * tQuantile(0.975, degreesOfFreedom) : 1.959963984540054);
+  return { value: slope.value, low: slope.value - reach, high: slope.value + reach };
 }
 
 function yorkRound(points: readonly UncertainPoint[], slope: number) {

@@ -8,6 +8,7 @@ import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
 import type { PartialSort } from '../grade/partialSort';
 import { spreadsNeeded } from '../grade/samplingPlan';
+import { slopeRangeOf } from '../quantity/lineFit';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printNumber, printPercent, printShare, printUpperLimit } from './format';
 import { CLASS_NAMES, printProbability } from './sentences';
@@ -234,11 +235,10 @@ export function pictureLineSentence({ points, line }: WorkedOutRun['sorting']): 
   if (line === undefined) {
     return `${points.length} sorted ${points.length === 1 ? 'spread' : 'spreads'}; a line of pictures against piles takes five of different grades.`;
   }
-  const { slope, chiSquare, degreesOfFreedom } = line;
-  const [low, high] = [slope.value - 1.96 * slope.u, slope.value + 1.96 * slope.u];
+  const { chiSquare, degreesOfFreedom } = line;
   const scatter =
     chiSquare > 2 * degreesOfFreedom
       ? ' The spreads scatter about the line more than weighing and pieces explain.'
       : '';
-  return `Pictures read ${ratio({ value: slope.value, low, high })} points of copper for each point weighed.${scatter}`;
+  return `Pictures read ${ratio(slopeRangeOf(line))} points of copper for each point weighed.${scatter}`;
 }

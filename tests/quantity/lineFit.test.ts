@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { lineThrough } from '@/lib/quantity/lineFit';
+import { lineThrough, slopeRangeOf } from '@/lib/quantity/lineFit';
+import { seededRandom } from '@/lib/quantity/seededRandom';
 import reference from '../reference/regression.json';
 
 test("Pearson's points with York's weights give the published line and its standard errors", () => {
@@ -60,6 +61,23 @@ test('swapping the sides gives the same line', () => {
   }));
   const [one, other] = [lineThrough(points), lineThrough(points.map(({ x, y }) => ({ x: y, y: x })))];
   expect(other.slope.value).toBeCloseTo(1 / one.slope.value, 9);
+});
+
+test.each([
+  ['as stated', 1, 0.03],
+  ['three times as stated', 3, 0.03],
+])("the slope's range holds the truth where five points scatter %s", (_, times, slack) => {
+  const random = seededRandom(4, 'scattered line', String(times));
+  const u = 0.01;
+  let held = 0;
+  const trials = 2000;
+  for (let trial = 0; trial < trials; trial++) {
+    const scattered = (value: number) => ({ value: value + times * u * random.normal(), u });
+    const fit = lineThrough([0.1, 0.3, 0.5, 0.7, 0.9].map((x) => ({ x: scattered(x), y: scattered(0.8 * x) })));
+    const { low, high } = slopeRangeOf(fit);
+    held += Number(low <= 0.8 && 0.8 <= high);
+  }
+  expect(Math.abs(held / trials - 0.95)).toBeLessThan(slack);
 });
 
 test('too few points and exact points are refused', () => {
