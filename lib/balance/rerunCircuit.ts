@@ -52,7 +52,8 @@ export function afterReruns(
       COMPONENTS.map((component) => {
         const inputs = [concentrate[component], middlings[component], split.toConcentrate[component]] as const;
         const back = split.toMiddlings[component];
-        return [component, drawnFrom([...inputs, back], (c, m, p, q) => c + m * p * seriesOf(q, times))];
+        const won = (m: number, p: number, q: number) => (m === 0 ? 0 : m * p * seriesOf(q, times));
+        return [component, drawnFrom([...inputs, back], (c, m, p, q) => c + won(m, p, q))];
       }),
     ) as Record<Component, Drawn>; // every component is listed
     const left = Object.fromEntries(
@@ -62,7 +63,7 @@ export function afterReruns(
       ]),
     ) as Record<Component, Drawn>; // every component is listed
     const again = COMPONENTS.map((component) =>
-      drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * seriesOf(q, times)),
+      drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => (m === 0 ? 0 : m * seriesOf(q, times))),
     );
     const mass = total(COMPONENTS.map((component) => parts[component]));
     return {
@@ -76,9 +77,14 @@ export function afterReruns(
   });
 }
 
-/** 1 + q + ... + q^(n - 1): how often a part of the middlings passes the table again. */
+/** What loses less than this of itself a pass takes a thousand passes to settle: it circulates without end. Our choice. */
+const LEAST_LOST = 1e-3;
+
+/** 1 + q + ... + q^(n - 1): how often a part of the middlings passes the table again; no number where it never settles. */
 function seriesOf(q: number, times: number): number {
-  return times === 0 ? 0 : totalLoadOf(Math.min(q, 1 - 1e-9), times);
+  if (times === 0) return 0;
+  if (!Number.isFinite(times) && q > 1 - LEAST_LOST) return Number.NaN;
+  return totalLoadOf(Math.min(q, 1 - 1e-9), times);
 }
 
 function total(figures: readonly Drawn[]): Drawn {

@@ -58,10 +58,13 @@ export function rerunSentences({ passes, value, stock, currency = '' }: RerunAcc
   const load = passes.at(-1)?.fedAgain;
   return [
     rerunSentence(value, sheet, currency),
-    ...(load === undefined ? [] : [loadSentence(load)]),
+    load === undefined ? ENDLESS : loadSentence(load),
     ...(stock === undefined ? [] : [stockSentence({ ...stock, currency })]),
   ];
 }
+
+const ENDLESS =
+  'There is no steady state: nearly all that is fed again comes back as middlings, and would circulate without end.';
 
 /** Whether rerunning pays, in one sentence. */
 function rerunSentence(value: RerunValue | undefined, sheet: PriceSheet, currency: string): string {

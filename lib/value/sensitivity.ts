@@ -47,7 +47,9 @@ export function sensitivitiesOf(sold: SoldPerKg, sheet: PriceSheet, measured: Me
   const rates = ratesOf(sheet);
   const rows = [...measuredRows(sold, rates, measured), ...enteredRows(sold, sheet, rates)];
   const swing = ({ marginAtLow, marginAtHigh }: Sensitivity) => Math.abs(marginAtHigh - marginAtLow);
-  return rows.filter((row) => swing(row) > 0).sort((a, b) => swing(b) - swing(a));
+  // what is a millionth of the largest swing is rounding
+  const least = 1e-6 * Math.max(0, ...rows.map(swing));
+  return rows.filter((row) => swing(row) > least).sort((a, b) => swing(b) - swing(a));
 }
 
 function measuredRows(sold: SoldPerKg, rates: Rates, measured: MeasuredInputs): Sensitivity[] {

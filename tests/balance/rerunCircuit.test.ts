@@ -162,6 +162,19 @@ test('where middlings are sold, feeding them again takes them off what is sold',
   );
 });
 
+test('middlings that come back whole have no steady state, and it is said', () => {
+  const all = { copperToConcentrate: share(0.0005), copperToMiddlings: share(0.9995) };
+  const split = drawSplit({ ...all, restToConcentrate: share(0), restToMiddlings: share(0.9999) }, 50, 20);
+  const sheet = priceSheetSchema.parse({ deckside: 'prices/1' });
+  const account = rerunAccountOf(exactCircuit(), split, { sheet })!;
+  const [, one, , , steady] = account.passes;
+  expect(one!.fedAgain!.value).toBeCloseTo(0.08, 9);
+  expect(steady).toEqual({ reruns: 'steady' });
+  expect(rerunSentences(account, sheet)).toContain(
+    'There is no steady state: nearly all that is fed again comes back as middlings, and would circulate without end.',
+  );
+});
+
 test('a run without middlings has nothing to rerun, and shares beyond the whole are refused', () => {
   const run = exactCircuit();
   const noMiddlings = {
