@@ -84,6 +84,9 @@ function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** A weight whose range ends so many times above it is hardly known. Our choice. */
+const HARDLY_TOLD = 10;
+
 function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
   const warnings: BalanceWarning[] = [];
   const unweighed = products.filter(({ dryMassKg }) => dryMassKg.measured === undefined);
@@ -99,7 +102,11 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
     if (dryMassKg.reconciled === undefined) continue;
     warnings.push({
       code: 'mass-by-difference',
-      message: `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.`,
+      message:
+        `${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.` +
+        (dryMassKg.reconciled.high > HARDLY_TOLD * dryMassKg.reconciled.value
+          ? ` Its grade lies so close to the feed's that this hardly tells its weight: weigh it.`
+          : ''),
       products: [name],
     });
   }

@@ -282,6 +282,24 @@ describe('measurements that disagree', () => {
     ]);
   });
 
+  test('a weight that grades hardly tell is asked for', () => {
+    const bin = (id: string, copper: number, massKg?: number) => ({
+      id,
+      name: id,
+      role: 'tailings' as const,
+      ...(massKg === undefined ? {} : { dryMassKg: { value: massKg, u: 0.01 } }),
+      grade: { copper: { value: copper, u: 0.01 } },
+    });
+    const told = (copper: number) =>
+      accountRun({
+        ...without(whole, 'feed'),
+        feed: { grade: { copper: { value: 0.2, u: 0.005 } } },
+        products: [bin('rich', 0.92, 2.1), bin('unweighed', copper)],
+      }).account.warnings.find(({ code }) => code === 'mass-by-difference')!.message;
+    expect(told(0.05)).not.toContain('weigh it');
+    expect(told(0.19)).toContain("lies so close to the feed's that this hardly tells its weight: weigh it.");
+  });
+
   test('bins that are known hold no more than the feed, however many others are not', () => {
     const feed = { dryMassKg: { value: 48.7, u: 0.05 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
     const products = whole.products.map((product) => {
