@@ -119,12 +119,14 @@ export function stoppedSentence(photos: number): string {
     : `${photos} photos are kept but not read: their reading was stopped.`;
 }
 
-/** A product's photos that no grade rests on, by what they wait for. */
+/** A product's photos, counted by what they wait for. */
 export interface UnreadPhotos {
   /** In the queue or being read. */
   readonly waiting: number;
   readonly stopped: number;
   readonly refused: number;
+  /** Their figures may be behind them. */
+  readonly read: number;
 }
 
 /** `2 photos wait to be read.` */
@@ -160,7 +162,8 @@ export function behindSentence(names: readonly string[]): string {
 export const BEING_WORKED_OUT = 'Being worked out.';
 
 /** Why the photos of a product tell no grade, to follow a colon: `2 photos wait to be read.` */
-export function noGradeReason({ waiting, stopped, refused }: UnreadPhotos): string {
+export function noGradeReason({ waiting, stopped, refused, read }: UnreadPhotos): string {
+  if (read > 0) return 'its photos are read and are being worked out.';
   if (waiting > 0) return waitingSentence(waiting);
   if (stopped > 0) return `the reading of ${stopped === 1 ? '1 photo' : `${stopped} photos`} was stopped.`;
   if (refused > 0) return 'no photo could be read. What is wrong stands beside each.';

@@ -237,7 +237,7 @@ export function isRead({ spreads }: ProductOnBoard): boolean {
   return spreads.some(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
 }
 
-/** How many of a product's photos wait, were stopped or were refused. */
+/** How a product's photos stand, counted. */
 export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
   const states = spreads.flatMap(({ photos }) => photos.map(({ state }) => state));
   const count = (is: (state: Photo['state']) => boolean) => states.filter(is).length;
@@ -245,6 +245,7 @@ export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
     waiting: count(({ kind }) => kind === 'queued' || kind === 'reading'),
     stopped: count((state) => state.kind === 'held' && state.why === 'stopped'),
     refused: count(({ kind }) => kind === 'refused'),
+    read: count(({ kind }) => kind === 'graded'),
   };
 }
 

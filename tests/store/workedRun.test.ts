@@ -142,3 +142,10 @@ test('a product without a grade says what its photos wait for', async () => {
   await holdWaiting(store, runId);
   expect(await reason()).toBe('the reading of 1 photo was stopped.');
 });
+
+test('that no photo could be read is not said beside one that was', () => {
+  const unread = { waiting: 0, stopped: 0, refused: 2, read: 0 };
+  expect(noGradeReason(unread)).toBe('no photo could be read. What is wrong stands beside each.');
+  // as a grade stands that was worked out before the photo was read
+  expect(noGradeReason({ ...unread, read: 1 })).toBe('its photos are read and are being worked out.');
+});
