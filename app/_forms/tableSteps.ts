@@ -1,15 +1,17 @@
+import { isPhotographed, type PhotosOfSpread } from '@/lib/store/photographed';
+
 /** A bin as far as the work at the table goes. */
 interface Bin {
   readonly id: string;
   readonly weighing?: unknown;
-  readonly spreads: readonly unknown[];
+  readonly spreads: readonly PhotosOfSpread[];
 }
 
-/** What is left to do with a bin. */
-export type TableStep = 'shoot' | 'weigh' | 'done';
+/** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read. */
+export type TableStep = 'shoot' | 'unread' | 'weigh' | 'done';
 
 export function tableStepOf({ weighing, spreads }: Bin): TableStep {
-  if (spreads.length === 0) return 'shoot';
+  if (!spreads.some(isPhotographed)) return spreads.length === 0 ? 'shoot' : 'unread';
   return weighing === undefined ? 'weigh' : 'done';
 }
 

@@ -3,6 +3,7 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
 import { BEING_WORKED_OUT, beforeWords, gradeSentences, ROLE_NAMES, waitingSentence } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
+import { isPhotographed } from '@/lib/store/photographed';
 import type { RunFigures } from '@/lib/store/runFigures';
 import {
   isRead,
@@ -114,9 +115,9 @@ function photoSentence(product: ProductOnBoard): string {
 }
 
 function nextSentence({ weighing, spreads }: ProductOnBoard): string | undefined {
-  if (weighing === undefined && spreads.length === 0) return 'Next: weigh and photograph';
-  if (weighing === undefined) return 'Next: weigh';
-  return spreads.length === 0 ? 'Next: photograph' : undefined;
+  const photograph = spreads.length === 0 ? 'photograph' : 'photograph again, or set right what could not be read';
+  const toDo = [...(weighing === undefined ? ['weigh'] : []), ...(spreads.some(isPhotographed) ? [] : [photograph])];
+  return toDo.length === 0 ? undefined : `Next: ${toDo.join(' and ')}`;
 }
 
 function count(n: number, word: string): string {

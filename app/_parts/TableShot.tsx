@@ -22,26 +22,30 @@ interface Shot {
  * One bin in front of the camera: shoot, look, then on. One main button at a time: the camera until there is a shot, then the way
  * on, or the camera again where the picture could be better.
  *
- * @param spreads - ids of the photos on record, spread by spread
+ * @param known - ids of the photos on record
+ * @param unread - those among them that could not be read
+ * @param photographed - ids of the spreads on record of which a photo counts or may yet
  */
 export function TableShot(props: {
   readonly product: string;
-  readonly spreads: readonly (readonly string[])[];
+  readonly known: readonly string[];
+  readonly unread: readonly string[];
+  readonly photographed: readonly string[];
   readonly onwards: { readonly href: string; readonly label: string };
 }) {
-  const { product, spreads, onwards } = props;
+  const { product, unread, photographed, onwards } = props;
   const { photos } = useOutbox();
   const [latest, setLatest] = useState<Shot | undefined>(undefined);
-  const [couldBeBetter, setCouldBeBetter] = useState(false);
+  const [looksWorse, setLooksWorse] = useState(false);
   const [problem, setProblem] = useState<string | undefined>(undefined);
   useEffect(readyToLook, []);
-  const known = new Set(spreads.flat());
+  const known = new Set(props.known);
   // one that the laptop would not take, or had before under another id, is no spread more
   const onTheWay = photos.filter(
     ({ id, place, state }) =>
       place.product === product && !known.has(id) && state.kind !== 'refused' && !(state.kind === 'kept' && state.twin),
   );
-  const count = spreads.length + new Set(onTheWay.map(({ place }) => place.spread)).size;
+  const count = new Set([...photographed, ...onTheWay.map(({ place }) => place.spread)]).size;
 
   async function take([file]: readonly File[], again?: Shot): Promise<void> {
     if (file === undefined) return;
@@ -49,7 +53,7 @@ export function TableShot(props: {
     const taken = await addToOutbox(file, again === undefined ? place : { ...place, instead: again.photo });
     if ('unreadable' in taken) return setProblem(taken.unreadable);
     setProblem(undefined);
-    setCouldBeBetter(false);
+    setLooksWorse(false);
     const before = again === undefined || again.photo === taken.id ? {} : { before: again };
     setLatest({ file, photo: taken.id, spread: taken.place.spread, ...before });
   }
@@ -61,6 +65,7 @@ export function TableShot(props: {
   // what the laptop would not take replaces nothing: the shot before it stands
   let shot = latest;
   while (shot !== undefined && !stands(shot)) shot = shot.before;
+  const couldBeBetter = looksWorse || (shot !== undefined && unread.includes(shot.photo));
 
   return (
     <>
@@ -72,7 +77,7 @@ export function TableShot(props: {
       {shot === undefined ? (
         <p className="lead">One layer, inside the field, all four corner marks in view, no shine.</p>
       ) : (
-        <ShotCheck key={shot.photo} file={shot.file} judged={setCouldBeBetter}>
+        <ShotCheck key={shot.photo} file={shot.file} judged={setLooksWorse}>
           {couldBeBetter ? (
             <Link className="button" href={onwards.href}>
               Keep it. {onwards.label}

@@ -120,6 +120,26 @@ test('at the table, what is not taken in is said at once and is no spread, nor d
   await expect(page.getByText('1 spread so far.')).toBeVisible();
 });
 
+test('a photo that cannot be read is told where it can be taken again, and its bin is not called photographed', async ({
+  page,
+}, { project }) => {
+  await startRun(page, `Not read on the ${project.name}`);
+  await page.getByRole('link', { name: 'Work at the table' }).click();
+  await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+  await page.getByLabel('Take a photo').setInputFiles([TRAY_PHOTO]);
+  const notRead = page.getByRole('alert').getByText('A photo of this bin could not be read.');
+  await expect(notRead).toBeVisible({ timeout: READ_WITHIN_MS });
+  await expect(page.getByText('No spread photographed yet.')).toBeVisible();
+  await expectAccessible(page);
+  await page.getByRole('link', { name: 'At the table' }).click();
+  await page.getByRole('link', { name: 'Concentrate 1 Photo not read 1 photo could not be read. Not weighed' }).click();
+  await expect(notRead).toBeVisible();
+  await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
+  await expect(page.getByText('1 spread so far.')).toBeVisible();
+  await page.getByRole('link', { name: 'See the photo, or set a tray\u2019s corners' }).click();
+  await expect(page.getByLabel('What the spread lies on')).toBeVisible();
+});
+
 test('with the link cut a shot is looked at, and a weight stays typed until it is saved', async ({ page, context }, {
   project,
 }) => {

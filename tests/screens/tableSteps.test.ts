@@ -1,9 +1,16 @@
 import { expect, test } from 'vitest';
 import { nextBin, tableAddress, tableStepOf } from '@/app/_forms/tableSteps';
+import type { PhotoState } from '@/lib/store/photos';
 
-const bin = (id: string, spreads: number, weighed: boolean) => ({
+const READ: PhotoState = { kind: 'graded', analysisKey: 'k' };
+const REFUSED: PhotoState = { kind: 'refused', message: '', hint: '' };
+const REDONE: PhotoState = { kind: 'held', why: 'redone' };
+
+const bin = (id: string, spreads: number, weighed: boolean, ...states: PhotoState[]) => ({
   id,
-  spreads: Array.from({ length: spreads }),
+  spreads: Array.from({ length: spreads }, () => ({
+    photos: (states.length === 0 ? [READ] : states).map((state) => ({ state })),
+  })),
   ...(weighed ? { weighing: {} } : {}),
 });
 
@@ -23,4 +30,13 @@ test('the next bin is the next in line with something left to do, the same one n
   expect(nextBin(bins, 'c')?.id).toBe('a');
   expect(nextBin([bin('a', 0, false)], 'a')).toBeUndefined();
   expect(nextBin([bin('a', 1, true)])).toBeUndefined();
+});
+
+test('a bin of which no photo could be read is not photographed, weighed or not', () => {
+  expect(tableStepOf(bin('a', 2, false, REFUSED))).toBe('unread');
+  expect(tableStepOf(bin('a', 1, true, REDONE, REFUSED))).toBe('unread');
+  expect(tableStepOf(bin('a', 1, true, REFUSED, READ))).toBe('done');
+  expect(tableStepOf(bin('a', 1, true, { kind: 'held', why: 'stopped' }))).toBe('done');
+  expect(tableAddress('r', bin('a', 1, false, REFUSED))).toBe('/runs/r/table/a');
+  expect(nextBin([bin('a', 1, true), bin('b', 1, true, REFUSED)])?.id).toBe('b');
 });

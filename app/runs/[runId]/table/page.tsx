@@ -7,12 +7,13 @@ import { Trail } from '@/app/_parts/Trail';
 import type { WeighedPlace } from '@/lib/balance/measuredMass';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
+import { isPhotographed } from '@/lib/store/photographed';
 import { theStore } from '@/lib/store/theStore';
 import { type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'At the table' };
 
-const TO_DO = { shoot: 'Photograph', weigh: 'Weigh', done: 'Done' } as const;
+const TO_DO = { shoot: 'Photograph', unread: 'Photo not read', weigh: 'Weigh', done: 'Done' } as const;
 
 /** The run as a work list for wet hands: one line a bin, one button to the next. */
 export default async function TableBoard({ params }: PageProps<'/runs/[runId]/table'>) {
@@ -57,8 +58,10 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
 function stateOf(bin: ProductOnBoard, place: WeighedPlace): string {
   const { spreads, weighing } = bin;
   const { refused } = unreadPhotosOf(bin);
+  const photographed = spreads.filter(isPhotographed).length;
   return [
-    spreads.length === 0 ? 'Not photographed.' : `${count(spreads.length, 'spread')} photographed.`,
+    spreads.length === 0 ? 'Not photographed.' : '',
+    photographed === 0 ? '' : `${count(photographed, 'spread')} photographed.`,
     refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
     weightSentence(weighing, place),
   ]

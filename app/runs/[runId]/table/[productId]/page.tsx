@@ -1,11 +1,16 @@
 import type { Metadata } from 'next';
+import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
 import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { TableShot } from '@/app/_parts/TableShot';
 import { Trail } from '@/app/_parts/Trail';
+import { printSentence } from '@/lib/report/format';
+import { isPhotographed } from '@/lib/store/photographed';
+import type { PhotoState } from '@/lib/store/photos';
 import { theStore } from '@/lib/store/theStore';
+import type { ReadPhoto } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Photograph' };
 
@@ -18,6 +23,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
   if (bin === undefined) notFound();
   const weigh = `/runs/${run.id}/table/${bin.id}/weigh`;
   const next = nextBin(products, bin.id);
+  const refused = bin.spreads.flatMap(({ photos }) => photos).filter(isRefused);
   const onwards =
     bin.weighing === undefined
       ? { href: weigh, label: 'Weigh this bin' }
@@ -32,11 +38,39 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
       />
       <h1>Photograph {bin.name}</h1>
       <ReadingProgress run={run.id} initial={progress} />
+      <NotRead runId={run.id} photos={refused} />
       <TableShot
         product={bin.id}
-        spreads={bin.spreads.map(({ photos }) => photos.map(({ id }) => id))}
+        known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
+        unread={refused.map(({ id }) => id)}
+        photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
         onwards={onwards}
       />
+    </div>
+  );
+}
+
+type Refused = ReadPhoto & { readonly state: Extract<PhotoState, { kind: 'refused' }> };
+
+function isRefused(photo: ReadPhoto): photo is Refused {
+  return photo.state.kind === 'refused';
+}
+
+/** What the reading could make nothing of, told where it can still be taken again. */
+function NotRead({ runId, photos }: { readonly runId: string; readonly photos: readonly Refused[] }) {
+  const latest = photos.at(-1);
+  if (latest === undefined) return null;
+  const { id, spreadId, state } = latest;
+  return (
+    <div className="note refused" role="alert">
+      <p>
+        <strong>{photos.length === 1 ? 'A photo' : `${photos.length} photos`} of this bin could not be read.</strong>{' '}
+        {photos.length === 1 ? '' : 'The latest: '}
+        {printSentence(state.message)} {printSentence(state.hint)}
+      </p>
+      <Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
+        See the photo, or set a tray&rsquo;s corners
+      </Link>
     </div>
   );
 }
