@@ -46,23 +46,23 @@ const LEAST_FIT = 1 - 3.5 / 324;
 /**
  * Square marks of OpenCV's DICT_4X4_50 on a photo, corners refined on the full raster.
  *
- * Stops looking at smaller sizes once all of `wanted` marks are seen. One mark per id: the first whose code fits on the
- * full raster.
+ * Stops looking at smaller sizes once `wanted` ids are seen. Of marks in one place the first whose code fits on the full raster is
+ * kept; an id comes twice where its mark is in two places.
  * Limit: a texture may still look like a mark; whoever uses marks must check their layout.
  *
- * @param wanted - how many marks are enough
+ * @param wanted - how many ids are enough
  */
 export function findMarkers(raster: Raster, wanted = 4): Marker[] {
-  const marks = new Map<number, Marker>();
+  const marks: Marker[] = [];
   const steps = [...new Set(SEARCH_SIDES_PX.map((side) => Math.ceil(Math.max(raster.width, raster.height) / side)))];
   for (const step of steps) {
     for (const found of detectOn(shrinkToGrey(raster, step))) {
-      if (marks.has(found.id)) continue;
       // the detector names whole pixels: their centres, on the full raster
       const rough = found.corners.map(({ x, y }) => ({ x: (x + 0.5) * step, y: (y + 0.5) * step }));
+      if (marks.some((mark) => mark.id === found.id && isWithin(centreOf(rough), mark.outlinePx))) continue;
       const { cornersPx: outlinePx, edgeWidthPx } = refineCorners(raster, rough, step);
       if (markerFit(raster, outlinePx, found.id) < LEAST_FIT) continue;
-      marks.set(found.id, {
+      marks.push({
         id: found.id,
         // measuring needs only the outline, so these are worked out when somebody asks
         get cornersPx() {
@@ -73,9 +73,22 @@ export function findMarkers(raster: Raster, wanted = 4): Marker[] {
         ...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
       });
     }
-    if (marks.size >= wanted) break;
+    if (new Set(marks.map(({ id }) => id)).size >= wanted) break;
   }
-  return [...marks.values()].sort((a, b) => a.id - b.id);
+  return marks.sort((a, b) => a.id - b.id);
+}
+
+/** Middle of four corners. */
+export function centreOf(quad: readonly PointPx[]): PointPx {
+  return { x: quad.reduce((s, p) => s + p.x, 0) / quad.length, y: quad.reduce((s, p) => s + p.y, 0) / quad.length };
+}
+
+/** Whether a place lies within a mark, whose corners run clockwise. */
+function isWithin({ x, y }: PointPx, outline: readonly PointPx[]): boolean {
+  return outline.every((p, i) => {
+    const q = outline[(i + 1) % outline.length]!;
+    return (q.x - p.x) * (y - p.y) - (q.y - p.y) * (x - p.x) > 0;
+  });
 }
 
 const DETECTOR = new aruco.AR.Detector({

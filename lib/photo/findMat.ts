@@ -1,4 +1,4 @@
-import { findMarkers, type Marker } from './findMarkers';
+import { centreOf, findMarkers, type Marker } from './findMarkers';
 import { applyHomography, homographyOf } from './homography';
 import { cornersOf, MAT_SIZES, type MatGeometry, type MatSize, matGeometry } from './matGeometry';
 import type { PointPx, Raster } from './raster';
@@ -41,20 +41,30 @@ const LARGEST_MISFIT = 0.08;
  */
 export function findMat(raster: Raster): MatFound | MatMissing {
   const markers = findMarkers(raster);
-  const markersSeen = markers.map((m) => m.id);
+  const markersSeen = [...new Set(markers.map((m) => m.id))];
   const candidates = MAT_SIZES.map((size) => {
     const geometry = matGeometry(size);
-    return { geometry, own: geometry.fiducials.map((f) => markers.find((m) => m.id === f.id)) };
+    return { geometry, own: geometry.fiducials.map((f) => markers.filter((m) => m.id === f.id)) };
   });
-  let reason: string | undefined;
-  for (const { geometry, own } of candidates) {
-    if (!own.every((m) => m !== undefined)) continue;
-    const fitted = fitMat(raster, geometry, own);
-    if (typeof fitted !== 'string') return fitted;
-    reason = fitted;
-  }
-  const most = Math.max(...candidates.map(({ own }) => own.filter((m) => m !== undefined).length));
-  return { found: false, markersSeen, reason: reason ?? shortOf(most) };
+  const fitted = candidates.flatMap(({ geometry, own }) =>
+    oneOfEach(own).map((four) => fitMat(raster, geometry, four)),
+  );
+  const [mat, another] = fitted.filter((fit) => typeof fit !== 'string');
+  if (mat !== undefined && another === undefined) return mat;
+  const most = Math.max(...candidates.map(({ own }) => own.filter((marks) => marks.length > 0).length));
+  const wrong = fitted.find((fit) => typeof fit === 'string');
+  return { found: false, markersSeen, reason: another === undefined ? (wrong ?? shortOf(most)) : TWO_MATS };
+}
+
+/** Marks of one id beyond these tell no more than that there are several mats, while the ways grow with their fourth power. */
+const MOST_OF_ONE = 3;
+
+/** Every way to take one mark of each id; where a second mat shows in part, one of them is the whole mat. */
+function oneOfEach(marks: readonly (readonly Marker[])[]): readonly (readonly Marker[])[] {
+  return marks.reduce<readonly (readonly Marker[])[]>(
+    (ways, same) => ways.flatMap((way) => same.slice(0, MOST_OF_ONE).map((mark) => [...way, mark])),
+    [[]],
+  );
 }
 
 function fitMat(raster: Raster, geometry: MatGeometry, markers: readonly Marker[]): MatFound | string {
@@ -86,16 +96,15 @@ function fitMat(raster: Raster, geometry: MatGeometry, markers: readonly Marker[
 const WRONG_LAYOUT =
   "Four corner marks are in the picture, but not in the places they have on the mat: it is another sheet, or the mat is folded. Lay the mat flat and photograph it whole, or give the tray's corners.";
 
+const TWO_MATS =
+  'Two mats are in the picture, so which spread is meant cannot be told. Photograph each mat by itself, or cover the other one.';
+
 const IN_WORDS = ['None', 'Only one', 'Only two', 'Only three'] as const;
 
 function shortOf(count: number): string {
   const verb = count === 0 || count === 1 ? 'is' : 'are';
   const orHidden = count === 0 ? 'or they are' : 'or the others are';
   return `${IN_WORDS[count] ?? 'Not all'} of the mat's four corner marks ${verb} in the picture, ${orHidden} covered or blurred. Uncover the corners and photograph the whole mat, or give the tray's corners.`;
-}
-
-function centreOf(quad: readonly PointPx[]): PointPx {
-  return { x: quad.reduce((s, p) => s + p.x, 0) / quad.length, y: quad.reduce((s, p) => s + p.y, 0) / quad.length };
 }
 
 function isConvexClockwise(quad: readonly PointPx[]): boolean {

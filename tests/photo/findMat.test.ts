@@ -131,6 +131,21 @@ test('the same marks in other places are another sheet, not the mat', () => {
   expect(mat.found ? '' : mat.reason).toMatch(/not in the places they have on the mat/);
 });
 
+test('of two mats in one picture none is read, and the sentence says why; a corner of another mat does no harm', () => {
+  const first = drawMat();
+  const two = findMat(beside(first.raster, drawMat().raster));
+  expect(two).toMatchObject({ found: false, markersSeen: [0, 1, 2, 3] });
+  expect(two.found ? '' : two.reason).toMatch(/^Two mats are in the picture/);
+  const mat = found(beside(drawMat({ missing: [1, 2] }).raster, first.raster));
+  const alone = found(first.raster).surface.cornersPx;
+  for (const [i, { x, y }] of mat.surface.cornersPx.entries()) {
+    expect(x - first.raster.width).toBeCloseTo(alone[i]!.x, 1);
+    expect(y).toBeCloseTo(alone[i]!.y, 1);
+  }
+  const half = findMat(beside(drawMat({ missing: [1, 2] }).raster, drawMat({ missing: [0, 3] }).raster));
+  expect(half.found ? '' : half.reason).toMatch(/not in the places they have on the mat/);
+});
+
 test('a mirrored mat is not read', () => {
   const { raster } = PLAIN;
   const mirrored = { ...raster, data: new Uint8Array(raster.data.length) };
@@ -168,4 +183,15 @@ function quarterTurn({ width, height, data, ...rest }: Raster): Raster {
     }
   }
   return { ...rest, width: height, height: width, data: out };
+}
+
+/** Two pictures of one size side by side. */
+function beside(left: Raster, right: Raster): Raster {
+  const data = new Uint8Array(left.data.length + right.data.length);
+  const row = 3 * left.width;
+  for (let y = 0; y < left.height; y++) {
+    data.set(left.data.subarray(y * row, (y + 1) * row), 2 * y * row);
+    data.set(right.data.subarray(y * row, (y + 1) * row), (2 * y + 1) * row);
+  }
+  return { ...left, width: 2 * left.width, data };
 }
