@@ -9,6 +9,7 @@ import { seatOf } from './_http/seat';
 import { NavLinks } from './_parts/NavLinks';
 import { OutboxBar } from './_parts/OutboxBar';
 import { PresentHere } from './_parts/PresentHere';
+import { TellTimeZone } from './_parts/TellTimeZone';
 import './look.css';
 import './table.css';
 
@@ -27,10 +28,12 @@ presentRequests();
 export default async function Shell({ children }: { readonly children: ReactNode }) {
   const guest = seatOf(await headers()).kind === 'guest';
   const yard = yardAsking();
+  const presentation = await presentationOfRequest();
   return (
     <html lang="en-GB">
       <body>
-        <PresentHere presentation={await presentationOfRequest()} />
+        <PresentHere presentation={presentation} />
+        {guest ? null : <TellTimeZone known={presentation.timeZone} />}
         <a className="skip" href="#main">
           To the page's content
         </a>

@@ -3,9 +3,10 @@
 import { redirect } from 'next/navigation';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { keepTyped } from '@/app/_forms/keepTyped';
+import { readMatForm } from '@/app/_forms/matForm';
 import { FieldReader } from '@/app/_forms/readFields';
+import { todayOfRequest } from '@/app/_http/presentRequest';
 import { TrayError } from '@/lib/errors/TrayError';
-import { MAT_SIZES } from '@/lib/photo/matGeometry';
 import { loadDemo, removeDemo } from '@/lib/store/demo';
 import { saveMaterial } from '@/lib/store/materials';
 import { requeueMaterial } from '@/lib/store/photos';
@@ -14,13 +15,12 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Put on record what the printer made of the mat. */
 export const saveMatCheck = keepTyped(async (before, form) => {
-  const fields = new FieldReader(typedOf(form));
-  const size = fields.choice('size', MAT_SIZES, 'Choose the sheet that was printed');
-  const checkLineMm = fields.number('checkLineMm', 'The check line', { least: 50, most: 200, unit: 'mm' });
-  if (!fields.has('checkLineMm')) fields.problem('checkLineMm', 'Measure the check line and enter its length in mm');
-  if (fields.problems.length > 0 || checkLineMm === undefined) return sentBack(before, form, fields.problems);
+  const typed = typedOf(form);
+  const fields = new FieldReader(typed);
+  const print = readMatForm(typed, fields);
+  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
   const { store } = await theStore();
-  await saveMatPrint(store, { size, checkLineMm, measuredOn: new Date().toISOString().slice(0, 10) });
+  await saveMatPrint(store, { ...print, measuredOn: await todayOfRequest() });
   redirect('/mat?saved=1');
 });
 

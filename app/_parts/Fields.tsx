@@ -112,10 +112,11 @@ export function SelectField(
   );
 }
 
-/** Yes or no. */
-export function CheckField({ name, label, initial = '' }: FieldProps) {
-  const { value } = useField(name, initial);
+/** Yes or no. @param isAskedFor - it shows only once it is named as a problem */
+export function CheckField({ name, label, initial = '', isAskedFor = false }: FieldProps & { isAskedFor?: boolean }) {
+  const { value, problem } = useField(name, initial);
   const attempt = useAttempt();
+  if (isAskedFor && problem === undefined && value !== 'yes') return null;
   return (
     <label className="check">
       <input

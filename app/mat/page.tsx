@@ -2,7 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { saveMatCheck } from '@/app/_actions/setUpActions';
 import { EntryForm } from '@/app/_parts/EntryForm';
-import { NumberField, SelectField } from '@/app/_parts/Fields';
+import { CheckField, NumberField, SelectField } from '@/app/_parts/Fields';
 import { MatDrawing } from '@/app/_parts/MatDrawing';
 import { MAT_SIZES, matGeometry } from '@/lib/photo/matGeometry';
 import { printDay, printEntered, printNumber, printWithUnit } from '@/lib/report/format';
@@ -72,6 +72,7 @@ export default async function MatPage() {
             unit="mm"
             initial={print === undefined ? '' : printEntered(print.checkLineMm)}
           />
+          <CheckField name="isOtherSize" label="The whole sheet came out that much larger or smaller" isAskedFor />
         </EntryForm>
         <p className="hint narrow">
           Photos taken in from now on count with this length. Shares hardly change with it; widths and areas in

@@ -4,7 +4,8 @@ import { QuickShot } from '@/app/_parts/QuickShot';
 import { QuickSteps } from '@/app/_parts/QuickSteps';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { UndoBar } from '@/app/_parts/UndoBar';
-import { printDay, printSentence, printShare } from '@/lib/report/format';
+import { printSentence, printShare } from '@/lib/report/format';
+import { printDayOf } from '@/lib/report/printMoment';
 import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
 import { getAnalyses } from '@/lib/store/analyses';
 import { progressOf } from '@/lib/store/progress';
@@ -42,7 +43,7 @@ export default async function Quick({ searchParams }: PageProps<'/quick'>) {
                   <li key={check.id}>
                     <Link className="line-link" href={`/quick/${check.id}`}>
                       <strong>{check.photos[0]?.originalName ?? 'No photo'}</strong>
-                      <span className="soft">{printDay(check.name)}</span>
+                      <span className="soft">{printDayOf(check.name)}</span>
                       <span>{await outcomeOf(check)}</span>
                     </Link>
                   </li>

@@ -106,6 +106,17 @@ export function printedScale(measuredLineMm: number): number {
   return measuredLineMm / CHECK_LINE_MM;
 }
 
+/**
+ * Whether a printer made the mat about as large as it is drawn. Fitted to the page with margins of 5 mm, A4 comes out at 0.91 on
+ * Letter paper, Letter at 0.93 on A4, A5 at 1.36 on A4: a line off by more than a tenth is on other paper, or a slip of the rule.
+ *
+ * @param measuredLineMm - the check line as the user measured it
+ * @source paper sizes of ISO 216 and ANSI/ASME Y14.1; the margin is common practice, no source
+ */
+export function isUsualPrint(measuredLineMm: number): boolean {
+  return Math.abs(measuredLineMm / CHECK_LINE_MM - 1) <= 0.1;
+}
+
 /** Corners of a rectangle, clockwise from its top-left. */
 export function cornersOf({ x, y, width, height }: RectMm): [PointMm, PointMm, PointMm, PointMm] {
   return [

@@ -10,6 +10,8 @@ export interface Presentation {
   readonly decimalSign: '.' | ',';
   /** BCP 47 language tag that days are written by. */
   readonly locale: string;
+  /** IANA name of the time zone that days and times of day are told in; absent: this machine's. */
+  readonly timeZone?: string;
 }
 
 /** What holds in files, on the command line and wherever nobody has chosen. */
@@ -73,20 +75,35 @@ export function shownTon(entered: 'shortTon' | 't'): 'shortTon' | 't' {
  *
  * @param massSystem - as kept; anything else counts as not chosen
  * @param locale - a language tag; one that is not understood counts as not given
+ * @param timeZone - a time zone's name; one that is not known counts as not given
  */
-export function presentationFor(massSystem: string | undefined, locale: string | undefined): Presentation {
+export function presentationFor(
+  massSystem: string | undefined,
+  locale: string | undefined,
+  timeZone?: string,
+): Presentation {
   return {
     massSystem: MASS_SYSTEMS.find((one) => one === massSystem) ?? 'asEntered',
     ...writtenIn(locale ?? PLAIN_PRESENTATION.locale),
+    ...(timeZone === undefined || !isTimeZone(timeZone) ? {} : { timeZone }),
   };
 }
+
+const isTimeZone = byLanguage((name) => {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: name });
+    return true;
+  } catch {
+    return false;
+  }
+});
 
 const writtenIn = byLanguage((tag): Pick<Presentation, 'decimalSign' | 'locale'> => {
   const locale = knownLocale(tag) ?? PLAIN_PRESENTATION.locale;
   return { decimalSign: decimalSignOf(locale), locale };
 });
 
-/** Languages that things are kept for at a time: more than the phones of one yard speak. Chosen by eye. */
+/** Languages, or time zones, that things are kept for at a time: more than the phones of one yard have. Chosen by eye. */
 const MOST_LANGUAGES = 40;
 
 /** Keeps what is made for a language: what the platform needs for it costs a page of numbers more than all the rest of it. */

@@ -1,5 +1,6 @@
 import 'server-only';
 import { TrayError } from '../errors/TrayError';
+import { printedScale } from '../photo/matGeometry';
 import { fromKg, MASS_UNITS } from '../quantity/units';
 import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
@@ -26,8 +27,8 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
   const print = await getMatPrint(store);
   const requestOf = (photo: Photo) => {
     // read at 1 where nobody measured the mat, and so it is elsewhere
-    const printedScale = photo.choice.printedScale ?? (print === undefined ? 1 : print.checkLineMm / 100);
-    return { ...photoRequestOf(photo), printedScale };
+    const scale = photo.choice.printedScale ?? (print === undefined ? 1 : printedScale(print.checkLineMm));
+    return { ...photoRequestOf(photo), printedScale: scale };
   };
   const file: RunFileInput = {
     deckside: 'run/1',

@@ -1,5 +1,6 @@
 import 'server-only';
 import { z } from 'zod';
+import { printedScale } from '../photo/matGeometry';
 import type { Store } from './database';
 import type { ReadingChoice } from './entries';
 
@@ -20,10 +21,10 @@ export async function getMatPrint(store: Store): Promise<MatPrint | undefined> {
 }
 
 /** What the mat of a photo was printed at, 1 where nobody measured it. */
-export async function matScaleOf(store: Store, { printedScale }: ReadingChoice): Promise<number> {
-  if (printedScale !== undefined) return printedScale;
+export async function matScaleOf(store: Store, choice: ReadingChoice): Promise<number> {
+  if (choice.printedScale !== undefined) return choice.printedScale;
   const print = await getMatPrint(store);
-  return print === undefined ? 1 : print.checkLineMm / 100;
+  return print === undefined ? 1 : printedScale(print.checkLineMm);
 }
 
 /** Put a mat check on record. Photos read from now on use it. */

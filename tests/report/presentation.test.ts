@@ -13,6 +13,7 @@ import {
   printShare,
 } from '@/lib/report/format';
 import { byLanguage, presentationFor, presentBy, shownTon } from '@/lib/report/presentation';
+import { dayOf, printDayOf, printMoment } from '@/lib/report/printMoment';
 
 /** Spaces that do not break, as plain ones. */
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
@@ -75,4 +76,15 @@ test('what a language needs is made once, and however many languages are named o
   for (let i = 0; i < 1000; i++) expect(lengthOf(`x-${i}`)).toBe(`x-${i}`.length);
   expect(made).toBe(1001);
   expect([lengthOf('de'), made]).toEqual([2, 1002]);
+});
+
+test('a day is the day where the person is, not at Greenwich', () => {
+  const late = '2026-03-05T23:30:00.000Z';
+  expect(dayOf(new Date(late), 'Europe/Berlin')).toBe('2026-03-06');
+  expect(dayOf(new Date(late), 'America/Chicago')).toBe('2026-03-05');
+  presentBy(() => presentationFor('metric', 'en-GB', 'Pacific/Auckland'));
+  expect(plain(printDayOf(late))).toBe('6 Mar 2026');
+  expect(plain(printMoment(late))).toBe('6 Mar 2026, 12:30');
+  // a zone that nobody knows counts as not given
+  expect(presentationFor('metric', 'en-GB', 'Moon/Tycho')).not.toHaveProperty('timeZone');
 });

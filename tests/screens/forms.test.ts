@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { lotGroup, readLotForm } from '@/app/_forms/lotForm';
+import { readMatForm } from '@/app/_forms/matForm';
 import { mergeEdit } from '@/app/_forms/mergeEdit';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
@@ -243,5 +244,33 @@ describe('what a form does not ask for', () => {
     };
     const { fields } = readRunForm({ ...run, feedCopper: '40', feedCopperU: '60' });
     expect(fields.problems).toMatchObject([{ field: 'feedCopperU', message: expect.stringContaining('50 points') }]);
+  });
+});
+
+describe('mat check', () => {
+  const check = (typed: Record<string, string>) => {
+    const fields = new FieldReader({ size: 'A5', ...typed });
+    return { print: readMatForm({ size: 'A5', ...typed }, fields), problems: fields.problems };
+  };
+
+  test('a line as printers make it is taken as it is', () => {
+    expect(check({ checkLineMm: '97,5' })).toEqual({ print: { size: 'A5', checkLineMm: 97.5 }, problems: [] });
+    expect(check({ checkLineMm: '90' }).problems).toEqual([]);
+  });
+
+  test('a line far off is asked about once, and taken where the whole sheet came out so', () => {
+    expect(check({ checkLineMm: '140' }).problems).toEqual([
+      { field: 'isOtherSize', message: expect.stringMatching(/^A line of 140\.0 mm is 40 % longer than drawn/) },
+    ]);
+    expect(check({ checkLineMm: '71' }).problems[0]?.message).toMatch(/29 % shorter/);
+    expect(check({ checkLineMm: '140', isOtherSize: 'yes' })).toMatchObject({
+      print: { checkLineMm: 140 },
+      problems: [],
+    });
+  });
+
+  test('nothing measured, or no length at all, is told at the line alone', () => {
+    expect(check({}).problems).toMatchObject([{ field: 'checkLineMm' }]);
+    expect(check({ checkLineMm: '9.7' }).problems).toMatchObject([{ field: 'checkLineMm' }]);
   });
 });

@@ -195,3 +195,29 @@ test('a frame that breaks in the browser leaves a page that says so and comes ba
   await page.getByRole('button', { name: 'Try again' }).click();
   await expect(page.getByRole('navigation', { name: 'Pages' })).toBeVisible();
 });
+
+test('what is entered is of the day it is where the person is, and a check line far off is asked about', async ({
+  browser,
+  baseURL,
+}) => {
+  // somewhere it is always another day than at Greenwich: eleven hours behind it in its morning, fourteen ahead after that
+  const timezoneId = new Date().getUTCHours() < 10 ? 'Pacific/Pago_Pago' : 'Pacific/Kiritimati';
+  const context = await browser.newContext({ baseURL: baseURL!, timezoneId, locale: 'en-GB' });
+  const page = await context.newPage();
+  const told = page.waitForResponse((answer) => answer.url().includes('/api/zone'));
+  await page.goto('/mat');
+  await told;
+  await page.getByLabel('Check line as measured').fill('140');
+  await page.getByRole('button', { name: 'Save the check' }).click();
+  await expect(page.getByRole('alert').getByText(/40\s% longer than drawn/)).toBeVisible();
+  await expectAccessible(page);
+  await page.getByLabel('The whole sheet came out that much larger or smaller').check();
+  await page.getByLabel('Check line as measured').fill('100');
+  await page.getByRole('button', { name: 'Save the check' }).click();
+  const form = { timeZone: timezoneId, day: 'numeric', month: 'short', year: 'numeric' } as const;
+  const today = new Intl.DateTimeFormat('en-GB', form).format(new Date());
+  await expect(
+    page.getByText(`Last check: A5 sheet, line 100.0 mm, ${today}`.replace(/ (mm|[A-Z][a-z]{2} |\d{4}$)/g, '\u00a0$1')),
+  ).toBeVisible();
+  await context.close();
+});

@@ -13,7 +13,7 @@ import { ReadingForm } from '@/app/_parts/ReadingForm';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { WarningNote } from '@/app/_parts/WarningNote';
-import { printDay } from '@/lib/report/format';
+import { printDayOf } from '@/lib/report/printMoment';
 import { COVERAGE_SENTENCE, gradeSentences, HELD_SENTENCES } from '@/lib/report/sentences';
 import { getAnalyses } from '@/lib/store/analyses';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from '@/lib/store/materials';
@@ -38,7 +38,7 @@ export default async function QuickCheckPage({ params }: PageProps<'/quick/[chec
       <Trail steps={[{ href: '/quick', label: 'Quick checks' }]} />
       <h1>{photo === undefined ? 'Quick check' : `Quick check: ${photo.originalName}`}</h1>
       <QuickSteps now={state === 'graded' ? 'keep' : 'grade'} />
-      {check === undefined ? null : <p className="soft">{printDay(check.name)}</p>}
+      {check === undefined ? null : <p className="soft">{printDayOf(check.name)}</p>}
       <ReadingProgress run={QUICK_RUN_ID} initial={progress} />
       {photo?.state.kind === 'graded' ? <Grade photo={photo} analysisKey={photo.state.analysisKey} /> : null}
       {photo?.state.kind === 'refused' ? <Refused photo={photo} {...photo.state} /> : null}

@@ -10,7 +10,7 @@ import { RecordFiles } from '@/app/_parts/RecordFiles';
 import { RecordSheetView } from '@/app/_parts/RecordSheetView';
 import { ShareRecord } from '@/app/_parts/ShareRecord';
 import { Trail } from '@/app/_parts/Trail';
-import { printDay } from '@/lib/report/format';
+import { printDayOf } from '@/lib/report/printMoment';
 import { LINK_DAYS, listRecordLinks, type RecordLink } from '@/lib/store/recordLinks';
 import { sheetOfRecord } from '@/lib/store/recordOutput';
 import { getRecord } from '@/lib/store/records';
@@ -79,12 +79,12 @@ function Links({ links }: { readonly links: readonly RecordLink[] }) {
       {links.map(({ id, createdAt, expiresAt, revokedAt }) => (
         <li key={id}>
           <p>
-            Link of {printDay(createdAt)},{' '}
+            Link of {printDayOf(createdAt)},{' '}
             {revokedAt !== undefined
-              ? `revoked on ${printDay(revokedAt)}`
+              ? `revoked on ${printDayOf(revokedAt)}`
               : expiresAt <= now
-                ? `ran out on ${printDay(expiresAt)}`
-                : `good until ${printDay(expiresAt)}`}
+                ? `ran out on ${printDayOf(expiresAt)}`
+                : `good until ${printDayOf(expiresAt)}`}
             .
           </p>
           {revokedAt === undefined && expiresAt > now ? (

@@ -3,6 +3,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { createRun } from '@/app/_actions/runActions';
 import { typedRun } from '@/app/_forms/runForm';
+import { todayOfRequest } from '@/app/_http/presentRequest';
 import { CautionNote } from '@/app/_parts/CautionNote';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { SelectField } from '@/app/_parts/Fields';
@@ -34,7 +35,7 @@ export default async function NewRun({ searchParams }: PageProps<'/runs/new'>) {
   }
   const own = runs.filter((run) => !run.demo);
   const last = own[0];
-  const fresh = { name: `Run ${own.length + 1}`, runDate: new Date().toISOString().slice(0, 10), feed: {}, notes: '' };
+  const fresh = { name: `Run ${own.length + 1}`, runDate: await todayOfRequest(), feed: {}, notes: '' };
   const initial = typedRun({
     ...fresh,
     settings: last?.settings ?? {},
