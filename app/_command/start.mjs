@@ -6,6 +6,7 @@ import { createServer } from 'node:net';
 import { networkInterfaces } from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { isBlockedPort } from './blockedPort.mjs';
 
 const HOST = '127.0.0.1';
 const FIRST_PORT = 3000;
@@ -79,10 +80,10 @@ async function freePort() {
   if (!Number.isInteger(wanted) || wanted < 1 || wanted > 65535)
     stop(`PORT must be 1 to 65535, not "${process.env.PORT}".`);
   for (let port = wanted; port < Math.min(65536, wanted + PORTS_TRIED); port++) {
-    if ((await Promise.all([HOST, ...lan].map((address) => isFree(port, address)))).every(Boolean)) {
-      if (port !== wanted) console.log(`Port ${wanted} is taken by another program; using ${port}.`);
-      return port;
-    }
+    const free = await Promise.all([HOST, ...lan].map((address) => isFree(port, address)));
+    if (!free.every(Boolean) || (await isBlockedPort(port))) continue;
+    if (port !== wanted) console.log(`Port ${wanted} is taken, or closed to browsers; using ${port}.`);
+    return port;
   }
   return stop(`No free port from ${wanted} to ${wanted + PORTS_TRIED - 1}.`);
 }
