@@ -16,11 +16,16 @@ export interface OutboxPhoto extends Letter {
   readonly state:
     | { readonly kind: 'waiting' }
     | { readonly kind: 'sending'; readonly share: number }
-    /** Acknowledged since this page was opened. `twin`: the laptop had these very bytes before. */
-    | { readonly kind: 'kept'; readonly twin: boolean }
+    /** Acknowledged since this page was opened. `as`: another id where the laptop had these very bytes before. */
+    | { readonly kind: 'kept'; readonly as: string }
     | { readonly kind: 'refused'; readonly message: string };
   /** False where the browser would not store it: it lasts only as long as the page. */
   readonly lasting: boolean;
+}
+
+/** True where the laptop had a photo's very bytes before. */
+export function isTwin({ id, state }: OutboxPhoto): boolean {
+  return state.kind === 'kept' && state.as !== id;
 }
 
 /** What pages show of the outbox. */
@@ -94,7 +99,7 @@ export async function addToOutbox(
   if (same !== undefined && same.state.kind !== 'refused') return same;
   const letter: Letter = {
     id: place.photo,
-    place,
+    place: place.instead === undefined ? place : { ...place, instead: keptAs(place.instead) },
     name: file.name,
     sizeBytes: file.size,
     sha256,
@@ -194,7 +199,8 @@ async function sendAll(): Promise<void> {
     if (outcome.kind === 'kept') {
       passing.delete(id);
       await dropLetter(id).catch(() => undefined);
-      show(id, { kind: 'kept', twin: outcome.as !== id });
+      show(id, { kind: 'kept', as: outcome.as });
+      await followTo(id, outcome.as);
     } else {
       const { message: refusal, placeGone = false } = outcome;
       if (next.lasting) await changeLetter({ ...letterOf(next), refusal, placeGone });
@@ -202,6 +208,23 @@ async function sendAll(): Promise<void> {
       show(id, { kind: 'refused', message: outcome.message });
     }
     otherTabs?.postMessage('changed');
+  }
+}
+
+/** The id that the laptop has a photo under. */
+function keptAs(id: string): string {
+  const photo = view.photos.find((one) => one.id === id);
+  return photo?.state.kind === 'kept' ? photo.state.as : id;
+}
+
+/** Photos that wait and were taken instead of this one are to be taken in instead of the one that the laptop has. */
+async function followTo(id: string, as: string): Promise<void> {
+  if (as === id) return;
+  for (const photo of view.photos) {
+    if (photo.place.instead !== id || photo.state.kind === 'kept') continue;
+    const place = { ...photo.place, instead: as };
+    if (photo.lasting) await changeLetter({ ...letterOf(photo), place });
+    change((photos) => photos.map((one) => (one.id === photo.id ? { ...one, place } : one)));
   }
 }
 

@@ -5,7 +5,7 @@ export interface PhotoPlace {
   readonly photo: string;
   readonly product: string;
   readonly spread: string;
-  /** A photo of the same spread that this one was taken instead of. */
+  /** A photo of the same product that this one was taken instead of: it goes to that one's spread. */
   readonly instead?: string;
   /** A quick check: its product is made when the photo arrives. */
   readonly quick?: boolean;

@@ -3,7 +3,7 @@
 import Link from 'next/link';
 import { useEffect, useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
-import { addToOutbox } from '@/app/_outbox/outbox';
+import { addToOutbox, isTwin } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { shotCountSentence } from '@/lib/report/shotSentences';
 import { FileButton } from './FileButton';
@@ -42,8 +42,8 @@ export function TableShot(props: {
   const known = new Set(props.known);
   // one that the laptop would not take, or had before under another id, is no spread more
   const onTheWay = photos.filter(
-    ({ id, place, state }) =>
-      place.product === product && !known.has(id) && state.kind !== 'refused' && !(state.kind === 'kept' && state.twin),
+    (photo) =>
+      photo.place.product === product && !known.has(photo.id) && photo.state.kind !== 'refused' && !isTwin(photo),
   );
   const count = new Set([...photographed, ...onTheWay.map(({ place }) => place.spread)]).size;
 

@@ -2,7 +2,7 @@
 
 import { useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
-import { addToOutbox, type OutboxPhoto } from '@/app/_outbox/outbox';
+import { addToOutbox, isTwin, type OutboxPhoto } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { FileButton } from './FileButton';
 import { ShotCheck } from './ShotCheck';
@@ -80,12 +80,13 @@ function Refusal({ name, message }: Omit<Unreadable, 'id'>) {
   );
 }
 
-function UploadLine({ photo: { name, state } }: { readonly photo: OutboxPhoto }) {
+function UploadLine({ photo }: { readonly photo: OutboxPhoto }) {
+  const { name, state } = photo;
   if (state.kind === 'refused') return <Refusal name={name} message={state.message} />;
   const words = {
     waiting: 'waits on this device to be sent',
     sending: 'is being sent',
-    kept: state.kind === 'kept' && state.twin ? 'was here already and is kept once' : 'is kept',
+    kept: isTwin(photo) ? 'was here already and is kept once' : 'is kept',
   }[state.kind];
   return (
     <>

@@ -174,7 +174,7 @@ async function addContent(
       if (sizeBytes === undefined) missing.push(originalName);
       const sent = { id: randomUUID(), spreadId, productId, originalName };
       const id = await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
-      if (request.setAside === true) await setAside(store, id, spreadId);
+      if (request.setAside === true) await setAside(store, id);
       made.set(s, spreadId);
     }
     const mass = given.spreads?.[s]?.mass;

@@ -172,14 +172,25 @@ export async function choosePhotoReading(store: Store, id: string, choice: Readi
 }
 
 /** Keep a photo but count it no more, since a later one of the same spread was taken instead. */
-export async function setAside(store: Store, id: string, spreadId: string): Promise<void> {
-  await store.db
-    .updateTable('photo')
-    .set({ held: 'redone' })
-    .where('id', '=', id)
-    .where('spread_id', '=', spreadId)
-    .execute();
+export async function setAside(store: Store, id: string): Promise<void> {
+  await store.db.updateTable('photo').set({ held: 'redone' }).where('id', '=', id).execute();
   store.changes.announce();
+}
+
+/** A photo of a product in sight, with its spread; undefined where the product has none of this id. */
+export async function photoOfProduct(
+  store: Store,
+  id: string,
+  productId: string,
+): Promise<{ readonly id: string; readonly spreadId: string } | undefined> {
+  return store.db
+    .selectFrom('photo')
+    .innerJoin('spread', 'spread.id', 'photo.spread_id')
+    .select(['photo.id', 'photo.spread_id as spreadId'])
+    .where('photo.id', '=', id)
+    .where('spread.product_id', '=', productId)
+    .where('photo.deleted_at', 'is', null)
+    .executeTakeFirst();
 }
 
 /** Read all photos of a run again, after its material changed. */

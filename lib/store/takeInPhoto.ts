@@ -3,7 +3,7 @@ import { checkPhotoHead } from '../photo/decode';
 import type { Store } from './database';
 import { returnLostPhoto } from './lostPhotos';
 import { type KeptPhoto, keepPhoto } from './photoFiles';
-import { addPhoto, setAside } from './photos';
+import { addPhoto, photoOfProduct, setAside } from './photos';
 import { getProduct } from './products';
 import { getRun } from './runs';
 
@@ -13,7 +13,7 @@ export interface SentPhoto {
   readonly spreadId: string;
   readonly productId: string;
   readonly originalName: string;
-  /** A photo of the same spread that this one was taken instead of. */
+  /** A photo of the same product that this one was taken instead of: it goes to that one's spread. */
   readonly instead?: string;
 }
 
@@ -31,8 +31,11 @@ export async function takeInPhoto(
   // into a run out of sight it would go unseen, and the phone would keep it no longer
   await getRun(store, (await getProduct(store, sent.productId)).runId);
   const kept = await keepPhoto(store.files, chunks, { expectedSha256, check: checkPhotoHead });
-  const id = (await returnLostPhoto(store, sent.productId, kept)) ?? (await addPhoto(store, sent, kept));
-  if (sent.instead !== undefined && sent.instead !== id) await setAside(store, sent.instead, sent.spreadId);
+  const redone = sent.instead === undefined ? undefined : await photoOfProduct(store, sent.instead, sent.productId);
+  const id =
+    (await returnLostPhoto(store, sent.productId, kept)) ??
+    (await addPhoto(store, { ...sent, spreadId: redone?.spreadId ?? sent.spreadId }, kept));
+  if (redone !== undefined && redone.id !== id) await setAside(store, redone.id);
   store.changes.announce();
   return { ...kept, id };
 }

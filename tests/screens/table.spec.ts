@@ -118,6 +118,13 @@ test('at the table, what is not taken in is said at once and is no spread, nor d
   await expect(page.getByText('Good picture')).toBeVisible();
   await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0);
   await expect(page.getByText('1 spread so far.')).toBeVisible();
+  // the laptop had it already, under an earlier id: that one is set aside
+  await page.getByLabel('Take it again').setInputFiles(['demo-images/dev-run-conc1-tray2.jpg']);
+  await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0);
+  await expect(page.getByText('1 spread so far.')).toBeVisible();
+  await page.goto(page.url().replace('/table/', '/products/'));
+  await expect(page.getByText('Kept, not counted: it was taken again.')).toBeVisible();
+  await expect(page.getByRole('link', { name: 'Spread 2' })).toHaveCount(0);
 });
 
 test('a photo that cannot be read is told where it can be taken again, and its bin is not called photographed', async ({

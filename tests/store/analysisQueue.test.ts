@@ -199,3 +199,25 @@ test('a photo taken again is kept but not counted, until it is asked for', async
   await choosePhotoReading(store, first, { surface: 'auto', method: 'threshold' });
   expect((await getPhoto(store, first)).state.kind).toBe('queued');
 });
+
+test('a photo taken again goes to the spread of the first one, wherever the phone thought that lay, and touches no other bin', async () => {
+  const store = await temporaryStore();
+  const { productId } = await storedRun(store);
+  const spreadId = randomUUID();
+  const first = await sendTray(store, productId, TRAY, spreadId);
+  const again = async (bin: string) => {
+    const sent = {
+      id: randomUUID(),
+      spreadId: randomUUID(),
+      productId: bin,
+      originalName: 'again.jpg',
+      instead: first,
+    };
+    return takeInPhoto(store, sent, inPieces(await readFile('demo-images/dev-run-tailings-tray2.jpg')));
+  };
+  await again((await storedRun(store)).productId);
+  expect((await getPhoto(store, first)).state.kind).toBe('queued');
+  const { id } = await again(productId);
+  expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'redone' });
+  expect((await getPhoto(store, id)).spreadId).toBe(spreadId);
+});

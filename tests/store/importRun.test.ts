@@ -91,8 +91,8 @@ test('a photo whose file says its scale is not read anew where it was read at th
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {
   const store = await temporaryStore();
   const before = await getBoard(store, await filledRun(store));
-  const { id, photos } = before.products[0]!.spreads[0]!;
-  await setAside(store, photos[0]!.id, id);
+  const { photos } = before.products[0]!.spreads[0]!;
+  await setAside(store, photos[0]!.id);
   const saved = await exportRun(store, await getBoard(store, before.run.id));
   expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([{ setAside: true }, { photo: 'second.jpg' }]);
   const { runId } = await importRun(store, JSON.stringify(saved));

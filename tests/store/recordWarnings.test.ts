@@ -18,7 +18,7 @@ test('a record counts photos that were removed and those that were taken again',
     await addPhoto(store, { id, spreadId, productId, originalName: 'photo.jpg' }, kept);
   }
   await removePhoto(store, ids[0]!);
-  await setAside(store, ids[1]!, spreadId);
+  await setAside(store, ids[1]!);
   const { products } = await getBoard(store, runId);
   expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(2);
 });
