@@ -5,7 +5,7 @@ import { measurePieces } from '../particles/measure';
 import { readSpread } from '../particles/readSpread';
 import { refuseNonsense } from '../particles/refuseNonsense';
 import type { SpreadReading } from '../particles/spreadReading';
-import { judgePhoto } from '../photo/judgePhoto';
+import { judgePhoto, refuseCoarse } from '../photo/judgePhoto';
 import { locateSurface, type SurfaceRequest } from '../photo/locateSurface';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
@@ -38,8 +38,8 @@ export interface PhotoReading {
  * Read one decoded photo: find the field, correct the light, tell the classes apart, measure areas and widths.
  *
  * @param model - the optional pixel model; without it `auto` reads by thresholds
- * @throws TrayError `surface-missing` when there is no field, `nothing-spread` when nothing lies in it or what lies there is
- *   no chopped cable
+ * @throws TrayError `surface-missing` when there is no field, `photo-unreadable` when it is too coarse, `nothing-spread` when
+ *   nothing lies in it or what lies there is no chopped cable
  */
 export async function readPhoto(
   raster: Raster,
@@ -48,6 +48,7 @@ export async function readPhoto(
   model?: PixelModel,
 ): Promise<PhotoReading> {
   const { surface, mat } = locateSurface(raster, request);
+  refuseCoarse(surface);
   const light = correctLight(raster, surface);
   const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
   const pixelModel = method === 'model' ? model : undefined;

@@ -2,6 +2,7 @@ import { TrayError } from '../errors/TrayError';
 import { MATERIAL_CLASSES } from '../material/classes';
 import type { Surface } from '../photo/surface';
 import { pixelsOf } from '../segmentation/labelRuns';
+import { hiddenShareAt } from './judgeSpread';
 import type { Measured } from './measure';
 import type { SpreadReading } from './spreadReading';
 
@@ -21,9 +22,12 @@ const MOST_UNJUDGED = 1 / 2;
 const MOST_UNJUDGED_BY_MODEL = 1 / 3;
 const MOST_STRANGE_TO_MODEL = 2 / 5;
 
+/** Past this hidden share a picture hides more of what was laid out than it shows: a heap, which settles with the fine metal below. */
+const MOST_HIDDEN = 1 / 2;
+
 /**
- * Refuse a picture that is no spread of chopped cable: nothing lies in the field, or what was found is far too wide, or mostly fits
- * no class.
+ * Refuse a picture that is no spread of chopped cable: nothing lies in the field, or what was found is heaped, far too wide, or
+ * mostly fits no class.
  *
  * @throws TrayError `nothing-spread`: no grade is better than one from nonsense
  */
@@ -34,6 +38,13 @@ export function refuseNonsense(measured: Measured, reading: SpreadReading, surfa
       'nothing-spread',
       'Nothing is spread in the field: no piece was found, so there is no grade.',
       'Spread a scoop in one layer and take the photo again, or check that the corners lie on the tray.',
+    );
+  }
+  if (hiddenShareAt(reading.coverageFraction) > MOST_HIDDEN) {
+    throw new TrayError(
+      'nothing-spread',
+      `Pieces cover ${Math.round(100 * reading.coverageFraction)} % of the field, so more of them lie hidden than are seen: this is a heap, not a spread. There is no grade.`,
+      'Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.',
     );
   }
   const found = measured.widthPx.length;

@@ -1,3 +1,4 @@
+import { TrayError } from '../errors/TrayError';
 import { edgeWidthOfField } from './edgeWidth';
 import { type FieldExposure, fieldExposure } from './fieldExposure';
 import type { MatFound } from './findMat';
@@ -55,6 +56,20 @@ export const LIMITS = {
   /** Share of the field outside the picture. */
   cutShare: 0.001,
 } as const;
+
+/**
+ * Refuse a picture so coarse that even common strands pull no pixel half way to their colour: what is left to see is stones and sleeves.
+ *
+ * @throws TrayError `photo-unreadable`
+ */
+export function refuseCoarse({ pxPerMm }: Pick<Surface, 'pxPerMm'>): void {
+  if (LIMITS.edgeWidthMm * pxPerMm >= LIMITS.pxPerStrand) return;
+  throw new TrayError(
+    'photo-unreadable',
+    `The picture has only ${pxPerMm.toFixed(1)} pixels per millimetre: even common strands of ${LIMITS.edgeWidthMm} mm are lost in it, so there is no grade.`,
+    'Go closer, or send the photo at its full size. On a tray, check its inner size and its corners.',
+  );
+}
 
 /** Measure a photo's sharpness, exposure, scale and tilt. */
 export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): PhotoMeasures {

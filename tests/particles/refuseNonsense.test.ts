@@ -40,3 +40,16 @@ test('colours leave more unjudged: half is asked of them, and stone is no reason
   expect(() => judge('threshold', { [UNJUDGED]: 46, [other]: 30 })).not.toThrow();
   expect(() => judge('threshold', { [UNJUDGED]: 54 })).toThrow(isNoCable);
 });
+
+test('a heap that hides more than it shows is no spread; one that hides a little less is', () => {
+  // pieces dropped at random (Boolean model) hide as many as they show where they cover 79.7 % of the field
+  const covered = (share: number) => {
+    const drawing = new Drawing(600, 480);
+    for (let k = 0; k < 6; k++) drawing.bar(CLASS_CODE.insulation, 50 + 100 * k, 240, 100 * share, 480, 0);
+    const surface = flatSurface(600, 480, 10);
+    const measured = measurePieces(drawing.map(), surface);
+    refuseNonsense(measured, readSpread(drawing.map(), surface, 'model', measured), surface);
+  };
+  expect(() => covered(0.78)).not.toThrow();
+  expect(() => covered(0.82)).toThrow(/^Pieces cover 82 % of the field, so more of them lie hidden than are seen/);
+});

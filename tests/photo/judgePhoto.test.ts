@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { findMat } from '@/lib/photo/findMat';
-import { judgePhoto, measurePhoto } from '@/lib/photo/judgePhoto';
+import { judgePhoto, measurePhoto, refuseCoarse } from '@/lib/photo/judgePhoto';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 import optics from '../reference/optics.json';
 import { drawMat, type MatShot } from './drawMat';
@@ -85,4 +85,15 @@ test('greys that stay off after correction are told', () => {
     (w) => w.code,
   );
   expect(codes).toEqual(['colour-residual']);
+});
+
+test('a picture in which even common strands are under half a pixel wide is refused, a finer one is not', () => {
+  // 0.3 mm at 1.7 pixels per millimetre is 0.51 of a pixel
+  expect(() => refuseCoarse({ pxPerMm: 1.7 })).not.toThrow();
+  expect(() => refuseCoarse({ pxPerMm: 1.6 })).toThrow(
+    expect.objectContaining({
+      code: 'photo-unreadable',
+      message: expect.stringMatching(/^The picture has only 1\.6 pixels/),
+    }),
+  );
 });
