@@ -4,6 +4,10 @@ import { type FormState, sentBack } from './formState';
 const NO_ANSWER =
   'The laptop does not answer. What you typed stays here: see that this device is on its Wi-Fi and that Deckside runs, then save again.';
 
+/** Said where the laptop answers, but not to this device: it was forgotten there. */
+const SHUT_OUT =
+  'The laptop does not know this device any more. What you typed stays here: join again with the code that the laptop shows under Phones, then come back to this page and save.';
+
 type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
 
 /**
@@ -16,9 +20,17 @@ export function answered(action: EntryAction): EntryAction {
       return await action(before, form);
     } catch (error) {
       if (cameFromServer(error)) throw error;
-      return sentBack(before, form, [{ field: '', message: NO_ANSWER }]);
+      return sentBack(before, form, [{ field: '', message: (await isShutOut()) ? SHUT_OUT : NO_ANSWER }]);
     }
   };
+}
+
+/** Whether the laptop answers this device with a refusal. */
+function isShutOut(): Promise<boolean> {
+  return fetch('/api/ready', { cache: 'no-store' }).then(
+    ({ status }) => status === 403,
+    () => false,
+  );
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */

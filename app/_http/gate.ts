@@ -1,4 +1,5 @@
 import type { IncomingHttpHeaders } from 'node:http';
+import { NOT_JOINED } from './notJoined';
 import { isOwnOrigin, isOwnSite, urlOf } from './ownOrigin';
 
 /** Where a request came in: on this machine's own address, or on one that the local network reaches. */
@@ -106,11 +107,11 @@ function strangerRefusal({ listener, joined, isShared = false, method, target }:
   if (joined || isOpen(method, target)) return undefined;
   // whoever starts this server, or puts it behind others, asks whether it is up
   if (listener === 'own' && (!isShared || (READING.includes(method) && target === '/api/ready'))) return undefined;
-  const hint = isShared ? 'Type the code of your yard' : 'Scan the code on the laptop, or type it';
+  const hint = isShared ? 'Type the code of your yard' : 'Scan the code that the laptop shows under Phones, or type it';
   return {
     status: 403,
-    message: 'This device has not joined.',
-    hint: `${hint} on the page /join.`,
+    message: NOT_JOINED,
+    hint: `${hint}.`,
     way: { href: '/join', label: 'Type the code' },
   };
 }

@@ -31,8 +31,8 @@ export function isTwin({ id, state }: OutboxPhoto): boolean {
 /** What pages show of the outbox. */
 export interface OutboxView {
   readonly photos: readonly OutboxPhoto[];
-  /** Why the last try failed, while it waits to try again. */
-  readonly trouble?: string;
+  /** Why the last try failed, until one succeeds. `mustJoin`: none will before this device has joined again. */
+  readonly trouble?: { readonly message: string; readonly mustJoin: boolean };
 }
 
 /** Waits between tries, milliseconds; the last one for ever. */
@@ -130,6 +130,7 @@ export function shotOf(id: string): File | undefined {
 /** Try at once. */
 export function sendNow(): void {
   clearTimeout(again);
+  again = undefined;
   if (isSending) return;
   isSending = true;
   alone(sendAll)
@@ -137,7 +138,7 @@ export function sendNow(): void {
     .finally(() => {
       isSending = false;
       // one may have been added between the last look and the end
-      if (view.trouble === undefined && nextOf() !== undefined) sendNow();
+      if (again === undefined && nextOf() !== undefined) sendNow();
     });
 }
 
@@ -192,10 +193,11 @@ async function sendAll(): Promise<void> {
     const outcome = await sendPhoto(next, bytes, (share) => show(id, { kind: 'sending', share }));
     if (outcome.kind === 'later') {
       show(id, { kind: 'waiting' });
-      tryLater(outcome.message);
+      tryLater(outcome.message, outcome.mustJoin);
       return;
     }
     tries = 0;
+    troubleIsOver();
     if (outcome.kind === 'kept') {
       passing.delete(id);
       await dropLetter(id).catch(() => undefined);
@@ -209,6 +211,7 @@ async function sendAll(): Promise<void> {
     }
     otherTabs?.postMessage('changed');
   }
+  troubleIsOver();
 }
 
 /** The id that the laptop has a photo under. */
@@ -228,11 +231,15 @@ async function followTo(id: string, as: string): Promise<void> {
   }
 }
 
-function tryLater(trouble: string): void {
-  view = { ...view, trouble };
+function tryLater(message: string, mustJoin = false): void {
+  view = { ...view, trouble: { message, mustJoin } };
   again = setTimeout(sendNow, WAITS_MS[Math.min(tries, WAITS_MS.length - 1)]);
   tries++;
   tell();
+}
+
+function troubleIsOver(): void {
+  view = { photos: view.photos };
 }
 
 function letterOf({ state: _, lasting: __, ...letter }: OutboxPhoto): Letter {
@@ -268,7 +275,8 @@ function show(id: string, state: OutboxPhoto['state']): void {
 }
 
 function change(to: (photos: readonly OutboxPhoto[]) => readonly OutboxPhoto[]): void {
-  view = { photos: to(view.photos) };
+  // what is wrong stays told while it is tried again: nothing may move under the finger with every try
+  view = { ...view, photos: to(view.photos) };
   tell();
 }
 

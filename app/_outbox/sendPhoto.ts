@@ -1,3 +1,4 @@
+import { NOT_JOINED } from '@/app/_http/notJoined';
 import type { Letter } from './outboxDatabase';
 
 /** What became of sending a photo once. */
@@ -6,8 +7,8 @@ export type SendOutcome =
   | { readonly kind: 'kept'; readonly as: string }
   /** It will never be taken in as it is. */
   | { readonly kind: 'refused'; readonly message: string; readonly placeGone?: boolean }
-  /** Not this time; it stays here and is sent again. */
-  | { readonly kind: 'later'; readonly message: string };
+  /** Not this time; it stays here and is sent again. `mustJoin`: once this device has joined again. */
+  | { readonly kind: 'later'; readonly message: string; readonly mustJoin?: boolean };
 
 /** A link that carries nothing for so long is given up, milliseconds. */
 const STALLED_MS = 45_000;
@@ -68,6 +69,9 @@ function outcomeOf({ status, responseText }: XMLHttpRequest, sha256: string): Se
   if (FINAL.includes(status)) {
     const said = [answer.message, answer.hint].filter(Boolean).join(' ');
     return { kind: 'refused', message: said || 'The photo was not taken in.' };
+  }
+  if (status === 403 && answer.message === NOT_JOINED) {
+    return { kind: 'later', message: 'The laptop does not know this device any more.', mustJoin: true };
   }
   // not what to do about it: the photo is sent again by itself
   return { kind: 'later', message: answer.message ?? 'The laptop does not answer.' };

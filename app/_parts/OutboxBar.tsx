@@ -1,7 +1,8 @@
 'use client';
 
+import Link from 'next/link';
 import { useState } from 'react';
-import { discard, type OutboxPhoto, sendAgain, sendAsQuickCheck, sendNow } from '@/app/_outbox/outbox';
+import { discard, type OutboxPhoto, type OutboxView, sendAgain, sendAsQuickCheck, sendNow } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/sentences';
 
@@ -21,7 +22,7 @@ export function OutboxBar() {
   );
 }
 
-function Sending({ unsent, trouble }: { readonly unsent: readonly OutboxPhoto[]; readonly trouble?: string }) {
+function Sending({ unsent, trouble }: { readonly unsent: readonly OutboxPhoto[] } & Pick<OutboxView, 'trouble'>) {
   const now = unsent.find(({ state }) => state.kind === 'sending');
   const share = now?.state.kind === 'sending' ? now.state.share : undefined;
   return (
@@ -30,15 +31,21 @@ function Sending({ unsent, trouble }: { readonly unsent: readonly OutboxPhoto[];
       {trouble === undefined ? null : (
         <>
           <p>
-            {trouble}{' '}
+            {trouble.message}{' '}
             {unsentSafetySentence(
               unsent.length,
               unsent.every(({ lasting }) => lasting),
             )}
           </p>
-          <button type="button" className="button small" onClick={sendNow}>
-            Send now
-          </button>
+          {trouble.mustJoin ? (
+            <Link className="button small" href="/join">
+              Join again
+            </Link>
+          ) : (
+            <button type="button" className="button small" onClick={sendNow}>
+              Send now
+            </button>
+          )}
         </>
       )}
     </div>

@@ -93,6 +93,23 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
     await expectAccessible(page);
     await page.getByRole('button', { name: 'Forget this device' }).click();
     await expect(page.getByText('No phone has joined yet.')).toBeVisible();
+    await expect(seen.getByRole('heading', { level: 1, name: 'Concentrate 1' })).toBeVisible();
+    // what it takes now waits, and says what it waits for
+    const buffer = await sharp({ create: { width: 210, height: 150, channels: 3, background: '#888' } })
+      .jpeg()
+      .toBuffer();
+    await seen.locator('input[type=file]').first().setInputFiles({ name: 'late.jpg', mimeType: 'image/jpeg', buffer });
+    await expect(seen.getByText(/The laptop does not know this device any more/)).toBeVisible();
+    await expectAccessible(seen);
+    const code = (await scan(page)).split('#')[1] ?? '';
+    await seen.getByRole('link', { name: 'Join again' }).click();
+    await seen.getByLabel('Code').fill(code);
+    await seen.getByRole('button', { name: 'Join' }).click();
+    await expect(seen.getByRole('heading', { level: 1, name: 'Today' })).toBeVisible();
+    await expect(seen.getByText('1 photo not sent yet')).toHaveCount(0, { timeout: 60_000 });
+    await page.reload();
+    await page.getByRole('button', { name: 'Forget this device' }).click();
+    await expect(page.getByText('No phone has joined yet.')).toBeVisible();
     expect((await seen.goto(`${server.network}/runs`))?.status()).toBe(403);
   });
 
