@@ -9,6 +9,7 @@ import { seatOf } from './_http/seat';
 import { NavLinks } from './_parts/NavLinks';
 import { OutboxBar } from './_parts/OutboxBar';
 import { PresentHere } from './_parts/PresentHere';
+import { StayWhileUnanswered } from './_parts/StayWhileUnanswered';
 import { TellTimeZone } from './_parts/TellTimeZone';
 import './look.css';
 import './table.css';
@@ -52,6 +53,7 @@ export default async function Shell({ children }: { readonly children: ReactNode
           </div>
         </header>
         <OutboxBar />
+        <StayWhileUnanswered />
         <main id="main">{children}</main>
         <footer className="foot">
           <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>

@@ -4,6 +4,7 @@ import { useRouter } from 'next/navigation';
 import { useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
 import { addToOutbox } from '@/app/_outbox/outbox';
+import { goTo } from './contact';
 import { FileButton } from './FileButton';
 
 /** One photo, graded without a run: the photo goes into the outbox and its own page opens. */
@@ -16,7 +17,7 @@ export function QuickShot() {
     const check = newId();
     const taken = await addToOutbox(file, { photo: newId(), product: check, spread: newId(), quick: true });
     if ('unreadable' in taken) setProblem(taken.unreadable);
-    else router.push(`/quick/${check}`);
+    else goTo(`/quick/${check}`, router.push);
   }
 
   return (

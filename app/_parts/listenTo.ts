@@ -1,3 +1,5 @@
+import { noteContact } from './contact';
+
 /**
  * Listen to server-sent events while the page is in view; out of view the connection is given back, since a browser keeps only a
  * handful to one server.
@@ -17,8 +19,10 @@ export function listenTo<State>(address: string, hear: (state: State) => void): 
     // a browser gives up for good after an answer that is no stream, while the server starts for example
     if (source !== undefined && source.readyState !== EventSource.CLOSED) return;
     source = new EventSource(address);
+    source.onopen = () => noteContact(true);
     source.onmessage = ({ data }) => hear(JSON.parse(data) as State);
     source.onerror = () => {
+      noteContact(false);
       if (source?.readyState === EventSource.CLOSED) setTimeout(follow, 5000);
     };
   };
