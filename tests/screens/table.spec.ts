@@ -33,8 +33,23 @@ test('a run at the table: shoot, see whether the picture serves, weigh, next bin
   await expect(page.getByRole('heading', { level: 1, name: 'At the table' })).toBeVisible();
   await expectAccessible(page);
   await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+  let letGo = () => {};
+  const held = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  await page.route('**/api/photos/*?*', async (route) => {
+    await held;
+    await route.continue();
+  });
   await page.getByLabel('Choose from this device').setInputFiles([PHOTO]);
   await expect(page.getByText('Good picture')).toBeVisible();
+  // nothing moves under the finger when the photo is sent and read
+  await expect(page.getByText('1 photo not sent yet')).toBeVisible();
+  const wayOn = page.getByRole('link', { name: 'Weigh this bin' });
+  const before = await wayOn.boundingBox();
+  letGo();
+  await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0);
+  expect(await wayOn.boundingBox()).toEqual(before);
   await expect(page.getByAltText('The photo with the mat as it was found')).toBeVisible();
   await expectAccessible(page);
   // again: the first one is kept and no longer counted
@@ -158,9 +173,19 @@ test('with the link cut a shot is looked at, and a weight stays typed until it i
   await context.setOffline(true);
   await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
   await expect(page.getByText('Good picture')).toBeVisible();
+  // the way on leads nowhere now: the page stays instead of the browser's own about a lost connection
+  await page.getByRole('link', { name: 'Weigh this bin' }).click();
+  const stays = page.getByRole('alert').getByText('The laptop does not answer, so this page stays.');
+  await expect(stays).toBeVisible();
+  await expectAccessible(page);
+  await expect(page.getByText('Good picture')).toBeVisible();
+  await page.getByRole('button', { name: 'Stay here' }).click();
+  await expect(stays).toHaveCount(0);
+  await page.getByRole('link', { name: 'Weigh this bin' }).click();
+  await expect(stays).toBeVisible();
   await context.setOffline(false);
   await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0, { timeout: LONGEST_WAIT_MS });
-  await page.getByRole('link', { name: 'Weigh this bin' }).click();
+  await page.getByRole('button', { name: 'Try again' }).click();
   await page.getByLabel('Gross weight').fill('3,1');
   // typed after a link was followed, and found again when the page is loaded as a whole
   await page.reload();

@@ -24,7 +24,6 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
     <div className="at-table">
       <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
       <h1>At the table</h1>
-      <ReadingProgress run={run.id} initial={progress} />
       {products.some(({ weighing }) => weighing?.moisture !== undefined) ? (
         <p className="soft">{COVERAGE_SENTENCE}</p>
       ) : null}
@@ -51,6 +50,7 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
           </Link>
         )}
       </div>
+      <ReadingProgress run={run.id} initial={progress} />
     </div>
   );
 }

@@ -37,7 +37,6 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
         ]}
       />
       <h1>Photograph {bin.name}</h1>
-      <ReadingProgress run={run.id} initial={progress} />
       <NotRead runId={run.id} photos={refused} />
       <TableShot
         product={bin.id}
@@ -46,6 +45,8 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
         photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
         onwards={onwards}
       />
+      {/* comes and goes by itself: below, so that no button moves under the finger */}
+      <ReadingProgress run={run.id} initial={progress} />
     </div>
   );
 }
