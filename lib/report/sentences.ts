@@ -233,5 +233,5 @@ export function lightSentence({ source, residual }: { readonly source: string; r
   const by = source === 'patches' ? "by the mat's grey patches" : "by the tray's own colour";
   return residual === undefined
     ? `Corrected ${by}`
-    : `Corrected ${by}; greys are off by ${printNumber(residual, 1)} (CIEDE2000, mean)`;
+    : `Corrected ${by}; greys are off by ${printNumber(residual, 1)} colour steps on the mean (CIEDE2000)`;
 }
