@@ -181,10 +181,13 @@ function refusal(cause: unknown, sentence: string): TrayError {
 }
 
 function notAPhoto(kind: string | undefined): TrayError {
-  return unreadable(
-    `The file is ${kind === undefined ? 'of an unknown kind' : `of kind ${kind}`}, not a photo.`,
-    'Send a photo as the camera made it: JPEG, HEIC, PNG, WebP or TIFF.',
-  );
+  const hint = 'Send a photo as the camera made it: JPEG, HEIC, PNG, WebP or TIFF.';
+  if (kind === 'video') return unreadable('The file is a video, not a photo.', hint);
+  if (kind === 'DNG') {
+    const besides = 'Send the JPEG or HEIC that the camera makes beside it, or set the camera to make one.';
+    return unreadable('The file is a raw file (DNG), which is not read.', besides);
+  }
+  return unreadable(`The file is ${kind === undefined ? 'of an unknown kind' : `of kind ${kind}`}, not a photo.`, hint);
 }
 
 function unreadable(message: string, hint: string, options?: ErrorOptions): TrayError {

@@ -162,3 +162,25 @@ test('a decompression bomb is refused from its header', async () => {
   expect(bomb.length).toBeLessThan(1e6);
   await expectRefused(bomb, 'photo-too-large', /50 million/);
 });
+
+test('a video and a raw file are told by name, and what to send instead', async () => {
+  const video = Buffer.from('\0\0\0\x18ftypmp42\0\0\0\0isommp42'.padEnd(400, '\0'), 'latin1');
+  await expectRefused(video, 'photo-unreadable', /^The file is a video, not a photo/);
+  await expectRefused(
+    Buffer.from(video.toString('latin1').replace('mp42', 'qt  '), 'latin1'),
+    'photo-unreadable',
+    /video/,
+  );
+  // one entry added to the first directory of a TIFF, which stands at its end: the raw file's own
+  const tiff = await sharp({ create: { width: 80, height: 80, channels: 3, background: '#777' } })
+    .tiff()
+    .toBuffer();
+  expect((await decodePhoto(tiff)).format).toBe('tiff');
+  const at = tiff.readUInt32LE(4);
+  const count = tiff.readUInt16LE(at);
+  const end = at + 2 + 12 * count;
+  const version = Buffer.from([0x12, 0xc6, 1, 0, 4, 0, 0, 0, 1, 4, 0, 0]);
+  const raw = Buffer.concat([tiff.subarray(0, end), version, tiff.subarray(end)]);
+  raw.writeUInt16LE(count + 1, at);
+  await expectRefused(raw, 'photo-unreadable', /raw file \(DNG\)/);
+});
