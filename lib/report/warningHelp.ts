@@ -153,4 +153,11 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     does: 'The part outside is not counted.',
     remedy: 'Push them in before you shoot.',
   },
+  {
+    code: 'same-picture',
+    title: 'Same picture in two bins',
+    means: 'The very same photo was chosen for two bins of the run.',
+    does: 'One bin is graded by the pieces of another, and so are recoveries and balance.',
+    remedy: 'Remove it from the bin that it does not show, and photograph that one.',
+  },
 ];

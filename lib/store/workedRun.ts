@@ -1,6 +1,7 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import type { WeighedPlace } from '../balance/measuredMass';
+import { type PlacedPhoto, samePictures } from '../photo/samePicture';
 import type { UnreadPhotos } from '../report/sentences';
 import { analysesThere, getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
@@ -76,9 +77,15 @@ function ofEach<Line>(lines: readonly Line[], ownerOf: (line: Line) => string): 
 /** A board with what its photos say. */
 export async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
   const analyses = await getAnalyses(store, keysOf(products));
+  const same = samePictures(countedPhotos(products));
   const read = (photo: Photo): ReadPhoto => {
     const analysis = photo.state.kind === 'graded' ? analyses.get(photo.state.analysisKey) : undefined;
-    return analysis === undefined ? photo : { ...photo, analysis };
+    const twice = same.get(photo.id);
+    if (analysis === undefined) return photo;
+    return {
+      ...photo,
+      analysis: twice === undefined ? analysis : { ...analysis, warnings: [...analysis.warnings, twice] },
+    };
   };
   return {
     run,
@@ -87,6 +94,17 @@ export async function withReadings(store: Store, { run, products }: RunBoard): P
       spreads: product.spreads.map((spread) => ({ ...spread, photos: spread.photos.map(read) })),
     })),
   };
+}
+
+function countedPhotos(products: readonly ProductOnBoard[]): readonly PlacedPhoto[] {
+  const labels = labelsOf(products);
+  return products.flatMap(({ id, spreads }) =>
+    spreads.flatMap(({ number, photos }) =>
+      photos
+        .filter(({ state }) => state.kind === 'graded')
+        .map((photo) => ({ id: photo.id, sha256: photo.sha256, bin: labels.get(id) ?? id, spread: number })),
+    ),
+  );
 }
 
 function keysOf(products: readonly ProductOnBoard[]): readonly string[] {

@@ -2,12 +2,13 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { noGradeReason } from '@/lib/report/sentences';
 import type { AccountOrder } from '@/lib/store/analysis';
+import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { workOutRun } from '@/lib/store/engine';
 import { holdWaiting } from '@/lib/store/heldPhotos';
 import { keptInFull } from '@/lib/store/keptResult';
 import { keepPhoto } from '@/lib/store/photoFiles';
-import { addPhoto } from '@/lib/store/photos';
+import { addPhoto, removePhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
 import { compareAtOnce, compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
@@ -148,4 +149,35 @@ test('that no photo could be read is not said beside one that was', () => {
   expect(noGradeReason(unread)).toBe('no photo could be read. What is wrong stands beside each.');
   // as a grade stands that was worked out before the photo was read
   expect(noGradeReason({ ...unread, read: 1 })).toBe('its photos are read and are being worked out.');
+});
+
+test('a picture that was chosen for two bins is told at both, until it is taken away from one', async () => {
+  const store = await temporaryStore();
+  const { runId, photoId, bytes } = await readProduct(store);
+  const other = (await getBoard(store, runId)).products[1]!;
+  const twin = { id: randomUUID(), spreadId: randomUUID(), productId: other.id, originalName: 'again.jpg' };
+  await addPhoto(store, twin, await keepPhoto(store.files, [bytes]));
+  const { analysis_key } = await store.db
+    .selectFrom('photo')
+    .select('analysis_key')
+    .where('id', '=', photoId)
+    .executeTakeFirstOrThrow();
+  await store.db.updateTable('photo').set({ state: 'graded', analysis_key }).where('id', '=', twin.id).execute();
+  const told = async () =>
+    (await getBoard(store, runId)).products.flatMap(({ spreads }) =>
+      spreads.flatMap(({ photos }) =>
+        photos.flatMap(({ analysis }) =>
+          (analysis?.warnings ?? []).filter(({ code }) => code === 'same-picture').map(({ message }) => message),
+        ),
+      ),
+    );
+  expect(await told()).toEqual([
+    expect.stringContaining('stands in Concentrate 2, spread 1 too'),
+    expect.stringContaining('stands in Concentrate 1, spread 1 too'),
+  ]);
+  const board = await getBoard(store, runId);
+  const worked = await workOutBoard(store, POOL, board);
+  expect(warningsOfBoard(board, worked).filter(({ message }) => message.includes('very same picture'))).toHaveLength(2);
+  await removePhoto(store, twin.id);
+  expect(await told()).toEqual([]);
 });
