@@ -7,8 +7,11 @@ import { decodeHeic } from './heic';
 import type { Raster } from './raster';
 import { tiffWithProfile } from './tiffWithProfile';
 
-/** Largest photo that is read, pixels: a 48-megapixel phone photo passes, a decompression bomb does not. */
-export const PIXEL_LIMIT = 50e6;
+/**
+ * Largest photo that is read, pixels. What phones call 50 megapixels is up to 8192 x 6144, which is 50.3 million (from memory); a
+ * decompression bomb is more.
+ */
+export const PIXEL_LIMIT = 52e6;
 
 /** Largest photo file that is taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
 export const MAX_PHOTO_BYTES = 60_000_000;
@@ -173,7 +176,7 @@ function refusal(cause: unknown, sentence: string): TrayError {
     return new TrayError(
       'photo-too-large',
       `The picture claims more than ${PIXEL_LIMIT / 1e6} million pixels.`,
-      'Take the photo at 12 to 48 megapixels.',
+      'Take the photo at 12 to 50 megapixels.',
       { cause },
     );
   }

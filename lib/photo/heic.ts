@@ -43,7 +43,7 @@ export async function decodeHeic(bytes: Uint8Array, pixelLimit: number): Promise
       throw new TrayError(
         'photo-too-large',
         `The photo has ${width} x ${height} pixels, more than can be read.`,
-        'Take it at 12 to 48 megapixels.',
+        'Take it at 12 to 50 megapixels.',
       );
     }
     const target = { data: new Uint8ClampedArray(4 * width * height), width, height };

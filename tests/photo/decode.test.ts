@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { expect, test } from 'vitest';
 import { TrayError, type TrayErrorCode } from '@/lib/errors/TrayError';
-import { decodePhoto } from '@/lib/photo/decode';
+import { checkPhotoHead, decodePhoto } from '@/lib/photo/decode';
 import type { Raster } from '@/lib/photo/raster';
 import entries from '../reference/image.json';
 import { grainyJpeg, orientedJpeg, p3Profile, plainPng, taggedPng } from './madePhotos';
@@ -160,7 +160,7 @@ test('a decompression bomb is refused from its header', async () => {
     .png({ compressionLevel: 9 })
     .toBuffer();
   expect(bomb.length).toBeLessThan(1e6);
-  await expectRefused(bomb, 'photo-too-large', /50 million/);
+  await expectRefused(bomb, 'photo-too-large', /52 million/);
 });
 
 test('a video and a raw file are told by name, and what to send instead', async () => {
@@ -183,4 +183,22 @@ test('a video and a raw file are told by name, and what to send instead', async 
   const raw = Buffer.concat([tiff.subarray(0, end), version, tiff.subarray(end)]);
   raw.writeUInt16LE(count + 1, at);
   await expectRefused(raw, 'photo-unreadable', /raw file \(DNG\)/);
+});
+
+test('a photo at the 50 megapixels of a phone is taken in, a larger one told by its size', async () => {
+  const small = await sharp({ create: { width: 80, height: 80, channels: 3, background: '#777' } })
+    .jpeg()
+    .toBuffer();
+  const claiming = (width: number, height: number) => {
+    const bytes = Buffer.from(small);
+    const frame = bytes.indexOf(Buffer.from([0xff, 0xc0]));
+    bytes.writeUInt16BE(height, frame + 5);
+    bytes.writeUInt16BE(width, frame + 7);
+    return bytes;
+  };
+  await checkPhotoHead(claiming(8192, 6144));
+  await expect(checkPhotoHead(claiming(12_000, 9000))).rejects.toMatchObject({
+    code: 'photo-too-large',
+    hint: 'Take the photo at 12 to 50 megapixels.',
+  });
 });
