@@ -49,6 +49,11 @@ export const LIMITS = {
   pxPerStrand: 0.5,
   /** Past this tilt a piece 1 mm high is displaced by half a millimetre (tangent), and near and far scale differ by a tenth. */
   tiltDeg: 25,
+  /**
+   * A field's size that fits its corners so badly, either way. A camera of twice the focal length assumed, tilted as far as is not warned
+   * about, makes 1.24 of one that fits: the columns of K^-1 H are then as 1 to the root of cos^2 + 4 sin^2 of the tilt.
+   */
+  stretch: 1.25,
   /** Mean CIEDE2000; well-lit phone photos of charts reach 2 to 4. */
   colourResidual: 5,
   /** Root mean square distance of the marks' corners from one plane, mm. */
@@ -101,7 +106,7 @@ export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
     tooDark(measured),
     tooFewPixels(measured, finestStrandMm),
     tilted(measured),
-    mat && notFlat(mat),
+    mat === undefined ? sizeUnlike(surface) : notFlat(mat),
     colourOff(colourResidual),
   ].filter((w) => w !== undefined);
 }
@@ -162,6 +167,17 @@ function tilted({ tiltDeg }: PhotoMeasures): PhotoWarning | undefined {
   return {
     code: 'tilted',
     message: `The camera looks at the surface from ${Math.round(tiltDeg)} degrees off square. Hold the phone level above it. Thick pieces hide what lies behind them and look larger than they are.`,
+  };
+}
+
+function sizeUnlike({ camera }: Surface): PhotoWarning | undefined {
+  if (camera === undefined) return undefined;
+  const { stretch } = camera;
+  const off = Math.max(stretch, 1 / stretch);
+  if (off <= LIMITS.stretch) return undefined;
+  return {
+    code: 'size-unlike',
+    message: `The corners enclose a field ${off.toFixed(1)} times as ${stretch > 1 ? 'wide for its height' : 'high for its width'} as the size given. Width and height may be swapped, or a corner lies wrong: check both. Pieces are measured too long one way and too short the other, and what they weigh is off by that.`,
   };
 }
 

@@ -77,8 +77,14 @@ export function withFieldSize(surface: Surface, fieldWidthMm: number, fieldHeigh
   const resized = surfaceOf(surface.kind, mmToPx, fieldWidthMm, fieldHeightMm);
   const { camera } = surface;
   if (camera === undefined) return resized;
-  const { xMm, yMm, heightMm, tiltDeg } = camera;
-  return surfaceFrom(resized, { xMm: xMm / kx, yMm: yMm / ky, heightMm: heightMm / Math.sqrt(kx * ky), tiltDeg });
+  const { xMm, yMm, heightMm, tiltDeg, stretch } = camera;
+  return surfaceFrom(resized, {
+    xMm: xMm / kx,
+    yMm: yMm / ky,
+    heightMm: heightMm / Math.sqrt(kx * ky),
+    tiltDeg,
+    stretch: (stretch * kx) / ky,
+  });
 }
 
 /** Twice-checked order: positive when clockwise on a picture (y down). */

@@ -69,6 +69,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
     remedy: 'Tape the mat to a board.',
   },
   {
+    code: 'size-unlike',
+    title: 'Size and corners do not fit',
+    means: 'The four corners on the photo enclose another shape than the width and height given.',
+    does: 'Pieces are measured too long one way and too short the other. Shares hardly change.',
+    remedy: 'See whether width and height are swapped, and where the corners lie. Width is along the picture’s top.',
+  },
+  {
     code: 'colour-residual',
     title: 'Colours stay off',
     means: 'The grey patches are not grey after the light was corrected: two kinds of light, a shadow, or a filter.',

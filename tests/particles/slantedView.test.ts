@@ -68,7 +68,7 @@ test('the same class map holds less the lower the camera stood, and as much as i
   const volumeAt = (heightMm?: number) =>
     readSpread(
       map,
-      heightMm === undefined ? surface : { ...surface, camera: { xMm: 50, yMm: 30, heightMm, tiltDeg: 0 } },
+      heightMm === undefined ? surface : { ...surface, camera: { xMm: 50, yMm: 30, heightMm, tiltDeg: 0, stretch: 1 } },
       'model',
     ).blocks.reduce((sum, { widthAreaMm3 }) => sum + widthAreaMm3.insulation, 0);
   expect(volumeAt(1e7)).toBeCloseTo(volumeAt(), 3);

@@ -97,3 +97,33 @@ test('a picture in which even common strands are under half a pixel wide is refu
     }),
   );
 });
+
+test('a tray whose width and height were swapped is told, one seen by a longer lens at the steepest tilt is not', () => {
+  const picture = { width: 800, height: 600 };
+  const diagonal = 1000;
+  const judge = (focalPx: number, tiltDeg: number, widthMm: number, heightMm: number) => {
+    const [c, s] = [Math.cos((tiltDeg * Math.PI) / 180), Math.sin((tiltDeg * Math.PI) / 180)];
+    // a floor of 200 by 140 mm, turned about the picture's level axis, its middle as far off as it fills half the picture's width
+    const far = (focalPx * 200) / 400;
+    const corners = [
+      [-100, -70],
+      [100, -70],
+      [100, 70],
+      [-100, 70],
+    ].map(([x = 0, y = 0]) => ({
+      x: 400 + (focalPx * x) / (far + y * s),
+      y: 300 + (focalPx * y * c) / (far + y * s),
+    }));
+    const data = new Uint8Array(3 * picture.width * picture.height).fill(180);
+    const raster = { ...picture, channels: 3, colourSpace: 'srgb', data } as const;
+    const surface = surfaceFromCorners(corners, widthMm, heightMm, picture);
+    const codes = judgePhoto({ raster, surface, finestStrandMm: 1 }).map(({ code }) => code);
+    return codes.filter((code) => code === 'size-unlike');
+  };
+  const assumed = (diagonal * 26) / 43.27;
+  expect(judge(assumed, 0, 200, 140)).toEqual([]);
+  expect(judge(2 * assumed, 25, 200, 140)).toEqual([]);
+  expect(judge(assumed, 0, 140, 200)).toEqual(['size-unlike']);
+  expect(judge(assumed, 20, 140, 200)).toEqual(['size-unlike']);
+  expect(judge(assumed, 0, 200, 100)).toEqual(['size-unlike']);
+});
