@@ -26,10 +26,13 @@ export function PhotoPanel({
   photo,
   materials,
   runMaterial,
+  tray,
 }: {
   readonly photo: ReadPhoto;
   readonly materials: readonly string[];
   readonly runMaterial: string;
+  /** How a photo of the run is read that lies on a tray of known size. */
+  readonly tray: ReadPhoto['choice'] | undefined;
 }) {
   const { analysis, state } = photo;
   return (
@@ -67,6 +70,7 @@ export function PhotoPanel({
           materials={materials}
           runMaterial={runMaterial}
           {...(analysis === undefined ? {} : { found: analysis.cornersPx })}
+          {...(tray === undefined ? {} : { tray })}
         />
       </details>
       <p className="soft">

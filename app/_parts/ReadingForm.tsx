@@ -27,13 +27,20 @@ export function ReadingForm(props: {
   readonly runMaterial: string;
   /** Corners as found on the photo, to start from. */
   readonly found?: readonly number[];
+  /** How another photo of the run is read, on a tray of known size: this one lies on the same tray as a rule. */
+  readonly tray?: ReadingChoice;
 }) {
-  const { photoId, choice, materials, runMaterial, found } = props;
+  const { photoId, choice, materials, runMaterial, found, tray } = props;
   const own = { value: '', label: `As set before: ${runMaterial}` };
   return (
     <EntryForm action={saveReading} submit="Read it this way">
       <input type="hidden" name="id" value={photoId} />
-      <SurfaceFields photoId={photoId} choice={choice} {...(found === undefined ? {} : { found })} />
+      <SurfaceFields
+        photoId={photoId}
+        choice={choice}
+        {...(found === undefined ? {} : { found })}
+        {...(tray === undefined ? {} : { tray })}
+      />
       <SelectField
         name="material"
         label="Material"
@@ -50,10 +57,12 @@ function SurfaceFields({
   photoId,
   choice,
   found,
+  tray,
 }: {
   readonly photoId: string;
   readonly choice: ReadingChoice;
   readonly found?: readonly number[];
+  readonly tray?: ReadingChoice;
 }) {
   const { value } = useField('surface', choice.surface === 'tray' ? 'tray' : 'auto');
   const attempt = useAttempt();
@@ -61,6 +70,7 @@ function SurfaceFields({
   const surface = picked ?? value;
   const size = (mm: number | undefined) => (mm === undefined ? '' : printEntered(mm));
   const corners = choice.corners ?? found;
+  const sized = choice.fieldWidthMm === undefined ? tray : choice;
   return (
     <>
       <div className="field">
@@ -82,19 +92,22 @@ function SurfaceFields({
       {surface === 'tray' ? (
         <>
           <CornerEditor photoId={photoId} {...(corners === undefined ? {} : { corners })} />
+          {sized === tray && tray !== undefined ? (
+            <p className="hint">The size is that of the tray set last in this run. Change it for another one.</p>
+          ) : null}
           <div className="pair">
             <NumberField
               name="fieldWidthMm"
               label="Inner width of the tray"
               hint="Between the two corners on the left and the right of the picture's top."
               unit="mm"
-              initial={size(choice.fieldWidthMm)}
+              initial={size(sized?.fieldWidthMm)}
             />
             <NumberField
               name="fieldHeightMm"
               label="Inner height of the tray"
               unit="mm"
-              initial={size(choice.fieldHeightMm)}
+              initial={size(sized?.fieldHeightMm)}
             />
           </div>
         </>

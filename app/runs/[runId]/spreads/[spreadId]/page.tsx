@@ -52,6 +52,7 @@ export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/sp
           photo={photo}
           materials={materials.map(({ name }) => name)}
           runMaterial={run.material}
+          tray={lastTray(products)}
         />
       ))}
       <section>
@@ -65,6 +66,13 @@ export default async function SpreadPage({ params }: PageProps<'/runs/[runId]/sp
       <SpreadMass spread={spread} />
     </>
   );
+}
+
+function lastTray(products: readonly ProductOnBoard[]) {
+  const choices = products.flatMap(({ spreads }) =>
+    spreads.flatMap(({ photos }) => photos.map(({ choice }) => choice)),
+  );
+  return choices.findLast(({ surface, fieldWidthMm }) => surface === 'tray' && fieldWidthMm !== undefined);
 }
 
 function SpreadMass({ spread }: { readonly spread: ProductOnBoard['spreads'][number] }) {
