@@ -22,9 +22,13 @@ function roughly(share: number): number {
   return Math.round(share * 20) / 20;
 }
 
-/** How many spreads of a bin there are, and whether more would help. */
-export function shotCountSentence(spreads: number): string {
-  if (spreads === 0) return 'No spread photographed yet.';
+/**
+ * How many spreads of a bin there are, and whether more would help.
+ *
+ * @param unread - photos of it that could not be read
+ */
+export function shotCountSentence(spreads: number, unread: number): string {
+  if (spreads === 0) return unread === 0 ? 'No spread photographed yet.' : 'No spread counts yet.';
   const so = spreads === 1 ? '1 spread so far.' : `${spreads} spreads so far.`;
   return spreads < 3 ? `${so} Three tell more than one.` : so;
 }

@@ -151,7 +151,7 @@ test('a photo that cannot be read is told where it can be taken again, and its b
   await page.getByLabel('Take a photo').setInputFiles([TRAY_PHOTO]);
   const notRead = page.getByRole('alert').getByText('A photo of this bin could not be read.');
   await expect(notRead).toBeVisible({ timeout: READ_WITHIN_MS });
-  await expect(page.getByText('No spread photographed yet.')).toBeVisible();
+  await expect(page.getByText('No spread counts yet.')).toBeVisible();
   await expectAccessible(page);
   await page.getByRole('link', { name: 'At the table' }).click();
   await page.getByRole('link', { name: 'Concentrate 1 Photo not read 1 photo could not be read. Not weighed' }).click();

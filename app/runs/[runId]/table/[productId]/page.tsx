@@ -41,7 +41,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
       <TableShot
         product={bin.id}
         known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
-        unread={refused.map(({ id }) => id)}
+        unread={refused.length}
         photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
         onwards={onwards}
       />
