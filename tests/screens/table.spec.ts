@@ -166,16 +166,6 @@ test('a photo that cannot be read is told where it can be taken again, and its b
   await page.getByLabel('Inner height of the tray').fill('140');
   await page.getByRole('button', { name: 'Read it this way' }).click();
   await expect(page.getByText(/Waits to be read|Is being read|Plain tray/).first()).toBeVisible();
-  // on the next bin the same tray is not asked for again
-  await page.getByRole('link', { name: /^Not read on the/ }).click();
-  await page.getByRole('link', { name: 'Work at the table' }).click();
-  await page.getByRole('link', { name: /^Concentrate 2/ }).click();
-  await page.getByLabel('Take a photo').setInputFiles([TRAY_PHOTO]);
-  await expect(notRead).toBeVisible({ timeout: READ_WITHIN_MS });
-  await way.click();
-  await page.getByLabel('What the spread lies on').selectOption('tray');
-  await expect(page.getByLabel('Inner width of the tray')).toHaveValue('200');
-  await expect(page.getByText('The size is that of the tray set last in this run.')).toBeVisible();
 });
 
 test('with the link cut a shot is looked at, and a weight stays typed until it is saved', async ({ page, context }, {
