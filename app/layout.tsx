@@ -15,8 +15,8 @@ import './look.css';
 import './table.css';
 
 export const metadata: Metadata = {
-  title: { default: 'Deckside', template: '%s - Deckside' },
-  description: 'Grades, recoveries and a closed balance for a wet shaking table, from tray photos and bin weights.',
+	title: { default: 'Deckside', template: '%s - Deckside' },
+	description: 'Grades, recoveries and a closed balance for a wet shaking table, from tray photos and bin weights.',
 };
 
 export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
@@ -27,44 +27,44 @@ export const dynamic = 'force-dynamic';
 presentRequests();
 
 export default async function Shell({ children }: { readonly children: ReactNode }) {
-  const guest = seatOf(await headers()).kind === 'guest';
-  const yard = yardAsking();
-  const presentation = await presentationOfRequest();
-  return (
-    <html lang="en-GB">
-      <body>
-        <PresentHere presentation={presentation} />
-        {guest ? null : <TellTimeZone known={presentation.timeZone} />}
-        <a className="skip" href="#main">
-          To the page's content
-        </a>
-        <header className="top">
-          <div className="top-inside">
-            {guest ? (
-              <span className="house">Deckside</span>
-            ) : (
-              <>
-                <a className="house" href="/">
-                  Deckside
-                </a>
-                <NavLinks />
-              </>
-            )}
-          </div>
-        </header>
-        <OutboxBar />
-        <StayWhileUnanswered />
-        <main id="main">{children}</main>
-        <footer className="foot">
-          <p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
-          {guest ? null : (
-            <p>
-              {yard === undefined || yard === HOME_YARD ? null : <>Yard: {yard} &middot; </>}
-              <Link href="/units">Units and numbers</Link> &middot; <Link href="/licences">Licences</Link>
-            </p>
-          )}
-        </footer>
-      </body>
-    </html>
-  );
+	const guest = seatOf(await headers()).kind === 'guest';
+	const yard = yardAsking();
+	const presentation = await presentationOfRequest();
+	return (
+		<html lang="en-GB">
+			<body>
+				<PresentHere presentation={presentation} />
+				{guest ? null : <TellTimeZone known={presentation.timeZone} />}
+				<a className="skip" href="#main">
+					To the page's content
+				</a>
+				<header className="top">
+					<div className="top-inside">
+						{guest ? (
+							<span className="house">Deckside</span>
+						) : (
+							<>
+								<a className="house" href="/">
+									Deckside
+								</a>
+								<NavLinks />
+							</>
+						)}
+					</div>
+				</header>
+				<OutboxBar />
+				<StayWhileUnanswered />
+				<main id="main">{children}</main>
+				<footer className="foot">
+					<p>Estimated from photos and weights: an estimate, not an assay. Settle on an assay.</p>
+					{guest ? null : (
+						<p>
+							{yard === undefined || yard === HOME_YARD ? null : <>Yard: {yard} &middot; </>}
+							<Link href="/units">Units and numbers</Link> &middot; <Link href="/licences">Licences</Link>
+						</p>
+					)}
+				</footer>
+			</body>
+		</html>
+	);
 }

@@ -14,43 +14,43 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Save a check of a product by hand or by a laboratory. */
 export const saveCheck = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const fields = new FieldReader(typed);
-  const entry = readCheckForm(typed, fields);
-  const at = spreadFieldOf(entry?.kind ?? '');
-  if (entry !== undefined && isOfSpread(entry) && !fields.has(at))
-    fields.problem(at, 'Choose the spread that it is about');
-  if (entry === undefined || fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const { store } = await theStore();
-  const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
-  const spread = isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {};
-  await saveNewCheck(store, { id: idOf(typed.id), productId, entry, ...spread }, before.attempt > 0);
-  redirect(`/runs/${runId}/products/${productId}/checks`);
+	const typed = typedOf(form);
+	const fields = new FieldReader(typed);
+	const entry = readCheckForm(typed, fields);
+	const at = spreadFieldOf(entry?.kind ?? '');
+	if (entry !== undefined && isOfSpread(entry) && !fields.has(at))
+		fields.problem(at, 'Choose the spread that it is about');
+	if (entry === undefined || fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const { store } = await theStore();
+	const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
+	const spread = isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {};
+	await saveNewCheck(store, { id: idOf(typed.id), productId, entry, ...spread }, before.attempt > 0);
+	redirect(`/runs/${runId}/products/${productId}/checks`);
 });
 
 /** Take a check away; the page offers to bring it back. */
 export async function deleteCheck(form: FormData): Promise<void> {
-  const id = idOf(form.get('id'));
-  const { store } = await theStore();
-  const { id: productId, runId } = await getProduct(store, await removeCheck(store, id));
-  redirect(`/runs/${runId}/products/${productId}/checks?undo=check&id=${id}`);
+	const id = idOf(form.get('id'));
+	const { store } = await theStore();
+	const { id: productId, runId } = await getProduct(store, await removeCheck(store, id));
+	redirect(`/runs/${runId}/products/${productId}/checks?undo=check&id=${id}`);
 }
 
 /** Leave a check out of other runs of its material. */
 export async function stopTeaching(form: FormData): Promise<void> {
-  await setTaught((await theStore()).store, idOf(form.get('id')), false);
-  redirect('/materials');
+	await setTaught((await theStore()).store, idOf(form.get('id')), false);
+	redirect('/materials');
 }
 
 /** Let a check count for other runs of its material again. */
 export async function letTeach(form: FormData): Promise<void> {
-  await setTaught((await theStore()).store, idOf(form.get('id')), true);
-  redirect('/materials');
+	await setTaught((await theStore()).store, idOf(form.get('id')), true);
+	redirect('/materials');
 }
 
 /** Bring a removed check back. */
 export async function undeleteCheck(form: FormData): Promise<void> {
-  const { store } = await theStore();
-  const { id: productId, runId } = await getProduct(store, await restoreCheck(store, idOf(form.get('id'))));
-  redirect(`/runs/${runId}/products/${productId}/checks`);
+	const { store } = await theStore();
+	const { id: productId, runId } = await getProduct(store, await restoreCheck(store, idOf(form.get('id'))));
+	redirect(`/runs/${runId}/products/${productId}/checks`);
 }

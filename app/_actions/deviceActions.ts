@@ -13,37 +13,37 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Let a device in no longer, from this moment on. */
 export async function forgetThisDevice(form: FormData): Promise<void> {
-  needOwnSeat(await headers());
-  const id = idOf(form.get('id'));
-  const { store } = await theStore();
-  await forgetDevice(store, id);
-  deviceDoor()?.letGo(id);
-  store.changes.announce();
-  redirect('/devices');
+	needOwnSeat(await headers());
+	const id = idOf(form.get('id'));
+	const { store } = await theStore();
+	await forgetDevice(store, id);
+	deviceDoor()?.letGo(id);
+	store.changes.announce();
+	redirect('/devices');
 }
 
 /** The device itself leaves. */
 export async function leave(): Promise<void> {
-  const seat = seatOf(await headers());
-  const { store } = await theStore();
-  if (seat.kind === 'device') await forgetDevice(store, seat.id);
-  redirect('/join');
+	const seat = seatOf(await headers());
+	const { store } = await theStore();
+	if (seat.kind === 'device') await forgetDevice(store, seat.id);
+	redirect('/join');
 }
 
 /** Call a device something else. */
 export async function nameDevice(before: FormState, form: FormData): Promise<FormState> {
-  needOwnSeat(await headers());
-  const fields = new FieldReader(typedOf(form));
-  const name = fields.needed('name', 'Enter a name for the device', LONGEST_DEVICE_NAME);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const { store } = await theStore();
-  await renameDevice(store, idOf(form.get('id')), name);
-  redirect('/devices');
+	needOwnSeat(await headers());
+	const fields = new FieldReader(typedOf(form));
+	const name = fields.needed('name', 'Enter a name for the device', LONGEST_DEVICE_NAME);
+	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const { store } = await theStore();
+	await renameDevice(store, idOf(form.get('id')), name);
+	redirect('/devices');
 }
 
 /** Make a new code; the one before lets nobody in any more. */
 export async function newCode(): Promise<void> {
-  needOwnSeat(await headers());
-  renewAccessCode();
-  redirect('/devices');
+	needOwnSeat(await headers());
+	renewAccessCode();
+	redirect('/devices');
 }

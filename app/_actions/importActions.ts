@@ -12,24 +12,24 @@ const MOST_BYTES = 900_000;
 
 /** Take in a run from its file, open it, and have its photos read. */
 export const takeInRun = keepTyped(async (before, form) => {
-  const file = form.get('file');
-  const refuse = (message: string) => sentBack(before, form, [{ field: 'file', message }]);
-  if (!(file instanceof File) || file.size === 0) return refuse('Choose a file that was saved from a run');
-  if (file.size > MOST_BYTES) return refuse('This file is too large to be a run.');
-  let imported: ImportedRun;
-  const { store, queue } = await theStore();
-  try {
-    imported = await importRun(store, await file.text());
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return refuse(`${cause.message} ${cause.hint}`);
-  }
-  queue.wake();
-  const { runId, missingPhotos, unknownPhotos } = imported;
-  const left = missingPhotos.length + unknownPhotos.length;
-  redirect(
-    left === 0
-      ? `/runs/${runId}`
-      : `/runs/import?run=${runId}&missing=${missingPhotos.length}&unknown=${unknownPhotos.length}`,
-  );
+	const file = form.get('file');
+	const refuse = (message: string) => sentBack(before, form, [{ field: 'file', message }]);
+	if (!(file instanceof File) || file.size === 0) return refuse('Choose a file that was saved from a run');
+	if (file.size > MOST_BYTES) return refuse('This file is too large to be a run.');
+	let imported: ImportedRun;
+	const { store, queue } = await theStore();
+	try {
+		imported = await importRun(store, await file.text());
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return refuse(`${cause.message} ${cause.hint}`);
+	}
+	queue.wake();
+	const { runId, missingPhotos, unknownPhotos } = imported;
+	const left = missingPhotos.length + unknownPhotos.length;
+	redirect(
+		left === 0
+			? `/runs/${runId}`
+			: `/runs/import?run=${runId}&missing=${missingPhotos.length}&unknown=${unknownPhotos.length}`,
+	);
 });

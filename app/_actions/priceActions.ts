@@ -11,16 +11,16 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Keep entered prices and go back to what the run is worth. */
 export const keepPrices = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const { sheet, fields } = readPriceForm(typed);
-  if (sheet === undefined) return sentBack(before, form, fields.problems);
-  const runId = idOf(typed.runId);
-  const { store } = await theStore();
-  try {
-    await savePrices(store, idOf(typed.id), sheet);
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: 'chargesCurrency', message: `${cause.message} ${cause.hint}` }]);
-  }
-  redirect(`/runs/${runId}/money`);
+	const typed = typedOf(form);
+	const { sheet, fields } = readPriceForm(typed);
+	if (sheet === undefined) return sentBack(before, form, fields.problems);
+	const runId = idOf(typed.runId);
+	const { store } = await theStore();
+	try {
+		await savePrices(store, idOf(typed.id), sheet);
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: 'chargesCurrency', message: `${cause.message} ${cause.hint}` }]);
+	}
+	redirect(`/runs/${runId}/money`);
 });

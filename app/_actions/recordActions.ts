@@ -19,70 +19,70 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Make, seal and keep a product's record, and open it. */
 export async function createRecord(before: FormState, form: FormData): Promise<FormState> {
-  const typed = typedOf(form);
-  const { entry, fields } = readRecordForm(typed);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const { store, pool } = await theStore();
-  let id: string;
-  try {
-    id = await issueRecord(store, pool, idOf(typed.id), idOf(typed.productId), entry);
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
-  }
-  await saveRecordEntry(store, entry);
-  redirect(`/records/${id}`);
+	const typed = typedOf(form);
+	const { entry, fields } = readRecordForm(typed);
+	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const { store, pool } = await theStore();
+	let id: string;
+	try {
+		id = await issueRecord(store, pool, idOf(typed.id), idOf(typed.productId), entry);
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
+	}
+	await saveRecordEntry(store, entry);
+	redirect(`/records/${id}`);
 }
 
 /** Withdraw a record. */
 export async function withdraw(before: FormState, form: FormData): Promise<FormState> {
-  const typed = typedOf(form);
-  const fields = new FieldReader(typed);
-  const reason = fields.needed('reason', 'Say why the record is withdrawn', 300);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
-  const { store } = await theStore();
-  await withdrawRecord(store, id, reason);
-  redirect(`/records/${id}`);
+	const typed = typedOf(form);
+	const fields = new FieldReader(typed);
+	const reason = fields.needed('reason', 'Say why the record is withdrawn', 300);
+	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const id = idOf(typed.id);
+	const { store } = await theStore();
+	await withdrawRecord(store, id, reason);
+	redirect(`/records/${id}`);
 }
 
 /** A link just made; it is shown this once. */
 export interface MadeLink {
-  readonly address?: string;
+	readonly address?: string;
 }
 
 const linkSchema = z.object({
-  id: z.uuid(),
-  recordId: z.uuid(),
-  days: z.coerce.number().refine((days) => LINK_DAYS.some((one) => one === days)),
+	id: z.uuid(),
+	recordId: z.uuid(),
+	days: z.coerce.number().refine((days) => LINK_DAYS.some((one) => one === days)),
 });
 
 /** Make a link that shows a record to whoever holds it. */
 export async function shareRecord(_before: MadeLink, form: FormData): Promise<MadeLink> {
-  const { id, recordId, days } = linkSchema.parse(typedOf(form));
-  const { store } = await theStore();
-  await getRecord(store, recordId);
-  const token = await addRecordLink(store, id, recordId, days);
-  // the page lists the link, and names another for the next press
-  revalidatePath(`/records/${recordId}`);
-  if (token === undefined) return {};
-  const [network] = lanAddresses();
-  const own = `http://${(await headers()).get('host') ?? 'localhost'}`;
-  return { address: `${network ?? own}/shared/${token}` };
+	const { id, recordId, days } = linkSchema.parse(typedOf(form));
+	const { store } = await theStore();
+	await getRecord(store, recordId);
+	const token = await addRecordLink(store, id, recordId, days);
+	// the page lists the link, and names another for the next press
+	revalidatePath(`/records/${recordId}`);
+	if (token === undefined) return {};
+	const [network] = lanAddresses();
+	const own = `http://${(await headers()).get('host') ?? 'localhost'}`;
+	return { address: `${network ?? own}/shared/${token}` };
 }
 
 /** Make a link lead nowhere. */
 export async function revokeLink(form: FormData): Promise<void> {
-  const { store } = await theStore();
-  redirect(`/records/${await revokeRecordLink(store, idOf(form.get('id')))}`);
+	const { store } = await theStore();
+	redirect(`/records/${await revokeRecordLink(store, idOf(form.get('id')))}`);
 }
 
 /** Put a new signing key in the place of the old one. */
 export async function newSigningKey(): Promise<void> {
-  needOwnSeat(await headers());
-  const { store } = await theStore();
-  await replaceKey(store);
-  redirect('/records/key');
+	needOwnSeat(await headers());
+	const { store } = await theStore();
+	await replaceKey(store);
+	redirect('/records/key');
 }
 
 /** Largest file that can be a backup of a key, bytes. */
@@ -90,17 +90,17 @@ const MOST_KEY_BYTES = 10_000;
 
 /** Take the signing key in from its backup. */
 export async function takeInSigningKey(before: FormState, form: FormData): Promise<FormState> {
-  needOwnSeat(await headers());
-  const file = form.get('file');
-  if (!(file instanceof File) || file.size === 0 || file.size > MOST_KEY_BYTES) {
-    return sentBack(before, form, [{ field: 'file', message: 'Choose a backup that was saved on this page' }]);
-  }
-  const { store } = await theStore();
-  try {
-    await restoreKey(store, await file.text(), typedOf(form).passphrase ?? '');
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
-  }
-  redirect('/records/key');
+	needOwnSeat(await headers());
+	const file = form.get('file');
+	if (!(file instanceof File) || file.size === 0 || file.size > MOST_KEY_BYTES) {
+		return sentBack(before, form, [{ field: 'file', message: 'Choose a backup that was saved on this page' }]);
+	}
+	const { store } = await theStore();
+	try {
+		await restoreKey(store, await file.text(), typedOf(form).passphrase ?? '');
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
+	}
+	redirect('/records/key');
 }

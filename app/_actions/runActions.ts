@@ -13,45 +13,45 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Save a new run and open its board. */
 export const createRun = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const { entry, fields } = readRunForm(typed);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const id = idOf(typed.id);
-  const { store } = await theStore();
-  const lot = await getLot(store, idOf(typed.lotId));
-  redirect(`/runs/${await saveNewRun(store, id, lot.id, entry, before.attempt > 0)}`);
+	const typed = typedOf(form);
+	const { entry, fields } = readRunForm(typed);
+	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const id = idOf(typed.id);
+	const { store } = await theStore();
+	const lot = await getLot(store, idOf(typed.lotId));
+	redirect(`/runs/${await saveNewRun(store, id, lot.id, entry, before.attempt > 0)}`);
 });
 
 /** Save changes to a run; photos are read again when the material changed. */
 export const saveRun = keepTyped(async (before, form) => {
-  const { store, queue } = await theStore();
-  const id = idOf(form.get('id'));
-  const run = await getRun(store, id);
-  const { typed, clashes } = mergeEdit(typedOf(form), typedRun(run), runGroup);
-  const { entry, fields } = readRunForm(typed);
-  const problems = [...clashes, ...fields.problems];
-  if (problems.length > 0) return sentBack(before, typed, problems);
-  const { material, feed } = run;
-  await changeRun(store, id, withUnaskedFeed(entry, feed));
-  if (material !== entry.material) {
-    await requeueRun(store, id);
-    queue.wake();
-  }
-  redirect(`/runs/${id}`);
+	const { store, queue } = await theStore();
+	const id = idOf(form.get('id'));
+	const run = await getRun(store, id);
+	const { typed, clashes } = mergeEdit(typedOf(form), typedRun(run), runGroup);
+	const { entry, fields } = readRunForm(typed);
+	const problems = [...clashes, ...fields.problems];
+	if (problems.length > 0) return sentBack(before, typed, problems);
+	const { material, feed } = run;
+	await changeRun(store, id, withUnaskedFeed(entry, feed));
+	if (material !== entry.material) {
+		await requeueRun(store, id);
+		queue.wake();
+	}
+	redirect(`/runs/${id}`);
 });
 
 /** Remove a run; the next page offers to bring it back. */
 export async function deleteRun(form: FormData): Promise<void> {
-  const id = idOf(form.get('id'));
-  const { store } = await theStore();
-  await removeRun(store, id);
-  redirect(`/runs?undo=run&id=${id}`);
+	const id = idOf(form.get('id'));
+	const { store } = await theStore();
+	await removeRun(store, id);
+	redirect(`/runs?undo=run&id=${id}`);
 }
 
 /** Bring a removed run back. */
 export async function undeleteRun(form: FormData): Promise<void> {
-  const id = idOf(form.get('id'));
-  const { store } = await theStore();
-  await restoreRun(store, id);
-  redirect(`/runs/${id}`);
+	const id = idOf(form.get('id'));
+	const { store } = await theStore();
+	await restoreRun(store, id);
+	redirect(`/runs/${id}`);
 }

@@ -15,46 +15,46 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Put on record what the printer made of the mat. */
 export const saveMatCheck = keepTyped(async (before, form) => {
-  const typed = typedOf(form);
-  const fields = new FieldReader(typed);
-  const print = readMatForm(typed, fields);
-  if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
-  const { store } = await theStore();
-  await saveMatPrint(store, { ...print, measuredOn: await todayOfRequest() });
-  redirect('/mat?saved=1');
+	const typed = typedOf(form);
+	const fields = new FieldReader(typed);
+	const print = readMatForm(typed, fields);
+	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
+	const { store } = await theStore();
+	await saveMatPrint(store, { ...print, measuredOn: await todayOfRequest() });
+	redirect('/mat?saved=1');
 });
 
 /** Load the demonstration run; its photos are read from scratch. */
 export async function loadDemoRun(): Promise<void> {
-  const { store, queue } = await theStore();
-  const runId = await loadDemo(store);
-  queue.wake();
-  redirect(runId === undefined ? '/' : `/runs/${runId}`);
+	const { store, queue } = await theStore();
+	const runId = await loadDemo(store);
+	queue.wake();
+	redirect(runId === undefined ? '/' : `/runs/${runId}`);
 }
 
 /** Take the demonstration run away. */
 export async function removeDemoRun(): Promise<void> {
-  const { store } = await theStore();
-  await removeDemo(store);
-  redirect('/');
+	const { store } = await theStore();
+	await removeDemo(store);
+	redirect('/');
 }
 
 /** Keep a material of the user's own. */
 export const addMaterial = keepTyped(async (before, form) => {
-  const file = form.get('file');
-  if (!(file instanceof File) || file.size === 0) {
-    return sentBack(before, form, [{ field: 'file', message: 'Choose a material file' }]);
-  }
-  if (file.size > 500_000)
-    return sentBack(before, form, [{ field: 'file', message: 'This file is too large to be a material.' }]);
-  try {
-    const { store, queue } = await theStore();
-    const { name } = await saveMaterial(store, await file.text());
-    await requeueMaterial(store, name);
-    queue.wake();
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
-  }
-  redirect('/materials');
+	const file = form.get('file');
+	if (!(file instanceof File) || file.size === 0) {
+		return sentBack(before, form, [{ field: 'file', message: 'Choose a material file' }]);
+	}
+	if (file.size > 500_000)
+		return sentBack(before, form, [{ field: 'file', message: 'This file is too large to be a material.' }]);
+	try {
+		const { store, queue } = await theStore();
+		const { name } = await saveMaterial(store, await file.text());
+		await requeueMaterial(store, name);
+		queue.wake();
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
+	}
+	redirect('/materials');
 });

@@ -20,67 +20,67 @@ export type TeachAnswer = { readonly problem?: string };
 
 /** Begin a taught material, or go on with one; then on to the photo. */
 export async function beginTeaching(before: FormState, form: FormData): Promise<FormState> {
-  const typed = typedOf(form);
-  const photoId = idOf(typed.photoId);
-  const name = (typed.known === '' || typed.known === undefined ? (typed.name ?? '') : typed.known).trim();
-  try {
-    const { store } = await theStore();
-    await startTeaching(store, name, typed.base ?? '');
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: 'name', message: `${cause.message} ${cause.hint}` }]);
-  }
-  redirect(`/teach/${photoId}?material=${encodeURIComponent(name)}`);
+	const typed = typedOf(form);
+	const photoId = idOf(typed.photoId);
+	const name = (typed.known === '' || typed.known === undefined ? (typed.name ?? '') : typed.known).trim();
+	try {
+		const { store } = await theStore();
+		await startTeaching(store, name, typed.base ?? '');
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: 'name', message: `${cause.message} ${cause.hint}` }]);
+	}
+	redirect(`/teach/${photoId}?material=${encodeURIComponent(name)}`);
 }
 
 /** Keep spots as they are tapped. */
 export async function teachSpots(material: string, spots: unknown): Promise<TeachAnswer> {
-  const parsed = spotsSchema.safeParse(spots);
-  if (!parsed.success) return { problem: 'This spot cannot be kept. Tap another place.' };
-  return answering(async () => {
-    const { store } = await theStore();
-    const { name } = await lessonsOf(store, nameSchema.parse(material));
-    await keepSpots(store, name, parsed.data);
-  });
+	const parsed = spotsSchema.safeParse(spots);
+	if (!parsed.success) return { problem: 'This spot cannot be kept. Tap another place.' };
+	return answering(async () => {
+		const { store } = await theStore();
+		const { name } = await lessonsOf(store, nameSchema.parse(material));
+		await keepSpots(store, name, parsed.data);
+	});
 }
 
 /** Undo spots. */
 export async function unteachSpots(material: string, ids: unknown): Promise<TeachAnswer> {
-  const parsed = idsSchema.safeParse(ids);
-  if (!parsed.success) return { problem: 'These spots cannot be undone.' };
-  return answering(async () => {
-    const { store } = await theStore();
-    await undoSpots(store, nameSchema.parse(material), parsed.data);
-  });
+	const parsed = idsSchema.safeParse(ids);
+	if (!parsed.success) return { problem: 'These spots cannot be undone.' };
+	return answering(async () => {
+		const { store } = await theStore();
+		await undoSpots(store, nameSchema.parse(material), parsed.data);
+	});
 }
 
 async function answering(work: () => Promise<void>): Promise<TeachAnswer> {
-  try {
-    await work();
-    return {};
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return { problem: `${cause.message} ${cause.hint}` };
-  }
+	try {
+		await work();
+		return {};
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return { problem: `${cause.message} ${cause.hint}` };
+	}
 }
 
 /** Read photos with what was taught: all that use the material, and this photo's run if it is to use it from now on. */
 export async function readWithLessons(before: FormState, form: FormData): Promise<FormState> {
-  const typed = typedOf(form);
-  const photoId = idOf(typed.photoId);
-  const name = nameSchema.parse(typed.material);
-  const { store, pool, queue } = await theStore();
-  const { runId, spreadId } = await getPhoto(store, photoId);
-  try {
-    await applyLessons(store, pool, name);
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
-  }
-  if (typed.forRun === 'yes') {
-    await setRunMaterial(store, runId, name);
-    await requeueRun(store, runId);
-  }
-  queue.wake();
-  redirect(`/runs/${runId}/spreads/${spreadId}`);
+	const typed = typedOf(form);
+	const photoId = idOf(typed.photoId);
+	const name = nameSchema.parse(typed.material);
+	const { store, pool, queue } = await theStore();
+	const { runId, spreadId } = await getPhoto(store, photoId);
+	try {
+		await applyLessons(store, pool, name);
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
+	}
+	if (typed.forRun === 'yes') {
+		await setRunMaterial(store, runId, name);
+		await requeueRun(store, runId);
+	}
+	queue.wake();
+	redirect(`/runs/${runId}/spreads/${spreadId}`);
 }

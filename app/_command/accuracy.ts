@@ -10,19 +10,19 @@ import type { Raster } from '@/lib/photo/raster';
 import type { ClassMap } from '@/lib/segmentation/classMap';
 import { openPixelModel } from '@/lib/segmentation/modelFiles';
 import {
-  areaShareErrors,
-  calledShare,
-  confusionOf,
-  countedShares,
-  hairOf,
-  hueMap,
-  insideOf,
-  type Method,
-  pixelShare,
-  redBrownOf,
-  type Scored,
-  scoredShare,
-  trueShare,
+	areaShareErrors,
+	calledShare,
+	confusionOf,
+	countedShares,
+	hairOf,
+	hueMap,
+	insideOf,
+	type Method,
+	pixelShare,
+	redBrownOf,
+	type Scored,
+	scoredShare,
+	trueShare,
 } from './accuracyScore';
 import { summaries, summaryText } from './accuracySummary';
 import { surfaceRequestFor, type TrayTruth, trayTruthSchema } from './trayTruth';
@@ -37,16 +37,16 @@ import { freeCopperOf, readMask, type ScoredMap, scoreTrueMap, trueMapText } fro
  */
 
 const { values, positionals } = parseArgs({
-  options: {
-    method: { type: 'string' },
-    tables: { type: 'boolean', default: false },
-    'true-map': { type: 'boolean', default: false },
-  },
-  allowPositionals: true,
+	options: {
+		method: { type: 'string' },
+		tables: { type: 'boolean', default: false },
+		'true-map': { type: 'boolean', default: false },
+	},
+	allowPositionals: true,
 });
 const folder = positionals[0] ?? 'demo-images';
 const methods = (['threshold', 'model'] as const).filter(
-  (method) => values.method === undefined || values.method === method,
+	(method) => values.method === undefined || values.method === method,
 );
 const isTrueMap = values['true-map'];
 const { model } = isTrueMap ? {} : await openPixelModel();
@@ -54,72 +54,72 @@ const files = await readdir(folder);
 const scored: Scored[] = [];
 const scoredMaps: ScoredMap[] = [];
 for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
-  const name = path.parse(file).name;
-  const truthFile = [`${name}.truth.json`, `${name}.json`].find((candidate) => files.includes(candidate));
-  if (truthFile === undefined) continue;
-  const truth = trayTruthSchema.parse(JSON.parse(await readFile(path.join(folder, truthFile), 'utf8')));
-  const maskFile = files.includes(`${name}.mask.png`) ? path.join(folder, `${name}.mask.png`) : undefined;
-  if (isTrueMap) {
-    if (maskFile === undefined) continue;
-    scoredMaps.push(await scoreTrueMap(name, maskFile, truth));
-    console.log(JSON.stringify(scoredMaps.at(-1)));
-    continue;
-  }
-  const { raster } = await decodePhoto(await readFile(path.join(folder, file)));
-  const mask = maskFile === undefined ? undefined : (await readMask(maskFile)).data;
-  let last: PhotoReading | undefined;
-  for (const method of methods) {
-    if (method === 'model' && model === undefined) continue;
-    const started = performance.now();
-    last = await readPhoto(raster, { ...surfaceRequestFor(truth), method }, DEFAULT_MATERIAL, model);
-    const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, measuredErrorRates);
-    const seconds = (performance.now() - started) / 1000;
-    report({
-      ...about(name, method, truth, seconds),
-      areaShareError: areaShareErrors(last, truth),
-      copperShare: calledShare(last, 'brightCopper'),
-      freeCopper: scoredShare(tables, 'freeCopper', freeCopperOf(truth)),
-      copper: scoredShare(tables, 'copper', truth.copper_plus_tinned_mass_fraction),
-      densityOnlyFreeCopper: tables.densityOnlyMassFraction.freeCopper.value,
-      warnings: last.warnings.map(({ code }) => code),
-      counted: countedShares(last),
-      ...byPixel(last.classMap, insideOf(last), raster, mask),
-    });
-  }
-  if (last === undefined) continue;
-  const inside = insideOf(last);
-  const byHue = hueMap(last.classMap, inside, raster);
-  const copperShare = pixelShare(byHue, 'brightCopper');
-  report({
-    ...about(name, 'hue', truth, 0),
-    areaShareError: { brightCopper: 100 * (copperShare - trueShare(truth, 'brightCopper')) },
-    copperShare,
-    warnings: [],
-    ...byPixel(byHue, inside, raster, mask),
-  });
+	const name = path.parse(file).name;
+	const truthFile = [`${name}.truth.json`, `${name}.json`].find((candidate) => files.includes(candidate));
+	if (truthFile === undefined) continue;
+	const truth = trayTruthSchema.parse(JSON.parse(await readFile(path.join(folder, truthFile), 'utf8')));
+	const maskFile = files.includes(`${name}.mask.png`) ? path.join(folder, `${name}.mask.png`) : undefined;
+	if (isTrueMap) {
+		if (maskFile === undefined) continue;
+		scoredMaps.push(await scoreTrueMap(name, maskFile, truth));
+		console.log(JSON.stringify(scoredMaps.at(-1)));
+		continue;
+	}
+	const { raster } = await decodePhoto(await readFile(path.join(folder, file)));
+	const mask = maskFile === undefined ? undefined : (await readMask(maskFile)).data;
+	let last: PhotoReading | undefined;
+	for (const method of methods) {
+		if (method === 'model' && model === undefined) continue;
+		const started = performance.now();
+		last = await readPhoto(raster, { ...surfaceRequestFor(truth), method }, DEFAULT_MATERIAL, model);
+		const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, measuredErrorRates);
+		const seconds = (performance.now() - started) / 1000;
+		report({
+			...about(name, method, truth, seconds),
+			areaShareError: areaShareErrors(last, truth),
+			copperShare: calledShare(last, 'brightCopper'),
+			freeCopper: scoredShare(tables, 'freeCopper', freeCopperOf(truth)),
+			copper: scoredShare(tables, 'copper', truth.copper_plus_tinned_mass_fraction),
+			densityOnlyFreeCopper: tables.densityOnlyMassFraction.freeCopper.value,
+			warnings: last.warnings.map(({ code }) => code),
+			counted: countedShares(last),
+			...byPixel(last.classMap, insideOf(last), raster, mask),
+		});
+	}
+	if (last === undefined) continue;
+	const inside = insideOf(last);
+	const byHue = hueMap(last.classMap, inside, raster);
+	const copperShare = pixelShare(byHue, 'brightCopper');
+	report({
+		...about(name, 'hue', truth, 0),
+		areaShareError: { brightCopper: 100 * (copperShare - trueShare(truth, 'brightCopper')) },
+		copperShare,
+		warnings: [],
+		...byPixel(byHue, inside, raster, mask),
+	});
 }
 if (isTrueMap) console.log(trueMapText(scoredMaps));
 else {
-  for (const line of summaries(scored)) console.log(JSON.stringify(line));
-  console.log(summaryText(scored));
+	for (const line of summaries(scored)) console.log(JSON.stringify(line));
+	console.log(summaryText(scored));
 }
 
 function report(line: Scored): void {
-  scored.push(line);
-  const { table: _, counted: __, ...rest } = line;
-  console.log(JSON.stringify(values.tables ? line : rest));
+	scored.push(line);
+	const { table: _, counted: __, ...rest } = line;
+	console.log(JSON.stringify(values.tables ? line : rest));
 }
 
 function about(picture: string, method: Method, { surface, light, product }: TrayTruth, seconds: number) {
-  return { picture, method, surface, light, product, seconds };
+	return { picture, method, surface, light, product, seconds };
 }
 
 /** What can be said where the true class of every pixel is known. */
 function byPixel(map: ClassMap, inside: Uint8Array, raster: Raster, mask: Uint8Array | undefined) {
-  if (mask === undefined) return {};
-  return {
-    table: confusionOf(map, inside, mask, raster.width),
-    redBrown: redBrownOf(map, inside, mask, raster),
-    hair: hairOf(map, inside, mask, raster.width),
-  };
+	if (mask === undefined) return {};
+	return {
+		table: confusionOf(map, inside, mask, raster.width),
+		redBrown: redBrownOf(map, inside, mask, raster),
+		hair: hairOf(map, inside, mask, raster.width),
+	};
 }

@@ -11,32 +11,32 @@ const faults = answer?.vulnerabilities === undefined ? undefined : graveOf(answe
 const isReport = process.argv.includes('--report');
 
 if (faults === undefined) {
-  console.error(`PACKAGES WERE NOT AUDITED: ${reason()}. Known faults, if any, were not looked for.`);
-  if (!isReport) process.exitCode = 2;
+	console.error(`PACKAGES WERE NOT AUDITED: ${reason()}. Known faults, if any, were not looked for.`);
+	if (!isReport) process.exitCode = 2;
 } else if (faults.length === 0) console.log('Packages were audited: no known fault of high or critical weight.');
 else {
-  console.error(`Known faults of high or critical weight: ${faults.join(', ')}. See: npm audit --omit=dev`);
-  if (!isReport) process.exitCode = 1;
+	console.error(`Known faults of high or critical weight: ${faults.join(', ')}. See: npm audit --omit=dev`);
+	if (!isReport) process.exitCode = 1;
 }
 
 function answerIn(text) {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return undefined;
-  }
+	try {
+		return JSON.parse(text);
+	} catch {
+		return undefined;
+	}
 }
 
 /** Names of packages with a grave fault. */
 function graveOf(vulnerabilities) {
-  return Object.values(vulnerabilities)
-    .filter(({ severity }) => severity === 'high' || severity === 'critical')
-    .map(({ name, severity }) => `${name} (${severity})`);
+	return Object.values(vulnerabilities)
+		.filter(({ severity }) => severity === 'high' || severity === 'critical')
+		.map(({ name, severity }) => `${name} (${severity})`);
 }
 
 /** Why nothing was learnt, without the registry's address. */
 function reason() {
-  if (error !== undefined) return `npm did not start (${error.code})`;
-  if (typeof answer?.statusCode === 'number') return `the registry offers no audit (it answered ${answer.statusCode})`;
-  return 'the registry could not be reached';
+	if (error !== undefined) return `npm did not start (${error.code})`;
+	if (typeof answer?.statusCode === 'number') return `the registry offers no audit (it answered ${answer.statusCode})`;
+	return 'the registry could not be reached';
 }

@@ -23,44 +23,44 @@ const PARTS = ['photos', 'draws', 'preview', 'live', 'batch', 'pages', 'uploads'
 
 /** One JSON line. */
 function say(line: object): void {
-  console.log(JSON.stringify(line));
+	console.log(JSON.stringify(line));
 }
 
 async function main(asked: readonly string[]): Promise<number> {
-  const [one, amount, method, threads] = asked;
-  if (one === 'photo') {
-    say(await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold'));
-    return 0;
-  }
-  if (one === 'batch-on') {
-    const [cores, how] = [amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'] as const;
-    say(await batchHere(cores, how, threads === 'practised' ? 'practised' : 'fresh'));
-    return 0;
-  }
-  if (asked.some((part) => !PARTS.includes(part))) {
-    console.error(USAGE);
-    return 2;
-  }
-  const wanted = (part: string) => asked.length === 0 || asked.includes(part);
-  if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
-  if (wanted('draws')) say(await benchDraws());
-  if (wanted('preview')) say(await benchPreview());
-  if (wanted('live')) say(await benchLive());
-  if (wanted('batch')) {
-    for (const threads of ['fresh', 'practised'] as const) say(benchBatch('threshold', threads));
-    say(benchBatch('model', 'fresh'));
-  }
-  if (wanted('pages')) await benchPages(say);
-  if (wanted('uploads')) await benchUploads(say);
-  return 0;
+	const [one, amount, method, threads] = asked;
+	if (one === 'photo') {
+		say(await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold'));
+		return 0;
+	}
+	if (one === 'batch-on') {
+		const [cores, how] = [amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'] as const;
+		say(await batchHere(cores, how, threads === 'practised' ? 'practised' : 'fresh'));
+		return 0;
+	}
+	if (asked.some((part) => !PARTS.includes(part))) {
+		console.error(USAGE);
+		return 2;
+	}
+	const wanted = (part: string) => asked.length === 0 || asked.includes(part);
+	if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
+	if (wanted('draws')) say(await benchDraws());
+	if (wanted('preview')) say(await benchPreview());
+	if (wanted('live')) say(await benchLive());
+	if (wanted('batch')) {
+		for (const threads of ['fresh', 'practised'] as const) say(benchBatch('threshold', threads));
+		say(benchBatch('model', 'fresh'));
+	}
+	if (wanted('pages')) await benchPages(say);
+	if (wanted('uploads')) await benchUploads(say);
+	return 0;
 }
 
 /** A photo in a process of its own, so that its memory is nobody else's. */
 function alone(megapixels: number, method: string): void {
-  const self = fileURLToPath(import.meta.url);
-  const given = [...process.execArgv, self, 'photo', String(megapixels), method];
-  const { status } = spawnSync(process.execPath, given, { stdio: 'inherit' });
-  if (status !== 0) say({ what: 'photo', megapixels, method, failed: status });
+	const self = fileURLToPath(import.meta.url);
+	const given = [...process.execArgv, self, 'photo', String(megapixels), method];
+	const { status } = spawnSync(process.execPath, given, { stdio: 'inherit' });
+	if (status !== 0) say({ what: 'photo', megapixels, method, failed: status });
 }
 
 process.exit(await main(process.argv.slice(2)));

@@ -20,27 +20,27 @@ const MEGABYTE = 1e6;
 
 /** The demonstration's photo at another size, as a phone would send it. */
 export async function photoOf(megapixels: number): Promise<Buffer> {
-  const bytes = await readFile(DEMO_PHOTO);
-  const { width = 1, height = 1 } = await sharp(bytes).metadata();
-  const k = Math.sqrt((megapixels * 1e6) / (width * height));
-  // quality and size per pixel as phones write them
-  return sharp(bytes)
-    .resize(Math.round(k * width))
-    .jpeg({ quality: 92 })
-    .toBuffer();
+	const bytes = await readFile(DEMO_PHOTO);
+	const { width = 1, height = 1 } = await sharp(bytes).metadata();
+	const k = Math.sqrt((megapixels * 1e6) / (width * height));
+	// quality and size per pixel as phones write them
+	return sharp(bytes)
+		.resize(Math.round(k * width))
+		.jpeg({ quality: 92 })
+		.toBuffer();
 }
 
 /** Processor time and clock time of one piece of work, ms. */
 export async function timed(work: () => Promise<unknown>): Promise<{ clockMs: number; processorMs: number }> {
-  const [started, used] = [performance.now(), process.cpuUsage()];
-  await work();
-  const { user, system } = process.cpuUsage(used);
-  return { clockMs: performance.now() - started, processorMs: (user + system) / 1e3 };
+	const [started, used] = [performance.now(), process.cpuUsage()];
+	await work();
+	const { user, system } = process.cpuUsage(used);
+	return { clockMs: performance.now() - started, processorMs: (user + system) / 1e3 };
 }
 
 /** The middle of some values, the upper one of two. */
 export function median(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
+	return [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
 }
 
 /** Threads that sharp alone takes on glibc: decoding is compared with sharp as it comes. */
@@ -55,60 +55,60 @@ const WARM_AFTER = 15;
  * photos are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
  */
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
-  const bytes = await photoOf(megapixels);
-  const { model } = method === 'model' ? await openPixelModel(undefined, partnerFromSource()) : {};
-  global.gc?.();
-  const idle = process.memoryUsage.rss();
-  let highest = idle;
-  const watch = setInterval(() => {
-    highest = Math.max(highest, process.memoryUsage.rss());
-  }, 5);
-  const decode = async () => {
-    sharp.concurrency(SHARP_THREADS);
-    await sharp(bytes).raw().toBuffer();
-    sharp.concurrency(DECODER_THREADS);
-  };
-  const read = async () => {
-    const { raster } = await decodePhoto(bytes);
-    const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);
-    highest = Math.max(highest, process.memoryUsage.rss());
-    gradePhoto(reading, MATERIAL, measuredErrorRates);
-  };
-  const pairUp = async () => ({ alone: await timed(decode), whole: await timed(read) });
-  // the first pair is not counted
-  await pairUp();
-  const pairs = [];
-  while (pairs.length < (megapixels > 12 ? 2 : 5)) pairs.push(await pairUp());
-  clearInterval(watch);
-  highest = Math.max(highest, process.resourceUsage().maxRSS * 1024);
-  const warm = [];
-  if (method === 'threshold' && megapixels <= 12) {
-    for (let pair = pairs.length + 1; pair < WARM_AFTER; pair++) await pairUp();
-    while (warm.length < 7) warm.push(await pairUp());
-  }
-  return {
-    what: 'photo',
-    megapixels,
-    method,
-    pairs: pairs.length,
-    decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
-    gradeMs: Math.round(median(pairs.map(({ whole }) => whole.clockMs))),
-    ratio: ratioOf(pairs),
-    processorRatio: processorRatioOf(pairs),
-    ...(warm.length === 0 ? {} : { warmRatio: ratioOf(warm), warmProcessorRatio: processorRatioOf(warm) }),
-    peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
-  };
+	const bytes = await photoOf(megapixels);
+	const { model } = method === 'model' ? await openPixelModel(undefined, partnerFromSource()) : {};
+	global.gc?.();
+	const idle = process.memoryUsage.rss();
+	let highest = idle;
+	const watch = setInterval(() => {
+		highest = Math.max(highest, process.memoryUsage.rss());
+	}, 5);
+	const decode = async () => {
+		sharp.concurrency(SHARP_THREADS);
+		await sharp(bytes).raw().toBuffer();
+		sharp.concurrency(DECODER_THREADS);
+	};
+	const read = async () => {
+		const { raster } = await decodePhoto(bytes);
+		const { reading } = await readPhoto(raster, { surface: 'auto', method }, MATERIAL, model);
+		highest = Math.max(highest, process.memoryUsage.rss());
+		gradePhoto(reading, MATERIAL, measuredErrorRates);
+	};
+	const pairUp = async () => ({ alone: await timed(decode), whole: await timed(read) });
+	// the first pair is not counted
+	await pairUp();
+	const pairs = [];
+	while (pairs.length < (megapixels > 12 ? 2 : 5)) pairs.push(await pairUp());
+	clearInterval(watch);
+	highest = Math.max(highest, process.resourceUsage().maxRSS * 1024);
+	const warm = [];
+	if (method === 'threshold' && megapixels <= 12) {
+		for (let pair = pairs.length + 1; pair < WARM_AFTER; pair++) await pairUp();
+		while (warm.length < 7) warm.push(await pairUp());
+	}
+	return {
+		what: 'photo',
+		megapixels,
+		method,
+		pairs: pairs.length,
+		decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
+		gradeMs: Math.round(median(pairs.map(({ whole }) => whole.clockMs))),
+		ratio: ratioOf(pairs),
+		processorRatio: processorRatioOf(pairs),
+		...(warm.length === 0 ? {} : { warmRatio: ratioOf(warm), warmProcessorRatio: processorRatioOf(warm) }),
+		peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
+	};
 }
 
 type Spent = Awaited<ReturnType<typeof timed>>;
 type Pairs = readonly { readonly alone: Spent; readonly whole: Spent }[];
 
 function ratioOf(pairs: Pairs): number {
-  return rounded(median(pairs.map(({ alone, whole }) => whole.clockMs / alone.clockMs)));
+	return rounded(median(pairs.map(({ alone, whole }) => whole.clockMs / alone.clockMs)));
 }
 
 function processorRatioOf(pairs: Pairs): number {
-  return rounded(median(pairs.map(({ alone, whole }) => whole.processorMs / alone.processorMs)));
+	return rounded(median(pairs.map(({ alone, whole }) => whole.processorMs / alone.processorMs)));
 }
 
 /**
@@ -116,36 +116,36 @@ function processorRatioOf(pairs: Pairs): number {
  * what follows once nothing changes any more: classes as in a reading, and outlines.
  */
 export async function benchPreview(): Promise<object> {
-  const { raster } = await decodePhoto(await photoOf(1));
-  const { surface } = locateSurface(raster, { surface: 'auto' });
-  const view = openTeachingView(raster, surface, correctLight(raster, surface));
-  const { width, height } = view.box;
-  const changed = (frame: number): Material => {
-    const { insulation } = MATERIAL.classes;
-    const colours = insulation.colours.map(({ centre, ...colour }) => ({
-      ...colour,
-      centre: { ...centre, L: centre.L + 0.01 * frame },
-    }));
-    return { ...MATERIAL, classes: { ...MATERIAL.classes, insulation: { ...insulation, colours } } };
-  };
-  const frames = [];
-  const still = [];
-  for (let frame = 0; frame < 40; frame++) {
-    const material = changed(frame);
-    frames.push(await timed(async () => edgePicture(view.quickLabels(material), width, height)));
-    still.push(await timed(async () => quickOutlines(view.relabel(material), 1, 1)));
-  }
-  const frameMs = median(frames.slice(10).map(({ processorMs }) => processorMs));
-  return {
-    what: 'preview',
-    megapixels: 1,
-    frameMs: rounded(frameMs),
-    stillMs: rounded(median(still.slice(10).map(({ processorMs }) => processorMs))),
-    framesPerSecondFourTimesSlower: rounded(1000 / (4 * frameMs)),
-  };
+	const { raster } = await decodePhoto(await photoOf(1));
+	const { surface } = locateSurface(raster, { surface: 'auto' });
+	const view = openTeachingView(raster, surface, correctLight(raster, surface));
+	const { width, height } = view.box;
+	const changed = (frame: number): Material => {
+		const { insulation } = MATERIAL.classes;
+		const colours = insulation.colours.map(({ centre, ...colour }) => ({
+			...colour,
+			centre: { ...centre, L: centre.L + 0.01 * frame },
+		}));
+		return { ...MATERIAL, classes: { ...MATERIAL.classes, insulation: { ...insulation, colours } } };
+	};
+	const frames = [];
+	const still = [];
+	for (let frame = 0; frame < 40; frame++) {
+		const material = changed(frame);
+		frames.push(await timed(async () => edgePicture(view.quickLabels(material), width, height)));
+		still.push(await timed(async () => quickOutlines(view.relabel(material), 1, 1)));
+	}
+	const frameMs = median(frames.slice(10).map(({ processorMs }) => processorMs));
+	return {
+		what: 'preview',
+		megapixels: 1,
+		frameMs: rounded(frameMs),
+		stillMs: rounded(median(still.slice(10).map(({ processorMs }) => processorMs))),
+		framesPerSecondFourTimesSlower: rounded(1000 / (4 * frameMs)),
+	};
 }
 
 /** To three digits. */
 export function rounded(value: number): number {
-  return Number(value.toPrecision(3));
+	return Number(value.toPrecision(3));
 }

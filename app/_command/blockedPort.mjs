@@ -6,8 +6,8 @@
  * @source WHATWG Fetch, port blocking
  */
 export function isBlockedPort(port) {
-  return fetch(`http://127.0.0.1:${port}`, { method: 'HEAD' }).then(
-    () => false,
-    ({ cause }) => cause?.message === 'bad port',
-  );
+	return fetch(`http://127.0.0.1:${port}`, { method: 'HEAD' }).then(
+		() => false,
+		({ cause }) => cause?.message === 'bad port',
+	);
 }

@@ -19,90 +19,90 @@ import { verifyRecord } from './verifyRecord';
 const [ALL_GRADED, SOME_FAILED, WRONG_USAGE] = [0, 1, 2] as const;
 
 function complain(trouble: unknown): void {
-  if (trouble instanceof TrayError) console.error(`${trouble.message} ${trouble.hint}`);
-  else console.error(trouble instanceof Error ? trouble.message : String(trouble));
+	if (trouble instanceof TrayError) console.error(`${trouble.message} ${trouble.hint}`);
+	else console.error(trouble instanceof Error ? trouble.message : String(trouble));
 }
 
 async function main(given: readonly string[]): Promise<number> {
-  let asked: GradeArguments;
-  try {
-    asked = readGradeArguments(given);
-  } catch (trouble) {
-    complain(trouble);
-    console.error(`\n${USAGE}`);
-    return WRONG_USAGE;
-  }
-  if (asked.recordFile !== undefined) {
-    const photos = asked.photos.map(({ photo }) => photo);
-    const { matches, check, text } = await verifyRecord(asked.recordFile, photos);
-    console.log(asked.json ? JSON.stringify({ deckside: 'verification/1', matches, ...check }, null, 2) : text);
-    return matches ? ALL_GRADED : SOME_FAILED;
-  }
-  if (asked.plan !== undefined) {
-    const plan = planOf(asked.plan.words, asked.plan);
-    console.log(asked.json ? JSON.stringify({ deckside: 'plan/1', ...plan }, null, 2) : planText(plan));
-    return ALL_GRADED;
-  }
-  if (asked.historyFiles.length > 0) {
-    const { result, failures } = await historyOfFiles(asked.historyFiles, asked);
-    console.log(
-      asked.json ? JSON.stringify({ deckside: 'history/1', ...result, failures }, null, 2) : historyText(result),
-    );
-    for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-    return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
-  }
-  if (asked.compareFiles.length > 0) {
-    const { result, failures } = await compareFiles(asked.compareFiles, asked);
-    console.log(
-      asked.json ? JSON.stringify({ deckside: 'comparison/1', ...result, failures }, null, 2) : compareText(result),
-    );
-    for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-    return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
-  }
-  if (asked.runFile !== undefined) return gradeRunFile(asked.runFile, asked);
-  const list = asked.photoListFile;
-  const photos =
-    list === undefined ? asked.photos : besideFile(list, await readJsonFile(list, 'list of photos', photoListSchema));
-  const engine = await openEngine(asked);
-  const { result, failures } = await gradePhotos(photos, engine);
-  if (asked.json) console.log(JSON.stringify({ ...result, failures }, null, 2));
-  else if (result.photos.length > 0) console.log(photosText(result));
-  for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-  return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+	let asked: GradeArguments;
+	try {
+		asked = readGradeArguments(given);
+	} catch (trouble) {
+		complain(trouble);
+		console.error(`\n${USAGE}`);
+		return WRONG_USAGE;
+	}
+	if (asked.recordFile !== undefined) {
+		const photos = asked.photos.map(({ photo }) => photo);
+		const { matches, check, text } = await verifyRecord(asked.recordFile, photos);
+		console.log(asked.json ? JSON.stringify({ deckside: 'verification/1', matches, ...check }, null, 2) : text);
+		return matches ? ALL_GRADED : SOME_FAILED;
+	}
+	if (asked.plan !== undefined) {
+		const plan = planOf(asked.plan.words, asked.plan);
+		console.log(asked.json ? JSON.stringify({ deckside: 'plan/1', ...plan }, null, 2) : planText(plan));
+		return ALL_GRADED;
+	}
+	if (asked.historyFiles.length > 0) {
+		const { result, failures } = await historyOfFiles(asked.historyFiles, asked);
+		console.log(
+			asked.json ? JSON.stringify({ deckside: 'history/1', ...result, failures }, null, 2) : historyText(result),
+		);
+		for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+		return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+	}
+	if (asked.compareFiles.length > 0) {
+		const { result, failures } = await compareFiles(asked.compareFiles, asked);
+		console.log(
+			asked.json ? JSON.stringify({ deckside: 'comparison/1', ...result, failures }, null, 2) : compareText(result),
+		);
+		for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+		return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+	}
+	if (asked.runFile !== undefined) return gradeRunFile(asked.runFile, asked);
+	const list = asked.photoListFile;
+	const photos =
+		list === undefined ? asked.photos : besideFile(list, await readJsonFile(list, 'list of photos', photoListSchema));
+	const engine = await openEngine(asked);
+	const { result, failures } = await gradePhotos(photos, engine);
+	if (asked.json) console.log(JSON.stringify({ ...result, failures }, null, 2));
+	else if (result.photos.length > 0) console.log(photosText(result));
+	for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+	return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
 }
 
 async function gradeRunFile(path: string, asked: GradeArguments): Promise<number> {
-  const file = await readJsonFile(path, 'run file', runFileSchema);
-  const engine = await openEngine(asked, { name: file.material, beside: path });
-  const sheet =
-    asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
-  const { result, failures: failed, worked } = await gradeRun(file, path, engine, asked.explain);
-  const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
-  const again = asked.rerun === undefined ? undefined : await rerunOf(worked, asked.rerun, asked, sheet);
-  const failures = [...failed, ...(again?.failures ?? [])];
-  const more = {
-    ...(money === undefined ? {} : { money }),
-    ...(again === undefined ? {} : { rerun: again.rerun }),
-  };
-  if (asked.json) console.log(JSON.stringify({ ...result, ...more, failures }, null, 2));
-  else {
-    const parts = [
-      runText(result),
-      ...(sheet && money ? [moneyText(money, sheet)] : []),
-      ...(again === undefined ? [] : [rerunText(again.rerun, sheet)]),
-    ];
-    console.log(parts.join('\n\n'));
-  }
-  for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-  return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+	const file = await readJsonFile(path, 'run file', runFileSchema);
+	const engine = await openEngine(asked, { name: file.material, beside: path });
+	const sheet =
+		asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
+	const { result, failures: failed, worked } = await gradeRun(file, path, engine, asked.explain);
+	const money = sheet === undefined ? undefined : valueOfRun(worked, sheet);
+	const again = asked.rerun === undefined ? undefined : await rerunOf(worked, asked.rerun, asked, sheet);
+	const failures = [...failed, ...(again?.failures ?? [])];
+	const more = {
+		...(money === undefined ? {} : { money }),
+		...(again === undefined ? {} : { rerun: again.rerun }),
+	};
+	if (asked.json) console.log(JSON.stringify({ ...result, ...more, failures }, null, 2));
+	else {
+		const parts = [
+			runText(result),
+			...(sheet && money ? [moneyText(money, sheet)] : []),
+			...(again === undefined ? [] : [rerunText(again.rerun, sheet)]),
+		];
+		console.log(parts.join('\n\n'));
+	}
+	for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
+	return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
 }
 
 main(process.argv.slice(2)).then(
-  (status) => {
-    process.exitCode = status;
-  },
-  (trouble: unknown) => {
-    complain(trouble);
-    process.exitCode = SOME_FAILED;
-  },
+	(status) => {
+		process.exitCode = status;
+	},
+	(trouble: unknown) => {
+		complain(trouble);
+		process.exitCode = SOME_FAILED;
+	},
 );

@@ -37,51 +37,51 @@ All photos named are spreads of one product.
 
 /** What the command was asked to do. */
 export interface GradeArguments {
-  readonly json: boolean;
-  readonly method: 'auto' | 'threshold' | 'model';
-  readonly material: string | undefined;
-  readonly classMapFolder: string | undefined;
-  readonly photos: readonly PhotoRequest[];
-  readonly photoListFile: string | undefined;
-  readonly runFile: string | undefined;
-  /** Say what the ranges of a run are made of. */
-  readonly explain: boolean;
-  /** Prices that the run is to be valued at. */
-  readonly pricesFile: string | undefined;
-  /** Where the split of a rerun is from: `own` or a file; undefined where no rerun was asked for. */
-  readonly rerun: string | undefined;
-  /** Dry middlings that a stock is built up to, kg. */
-  readonly batchKg: number | undefined;
-  /** Run files to tell the history of; empty where none was asked for. */
-  readonly historyFiles: readonly string[];
-  /** Settings of a plan with their levels, as typed; undefined where no plan was asked for. */
-  readonly plan: { readonly words: readonly string[]; readonly half: boolean; readonly seed: string } | undefined;
-  /** Run files to set against each other, the first against all others; empty where none was asked for. */
-  readonly compareFiles: readonly string[];
-  /** A record's data file to be checked; the photos named are its originals. */
-  readonly recordFile: string | undefined;
+	readonly json: boolean;
+	readonly method: 'auto' | 'threshold' | 'model';
+	readonly material: string | undefined;
+	readonly classMapFolder: string | undefined;
+	readonly photos: readonly PhotoRequest[];
+	readonly photoListFile: string | undefined;
+	readonly runFile: string | undefined;
+	/** Say what the ranges of a run are made of. */
+	readonly explain: boolean;
+	/** Prices that the run is to be valued at. */
+	readonly pricesFile: string | undefined;
+	/** Where the split of a rerun is from: `own` or a file; undefined where no rerun was asked for. */
+	readonly rerun: string | undefined;
+	/** Dry middlings that a stock is built up to, kg. */
+	readonly batchKg: number | undefined;
+	/** Run files to tell the history of; empty where none was asked for. */
+	readonly historyFiles: readonly string[];
+	/** Settings of a plan with their levels, as typed; undefined where no plan was asked for. */
+	readonly plan: { readonly words: readonly string[]; readonly half: boolean; readonly seed: string } | undefined;
+	/** Run files to set against each other, the first against all others; empty where none was asked for. */
+	readonly compareFiles: readonly string[];
+	/** A record's data file to be checked; the photos named are its originals. */
+	readonly recordFile: string | undefined;
 }
 
 const options = {
-  json: { type: 'boolean', default: false },
-  surface: { type: 'string', default: 'auto' },
-  corners: { type: 'string' },
-  'field-mm': { type: 'string' },
-  material: { type: 'string' },
-  method: { type: 'string', default: 'auto' },
-  'class-map': { type: 'string' },
-  photos: { type: 'string' },
-  run: { type: 'string' },
-  prices: { type: 'string' },
-  explain: { type: 'boolean', default: false },
-  compare: { type: 'boolean', default: false },
-  history: { type: 'boolean', default: false },
-  rerun: { type: 'string' },
-  'batch-kg': { type: 'string' },
-  plan: { type: 'boolean', default: false },
-  half: { type: 'boolean', default: false },
-  seed: { type: 'string' },
-  verify: { type: 'string' },
+	json: { type: 'boolean', default: false },
+	surface: { type: 'string', default: 'auto' },
+	corners: { type: 'string' },
+	'field-mm': { type: 'string' },
+	material: { type: 'string' },
+	method: { type: 'string', default: 'auto' },
+	'class-map': { type: 'string' },
+	photos: { type: 'string' },
+	run: { type: 'string' },
+	prices: { type: 'string' },
+	explain: { type: 'boolean', default: false },
+	compare: { type: 'boolean', default: false },
+	history: { type: 'boolean', default: false },
+	rerun: { type: 'string' },
+	'batch-kg': { type: 'string' },
+	plan: { type: 'boolean', default: false },
+	half: { type: 'boolean', default: false },
+	seed: { type: 'string' },
+	verify: { type: 'string' },
 } as const;
 
 /**
@@ -90,117 +90,117 @@ const options = {
  * @throws TrayError `usage` with a sentence that says which argument is wrong
  */
 export function readGradeArguments(given: readonly string[]): GradeArguments {
-  const { values, positionals } = parsed(given);
-  const surface = oneOf(['auto', 'mat', 'tray'] as const, values.surface, '--surface');
-  const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
-  const fieldMm =
-    values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
-  if (values.prices !== undefined && values.run === undefined && !values.compare) {
-    throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
-  }
-  const modes = [values.compare, values.history, values.plan].filter(Boolean).length;
-  if (values.verify !== undefined && (modes > 0 || values.photos !== undefined || values.run !== undefined))
-    throw usage('--verify was given together with another task.', 'Give --verify RECORD.json and its photos alone.');
-  if (modes > 1) throw usage('--compare, --history and --plan were given together.', 'Give one of the three.');
-  if (values.compare || values.history) refuseUncomparable(positionals, values);
-  if (values.rerun !== undefined && values.run === undefined)
-    throw usage('--rerun was given without --run.', 'Give the run whose middlings are fed again: --run RUN.json.');
-  if (values['batch-kg'] !== undefined && values.rerun === undefined)
-    throw usage('--batch-kg was given without --rerun.', 'Give --rerun own as well.');
-  if (values.explain && values.run === undefined)
-    throw usage(
-      '--explain was given without --run.',
-      'It says what the ranges of a run are made of: give --run RUN.json.',
-    );
-  if ((values.half || values.seed !== undefined) && !values.plan)
-    throw usage(`--${values.half ? 'half' : 'seed'} was given without --plan.`, 'It belongs to a plan of runs.');
-  if (corners !== undefined && positionals.length > 1) {
-    throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
-  }
-  const ways = [positionals.length > 0, values.photos !== undefined, values.run !== undefined].filter(Boolean).length;
-  if (ways === 0 && values.verify === undefined)
-    throw usage(
-      values.plan ? 'No setting was named.' : 'No photo was named.',
-      values.plan
-        ? 'Name each with its two levels: --plan deckSlopeCrossDeg=4:6.'
-        : 'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
-    );
-  if (ways > 1) throw usage('Photos, --photos and --run were given together.', 'Give one of the three.');
-  return {
-    json: values.json,
-    method: oneOf(['auto', 'threshold', 'model'] as const, values.method, '--method'),
-    material: values.material,
-    classMapFolder: values['class-map'],
-    photos: (modes > 0 ? [] : positionals).map((photo) => ({
-      photo,
-      surface,
-      corners,
-      fieldMm,
-      method: undefined,
-      material: undefined,
-      sha256: undefined,
-    })),
-    photoListFile: values.photos,
-    runFile: values.run,
-    explain: values.explain,
-    pricesFile: values.prices,
-    recordFile: values.verify,
-    compareFiles: values.compare ? positionals : [],
-    historyFiles: values.history ? positionals : [],
-    rerun: values.rerun,
-    batchKg: values['batch-kg'] === undefined ? undefined : batchOf(values['batch-kg']),
-    plan: values.plan ? { words: positionals, half: values.half, seed: values.seed ?? '1' } : undefined,
-  };
+	const { values, positionals } = parsed(given);
+	const surface = oneOf(['auto', 'mat', 'tray'] as const, values.surface, '--surface');
+	const corners = values.corners === undefined ? undefined : checked(cornersTextSchema, values.corners, '--corners');
+	const fieldMm =
+		values['field-mm'] === undefined ? undefined : checked(fieldTextSchema, values['field-mm'], '--field-mm');
+	if (values.prices !== undefined && values.run === undefined && !values.compare) {
+		throw usage('--prices was given without --run.', 'Prices value a whole run: give --run RUN.json as well.');
+	}
+	const modes = [values.compare, values.history, values.plan].filter(Boolean).length;
+	if (values.verify !== undefined && (modes > 0 || values.photos !== undefined || values.run !== undefined))
+		throw usage('--verify was given together with another task.', 'Give --verify RECORD.json and its photos alone.');
+	if (modes > 1) throw usage('--compare, --history and --plan were given together.', 'Give one of the three.');
+	if (values.compare || values.history) refuseUncomparable(positionals, values);
+	if (values.rerun !== undefined && values.run === undefined)
+		throw usage('--rerun was given without --run.', 'Give the run whose middlings are fed again: --run RUN.json.');
+	if (values['batch-kg'] !== undefined && values.rerun === undefined)
+		throw usage('--batch-kg was given without --rerun.', 'Give --rerun own as well.');
+	if (values.explain && values.run === undefined)
+		throw usage(
+			'--explain was given without --run.',
+			'It says what the ranges of a run are made of: give --run RUN.json.',
+		);
+	if ((values.half || values.seed !== undefined) && !values.plan)
+		throw usage(`--${values.half ? 'half' : 'seed'} was given without --plan.`, 'It belongs to a plan of runs.');
+	if (corners !== undefined && positionals.length > 1) {
+		throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
+	}
+	const ways = [positionals.length > 0, values.photos !== undefined, values.run !== undefined].filter(Boolean).length;
+	if (ways === 0 && values.verify === undefined)
+		throw usage(
+			values.plan ? 'No setting was named.' : 'No photo was named.',
+			values.plan
+				? 'Name each with its two levels: --plan deckSlopeCrossDeg=4:6.'
+				: 'Name one or more photos, or --photos FILE.json, or --run RUN.json.',
+		);
+	if (ways > 1) throw usage('Photos, --photos and --run were given together.', 'Give one of the three.');
+	return {
+		json: values.json,
+		method: oneOf(['auto', 'threshold', 'model'] as const, values.method, '--method'),
+		material: values.material,
+		classMapFolder: values['class-map'],
+		photos: (modes > 0 ? [] : positionals).map((photo) => ({
+			photo,
+			surface,
+			corners,
+			fieldMm,
+			method: undefined,
+			material: undefined,
+			sha256: undefined,
+		})),
+		photoListFile: values.photos,
+		runFile: values.run,
+		explain: values.explain,
+		pricesFile: values.prices,
+		recordFile: values.verify,
+		compareFiles: values.compare ? positionals : [],
+		historyFiles: values.history ? positionals : [],
+		rerun: values.rerun,
+		batchKg: values['batch-kg'] === undefined ? undefined : batchOf(values['batch-kg']),
+		plan: values.plan ? { words: positionals, half: values.half, seed: values.seed ?? '1' } : undefined,
+	};
 }
 
 function refuseUncomparable(
-  files: readonly string[],
-  others: { readonly compare: boolean; readonly photos?: string | undefined; readonly run?: string | undefined },
+	files: readonly string[],
+	others: { readonly compare: boolean; readonly photos?: string | undefined; readonly run?: string | undefined },
 ): void {
-  const option = others.compare ? '--compare' : '--history';
-  if (others.photos !== undefined || others.run !== undefined)
-    throw usage(`${option} was given together with --photos or --run.`, `Name the run files after ${option} alone.`);
-  if (files.length < 2)
-    throw usage(`${option} needs two run files or more.`, `Name them: ${option} RUN1.json RUN2.json.`);
+	const option = others.compare ? '--compare' : '--history';
+	if (others.photos !== undefined || others.run !== undefined)
+		throw usage(`${option} was given together with --photos or --run.`, `Name the run files after ${option} alone.`);
+	if (files.length < 2)
+		throw usage(`${option} needs two run files or more.`, `Name them: ${option} RUN1.json RUN2.json.`);
 }
 
 function batchOf(text: string): number {
-  const batchKg = Number(text);
-  if (batchKg > 0 && batchKg <= 1e6) return batchKg;
-  throw usage(`--batch-kg ${text} is not a mass.`, 'Give kilograms above zero.');
+	const batchKg = Number(text);
+	if (batchKg > 0 && batchKg <= 1e6) return batchKg;
+	throw usage(`--batch-kg ${text} is not a mass.`, 'Give kilograms above zero.');
 }
 
 function parsed(given: readonly string[]) {
-  try {
-    return parseArgs({ args: [...given], options, allowPositionals: true, strict: true });
-  } catch (cause) {
-    throw usage(slipIn(cause), 'See the list of options below.');
-  }
+	try {
+		return parseArgs({ args: [...given], options, allowPositionals: true, strict: true });
+	} catch (cause) {
+		throw usage(slipIn(cause), 'See the list of options below.');
+	}
 }
 
 /** What is wrong with the options, in words; those of the platform's parser go on about quotes. */
 function slipIn(cause: unknown): string {
-  const told = cause instanceof Error ? cause.message : String(cause);
-  const option = /'(-{1,2}[\w-]+)/.exec(told)?.[1];
-  const code = cause instanceof Error && 'code' in cause ? cause.code : undefined;
-  if (option === undefined) return told;
-  if (code === 'ERR_PARSE_ARGS_UNKNOWN_OPTION') return `There is no option ${option}.`;
-  if (code !== 'ERR_PARSE_ARGS_INVALID_OPTION_VALUE') return told;
-  return told.includes('does not take an argument') ? `${option} takes no value.` : `${option} needs a value after it.`;
+	const told = cause instanceof Error ? cause.message : String(cause);
+	const option = /'(-{1,2}[\w-]+)/.exec(told)?.[1];
+	const code = cause instanceof Error && 'code' in cause ? cause.code : undefined;
+	if (option === undefined) return told;
+	if (code === 'ERR_PARSE_ARGS_UNKNOWN_OPTION') return `There is no option ${option}.`;
+	if (code !== 'ERR_PARSE_ARGS_INVALID_OPTION_VALUE') return told;
+	return told.includes('does not take an argument') ? `${option} takes no value.` : `${option} needs a value after it.`;
 }
 
 function oneOf<Choice extends string>(choices: readonly Choice[], given: string, option: string): Choice {
-  const found = choices.find((choice) => choice === given);
-  if (found === undefined) throw usage(`${option} ${given} is not known.`, `Use ${choices.join(', ')}.`);
-  return found;
+	const found = choices.find((choice) => choice === given);
+	if (found === undefined) throw usage(`${option} ${given} is not known.`, `Use ${choices.join(', ')}.`);
+	return found;
 }
 
 function checked<Output>(schema: z.ZodType<Output>, given: string, option: string): Output {
-  const result = schema.safeParse(given);
-  if (!result.success) throw usage(`${option} ${given} can't be read.`, result.error.issues[0]?.message ?? '');
-  return result.data;
+	const result = schema.safeParse(given);
+	if (!result.success) throw usage(`${option} ${given} can't be read.`, result.error.issues[0]?.message ?? '');
+	return result.data;
 }
 
 function usage(message: string, hint: string): TrayError {
-  return new TrayError('usage', message, hint);
+	return new TrayError('usage', message, hint);
 }

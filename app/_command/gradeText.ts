@@ -2,12 +2,12 @@ import type { GradeTables } from '@/lib/grade/gradeProduct';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printMass, printShare } from '@/lib/report/format';
 import {
-  CLASS_NAMES,
-  COVERAGE_SENTENCE,
-  closureSentence,
-  ESTIMATE_SENTENCE,
-  GRADED_NAMES,
-  testSentence,
+	CLASS_NAMES,
+	COVERAGE_SENTENCE,
+	closureSentence,
+	ESTIMATE_SENTENCE,
+	GRADED_NAMES,
+	testSentence,
 } from '@/lib/report/sentences';
 import { checkedLines, explainedLines, sortingLines } from './explainText';
 import type { GradedPhoto, PhotosResult } from './gradePhotos';
@@ -15,67 +15,67 @@ import type { GradedBin, RunResult } from './gradeRun';
 
 /** What the command prints for photos of one product when no JSON is asked for. */
 export function photosText({ photos, combined }: PhotosResult): string {
-  const parts = photos.map((photo) => `${photo.photo}\n${photoText(photo)}`);
-  if (combined !== undefined && photos.length > 1)
-    parts.push(`All ${photos.length} spreads together\n${tablesText(combined)}`);
-  return [...parts, `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`].join('\n\n');
+	const parts = photos.map((photo) => `${photo.photo}\n${photoText(photo)}`);
+	if (combined !== undefined && photos.length > 1)
+		parts.push(`All ${photos.length} spreads together\n${tablesText(combined)}`);
+	return [...parts, `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`].join('\n\n');
 }
 
 /** What the command prints for a run when no JSON is asked for. */
 export function runText(result: RunResult): string {
-  const { products, warnings, name } = result;
-  return [
-    name,
-    ...products.map(binText),
-    [closureSentence({ ...result, products: [] }), testSentence({ ...result, products: [] })]
-      .filter(Boolean)
-      .join('\n'),
-    ...(warnings.length > 0 ? [warnings.map(({ message }) => `! ${message}`).join('\n')] : []),
-    ...[sortingLines(result), explainedLines(result)]
-      .filter((lines) => lines.length > 0)
-      .map((lines) => lines.join('\n')),
-    `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
-  ].join('\n\n');
+	const { products, warnings, name } = result;
+	return [
+		name,
+		...products.map(binText),
+		[closureSentence({ ...result, products: [] }), testSentence({ ...result, products: [] })]
+			.filter(Boolean)
+			.join('\n'),
+		...(warnings.length > 0 ? [warnings.map(({ message }) => `! ${message}`).join('\n')] : []),
+		...[sortingLines(result), explainedLines(result)]
+			.filter((lines) => lines.length > 0)
+			.map((lines) => lines.join('\n')),
+		`${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
+	].join('\n\n');
 }
 
 function photoText({ surface, method, pxPerMm, warnings, ...tables }: GradedPhoto): string {
-  const read = `  read on a ${surface} by ${method}, ${pxPerMm.toFixed(1)} pixels per mm`;
-  return [read, tablesText(tables), ...warnings.map(({ message }) => `  ! ${message}`)].join('\n');
+	const read = `  read on a ${surface} by ${method}, ${pxPerMm.toFixed(1)} pixels per mm`;
+	return [read, tablesText(tables), ...warnings.map(({ message }) => `  ! ${message}`)].join('\n');
 }
 
 function tablesText({ areaFraction, massFraction, densityOnlyMassFraction }: GradeTables): string {
-  const line = (name: string, ...cells: string[]) =>
-    `  ${name.padEnd(24)}${cells.map((cell) => cell.padEnd(34)).join('')}`.trimEnd();
-  return [
-    line('', 'share of area'),
-    ...MATERIAL_CLASSES.map((name) => line(CLASS_NAMES[name], printShare(areaFraction[name]))),
-    line('', 'share of dry mass', 'if all were equally thick'),
-    ...GRADED.map((name) =>
-      line(GRADED_NAMES[name], printShare(massFraction[name]), printShare(densityOnlyMassFraction[name])),
-    ),
-  ].join('\n');
+	const line = (name: string, ...cells: string[]) =>
+		`  ${name.padEnd(24)}${cells.map((cell) => cell.padEnd(34)).join('')}`.trimEnd();
+	return [
+		line('', 'share of area'),
+		...MATERIAL_CLASSES.map((name) => line(CLASS_NAMES[name], printShare(areaFraction[name]))),
+		line('', 'share of dry mass', 'if all were equally thick'),
+		...GRADED.map((name) =>
+			line(GRADED_NAMES[name], printShare(massFraction[name]), printShare(densityOnlyMassFraction[name])),
+		),
+	].join('\n');
 }
 
 function binText(bin: GradedBin): string {
-  const { name, role, photos, combined, dryMassKg, reconciled, recovery, yieldFraction } = bin;
-  const warnings = photos.flatMap(({ photo, warnings: told }) => told.map(({ message }) => `  ! ${photo}: ${message}`));
-  const mass = dryMassKg === undefined ? 'not weighed' : printMass(dryMassKg);
-  const adjusted = reconciled.dryMassKg === undefined ? '' : `, reconciled ${printMass(reconciled.dryMassKg)}`;
-  const shares = GRADED.flatMap((component) => {
-    const grade = reconciled.massFraction[component];
-    const share = recovery[component];
-    if (grade === undefined) return [];
-    return [
-      `  ${GRADED_NAMES[component].padEnd(16)}${printShare(grade).padEnd(34)}${share === undefined ? '' : printShare(share)}`,
-    ];
-  });
-  return [
-    `${name} (${role})`,
-    `  dry mass ${mass}${adjusted}${yieldFraction === undefined ? '' : `, yield ${printShare(yieldFraction)}`}`,
-    ...(combined === undefined ? ['  no photo graded: its grade is not known from photos'] : []),
-    ...checkedLines(bin),
-    ...(shares.length > 0 ? [`  ${''.padEnd(16)}${'reconciled grade'.padEnd(34)}recovery`, ...shares] : []),
-    ...(bin.carryOver === undefined ? [] : [`  ! ${bin.carryOver}`]),
-    ...warnings,
-  ].join('\n');
+	const { name, role, photos, combined, dryMassKg, reconciled, recovery, yieldFraction } = bin;
+	const warnings = photos.flatMap(({ photo, warnings: told }) => told.map(({ message }) => `  ! ${photo}: ${message}`));
+	const mass = dryMassKg === undefined ? 'not weighed' : printMass(dryMassKg);
+	const adjusted = reconciled.dryMassKg === undefined ? '' : `, reconciled ${printMass(reconciled.dryMassKg)}`;
+	const shares = GRADED.flatMap((component) => {
+		const grade = reconciled.massFraction[component];
+		const share = recovery[component];
+		if (grade === undefined) return [];
+		return [
+			`  ${GRADED_NAMES[component].padEnd(16)}${printShare(grade).padEnd(34)}${share === undefined ? '' : printShare(share)}`,
+		];
+	});
+	return [
+		`${name} (${role})`,
+		`  dry mass ${mass}${adjusted}${yieldFraction === undefined ? '' : `, yield ${printShare(yieldFraction)}`}`,
+		...(combined === undefined ? ['  no photo graded: its grade is not known from photos'] : []),
+		...checkedLines(bin),
+		...(shares.length > 0 ? [`  ${''.padEnd(16)}${'reconciled grade'.padEnd(34)}recovery`, ...shares] : []),
+		...(bin.carryOver === undefined ? [] : [`  ! ${bin.carryOver}`]),
+		...warnings,
+	].join('\n');
 }

@@ -14,8 +14,8 @@ import { readJsonFile } from './readJsonFile';
 
 /** Runs over time and what their settings did. */
 export interface HistoryResult {
-  readonly runs: readonly HistoryLine[];
-  readonly effects: Readonly<Record<Outcome, SettingEffects>>;
+	readonly runs: readonly HistoryLine[];
+	readonly effects: Readonly<Record<Outcome, SettingEffects>>;
 }
 
 /**
@@ -24,68 +24,68 @@ export interface HistoryResult {
  * @throws TrayError when a file or a weighing can't be used
  */
 export async function historyOfFiles(
-  paths: readonly string[],
-  asked: GradeArguments,
+	paths: readonly string[],
+	asked: GradeArguments,
 ): Promise<{ readonly result: HistoryResult; readonly failures: readonly Failure[] }> {
-  const files = [];
-  for (const path of paths) files.push({ path, file: await readJsonFile(path, 'run file', runFileSchema) });
-  files.sort((a, b) => (a.file.date ?? '').localeCompare(b.file.date ?? ''));
-  const names = namedApart(files.map(({ file }) => file.name));
-  const failures: Failure[] = [];
-  const worked: { readonly name: string; readonly file: RunFile; readonly account: RunAccount }[] = [];
-  for (const [r, { path, file }] of files.entries()) {
-    const engine = await openEngine(asked, { name: file.material, beside: path });
-    const name = names[r]!;
-    const graded = await gradeRun({ ...file, name }, path, engine);
-    failures.push(...graded.failures);
-    worked.push({ name, file, account: graded.worked.account });
-  }
-  const effectsOn = (outcome: Outcome) =>
-    settingEffectsOf(
-      worked.flatMap(({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome) ?? []),
-    );
-  return {
-    result: {
-      runs: worked.map(({ name, file, account }) =>
-        historyLineOf(account, { name, date: file.date, firstAfterChange: file.settings?.firstAfterChange }),
-      ),
-      effects: Object.fromEntries(OUTCOMES.map((outcome) => [outcome, effectsOn(outcome)])) as HistoryResult['effects'],
-    },
-    failures,
-  };
+	const files = [];
+	for (const path of paths) files.push({ path, file: await readJsonFile(path, 'run file', runFileSchema) });
+	files.sort((a, b) => (a.file.date ?? '').localeCompare(b.file.date ?? ''));
+	const names = namedApart(files.map(({ file }) => file.name));
+	const failures: Failure[] = [];
+	const worked: { readonly name: string; readonly file: RunFile; readonly account: RunAccount }[] = [];
+	for (const [r, { path, file }] of files.entries()) {
+		const engine = await openEngine(asked, { name: file.material, beside: path });
+		const name = names[r]!;
+		const graded = await gradeRun({ ...file, name }, path, engine);
+		failures.push(...graded.failures);
+		worked.push({ name, file, account: graded.worked.account });
+	}
+	const effectsOn = (outcome: Outcome) =>
+		settingEffectsOf(
+			worked.flatMap(({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome) ?? []),
+		);
+	return {
+		result: {
+			runs: worked.map(({ name, file, account }) =>
+				historyLineOf(account, { name, date: file.date, firstAfterChange: file.settings?.firstAfterChange }),
+			),
+			effects: Object.fromEntries(OUTCOMES.map((outcome) => [outcome, effectsOn(outcome)])) as HistoryResult['effects'],
+		},
+		failures,
+	};
 }
 
 /** What the command prints of runs over time when no JSON is asked for. */
 export function historyText({ runs, effects }: HistoryResult): string {
-  const line = (cells: readonly string[]) =>
-    `  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 30)).join('')}`.trimEnd();
-  const shown = (share: HistoryLine['recovery']) => (share === undefined ? 'not known' : printShare(share));
-  return [
-    [
-      'Runs over time, concentrates',
-      line(['', 'copper recovery', 'copper grade']),
-      ...runs.map(({ name, date, recovery, grade, firstAfterChange }) =>
-        line([
-          [name, date].filter(Boolean).join(', '),
-          shown(recovery),
-          shown(grade),
-          ...(firstAfterChange ? ['first after a change'] : []),
-        ]),
-      ),
-    ].join('\n'),
-    ...OUTCOMES.map((outcome) =>
-      [
-        `What settings did to the copper ${outcome}`,
-        ...effects[outcome].effects.map(({ setting, perUnit, overlap }) =>
-          line([
-            `${setting}, per ${settingUnit(setting)}`,
-            printPoints(perUnit),
-            `${printPercent(overlap)} along with the others`,
-          ]),
-        ),
-        ...effects[outcome].warnings.map((warning) => `  ! ${warning}`),
-      ].join('\n'),
-    ),
-    `${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
-  ].join('\n\n');
+	const line = (cells: readonly string[]) =>
+		`  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 30)).join('')}`.trimEnd();
+	const shown = (share: HistoryLine['recovery']) => (share === undefined ? 'not known' : printShare(share));
+	return [
+		[
+			'Runs over time, concentrates',
+			line(['', 'copper recovery', 'copper grade']),
+			...runs.map(({ name, date, recovery, grade, firstAfterChange }) =>
+				line([
+					[name, date].filter(Boolean).join(', '),
+					shown(recovery),
+					shown(grade),
+					...(firstAfterChange ? ['first after a change'] : []),
+				]),
+			),
+		].join('\n'),
+		...OUTCOMES.map((outcome) =>
+			[
+				`What settings did to the copper ${outcome}`,
+				...effects[outcome].effects.map(({ setting, perUnit, overlap }) =>
+					line([
+						`${setting}, per ${settingUnit(setting)}`,
+						printPoints(perUnit),
+						`${printPercent(overlap)} along with the others`,
+					]),
+				),
+				...effects[outcome].warnings.map((warning) => `  ! ${warning}`),
+			].join('\n'),
+		),
+		`${ESTIMATE_SENTENCE} ${COVERAGE_SENTENCE}`,
+	].join('\n\n');
 }

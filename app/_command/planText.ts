@@ -11,36 +11,36 @@ import { printPlain } from '@/lib/report/format';
  * @throws TrayError `usage` when a word can't be read or no plan can be made
  */
 export function planOf(
-  words: readonly string[],
-  { half, seed }: { readonly half: boolean; readonly seed: string },
+	words: readonly string[],
+	{ half, seed }: { readonly half: boolean; readonly seed: string },
 ): FactorialPlan {
-  const asked = new URLSearchParams({ seed, ...(half ? { half: 'yes' } : {}) });
-  const known = KNOBS.map(({ field }) => field);
-  for (const word of words) {
-    const [, setting, low, high] = /^(\w+)=([^:]+):(.+)$/.exec(word) ?? [];
-    if (setting === undefined || low === undefined || high === undefined) {
-      throw new TrayError('usage', `--plan can't read ${word}.`, 'Write each setting as deckSlopeCrossDeg=4:6.');
-    }
-    const which = `Settings that can be planned: ${known.join(', ')}.`;
-    if (!known.some((field) => field === setting))
-      throw new TrayError('usage', `${setting} is no setting with two levels.`, which);
-    if (asked.has(`${setting}Low`)) throw new TrayError('usage', `${setting} is named twice.`, 'Name it once.');
-    asked.set(`${setting}Low`, low);
-    asked.set(`${setting}High`, high);
-  }
-  return askedPlan(asked);
+	const asked = new URLSearchParams({ seed, ...(half ? { half: 'yes' } : {}) });
+	const known = KNOBS.map(({ field }) => field);
+	for (const word of words) {
+		const [, setting, low, high] = /^(\w+)=([^:]+):(.+)$/.exec(word) ?? [];
+		if (setting === undefined || low === undefined || high === undefined) {
+			throw new TrayError('usage', `--plan can't read ${word}.`, 'Write each setting as deckSlopeCrossDeg=4:6.');
+		}
+		const which = `Settings that can be planned: ${known.join(', ')}.`;
+		if (!known.some((field) => field === setting))
+			throw new TrayError('usage', `${setting} is no setting with two levels.`, which);
+		if (asked.has(`${setting}Low`)) throw new TrayError('usage', `${setting} is named twice.`, 'Name it once.');
+		asked.set(`${setting}Low`, low);
+		asked.set(`${setting}High`, high);
+	}
+	return askedPlan(asked);
 }
 
 /** What the command prints of a plan when no JSON is asked for. */
 export function planText({ settings, runs, seed, warning }: FactorialPlan): string {
-  const line = (cells: readonly string[]) =>
-    `  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 6 : 28)).join('')}`.trimEnd();
-  return [
-    `${runs.length} runs in this order, seed ${seed}`,
-    line(['Run', ...settings.map(({ name }) => `${name}, ${settingUnit(name)}`)]),
-    ...runs.map(({ order, high }) =>
-      line([String(order), ...settings.map((setting, k) => printPlain(high[k] ? setting.high : setting.low))]),
-    ),
-    ...(warning === undefined ? [] : [`  ! ${warning}`]),
-  ].join('\n');
+	const line = (cells: readonly string[]) =>
+		`  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 6 : 28)).join('')}`.trimEnd();
+	return [
+		`${runs.length} runs in this order, seed ${seed}`,
+		line(['Run', ...settings.map(({ name }) => `${name}, ${settingUnit(name)}`)]),
+		...runs.map(({ order, high }) =>
+			line([String(order), ...settings.map((setting, k) => printPlain(high[k] ? setting.high : setting.low))]),
+		),
+		...(warning === undefined ? [] : [`  ! ${warning}`]),
+	].join('\n');
 }

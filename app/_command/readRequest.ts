@@ -9,21 +9,21 @@ import { openMaterial } from './openMaterial';
 
 /** What the photos of one command are read with. */
 export interface ReadingOrder {
-  readonly material: Material;
-  readonly method: 'auto' | 'threshold' | 'model';
+	readonly material: Material;
+	readonly method: 'auto' | 'threshold' | 'model';
 }
 
 /** Read one photo from its file. @throws TrayError with a sentence for the person who took it */
 export async function readRequest(
-  request: PhotoRequest,
-  order: ReadingOrder,
-  model: PixelModel | undefined,
+	request: PhotoRequest,
+	order: ReadingOrder,
+	model: PixelModel | undefined,
 ): Promise<PhotoReading> {
-  const bytes = await readFile(request.photo).catch((cause: unknown) => {
-    throw new TrayError('file-unreadable', "The photo can't be opened.", 'Check its name and folder.', { cause });
-  });
-  const { raster } = await decodePhoto(bytes);
-  const material = request.material === undefined ? order.material : await openMaterial(request.material, undefined);
-  const method = order.method === 'auto' ? (request.method ?? 'auto') : order.method;
-  return readPhoto(raster, { ...request, method }, material, model);
+	const bytes = await readFile(request.photo).catch((cause: unknown) => {
+		throw new TrayError('file-unreadable', "The photo can't be opened.", 'Check its name and folder.', { cause });
+	});
+	const { raster } = await decodePhoto(bytes);
+	const material = request.material === undefined ? order.material : await openMaterial(request.material, undefined);
+	const method = order.method === 'auto' ? (request.method ?? 'auto') : order.method;
+	return readPhoto(raster, { ...request, method }, material, model);
 }

@@ -10,14 +10,14 @@ const order = workerData as ReadingOrder;
 const opened = order.method === 'threshold' ? undefined : openPixelModel();
 
 parentPort?.on('message', async (request: PhotoRequest) => {
-  parentPort?.postMessage(await answer(request));
+	parentPort?.postMessage(await answer(request));
 });
 
 async function answer(request: PhotoRequest): Promise<ReadingReply> {
-  try {
-    return { reading: await readRequest(request, order, (await opened)?.model) };
-  } catch (trouble) {
-    if (!(trouble instanceof TrayError)) throw trouble;
-    return { refused: { code: trouble.code, message: trouble.message, hint: trouble.hint } };
-  }
+	try {
+		return { reading: await readRequest(request, order, (await opened)?.model) };
+	} catch (trouble) {
+		if (!(trouble instanceof TrayError)) throw trouble;
+		return { refused: { code: trouble.code, message: trouble.message, hint: trouble.hint } };
+	}
 }

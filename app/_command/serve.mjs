@@ -4,7 +4,7 @@ import { parseArgs } from 'node:util';
 import { tsImport } from 'tsx/esm/api';
 
 const { values } = parseArgs({
-  options: { port: { type: 'string' }, lan: { type: 'string' }, dev: { type: 'boolean', default: false } },
+	options: { port: { type: 'string' }, lan: { type: 'string' }, dev: { type: 'boolean', default: false } },
 });
 // what lies beside the program is found from its top folder, wherever this was started from
 process.chdir(fileURLToPath(new URL('../..', import.meta.url)));
@@ -28,8 +28,8 @@ const sockets = createServer();
 const framework = next({ dev: values.dev, dir: '.', hostname: OWN, port, httpServer: sockets });
 await framework.prepare();
 const app = {
-  handle: framework.getRequestHandler(),
-  upgrade: (...given) => sockets.emit('upgrade', ...given),
+	handle: framework.getRequestHandler(),
+	upgrade: (...given) => sockets.emit('upgrade', ...given),
 };
 const names = listOf(process.env.DECKSIDE_HOSTS);
 const servers = await serve(app, { port, own: OWN, network, names, ownYard }, values.dev);
@@ -39,27 +39,27 @@ for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, stop);
 
 /** Stop taking requests, let go of streams that never end, and leave. */
 function stop() {
-  for (const server of servers) {
-    server.close();
-    server.closeAllConnections();
-  }
-  process.exit(0);
+	for (const server of servers) {
+		server.close();
+		server.closeAllConnections();
+	}
+	process.exit(0);
 }
 
 /** What was set wrongly is told in a sentence. */
 function said(setting) {
-  try {
-    return setting();
-  } catch (trouble) {
-    if (trouble.code !== 'usage') throw trouble;
-    console.error(`${trouble.message} ${trouble.hint}`);
-    return process.exit(1);
-  }
+	try {
+		return setting();
+	} catch (trouble) {
+		if (trouble.code !== 'usage') throw trouble;
+		console.error(`${trouble.message} ${trouble.hint}`);
+		return process.exit(1);
+	}
 }
 
 function listOf(text = '') {
-  return text
-    .split(',')
-    .map((part) => part.trim().toLowerCase())
-    .filter((part) => part !== '');
+	return text
+		.split(',')
+		.map((part) => part.trim().toLowerCase())
+		.filter((part) => part !== '');
 }

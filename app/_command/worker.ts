@@ -8,16 +8,16 @@ const [given, ...more] = process.argv.slice(2);
 const size = given === undefined ? undefined : Number(given);
 
 if (url === undefined || more.length > 0 || !(size === undefined || (Number.isInteger(size) && size >= 1))) {
-  console.error('DATABASE_URL=postgres://... npm run worker [-- PHOTOS_AT_A_TIME]');
-  process.exitCode = 2;
+	console.error('DATABASE_URL=postgres://... npm run worker [-- PHOTOS_AT_A_TIME]');
+	process.exitCode = 2;
 } else {
-  try {
-    const worker = await startPhotoWorker(url, newThread, size);
-    console.log('Reading photos as they come. Stop it with Ctrl+C.');
-    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void worker.close());
-  } catch (trouble) {
-    if (!(trouble instanceof TrayError)) throw trouble;
-    console.error(`${trouble.message} ${trouble.hint}`);
-    process.exitCode = 1;
-  }
+	try {
+		const worker = await startPhotoWorker(url, newThread, size);
+		console.log('Reading photos as they come. Stop it with Ctrl+C.');
+		for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void worker.close());
+	} catch (trouble) {
+		if (!(trouble instanceof TrayError)) throw trouble;
+		console.error(`${trouble.message} ${trouble.hint}`);
+		process.exitCode = 1;
+	}
 }

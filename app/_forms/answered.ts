@@ -2,11 +2,11 @@ import { type FormState, sentBack } from './formState';
 
 /** Said where nobody answered: on the Wi-Fi's edge, or while Deckside starts again. */
 const NO_ANSWER =
-  'The laptop does not answer. What you typed stays here: see that this device is on its Wi-Fi and that Deckside runs, then save again.';
+	'The laptop does not answer. What you typed stays here: see that this device is on its Wi-Fi and that Deckside runs, then save again.';
 
 /** Said where the laptop answers, but not to this device: it was forgotten there. */
 const SHUT_OUT =
-  'The laptop does not know this device any more. What you typed stays here: join again with the code that the laptop shows under Phones, then come back to this page and save.';
+	'The laptop does not know this device any more. What you typed stays here: join again with the code that the laptop shows under Phones, then come back to this page and save.';
 
 type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
 
@@ -15,25 +15,25 @@ type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
  * comes back with everything that was typed; what the server itself says, a way on or an error of its own, goes through.
  */
 export function answered(action: EntryAction): EntryAction {
-  return async (before, form) => {
-    try {
-      return await action(before, form);
-    } catch (error) {
-      if (cameFromServer(error)) throw error;
-      return sentBack(before, form, [{ field: '', message: (await isShutOut()) ? SHUT_OUT : NO_ANSWER }]);
-    }
-  };
+	return async (before, form) => {
+		try {
+			return await action(before, form);
+		} catch (error) {
+			if (cameFromServer(error)) throw error;
+			return sentBack(before, form, [{ field: '', message: (await isShutOut()) ? SHUT_OUT : NO_ANSWER }]);
+		}
+	};
 }
 
 /** Whether the laptop answers this device with a refusal. */
 function isShutOut(): Promise<boolean> {
-  return fetch('/api/ready', { cache: 'no-store' }).then(
-    ({ status }) => status === 403,
-    () => false,
-  );
+	return fetch('/api/ready', { cache: 'no-store' }).then(
+		({ status }) => status === 403,
+		() => false,
+	);
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */
 function cameFromServer(error: unknown): boolean {
-  return typeof error === 'object' && error !== null && 'digest' in error;
+	return typeof error === 'object' && error !== null && 'digest' in error;
 }

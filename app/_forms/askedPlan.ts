@@ -8,10 +8,10 @@ import { readPlanForm } from './planForm';
  * @throws TrayError `usage` with what is missing or can't be
  */
 export function askedPlan(asked: URLSearchParams): FactorialPlan {
-  const { plan, fields } = readPlanForm({ ...Object.fromEntries(asked), plan: 'yes' });
-  const problem = fields.problems[0]?.message;
-  if (plan === undefined) {
-    throw new TrayError('usage', 'No plan can be made.', problem ?? 'Name two levels for each setting.');
-  }
-  return plan;
+	const { plan, fields } = readPlanForm({ ...Object.fromEntries(asked), plan: 'yes' });
+	const problem = fields.problems[0]?.message;
+	if (plan === undefined) {
+		throw new TrayError('usage', 'No plan can be made.', problem ?? 'Name two levels for each setting.');
+	}
+	return plan;
 }

@@ -9,11 +9,11 @@ const idSchema = z.uuid();
  * @throws TrayError `not-found` when it is not one
  */
 export function idOf(given: unknown): string {
-  const parsed = idSchema.safeParse(given);
-  if (parsed.success) return parsed.data.toLowerCase();
-  throw new TrayError(
-    'not-found',
-    'This address does not lead to anything.',
-    'Go back to the list and choose from there.',
-  );
+	const parsed = idSchema.safeParse(given);
+	if (parsed.success) return parsed.data.toLowerCase();
+	throw new TrayError(
+		'not-found',
+		'This address does not lead to anything.',
+		'Go back to the list and choose from there.',
+	);
 }

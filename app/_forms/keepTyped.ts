@@ -8,13 +8,13 @@ type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
  * the form back with everything that was typed and a sentence that says what to do.
  */
 export function keepTyped(action: EntryAction): EntryAction {
-  return async (before, form) => {
-    try {
-      return await action(before, form);
-    } catch (error) {
-      if (!(error instanceof TrayError && (error.code === 'storage' || error.code === 'not-found'))) throw error;
-      if (error.code === 'storage') console.error(error);
-      return sentBack(before, form, [{ field: '', message: `${error.message} ${error.hint}` }]);
-    }
-  };
+	return async (before, form) => {
+		try {
+			return await action(before, form);
+		} catch (error) {
+			if (!(error instanceof TrayError && (error.code === 'storage' || error.code === 'not-found'))) throw error;
+			if (error.code === 'storage') console.error(error);
+			return sentBack(before, form, [{ field: '', message: `${error.message} ${error.hint}` }]);
+		}
+	};
 }

@@ -9,25 +9,25 @@ import { KNOBS } from './runForm';
  * @returns no plan where nothing was asked for or there is a problem
  */
 export function readPlanForm(typed: Readonly<Record<string, string>>): {
-  readonly plan?: FactorialPlan;
-  readonly fields: FieldReader;
+	readonly plan?: FactorialPlan;
+	readonly fields: FieldReader;
 } {
-  const fields = new FieldReader(typed);
-  const settings = KNOBS.flatMap(({ field, label, what, unit, least, most }) => {
-    const [low, high] = ['Low', 'High'].map((end) => fields.number(`${field}${end}`, what, { least, most, unit }));
-    if (low !== undefined && high !== undefined) return [{ name: label, low, high }];
-    if (low !== undefined) fields.problem(`${field}High`, `Enter the high level of ${label.toLowerCase()} as well`);
-    if (high !== undefined) fields.problem(`${field}Low`, `Enter the low level of ${label.toLowerCase()} as well`);
-    return [];
-  });
-  const seed = fields.number('seed', 'The seed', { least: 0, most: 1e9, unit: '' }) ?? 1;
-  if (!Number.isInteger(seed)) fields.problem('seed', 'The seed is a whole number');
-  if (fields.problems.length > 0 || typed.plan === undefined) return { fields };
-  try {
-    return { plan: factorialPlanOf(settings, seed, typed.half === 'yes'), fields };
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    fields.problem('', `${cause.message} ${cause.hint}`);
-    return { fields };
-  }
+	const fields = new FieldReader(typed);
+	const settings = KNOBS.flatMap(({ field, label, what, unit, least, most }) => {
+		const [low, high] = ['Low', 'High'].map((end) => fields.number(`${field}${end}`, what, { least, most, unit }));
+		if (low !== undefined && high !== undefined) return [{ name: label, low, high }];
+		if (low !== undefined) fields.problem(`${field}High`, `Enter the high level of ${label.toLowerCase()} as well`);
+		if (high !== undefined) fields.problem(`${field}Low`, `Enter the low level of ${label.toLowerCase()} as well`);
+		return [];
+	});
+	const seed = fields.number('seed', 'The seed', { least: 0, most: 1e9, unit: '' }) ?? 1;
+	if (!Number.isInteger(seed)) fields.problem('seed', 'The seed is a whole number');
+	if (fields.problems.length > 0 || typed.plan === undefined) return { fields };
+	try {
+		return { plan: factorialPlanOf(settings, seed, typed.half === 'yes'), fields };
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		fields.problem('', `${cause.message} ${cause.hint}`);
+		return { fields };
+	}
 }

@@ -14,37 +14,37 @@ export const CORNER_NAMES = ['top-left', 'top-right', 'bottom-right', 'bottom-le
 
 /** Read how a photo is to be read; the choice counts only when there is no problem. */
 export function readReadingForm(typed: Readonly<Record<string, string>>): {
-  choice: ReadingChoice;
-  fields: FieldReader;
+	choice: ReadingChoice;
+	fields: FieldReader;
 } {
-  const fields = new FieldReader(typed);
-  const surface = fields.choice('surface', SURFACES, 'Choose what the spread lies on');
-  const method = fields.choice('method', METHODS, 'Choose the method');
-  const material = fields.text('material', 80);
-  const tray = surface === 'tray' ? readTray(fields) : {};
-  return { choice: { surface, method, ...(material === '' ? {} : { material }), ...tray }, fields };
+	const fields = new FieldReader(typed);
+	const surface = fields.choice('surface', SURFACES, 'Choose what the spread lies on');
+	const method = fields.choice('method', METHODS, 'Choose the method');
+	const material = fields.text('material', 80);
+	const tray = surface === 'tray' ? readTray(fields) : {};
+	return { choice: { surface, method, ...(material === '' ? {} : { material }), ...tray }, fields };
 }
 
 function readTray(fields: FieldReader): Partial<ReadingChoice> {
-  const size = { least: 20, most: 2000, unit: 'mm' };
-  const fieldWidthMm = fields.number('fieldWidthMm', 'The inner width', size);
-  const fieldHeightMm = fields.number('fieldHeightMm', 'The inner height', size);
-  if (!fields.has('fieldWidthMm')) fields.problem('fieldWidthMm', "Enter the tray's inner width in mm");
-  if (!fields.has('fieldHeightMm')) fields.problem('fieldHeightMm', "Enter the tray's inner height in mm");
-  const pixels = { least: -1000, most: 100_000, unit: 'px' };
-  const corners = CORNER_FIELDS.map((field, i) => {
-    const corner = CORNER_NAMES[Math.floor(i / 2)];
-    if (!fields.has(field)) fields.problem(field, `Set the ${corner} corner`);
-    return fields.number(field, `The ${corner} corner`, pixels) ?? Number.NaN;
-  });
-  if (fields.problems.length > 0 || fieldWidthMm === undefined || fieldHeightMm === undefined) return {};
-  try {
-    const points = [0, 2, 4, 6].map((i) => ({ x: corners[i] ?? Number.NaN, y: corners[i + 1] ?? Number.NaN }));
-    surfaceFromCorners(points, fieldWidthMm, fieldHeightMm);
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    fields.problem('x1', `${cause.message} ${cause.hint}`);
-  }
-  // eight fields, eight numbers
-  return { corners: corners as unknown as NonNullable<ReadingChoice['corners']>, fieldWidthMm, fieldHeightMm };
+	const size = { least: 20, most: 2000, unit: 'mm' };
+	const fieldWidthMm = fields.number('fieldWidthMm', 'The inner width', size);
+	const fieldHeightMm = fields.number('fieldHeightMm', 'The inner height', size);
+	if (!fields.has('fieldWidthMm')) fields.problem('fieldWidthMm', "Enter the tray's inner width in mm");
+	if (!fields.has('fieldHeightMm')) fields.problem('fieldHeightMm', "Enter the tray's inner height in mm");
+	const pixels = { least: -1000, most: 100_000, unit: 'px' };
+	const corners = CORNER_FIELDS.map((field, i) => {
+		const corner = CORNER_NAMES[Math.floor(i / 2)];
+		if (!fields.has(field)) fields.problem(field, `Set the ${corner} corner`);
+		return fields.number(field, `The ${corner} corner`, pixels) ?? Number.NaN;
+	});
+	if (fields.problems.length > 0 || fieldWidthMm === undefined || fieldHeightMm === undefined) return {};
+	try {
+		const points = [0, 2, 4, 6].map((i) => ({ x: corners[i] ?? Number.NaN, y: corners[i + 1] ?? Number.NaN }));
+		surfaceFromCorners(points, fieldWidthMm, fieldHeightMm);
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		fields.problem('x1', `${cause.message} ${cause.hint}`);
+	}
+	// eight fields, eight numbers
+	return { corners: corners as unknown as NonNullable<ReadingChoice['corners']>, fieldWidthMm, fieldHeightMm };
 }

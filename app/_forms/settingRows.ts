@@ -8,53 +8,53 @@ type Settings = NonNullable<RunFile['settings']>;
 
 /** One setting of several runs side by side. */
 export interface SettingRow {
-  readonly label: string;
-  /** One text a run; `not noted` where nothing was written down. */
-  readonly values: readonly string[];
-  /** Two runs noted different values. What a run did not note may have been the same. */
-  readonly differs: boolean;
-  readonly isNotedByAll: boolean;
+	readonly label: string;
+	/** One text a run; `not noted` where nothing was written down. */
+	readonly values: readonly string[];
+	/** Two runs noted different values. What a run did not note may have been the same. */
+	readonly differs: boolean;
+	readonly isNotedByAll: boolean;
 }
 
 const NOT_NOTED = 'not noted';
 
 /** The settings of several runs side by side; settings that no run noted are left out. */
 export function settingRowsOf(runs: readonly Settings[]): readonly SettingRow[] {
-  const rows = [
-    ...KNOBS.map(({ field, label, unit }) => rowOf(label, runs, (run) => withUnit(run[field], unit))),
-    rowOf('Wetting agent', runs, ({ wettingAgent }) => wettingAgent || undefined),
-    rowOf('Dose of wetting agent', runs, (run) => withUnit(run.wettingAgentDoseMlPerL, 'mL per L')),
-    rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
-      filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
-    ),
-    // only ever noted where it is so
-    ...(runs.some(({ firstAfterChange }) => firstAfterChange)
-      ? [rowOf('First after a change, not washed through', runs, (run) => (run.firstAfterChange ? 'yes' : 'no'))]
-      : []),
-  ];
-  return rows.filter(({ values }) => values.some((value) => value !== NOT_NOTED));
+	const rows = [
+		...KNOBS.map(({ field, label, unit }) => rowOf(label, runs, (run) => withUnit(run[field], unit))),
+		rowOf('Wetting agent', runs, ({ wettingAgent }) => wettingAgent || undefined),
+		rowOf('Dose of wetting agent', runs, (run) => withUnit(run.wettingAgentDoseMlPerL, 'mL per L')),
+		rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
+			filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
+		),
+		// only ever noted where it is so
+		...(runs.some(({ firstAfterChange }) => firstAfterChange)
+			? [rowOf('First after a change, not washed through', runs, (run) => (run.firstAfterChange ? 'yes' : 'no'))]
+			: []),
+	];
+	return rows.filter(({ values }) => values.some((value) => value !== NOT_NOTED));
 }
 
 function rowOf(label: string, runs: readonly Settings[], textOf: (run: Settings) => string | undefined): SettingRow {
-  const values = runs.map((run) => textOf(run) ?? NOT_NOTED);
-  const noted = values.filter((value) => value !== NOT_NOTED);
-  return { label, values, differs: new Set(noted).size > 1, isNotedByAll: noted.length === values.length };
+	const values = runs.map((run) => textOf(run) ?? NOT_NOTED);
+	const noted = values.filter((value) => value !== NOT_NOTED);
+	return { label, values, differs: new Set(noted).size > 1, isNotedByAll: noted.length === values.length };
 }
 
 function withUnit(value: number | undefined, unit: string): string | undefined {
-  return value === undefined ? undefined : `${printPlain(value)} ${unit}`;
+	return value === undefined ? undefined : `${printPlain(value)} ${unit}`;
 }
 
 /** Runs with their recovered copper, grouped by equal settings further on. */
 export function repeatedRuns(
-  runs: readonly Pick<ComparableRun, 'name' | 'account'>[],
-  settings: readonly Settings[],
+	runs: readonly Pick<ComparableRun, 'name' | 'account'>[],
+	settings: readonly Settings[],
 ): readonly RepeatedRun[] {
-  return runs.map(({ name, account }, r) => ({
-    name,
-    settings: settingRowsOf([settings[r] ?? {}])
-      .map(({ label, values }) => `${label} ${values.join()}`)
-      .join('; '),
-    outcome: account.together.concentrate?.recovery.copper?.value,
-  }));
+	return runs.map(({ name, account }, r) => ({
+		name,
+		settings: settingRowsOf([settings[r] ?? {}])
+			.map(({ label, values }) => `${label} ${values.join()}`)
+			.join('; '),
+		outcome: account.together.concentrate?.recovery.copper?.value,
+	}));
 }

@@ -10,32 +10,32 @@ export type Outcome = (typeof OUTCOMES)[number];
 
 /** A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known. */
 export function settledRunOf(
-  name: string,
-  settings: NonNullable<RunFile['settings']>,
-  account: Pick<RunAccount, 'together'>,
-  outcome: Outcome,
+	name: string,
+	settings: NonNullable<RunFile['settings']>,
+	account: Pick<RunAccount, 'together'>,
+	outcome: Outcome,
 ): SettledRun | undefined {
-  const group = account.together.concentrate;
-  const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
-  if (estimate === undefined) return undefined;
-  const noted = KNOBS.flatMap(({ field, label }) => {
-    const value = settings[field];
-    return value === undefined ? [] : [[label, value] as const];
-  });
-  const dose = settings.wettingAgentDoseMlPerL;
-  return {
-    name,
-    outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) },
-    firstAfterChange: settings.firstAfterChange,
-    settings: {
-      ...Object.fromEntries(noted),
-      ...(dose === undefined ? {} : { 'Dose of wetting agent': dose }),
-      ...(settings.filmOnDeck === undefined ? {} : { 'Film on the deck': settings.filmOnDeck ? 1 : 0 }),
-    },
-  };
+	const group = account.together.concentrate;
+	const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
+	if (estimate === undefined) return undefined;
+	const noted = KNOBS.flatMap(({ field, label }) => {
+		const value = settings[field];
+		return value === undefined ? [] : [[label, value] as const];
+	});
+	const dose = settings.wettingAgentDoseMlPerL;
+	return {
+		name,
+		outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) },
+		firstAfterChange: settings.firstAfterChange,
+		settings: {
+			...Object.fromEntries(noted),
+			...(dose === undefined ? {} : { 'Dose of wetting agent': dose }),
+			...(settings.filmOnDeck === undefined ? {} : { 'Film on the deck': settings.filmOnDeck ? 1 : 0 }),
+		},
+	};
 }
 
 /** The unit that an effect is per: `degrees`, `mm`. */
 export function settingUnit(label: string): string {
-  return KNOBS.find((knob) => knob.label === label)?.unit ?? (label.startsWith('Dose') ? 'mL per L' : 'film');
+	return KNOBS.find((knob) => knob.label === label)?.unit ?? (label.startsWith('Dose') ? 'mL per L' : 'film');
 }

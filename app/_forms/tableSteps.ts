@@ -2,17 +2,17 @@ import { isPhotographed, type PhotosOfSpread } from '@/lib/store/photographed';
 
 /** A bin as far as the work at the table goes. */
 interface Bin {
-  readonly id: string;
-  readonly weighing?: unknown;
-  readonly spreads: readonly PhotosOfSpread[];
+	readonly id: string;
+	readonly weighing?: unknown;
+	readonly spreads: readonly PhotosOfSpread[];
 }
 
 /** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read. */
 export type TableStep = 'shoot' | 'unread' | 'weigh' | 'done';
 
 export function tableStepOf({ weighing, spreads }: Bin): TableStep {
-  if (!spreads.some(isPhotographed)) return spreads.length === 0 ? 'shoot' : 'unread';
-  return weighing === undefined ? 'weigh' : 'done';
+	if (!spreads.some(isPhotographed)) return spreads.length === 0 ? 'shoot' : 'unread';
+	return weighing === undefined ? 'weigh' : 'done';
 }
 
 /**
@@ -20,13 +20,13 @@ export function tableStepOf({ weighing, spreads }: Bin): TableStep {
  * its photo may still be on its way.
  */
 export function nextBin<Some extends Bin>(bins: readonly Some[], after?: string): Some | undefined {
-  const at = bins.findIndex(({ id }) => id === after);
-  const others = [...bins.slice(at + 1), ...bins.slice(0, Math.max(0, at))];
-  return others.find((bin) => tableStepOf(bin) !== 'done');
+	const at = bins.findIndex(({ id }) => id === after);
+	const others = [...bins.slice(at + 1), ...bins.slice(0, Math.max(0, at))];
+	return others.find((bin) => tableStepOf(bin) !== 'done');
 }
 
 /** Where the next step of a bin is taken. */
 export function tableAddress(runId: string, bin: Bin | undefined): string {
-  if (bin === undefined) return `/runs/${runId}/table`;
-  return `/runs/${runId}/table/${bin.id}${tableStepOf(bin) === 'weigh' ? '/weigh' : ''}`;
+	if (bin === undefined) return `/runs/${runId}/table`;
+	return `/runs/${runId}/table/${bin.id}${tableStepOf(bin) === 'weigh' ? '/weigh' : ''}`;
 }

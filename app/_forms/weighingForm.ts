@@ -16,96 +16,96 @@ type Typed = Readonly<Record<string, string>>;
  * @returns undefined when nothing was typed, or when a problem was noted
  */
 export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = ''): WeighingInput | undefined {
-  const at = (name: string) => `${prefix}${name}`;
-  const text = (name: string) => (typed[at(name)] ?? '').trim();
-  if (text('gross') === '') {
-    if (text('tare') !== '') fields.problem(at('gross'), 'Enter the gross weight: bin and content together');
-    return undefined;
-  }
-  const before = fields.problems.length;
-  const unit = fields.choice(at('unit'), MASS_UNITS, 'Choose the unit of the weights');
-  const kind = fields.choice(at('moistureKind'), MOISTURE_KINDS, 'Choose whether it was dry when it was weighed');
-  const moisture = readMoisture(kind, text, (name, message) => fields.problem(at(name), message));
-  const given = {
-    gross: text('gross'),
-    ...(text('tare') === '' ? {} : { tare: text('tare') }),
-    unit,
-    ...(text('resolution') === '' ? {} : { resolution: text('resolution') }),
-    ...(text('scale') === '' ? {} : { scale: text('scale') }),
-    ...(moisture === undefined ? {} : { moisture }),
-  };
-  if (fields.problems.length > before) return undefined;
-  const parsed = weighingSchema.safeParse(given);
-  if (!parsed.success) {
-    const issue = parsed.error.issues[0];
-    fields.problem(at(fieldOf(issue?.message ?? '')), issue?.message ?? 'Check this weighing.');
-    return undefined;
-  }
-  if (parsed.data.resolutionKg === 0) {
-    fields.problem(
-      at('resolution'),
-      'The smallest step of a scale is above nothing. Leave it empty if you do not know it.',
-    );
-    return undefined;
-  }
-  try {
-    dryMassOf(parsed.data);
-  } catch (cause) {
-    if (!(cause instanceof TrayError)) throw cause;
-    fields.problem(at(fieldOf(cause.message)), `${cause.message} ${cause.hint}`);
-    return undefined;
-  }
-  return given;
+	const at = (name: string) => `${prefix}${name}`;
+	const text = (name: string) => (typed[at(name)] ?? '').trim();
+	if (text('gross') === '') {
+		if (text('tare') !== '') fields.problem(at('gross'), 'Enter the gross weight: bin and content together');
+		return undefined;
+	}
+	const before = fields.problems.length;
+	const unit = fields.choice(at('unit'), MASS_UNITS, 'Choose the unit of the weights');
+	const kind = fields.choice(at('moistureKind'), MOISTURE_KINDS, 'Choose whether it was dry when it was weighed');
+	const moisture = readMoisture(kind, text, (name, message) => fields.problem(at(name), message));
+	const given = {
+		gross: text('gross'),
+		...(text('tare') === '' ? {} : { tare: text('tare') }),
+		unit,
+		...(text('resolution') === '' ? {} : { resolution: text('resolution') }),
+		...(text('scale') === '' ? {} : { scale: text('scale') }),
+		...(moisture === undefined ? {} : { moisture }),
+	};
+	if (fields.problems.length > before) return undefined;
+	const parsed = weighingSchema.safeParse(given);
+	if (!parsed.success) {
+		const issue = parsed.error.issues[0];
+		fields.problem(at(fieldOf(issue?.message ?? '')), issue?.message ?? 'Check this weighing.');
+		return undefined;
+	}
+	if (parsed.data.resolutionKg === 0) {
+		fields.problem(
+			at('resolution'),
+			'The smallest step of a scale is above nothing. Leave it empty if you do not know it.',
+		);
+		return undefined;
+	}
+	try {
+		dryMassOf(parsed.data);
+	} catch (cause) {
+		if (!(cause instanceof TrayError)) throw cause;
+		fields.problem(at(fieldOf(cause.message)), `${cause.message} ${cause.hint}`);
+		return undefined;
+	}
+	return given;
 }
 
 function readMoisture(
-  kind: (typeof MOISTURE_KINDS)[number],
-  text: (name: string) => string,
-  problem: (field: string, message: string) => void,
+	kind: (typeof MOISTURE_KINDS)[number],
+	text: (name: string) => string,
+	problem: (field: string, message: string) => void,
 ): WeighingInput['moisture'] {
-  if (kind === 'fraction') {
-    if (text('moisturePercent') === '') problem('moisturePercent', 'Enter the moisture in per cent of the wet weight');
-    return { kind, fraction: `${text('moisturePercent').replace(/\s*%$/, '')} %` };
-  }
-  if (kind === 'dried') {
-    if (text('wet') === '') problem('wet', 'Enter what the sub-sample weighed wet');
-    if (text('dry') === '') problem('dry', 'Enter what the sub-sample weighed after drying');
-    return { kind, wet: text('wet'), dry: text('dry') };
-  }
-  if (kind === 'allowance') {
-    if (text('water') === '') problem('water', 'Enter how much water the drained material still holds');
-    return { kind, water: text('water'), u: text('waterU') === '' ? text('water') : text('waterU') };
-  }
-  return undefined;
+	if (kind === 'fraction') {
+		if (text('moisturePercent') === '') problem('moisturePercent', 'Enter the moisture in per cent of the wet weight');
+		return { kind, fraction: `${text('moisturePercent').replace(/\s*%$/, '')} %` };
+	}
+	if (kind === 'dried') {
+		if (text('wet') === '') problem('wet', 'Enter what the sub-sample weighed wet');
+		if (text('dry') === '') problem('dry', 'Enter what the sub-sample weighed after drying');
+		return { kind, wet: text('wet'), dry: text('dry') };
+	}
+	if (kind === 'allowance') {
+		if (text('water') === '') problem('water', 'Enter how much water the drained material still holds');
+		return { kind, water: text('water'), u: text('waterU') === '' ? text('water') : text('waterU') };
+	}
+	return undefined;
 }
 
 /** The field a sentence of lib is about. */
 function fieldOf(message: string): string {
-  if (/moisture/i.test(message)) return 'moisturePercent';
-  if (/sub-sample/i.test(message)) return /dry weight/i.test(message) ? 'dry' : 'wet';
-  if (/allowance/i.test(message)) return /uncertainty/i.test(message) ? 'waterU' : 'water';
-  if (/resolution/i.test(message)) return 'resolution';
-  if (/name of the scale/i.test(message)) return 'scale';
-  if (/the tare|empty bin/i.test(message)) return 'tare';
-  return 'gross';
+	if (/moisture/i.test(message)) return 'moisturePercent';
+	if (/sub-sample/i.test(message)) return /dry weight/i.test(message) ? 'dry' : 'wet';
+	if (/allowance/i.test(message)) return /uncertainty/i.test(message) ? 'waterU' : 'water';
+	if (/resolution/i.test(message)) return 'resolution';
+	if (/name of the scale/i.test(message)) return 'scale';
+	if (/the tare|empty bin/i.test(message)) return 'tare';
+	return 'gross';
 }
 
 /** A weighing as the form's fields show it again. */
 export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''): Typed {
-  if (weighing === undefined) return {};
-  const { moisture } = weighing;
-  const typed: Record<string, string> = {
-    gross: shown(weighing.gross),
-    tare: shown(weighing.tare),
-    unit: weighing.unit ?? 'kg',
-    resolution: shown(weighing.resolution),
-    scale: weighing.scale ?? '',
-    moistureKind: moisture?.kind ?? 'dry',
-  };
-  if (moisture?.kind === 'fraction') typed.moisturePercent = percentText(moisture.fraction);
-  if (moisture?.kind === 'dried') Object.assign(typed, { wet: shown(moisture.wet), dry: shown(moisture.dry) });
-  if (moisture?.kind === 'allowance') Object.assign(typed, { water: shown(moisture.water), waterU: shown(moisture.u) });
-  return Object.fromEntries(Object.entries(typed).map(([name, value]) => [`${prefix}${name}`, value]));
+	if (weighing === undefined) return {};
+	const { moisture } = weighing;
+	const typed: Record<string, string> = {
+		gross: shown(weighing.gross),
+		tare: shown(weighing.tare),
+		unit: weighing.unit ?? 'kg',
+		resolution: shown(weighing.resolution),
+		scale: weighing.scale ?? '',
+		moistureKind: moisture?.kind ?? 'dry',
+	};
+	if (moisture?.kind === 'fraction') typed.moisturePercent = percentText(moisture.fraction);
+	if (moisture?.kind === 'dried') Object.assign(typed, { wet: shown(moisture.wet), dry: shown(moisture.dry) });
+	if (moisture?.kind === 'allowance') Object.assign(typed, { water: shown(moisture.water), waterU: shown(moisture.u) });
+	return Object.fromEntries(Object.entries(typed).map(([name, value]) => [`${prefix}${name}`, value]));
 }
 
 /**
@@ -114,38 +114,38 @@ export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''):
  * @param askMoisture - whether the form asked how wet it was
  */
 export function withUnasked(
-  entered: WeighingInput | undefined,
-  earlier: WeighingInput | undefined,
-  askMoisture = true,
+	entered: WeighingInput | undefined,
+	earlier: WeighingInput | undefined,
+	askMoisture = true,
 ): WeighingInput | undefined {
-  if (entered === undefined || earlier === undefined) return entered;
-  const { repeatability } = earlier;
-  const moisture = askMoisture ? withTold(entered.moisture, earlier.moisture) : earlier.moisture;
-  return {
-    ...entered,
-    ...(repeatability === undefined ? {} : { repeatability }),
-    ...(moisture === undefined ? {} : { moisture }),
-  };
+	if (entered === undefined || earlier === undefined) return entered;
+	const { repeatability } = earlier;
+	const moisture = askMoisture ? withTold(entered.moisture, earlier.moisture) : earlier.moisture;
+	return {
+		...entered,
+		...(repeatability === undefined ? {} : { repeatability }),
+		...(moisture === undefined ? {} : { moisture }),
+	};
 }
 
 type MoistureInput = WeighingInput['moisture'];
 
 /** How well a moisture is known, where the moisture itself was left as it was. */
 function withTold(entered: MoistureInput, earlier: MoistureInput): MoistureInput {
-  if (entered?.kind === 'fraction' && earlier?.kind === 'fraction') {
-    const isAsItWas = percentText(entered.fraction) === percentText(earlier.fraction);
-    return isAsItWas && earlier.u !== undefined ? { ...entered, u: earlier.u } : entered;
-  }
-  if (entered?.kind === 'dried' && earlier?.kind === 'dried' && earlier.resolution !== undefined)
-    return { ...entered, resolution: earlier.resolution };
-  return entered;
+	if (entered?.kind === 'fraction' && earlier?.kind === 'fraction') {
+		const isAsItWas = percentText(entered.fraction) === percentText(earlier.fraction);
+		return isAsItWas && earlier.u !== undefined ? { ...entered, u: earlier.u } : entered;
+	}
+	if (entered?.kind === 'dried' && earlier?.kind === 'dried' && earlier.resolution !== undefined)
+		return { ...entered, resolution: earlier.resolution };
+	return entered;
 }
 
 function percentText(given: number | string): string {
-  return typeof given === 'number' ? printEntered(given * 100) : printTyped(given.replace(/\s*%$/, ''));
+	return typeof given === 'number' ? printEntered(given * 100) : printTyped(given.replace(/\s*%$/, ''));
 }
 
 /** A weight as it goes back into its field. */
 function shown(given: number | string | undefined): string {
-  return typeof given === 'number' ? printEntered(given) : printTyped(given ?? '');
+	return typeof given === 'number' ? printEntered(given) : printTyped(given ?? '');
 }

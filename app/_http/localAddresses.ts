@@ -12,18 +12,18 @@ const VIRTUAL = /^(docker|br-|veth|virbr|vmnet|vboxnet|cni|flannel|podman)/;
  * @source RFC 1918 (private addresses), RFC 3927 (link-local)
  */
 export function localAddresses(links: NodeJS.Dict<NetworkInterfaceInfo[]>): readonly string[] {
-  return Object.entries(links)
-    .filter(([name]) => !VIRTUAL.test(name))
-    .flatMap(([, infos]) => infos ?? [])
-    .filter(({ family, internal, address }) => family === 'IPv4' && !internal && isPrivate(address))
-    .map(({ address }) => address)
-    .sort((a, b) => Number(isLinkLocal(a)) - Number(isLinkLocal(b)));
+	return Object.entries(links)
+		.filter(([name]) => !VIRTUAL.test(name))
+		.flatMap(([, infos]) => infos ?? [])
+		.filter(({ family, internal, address }) => family === 'IPv4' && !internal && isPrivate(address))
+		.map(({ address }) => address)
+		.sort((a, b) => Number(isLinkLocal(a)) - Number(isLinkLocal(b)));
 }
 
 function isPrivate(address: string): boolean {
-  return /^(10\.|192\.168\.|172\.(1[6-9]|2\d|3[01])\.)/.test(address) || isLinkLocal(address);
+	return /^(10\.|192\.168\.|172\.(1[6-9]|2\d|3[01])\.)/.test(address) || isLinkLocal(address);
 }
 
 function isLinkLocal(address: string): boolean {
-  return address.startsWith('169.254.');
+	return address.startsWith('169.254.');
 }

@@ -17,27 +17,27 @@ export const ZONE_COOKIE = 'deckside-zone';
  * request is looked up in the framework's storage itself. Only pages: files and answers to programs stay plain.
  */
 export function presentRequests(): void {
-  presentBy(() => {
-    const request = workUnitAsyncStorage.getStore();
-    if (request?.type !== 'request' || request.phase !== 'render') return undefined;
-    const chosen = (name: string) => request.cookies.get(name)?.value;
-    return fromRequest(chosen, request.headers.get('accept-language'));
-  });
+	presentBy(() => {
+		const request = workUnitAsyncStorage.getStore();
+		if (request?.type !== 'request' || request.phase !== 'render') return undefined;
+		const chosen = (name: string) => request.cookies.get(name)?.value;
+		return fromRequest(chosen, request.headers.get('accept-language'));
+	});
 }
 
 /** The same for code that may wait. */
 export async function presentationOfRequest(): Promise<Presentation> {
-  const jar = await cookies();
-  return fromRequest((name) => jar.get(name)?.value, (await headers()).get('accept-language'));
+	const jar = await cookies();
+	return fromRequest((name) => jar.get(name)?.value, (await headers()).get('accept-language'));
 }
 
 /** The calendar day where the device that asks is: `2026-03-05`. */
 export async function todayOfRequest(): Promise<string> {
-  return dayOf(new Date(), (await presentationOfRequest()).timeZone);
+	return dayOf(new Date(), (await presentationOfRequest()).timeZone);
 }
 
 function fromRequest(chosen: (name: string) => string | undefined, language: string | null): Presentation {
-  const first = language?.split(/[,;]/)[0]?.trim();
-  const locale = chosen(LOCALE_COOKIE) ?? (first === '' || first === '*' ? undefined : first);
-  return presentationFor(chosen(MASS_COOKIE), locale, chosen(ZONE_COOKIE));
+	const first = language?.split(/[,;]/)[0]?.trim();
+	const locale = chosen(LOCALE_COOKIE) ?? (first === '' || first === '*' ? undefined : first);
+	return presentationFor(chosen(MASS_COOKIE), locale, chosen(ZONE_COOKIE));
 }

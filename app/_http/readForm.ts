@@ -7,13 +7,13 @@ import { TrayError } from '@/lib/errors/TrayError';
  * @throws TrayError `photo-too-large` or `usage`
  */
 export async function readForm(request: Request, mostBytes: number): Promise<FormData> {
-  const length = Number(request.headers.get('content-length') ?? Number.NaN);
-  if (!(length <= mostBytes)) {
-    throw new TrayError('photo-too-large', 'That is too much at once.', 'Send fewer or smaller files at a time.');
-  }
-  try {
-    return await request.formData();
-  } catch (cause) {
-    throw new TrayError('usage', 'What was sent is not a form.', 'Send what the page sends.', { cause });
-  }
+	const length = Number(request.headers.get('content-length') ?? Number.NaN);
+	if (!(length <= mostBytes)) {
+		throw new TrayError('photo-too-large', 'That is too much at once.', 'Send fewer or smaller files at a time.');
+	}
+	try {
+		return await request.formData();
+	} catch (cause) {
+		throw new TrayError('usage', 'What was sent is not a form.', 'Send what the page sends.', { cause });
+	}
 }

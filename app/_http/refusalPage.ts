@@ -12,8 +12,8 @@ a:focus-visible { outline: 3px solid; outline-offset: 2px; }
 
 /** A refusal as a page that stands by itself, since whoever is refused gets no other file. */
 export function refusalPage({ message, hint, way }: Refusal, nonce: string): string {
-  const button = way === undefined ? '' : `<p><a href="${way.href}">${way.label}</a></p>`;
-  return `<!doctype html>
+	const button = way === undefined ? '' : `<p><a href="${way.href}">${way.label}</a></p>`;
+	return `<!doctype html>
 <html lang="en-GB">
 <head>
 <meta charset="utf-8">

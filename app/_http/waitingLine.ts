@@ -11,49 +11,49 @@ export const COME_BACK_SECONDS = 3;
 
 /** Lets a few in at a time, lets some wait, and sends the rest away to come back: work and memory stay bounded. */
 export class WaitingLine {
-  private inside = 0;
-  private readonly waiting: (() => void)[] = [];
-  constructor(
-    private readonly mostInside = MOST_INSIDE,
-    private readonly mostWaiting = MOST_WAITING,
-  ) {}
+	private inside = 0;
+	private readonly waiting: (() => void)[] = [];
+	constructor(
+		private readonly mostInside = MOST_INSIDE,
+		private readonly mostWaiting = MOST_WAITING,
+	) {}
 
-  /**
-   * Do a piece of work when there is a place.
-   *
-   * @param signal - ends the waiting of somebody who has gone
-   * @throws TrayError `busy` when the line is full; what the work throws
-   */
-  async pass<Result>(work: () => Promise<Result>, signal?: AbortSignal): Promise<Result> {
-    if (this.inside >= this.mostInside) await this.wait(signal);
-    else this.inside++;
-    try {
-      return await work();
-    } finally {
-      const next = this.waiting.shift();
-      if (next === undefined) this.inside--;
-      else next();
-    }
-  }
+	/**
+	 * Do a piece of work when there is a place.
+	 *
+	 * @param signal - ends the waiting of somebody who has gone
+	 * @throws TrayError `busy` when the line is full; what the work throws
+	 */
+	async pass<Result>(work: () => Promise<Result>, signal?: AbortSignal): Promise<Result> {
+		if (this.inside >= this.mostInside) await this.wait(signal);
+		else this.inside++;
+		try {
+			return await work();
+		} finally {
+			const next = this.waiting.shift();
+			if (next === undefined) this.inside--;
+			else next();
+		}
+	}
 
-  /** Resolves with the place of one who leaves. */
-  private wait(signal: AbortSignal | undefined): Promise<void> {
-    if (this.waiting.length >= this.mostWaiting) {
-      throw new TrayError('busy', 'Many photos arrive at once.', 'It is sent again in a few seconds.');
-    }
-    return new Promise((resolve, reject) => {
-      const turn = () => {
-        signal?.removeEventListener('abort', gone);
-        resolve();
-      };
-      const gone = () => {
-        this.waiting.splice(this.waiting.indexOf(turn), 1);
-        reject(new TrayError('busy', 'The sender has gone.', 'Send the photo again.'));
-      };
-      this.waiting.push(turn);
-      signal?.addEventListener('abort', gone, { once: true });
-    });
-  }
+	/** Resolves with the place of one who leaves. */
+	private wait(signal: AbortSignal | undefined): Promise<void> {
+		if (this.waiting.length >= this.mostWaiting) {
+			throw new TrayError('busy', 'Many photos arrive at once.', 'It is sent again in a few seconds.');
+		}
+		return new Promise((resolve, reject) => {
+			const turn = () => {
+				signal?.removeEventListener('abort', gone);
+				resolve();
+			};
+			const gone = () => {
+				this.waiting.splice(this.waiting.indexOf(turn), 1);
+				reject(new TrayError('busy', 'The sender has gone.', 'Send the photo again.'));
+			};
+			this.waiting.push(turn);
+			signal?.addEventListener('abort', gone, { once: true });
+		});
+	}
 }
 
 /** On the global object: every copy of the route waits in one line. */
@@ -61,6 +61,6 @@ const holder = globalThis as typeof globalThis & { decksideLine?: WaitingLine };
 
 /** The line that photos wait in. */
 export function photoLine(): WaitingLine {
-  holder.decksideLine ??= new WaitingLine();
-  return holder.decksideLine;
+	holder.decksideLine ??= new WaitingLine();
+	return holder.decksideLine;
 }

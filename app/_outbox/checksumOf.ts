@@ -6,7 +6,7 @@ import { bytesToHex } from '@noble/hashes/utils';
  * on this machine itself.
  */
 export async function checksumOf(bytes: ArrayBuffer): Promise<string> {
-  const own = globalThis.crypto?.subtle;
-  const digest = own === undefined ? sha256(new Uint8Array(bytes)) : new Uint8Array(await own.digest('SHA-256', bytes));
-  return bytesToHex(digest);
+	const own = globalThis.crypto?.subtle;
+	const digest = own === undefined ? sha256(new Uint8Array(bytes)) : new Uint8Array(await own.digest('SHA-256', bytes));
+	return bytesToHex(digest);
 }

@@ -1,38 +1,38 @@
 import { checksumOf } from './checksumOf';
 import { newId } from './newId';
 import {
-  bytesOf,
-  changeLetter,
-  dropLetter,
-  type Letter,
-  listLetters,
-  type PhotoPlace,
-  putLetter,
+	bytesOf,
+	changeLetter,
+	dropLetter,
+	type Letter,
+	listLetters,
+	type PhotoPlace,
+	putLetter,
 } from './outboxDatabase';
 import { sendPhoto } from './sendPhoto';
 
 /** A photo as pages show it. */
 export interface OutboxPhoto extends Letter {
-  readonly state:
-    | { readonly kind: 'waiting' }
-    | { readonly kind: 'sending'; readonly share: number }
-    /** Acknowledged since this page was opened. `as`: another id where the laptop had these very bytes before. */
-    | { readonly kind: 'kept'; readonly as: string }
-    | { readonly kind: 'refused'; readonly message: string };
-  /** False where the browser would not store it: it lasts only as long as the page. */
-  readonly lasting: boolean;
+	readonly state:
+		| { readonly kind: 'waiting' }
+		| { readonly kind: 'sending'; readonly share: number }
+		/** Acknowledged since this page was opened. `as`: another id where the laptop had these very bytes before. */
+		| { readonly kind: 'kept'; readonly as: string }
+		| { readonly kind: 'refused'; readonly message: string };
+	/** False where the browser would not store it: it lasts only as long as the page. */
+	readonly lasting: boolean;
 }
 
 /** True where the laptop had a photo's very bytes before. */
 export function isTwin({ id, state }: OutboxPhoto): boolean {
-  return state.kind === 'kept' && state.as !== id;
+	return state.kind === 'kept' && state.as !== id;
 }
 
 /** What pages show of the outbox. */
 export interface OutboxView {
-  readonly photos: readonly OutboxPhoto[];
-  /** Why the last try failed, until one succeeds. `mustJoin`: none will before this device has joined again. */
-  readonly trouble?: { readonly message: string; readonly mustJoin: boolean };
+	readonly photos: readonly OutboxPhoto[];
+	/** Why the last try failed, until one succeeds. `mustJoin`: none will before this device has joined again. */
+	readonly trouble?: { readonly message: string; readonly mustJoin: boolean };
 }
 
 /** Waits between tries, milliseconds; the last one for ever. */
@@ -53,30 +53,30 @@ let latestShot: { readonly id: string; readonly file: File } | undefined;
 let otherTabs: BroadcastChannel | undefined;
 
 export function outboxView(): OutboxView {
-  return view;
+	return view;
 }
 
 export function watchOutbox(listener: () => void): () => void {
-  listeners.add(listener);
-  return () => void listeners.delete(listener);
+	listeners.add(listener);
+	return () => void listeners.delete(listener);
 }
 
 /** Take up what an earlier visit left, and send whenever there is a link. Does nothing the second time. */
 export function startOutbox(): void {
-  if (started) return;
-  started = true;
-  if (typeof BroadcastChannel !== 'undefined') {
-    otherTabs = new BroadcastChannel('deckside-outbox');
-    otherTabs.onmessage = () => void reload();
-  }
-  addEventListener('online', sendNow);
-  document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') sendNow();
-  });
-  addEventListener('beforeunload', (event) => {
-    if (view.photos.some(({ lasting, state }) => !lasting && state.kind !== 'kept')) event.preventDefault();
-  });
-  reload().then(sendNow);
+	if (started) return;
+	started = true;
+	if (typeof BroadcastChannel !== 'undefined') {
+		otherTabs = new BroadcastChannel('deckside-outbox');
+		otherTabs.onmessage = () => void reload();
+	}
+	addEventListener('online', sendNow);
+	document.addEventListener('visibilitychange', () => {
+		if (document.visibilityState === 'visible') sendNow();
+	});
+	addEventListener('beforeunload', (event) => {
+		if (view.photos.some(({ lasting, state }) => !lasting && state.kind !== 'kept')) event.preventDefault();
+	});
+	reload().then(sendNow);
 }
 
 /**
@@ -85,206 +85,206 @@ export function startOutbox(): void {
  * @returns the letter; the earlier one where the same bytes were given for the same product; or why the file cannot be read
  */
 export async function addToOutbox(
-  file: File,
-  place: PhotoPlace,
+	file: File,
+	place: PhotoPlace,
 ): Promise<OutboxPhoto | { readonly unreadable: string }> {
-  let bytes: ArrayBuffer;
-  try {
-    bytes = await file.arrayBuffer();
-  } catch {
-    return { unreadable: 'The browser could not read this file. Choose it again.' };
-  }
-  const sha256 = await checksumOf(bytes);
-  const same = view.photos.find((photo) => photo.sha256 === sha256 && photo.place.product === place.product);
-  if (same !== undefined && same.state.kind !== 'refused') return same;
-  const letter: Letter = {
-    id: place.photo,
-    place: place.instead === undefined ? place : { ...place, instead: keptAs(place.instead) },
-    name: file.name,
-    sizeBytes: file.size,
-    sha256,
-    addedAt: Date.now(),
-  };
-  const photo = (lasting: boolean): OutboxPhoto => ({ ...letter, state: { kind: 'waiting' }, lasting });
-  let taken = photo(true);
-  try {
-    await putLetter(letter, bytes);
-  } catch {
-    // storage full or forbidden: kept as long as the page is
-    passing.set(letter.id, bytes);
-    taken = photo(false);
-  }
-  latestShot = { id: taken.id, file };
-  change((photos) => [...photos.filter(({ id }) => id !== taken.id), taken]);
-  askForLastingStorage();
-  otherTabs?.postMessage('changed');
-  sendNow();
-  return taken;
+	let bytes: ArrayBuffer;
+	try {
+		bytes = await file.arrayBuffer();
+	} catch {
+		return { unreadable: 'The browser could not read this file. Choose it again.' };
+	}
+	const sha256 = await checksumOf(bytes);
+	const same = view.photos.find((photo) => photo.sha256 === sha256 && photo.place.product === place.product);
+	if (same !== undefined && same.state.kind !== 'refused') return same;
+	const letter: Letter = {
+		id: place.photo,
+		place: place.instead === undefined ? place : { ...place, instead: keptAs(place.instead) },
+		name: file.name,
+		sizeBytes: file.size,
+		sha256,
+		addedAt: Date.now(),
+	};
+	const photo = (lasting: boolean): OutboxPhoto => ({ ...letter, state: { kind: 'waiting' }, lasting });
+	let taken = photo(true);
+	try {
+		await putLetter(letter, bytes);
+	} catch {
+		// storage full or forbidden: kept as long as the page is
+		passing.set(letter.id, bytes);
+		taken = photo(false);
+	}
+	latestShot = { id: taken.id, file };
+	change((photos) => [...photos.filter(({ id }) => id !== taken.id), taken]);
+	askForLastingStorage();
+	otherTabs?.postMessage('changed');
+	sendNow();
+	return taken;
 }
 
 /** The file of the latest shot, where this page took it. */
 export function shotOf(id: string): File | undefined {
-  return latestShot?.id === id ? latestShot.file : undefined;
+	return latestShot?.id === id ? latestShot.file : undefined;
 }
 
 /** Try at once. */
 export function sendNow(): void {
-  clearTimeout(again);
-  again = undefined;
-  if (isSending) return;
-  isSending = true;
-  alone(sendAll)
-    .catch(() => tryLater('The browser could not read what it keeps.'))
-    .finally(() => {
-      isSending = false;
-      // one may have been added between the last look and the end
-      if (again === undefined && nextOf() !== undefined) sendNow();
-    });
+	clearTimeout(again);
+	again = undefined;
+	if (isSending) return;
+	isSending = true;
+	alone(sendAll)
+		.catch(() => tryLater('The browser could not read what it keeps.'))
+		.finally(() => {
+			isSending = false;
+			// one may have been added between the last look and the end
+			if (again === undefined && nextOf() !== undefined) sendNow();
+		});
 }
 
 /** Send a refused photo once more. */
 export async function sendAgain(id: string): Promise<void> {
-  const photo = view.photos.find((one) => one.id === id);
-  if (photo === undefined) return;
-  await sendTo(photo, photo.place);
+	const photo = view.photos.find((one) => one.id === id);
+	if (photo === undefined) return;
+	await sendTo(photo, photo.place);
 }
 
 /** Send a photo whose bin was removed as a quick check of its own, from where it can be kept in any bin. */
 export async function sendAsQuickCheck(id: string): Promise<void> {
-  const photo = view.photos.find((one) => one.id === id);
-  if (photo === undefined) return;
-  await sendTo(photo, { photo: id, product: newId(), spread: newId(), quick: true });
+	const photo = view.photos.find((one) => one.id === id);
+	if (photo === undefined) return;
+	await sendTo(photo, { photo: id, product: newId(), spread: newId(), quick: true });
 }
 
 async function sendTo(photo: OutboxPhoto, place: PhotoPlace): Promise<void> {
-  const { refusal: _, placeGone: __, state: ___, lasting, ...refused } = photo;
-  const letter = { ...refused, place };
-  if (lasting) await changeLetter(letter);
-  change((photos) =>
-    photos.map((one) => (one.id === letter.id ? { ...letter, lasting, state: { kind: 'waiting' } } : one)),
-  );
-  sendNow();
+	const { refusal: _, placeGone: __, state: ___, lasting, ...refused } = photo;
+	const letter = { ...refused, place };
+	if (lasting) await changeLetter(letter);
+	change((photos) =>
+		photos.map((one) => (one.id === letter.id ? { ...letter, lasting, state: { kind: 'waiting' } } : one)),
+	);
+	sendNow();
 }
 
 /** Throw a photo away that was not sent, or take a line off the list. */
 export async function discard(id: string): Promise<void> {
-  passing.delete(id);
-  change((photos) => photos.filter((photo) => photo.id !== id));
-  await dropLetter(id).catch(() => undefined);
-  otherTabs?.postMessage('changed');
+	passing.delete(id);
+	change((photos) => photos.filter((photo) => photo.id !== id));
+	await dropLetter(id).catch(() => undefined);
+	otherTabs?.postMessage('changed');
 }
 
 /** One tab sends at a time where the browser can arrange it; elsewhere sending twice stores once all the same. */
 function alone(work: () => Promise<void>): Promise<void> {
-  if (navigator.locks === undefined) return work();
-  return navigator.locks.request('deckside-outbox', work).then(() => undefined);
+	if (navigator.locks === undefined) return work();
+	return navigator.locks.request('deckside-outbox', work).then(() => undefined);
 }
 
 async function sendAll(): Promise<void> {
-  await reload();
-  for (let next = nextOf(); next !== undefined; next = nextOf()) {
-    const { id } = next;
-    const bytes = passing.get(id) ?? (await bytesOf(id));
-    if (bytes === undefined) {
-      await discard(id); // another tab has sent it
-      continue;
-    }
-    show(id, { kind: 'sending', share: 0 });
-    const outcome = await sendPhoto(next, bytes, (share) => show(id, { kind: 'sending', share }));
-    if (outcome.kind === 'later') {
-      show(id, { kind: 'waiting' });
-      tryLater(outcome.message, outcome.mustJoin);
-      return;
-    }
-    tries = 0;
-    troubleIsOver();
-    if (outcome.kind === 'kept') {
-      passing.delete(id);
-      await dropLetter(id).catch(() => undefined);
-      show(id, { kind: 'kept', as: outcome.as });
-      await followTo(id, outcome.as);
-    } else {
-      const { message: refusal, placeGone = false } = outcome;
-      if (next.lasting) await changeLetter({ ...letterOf(next), refusal, placeGone });
-      change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, placeGone } : photo)));
-      show(id, { kind: 'refused', message: outcome.message });
-    }
-    otherTabs?.postMessage('changed');
-  }
-  troubleIsOver();
+	await reload();
+	for (let next = nextOf(); next !== undefined; next = nextOf()) {
+		const { id } = next;
+		const bytes = passing.get(id) ?? (await bytesOf(id));
+		if (bytes === undefined) {
+			await discard(id); // another tab has sent it
+			continue;
+		}
+		show(id, { kind: 'sending', share: 0 });
+		const outcome = await sendPhoto(next, bytes, (share) => show(id, { kind: 'sending', share }));
+		if (outcome.kind === 'later') {
+			show(id, { kind: 'waiting' });
+			tryLater(outcome.message, outcome.mustJoin);
+			return;
+		}
+		tries = 0;
+		troubleIsOver();
+		if (outcome.kind === 'kept') {
+			passing.delete(id);
+			await dropLetter(id).catch(() => undefined);
+			show(id, { kind: 'kept', as: outcome.as });
+			await followTo(id, outcome.as);
+		} else {
+			const { message: refusal, placeGone = false } = outcome;
+			if (next.lasting) await changeLetter({ ...letterOf(next), refusal, placeGone });
+			change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, placeGone } : photo)));
+			show(id, { kind: 'refused', message: outcome.message });
+		}
+		otherTabs?.postMessage('changed');
+	}
+	troubleIsOver();
 }
 
 /** The id that the laptop has a photo under. */
 function keptAs(id: string): string {
-  const photo = view.photos.find((one) => one.id === id);
-  return photo?.state.kind === 'kept' ? photo.state.as : id;
+	const photo = view.photos.find((one) => one.id === id);
+	return photo?.state.kind === 'kept' ? photo.state.as : id;
 }
 
 /** Photos that wait and were taken instead of this one are to be taken in instead of the one that the laptop has. */
 async function followTo(id: string, as: string): Promise<void> {
-  if (as === id) return;
-  for (const photo of view.photos) {
-    if (photo.place.instead !== id || photo.state.kind === 'kept') continue;
-    const place = { ...photo.place, instead: as };
-    if (photo.lasting) await changeLetter({ ...letterOf(photo), place });
-    change((photos) => photos.map((one) => (one.id === photo.id ? { ...one, place } : one)));
-  }
+	if (as === id) return;
+	for (const photo of view.photos) {
+		if (photo.place.instead !== id || photo.state.kind === 'kept') continue;
+		const place = { ...photo.place, instead: as };
+		if (photo.lasting) await changeLetter({ ...letterOf(photo), place });
+		change((photos) => photos.map((one) => (one.id === photo.id ? { ...one, place } : one)));
+	}
 }
 
 function tryLater(message: string, mustJoin = false): void {
-  view = { ...view, trouble: { message, mustJoin } };
-  again = setTimeout(sendNow, WAITS_MS[Math.min(tries, WAITS_MS.length - 1)]);
-  tries++;
-  tell();
+	view = { ...view, trouble: { message, mustJoin } };
+	again = setTimeout(sendNow, WAITS_MS[Math.min(tries, WAITS_MS.length - 1)]);
+	tries++;
+	tell();
 }
 
 function troubleIsOver(): void {
-  view = { photos: view.photos };
+	view = { photos: view.photos };
 }
 
 function letterOf({ state: _, lasting: __, ...letter }: OutboxPhoto): Letter {
-  return letter;
+	return letter;
 }
 
 function nextOf(): OutboxPhoto | undefined {
-  return view.photos.find(({ state }) => state.kind === 'waiting' || state.kind === 'sending');
+	return view.photos.find(({ state }) => state.kind === 'waiting' || state.kind === 'sending');
 }
 
 /** Bring the view up to what the browser has stored; lines of photos kept since the page opened stay. */
 async function reload(): Promise<void> {
-  const stored = await listLetters().catch(() => []);
-  change((photos) => {
-    const known = new Map(photos.map((photo) => [photo.id, photo]));
-    const gone = photos.filter(
-      ({ id, state, lasting }) => !stored.some((letter) => letter.id === id) && (state.kind === 'kept' || !lasting),
-    );
-    const there = stored.map((letter): OutboxPhoto => {
-      const before = known.get(letter.id);
-      if (before !== undefined && before.state.kind !== 'refused') return before;
-      const { refusal } = letter;
-      const state =
-        refusal === undefined ? ({ kind: 'waiting' } as const) : { kind: 'refused' as const, message: refusal };
-      return { ...letter, state, lasting: true };
-    });
-    return [...gone, ...there].sort((a, b) => a.addedAt - b.addedAt);
-  });
+	const stored = await listLetters().catch(() => []);
+	change((photos) => {
+		const known = new Map(photos.map((photo) => [photo.id, photo]));
+		const gone = photos.filter(
+			({ id, state, lasting }) => !stored.some((letter) => letter.id === id) && (state.kind === 'kept' || !lasting),
+		);
+		const there = stored.map((letter): OutboxPhoto => {
+			const before = known.get(letter.id);
+			if (before !== undefined && before.state.kind !== 'refused') return before;
+			const { refusal } = letter;
+			const state =
+				refusal === undefined ? ({ kind: 'waiting' } as const) : { kind: 'refused' as const, message: refusal };
+			return { ...letter, state, lasting: true };
+		});
+		return [...gone, ...there].sort((a, b) => a.addedAt - b.addedAt);
+	});
 }
 
 function show(id: string, state: OutboxPhoto['state']): void {
-  change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, state } : photo)));
+	change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, state } : photo)));
 }
 
 function change(to: (photos: readonly OutboxPhoto[]) => readonly OutboxPhoto[]): void {
-  // what is wrong stays told while it is tried again: nothing may move under the finger with every try
-  view = { ...view, photos: to(view.photos) };
-  tell();
+	// what is wrong stays told while it is tried again: nothing may move under the finger with every try
+	view = { ...view, photos: to(view.photos) };
+	tell();
 }
 
 function tell(): void {
-  for (const listener of listeners) listener();
+	for (const listener of listeners) listener();
 }
 
 /** Browsers may clear what a page stores; asked for, some promise not to. */
 function askForLastingStorage(): void {
-  void navigator.storage?.persist?.().catch(() => undefined);
+	void navigator.storage?.persist?.().catch(() => undefined);
 }

@@ -5,6 +5,6 @@ import { EMPTY_OUTBOX, type OutboxView, outboxView, startOutbox, watchOutbox } f
 
 /** The outbox as it stands. */
 export function useOutbox(): OutboxView {
-  useEffect(startOutbox, []);
-  return useSyncExternalStore(watchOutbox, outboxView, () => EMPTY_OUTBOX);
+	useEffect(startOutbox, []);
+	return useSyncExternalStore(watchOutbox, outboxView, () => EMPTY_OUTBOX);
 }

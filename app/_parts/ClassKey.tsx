@@ -5,18 +5,18 @@ import { Swatch } from './Swatch';
 
 /** What lines and letters on a picture mean. */
 export function ClassKey() {
-  return (
-    <ul className="legend">
-      {MATERIAL_CLASSES.map((name) => (
-        <li key={name} className="swatch">
-          <Swatch style={CLASS_STYLES[name]} />
-          {CLASS_NAMES[name]}
-        </li>
-      ))}
-      <li className="swatch">
-        <Swatch style={UNJUDGED_STYLE} />
-        Not decided
-      </li>
-    </ul>
-  );
+	return (
+		<ul className="legend">
+			{MATERIAL_CLASSES.map((name) => (
+				<li key={name} className="swatch">
+					<Swatch style={CLASS_STYLES[name]} />
+					{CLASS_NAMES[name]}
+				</li>
+			))}
+			<li className="swatch">
+				<Swatch style={UNJUDGED_STYLE} />
+				Not decided
+			</li>
+		</ul>
+	);
 }

@@ -1,13 +1,13 @@
 'use client';
 
 import {
-  createContext,
-  type ReactNode,
-  useActionState,
-  useContext,
-  useEffect,
-  useRef,
-  useSyncExternalStore,
+	createContext,
+	type ReactNode,
+	useActionState,
+	useContext,
+	useEffect,
+	useRef,
+	useSyncExternalStore,
 } from 'react';
 import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
@@ -19,18 +19,18 @@ const Sent = createContext<FormState>(FRESH_FORM);
 
 /** What a field needs to know of the last attempt to send its form: its problem and what was typed. */
 export function useField(name: string, initial: string): { readonly value: string; readonly problem?: string } {
-  const { problems, typed, attempt } = useContext(Sent);
-  const problem = problems.find(({ field }) => field === name)?.message;
-  // once sent, a box that is not among the typed fields was left unticked
-  return {
-    value: attempt === 0 ? initial : (typed[name] ?? ''),
-    ...(problem === undefined ? {} : { problem: printRefusal(problem) }),
-  };
+	const { problems, typed, attempt } = useContext(Sent);
+	const problem = problems.find(({ field }) => field === name)?.message;
+	// once sent, a box that is not among the typed fields was left unticked
+	return {
+		value: attempt === 0 ? initial : (typed[name] ?? ''),
+		...(problem === undefined ? {} : { problem: printRefusal(problem) }),
+	};
 }
 
 /** Counts attempts: fields that browsers do not refill by themselves take it as their key. */
 export function useAttempt(): number {
-  return useContext(Sent).attempt;
+	return useContext(Sent).attempt;
 }
 
 /**
@@ -38,81 +38,81 @@ export function useAttempt(): number {
  * often its button is tapped.
  */
 export function EntryForm({
-  action,
-  submit,
-  children,
-  beside,
-  isAside = false,
+	action,
+	submit,
+	children,
+	beside,
+	isAside = false,
 }: {
-  readonly action: (before: FormState, form: FormData) => Promise<FormState>;
-  readonly submit: string;
-  readonly children: ReactNode;
-  /** Stands next to the main button, a link to leave for example. */
-  readonly beside?: ReactNode;
-  /** It is not what most people come to the page for: its button does not stand out. */
-  readonly isAside?: boolean;
+	readonly action: (before: FormState, form: FormData) => Promise<FormState>;
+	readonly submit: string;
+	readonly children: ReactNode;
+	/** Stands next to the main button, a link to leave for example. */
+	readonly beside?: ReactNode;
+	/** It is not what most people come to the page for: its button does not stand out. */
+	readonly isAside?: boolean;
 }) {
-  // as the page is sent out the action stands bare, so that the form works without scripts too
-  const isAlive = useSyncExternalStore(
-    () => () => undefined,
-    () => true,
-    () => false,
-  );
-  const [state, send, pending] = useActionState(isAlive ? answered(action) : action, FRESH_FORM);
-  const form = useRef<HTMLFormElement>(null);
-  const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });
-  return (
-    <form ref={form} action={send} className="entry-form" noValidate aria-busy={pending} onInput={keep}>
-      <Sent.Provider value={state}>
-        <ErrorSummary state={state} />
-        {isBack ? <BroughtBack drop={drop} /> : null}
-        {children}
-      </Sent.Provider>
-      {/* who leaves on purpose leaves nothing behind */}
-      <div
-        className="form-end"
-        onClickCapture={({ target }) => target instanceof Element && target.closest('a') && drop()}
-      >
-        <button type="submit" className={isAside ? 'button' : 'button main'} disabled={pending}>
-          {pending ? 'Saving …' : submit}
-        </button>
-        {beside}
-      </div>
-    </form>
-  );
+	// as the page is sent out the action stands bare, so that the form works without scripts too
+	const isAlive = useSyncExternalStore(
+		() => () => undefined,
+		() => true,
+		() => false,
+	);
+	const [state, send, pending] = useActionState(isAlive ? answered(action) : action, FRESH_FORM);
+	const form = useRef<HTMLFormElement>(null);
+	const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });
+	return (
+		<form ref={form} action={send} className="entry-form" noValidate aria-busy={pending} onInput={keep}>
+			<Sent.Provider value={state}>
+				<ErrorSummary state={state} />
+				{isBack ? <BroughtBack drop={drop} /> : null}
+				{children}
+			</Sent.Provider>
+			{/* who leaves on purpose leaves nothing behind */}
+			<div
+				className="form-end"
+				onClickCapture={({ target }) => target instanceof Element && target.closest('a') && drop()}
+			>
+				<button type="submit" className={isAside ? 'button' : 'button main'} disabled={pending}>
+					{pending ? 'Saving …' : submit}
+				</button>
+				{beside}
+			</div>
+		</form>
+	);
 }
 
 /** Told where fields hold what was typed before the page was left. */
 function BroughtBack({ drop }: { readonly drop: () => void }) {
-  const startAfresh = () => {
-    drop();
-    location.reload();
-  };
-  return (
-    <div className="note" role="status">
-      <p>What you typed here before is back. It is not saved yet.</p>
-      <div className="actions">
-        <button type="button" className="button quiet small" onClick={startAfresh}>
-          Throw it away
-        </button>
-      </div>
-    </div>
-  );
+	const startAfresh = () => {
+		drop();
+		location.reload();
+	};
+	return (
+		<div className="note" role="status">
+			<p>What you typed here before is back. It is not saved yet.</p>
+			<div className="actions">
+				<button type="button" className="button quiet small" onClick={startAfresh}>
+					Throw it away
+				</button>
+			</div>
+		</div>
+	);
 }
 
 function ErrorSummary({ state }: { readonly state: FormState }) {
-  const box = useRef<HTMLDivElement>(null);
-  const { attempt, problems } = state;
-  useEffect(() => {
-    if (attempt === 0 || problems.length === 0) return;
-    box.current?.focus();
-    document.title = document.title.replace(/^(Error: )?/, 'Error: ');
-  }, [attempt, problems.length]);
-  if (problems.length === 0) return null;
-  return (
-    <div className="summary" role="alert" tabIndex={-1} ref={box}>
-      <h2>Fix this to go on</h2>
-      <ProblemList problems={problems} />
-    </div>
-  );
+	const box = useRef<HTMLDivElement>(null);
+	const { attempt, problems } = state;
+	useEffect(() => {
+		if (attempt === 0 || problems.length === 0) return;
+		box.current?.focus();
+		document.title = document.title.replace(/^(Error: )?/, 'Error: ');
+	}, [attempt, problems.length]);
+	if (problems.length === 0) return null;
+	return (
+		<div className="summary" role="alert" tabIndex={-1} ref={box}>
+			<h2>Fix this to go on</h2>
+			<ProblemList problems={problems} />
+		</div>
+	);
 }

@@ -3,27 +3,27 @@ import type { RunFigures } from '@/lib/store/runFigures';
 
 /** Tells that the figures below are from before the latest change, or that there are none yet; nothing where they are the present ones. */
 export function FiguresNote({ figures }: { readonly figures: RunFigures }) {
-  if (figures.kind === 'present') return null;
-  return <ComesByItself words={figures.kind === 'none' ? BEING_WORKED_OUT : beforeSentence(figures.before)} />;
+	if (figures.kind === 'present') return null;
+	return <ComesByItself words={figures.kind === 'none' ? BEING_WORKED_OUT : beforeSentence(figures.before)} />;
 }
 
 /** The same where figures of several runs stand together. */
 export function RunsBehind({ names }: { readonly names: readonly string[] }) {
-  return names.length === 0 ? null : <ComesByItself words={behindSentence(names)} />;
+	return names.length === 0 ? null : <ComesByItself words={behindSentence(names)} />;
 }
 
 /** Stands in the place of figures that are being worked out. */
 export function BeingWorkedOut() {
-  return <ComesByItself words={BEING_WORKED_OUT} />;
+	return <ComesByItself words={BEING_WORKED_OUT} />;
 }
 
 function ComesByItself({ words }: { readonly words: string }) {
-  return (
-    <div className="note reading">
-      <p role="status">{words} This page comes up to date by itself.</p>
-      <noscript>
-        <p>Scripts are off in this browser: reload the page after a few seconds.</p>
-      </noscript>
-    </div>
-  );
+	return (
+		<div className="note reading">
+			<p role="status">{words} This page comes up to date by itself.</p>
+			<noscript>
+				<p>Scripts are off in this browser: reload the page after a few seconds.</p>
+			</noscript>
+		</div>
+	);
 }

@@ -8,43 +8,43 @@ import { ActionButton } from './ActionButton';
 
 /** What a material rests on beside its starting values: checks of runs, each to be left out and taken in again. */
 export async function MaterialLessons({ material }: { readonly material: string }) {
-  const { store } = await theStore();
-  const lessons = await listLessons(store, { material, demo: false });
-  return (
-    <>
-      <h3>What checks taught it</h3>
-      {lessons.length === 0 ? (
-        <p className="narrow">
-          Nothing yet. A hand sort, a blank or stripped insulation of any run counts for all runs of this material.
-        </p>
-      ) : (
-        <>
-          <p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
-          <ul className="lines narrow">
-            {lessons.map((lesson) => (
-              <LessonLine key={lesson.checkId} lesson={lesson} />
-            ))}
-          </ul>
-        </>
-      )}
-    </>
-  );
+	const { store } = await theStore();
+	const lessons = await listLessons(store, { material, demo: false });
+	return (
+		<>
+			<h3>What checks taught it</h3>
+			{lessons.length === 0 ? (
+				<p className="narrow">
+					Nothing yet. A hand sort, a blank or stripped insulation of any run counts for all runs of this material.
+				</p>
+			) : (
+				<>
+					<p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
+					<ul className="lines narrow">
+						{lessons.map((lesson) => (
+							<LessonLine key={lesson.checkId} lesson={lesson} />
+						))}
+					</ul>
+				</>
+			)}
+		</>
+	);
 }
 
 function LessonLine({ lesson }: { readonly lesson: KeptLesson }) {
-  const { checkId, entry, runId, runName, runDate, productId, productName, isTaught } = lesson;
-  return (
-    <li className="acted-on">
-      <p>
-        <Link href={`/runs/${runId}/products/${productId}/checks`}>
-          {productName}, {runName}, {printDay(runDate)}
-        </Link>
-        : {checkText(entry)}
-        {isTaught ? '' : ' Left out: it counts for its own run alone.'}
-      </p>
-      <ActionButton action={isTaught ? stopTeaching : letTeach} id={checkId} className="button small">
-        {isTaught ? 'Leave out of other runs' : 'Use for other runs again'}
-      </ActionButton>
-    </li>
-  );
+	const { checkId, entry, runId, runName, runDate, productId, productName, isTaught } = lesson;
+	return (
+		<li className="acted-on">
+			<p>
+				<Link href={`/runs/${runId}/products/${productId}/checks`}>
+					{productName}, {runName}, {printDay(runDate)}
+				</Link>
+				: {checkText(entry)}
+				{isTaught ? '' : ' Left out: it counts for its own run alone.'}
+			</p>
+			<ActionButton action={isTaught ? stopTeaching : letTeach} id={checkId} className="button small">
+				{isTaught ? 'Leave out of other runs' : 'Use for other runs again'}
+			</ActionButton>
+		</li>
+	);
 }

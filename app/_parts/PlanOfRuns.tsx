@@ -6,81 +6,81 @@ import { ProblemList } from './ProblemList';
 
 /** Two levels for each setting that is to be tried; sent in the address, so that the plan can be kept. */
 export function PlanForm({
-  lotId,
-  typed,
-  problems,
+	lotId,
+	typed,
+	problems,
 }: {
-  readonly lotId: string;
-  readonly typed: Readonly<Record<string, string>>;
-  readonly problems: readonly Problem[];
+	readonly lotId: string;
+	readonly typed: Readonly<Record<string, string>>;
+	readonly problems: readonly Problem[];
 }) {
-  const field = (name: string, label: string) => (
-    <div className="field">
-      <label htmlFor={`field-${name}`}>{label}</label>
-      <input id={`field-${name}`} name={name} type="text" inputMode="decimal" defaultValue={typed[name] ?? ''} />
-    </div>
-  );
-  return (
-    <form className="entry-form">
-      <input type="hidden" name="lot" value={lotId} />
-      <input type="hidden" name="of" value={typed.of ?? 'recovery'} />
-      {problems.length === 0 ? null : (
-        <div className="summary" role="alert">
-          <h3>Fix this to go on</h3>
-          <ProblemList problems={problems} />
-        </div>
-      )}
-      {KNOBS.map(({ field: knob, label, unit }) => (
-        <div className="pair" key={knob}>
-          {field(`${knob}Low`, `${label}, low level, ${unit}`)}
-          {field(`${knob}High`, `${label}, high level, ${unit}`)}
-        </div>
-      ))}
-      <label className="check">
-        <input type="checkbox" name="half" value="yes" defaultChecked={typed.half === 'yes'} />
-        <span>Half the runs only (three settings or more)</span>
-      </label>
-      {field('seed', 'Seed of the run order (the same seed gives the same order)')}
-      <button type="submit" className="button main" name="plan" value="yes">
-        Make the plan
-      </button>
-    </form>
-  );
+	const field = (name: string, label: string) => (
+		<div className="field">
+			<label htmlFor={`field-${name}`}>{label}</label>
+			<input id={`field-${name}`} name={name} type="text" inputMode="decimal" defaultValue={typed[name] ?? ''} />
+		</div>
+	);
+	return (
+		<form className="entry-form">
+			<input type="hidden" name="lot" value={lotId} />
+			<input type="hidden" name="of" value={typed.of ?? 'recovery'} />
+			{problems.length === 0 ? null : (
+				<div className="summary" role="alert">
+					<h3>Fix this to go on</h3>
+					<ProblemList problems={problems} />
+				</div>
+			)}
+			{KNOBS.map(({ field: knob, label, unit }) => (
+				<div className="pair" key={knob}>
+					{field(`${knob}Low`, `${label}, low level, ${unit}`)}
+					{field(`${knob}High`, `${label}, high level, ${unit}`)}
+				</div>
+			))}
+			<label className="check">
+				<input type="checkbox" name="half" value="yes" defaultChecked={typed.half === 'yes'} />
+				<span>Half the runs only (three settings or more)</span>
+			</label>
+			{field('seed', 'Seed of the run order (the same seed gives the same order)')}
+			<button type="submit" className="button main" name="plan" value="yes">
+				Make the plan
+			</button>
+		</form>
+	);
 }
 
 /** The runs of a plan in the order they are to be done. */
 export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
-  const { settings, runs, seed, warning } = plan;
-  return (
-    <section>
-      <table className="stack">
-        <caption>
-          {runs.length} runs in this order, seed {seed}
-        </caption>
-        <thead>
-          <tr>
-            <th scope="col">Run</th>
-            {settings.map(({ name }) => (
-              <th scope="col" className="number" key={name}>
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {runs.map(({ order, high }) => (
-            <tr key={order}>
-              <th scope="row">{order}</th>
-              {settings.map((setting, k) => (
-                <td className="number" key={setting.name} data-head={setting.name}>
-                  {printPlain(high[k] ? setting.high : setting.low)} {high[k] ? '(high)' : '(low)'}
-                </td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-      {warning === undefined ? null : <p className="narrow">{warning}</p>}
-    </section>
-  );
+	const { settings, runs, seed, warning } = plan;
+	return (
+		<section>
+			<table className="stack">
+				<caption>
+					{runs.length} runs in this order, seed {seed}
+				</caption>
+				<thead>
+					<tr>
+						<th scope="col">Run</th>
+						{settings.map(({ name }) => (
+							<th scope="col" className="number" key={name}>
+								{name}
+							</th>
+						))}
+					</tr>
+				</thead>
+				<tbody>
+					{runs.map(({ order, high }) => (
+						<tr key={order}>
+							<th scope="row">{order}</th>
+							{settings.map((setting, k) => (
+								<td className="number" key={setting.name} data-head={setting.name}>
+									{printPlain(high[k] ? setting.high : setting.low)} {high[k] ? '(high)' : '(low)'}
+								</td>
+							))}
+						</tr>
+					))}
+				</tbody>
+			</table>
+			{warning === undefined ? null : <p className="narrow">{warning}</p>}
+		</section>
+	);
 }

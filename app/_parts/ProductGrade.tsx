@@ -8,73 +8,73 @@ import { ShareTable } from './ShareTable';
 
 /** A product's grade from all its spreads together, and what its checks make of the copper. */
 export function ProductGrade({
-  label,
-  worked,
-  unread,
-  warnings,
+	label,
+	worked,
+	unread,
+	warnings,
 }: {
-  readonly label: string;
-  readonly worked: WorkedRun;
-  readonly unread: UnreadPhotos;
-  /** What the figures of its photos suffer from. */
-  readonly warnings: readonly string[];
+	readonly label: string;
+	readonly worked: WorkedRun;
+	readonly unread: UnreadPhotos;
+	/** What the figures of its photos suffer from. */
+	readonly warnings: readonly string[];
 }) {
-  const { grades, checked, sorting } = worked;
-  const contradiction = contradictionSentence(sorting);
-  const grade = grades[label];
-  const found = checked[label];
-  const told = found === undefined ? null : <Checked found={found} />;
-  if (grade === undefined)
-    return (
-      <>
-        <p>Not known by photos yet: {noGradeReason(unread)}</p>
-        {told}
-      </>
-    );
-  return (
-    <>
-      <p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
-      {told}
-      {contradiction === undefined ? null : (
-        <div className="caution">
-          <p>{contradiction}</p>
-        </div>
-      )}
-      {warnings.length === 0 ? null : (
-        <div className="caution">
-          {warnings.map((warning) => (
-            <p key={warning}>{printSentence(warning)}</p>
-          ))}
-        </div>
-      )}
-      <ShareTable
-        caption="Shares of the dry mass by photos, all spreads together"
-        lines={GRADED.map((name) => ({
-          name: GRADED_NAMES[name],
-          share: grade.massFraction[name],
-          beside: grade.densityOnlyMassFraction[name],
-          meaning: gradeMeaning(name),
-        }))}
-        besideHead="If all pieces were equally thick"
-      />
-      <p className="hint narrow">
-        &ldquo;If all pieces were equally thick&rdquo; weighs areas by density alone. It shows what reading widths does
-        to the figure; do not use it.
-      </p>
-    </>
-  );
+	const { grades, checked, sorting } = worked;
+	const contradiction = contradictionSentence(sorting);
+	const grade = grades[label];
+	const found = checked[label];
+	const told = found === undefined ? null : <Checked found={found} />;
+	if (grade === undefined)
+		return (
+			<>
+				<p>Not known by photos yet: {noGradeReason(unread)}</p>
+				{told}
+			</>
+		);
+	return (
+		<>
+			<p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
+			{told}
+			{contradiction === undefined ? null : (
+				<div className="caution">
+					<p>{contradiction}</p>
+				</div>
+			)}
+			{warnings.length === 0 ? null : (
+				<div className="caution">
+					{warnings.map((warning) => (
+						<p key={warning}>{printSentence(warning)}</p>
+					))}
+				</div>
+			)}
+			<ShareTable
+				caption="Shares of the dry mass by photos, all spreads together"
+				lines={GRADED.map((name) => ({
+					name: GRADED_NAMES[name],
+					share: grade.massFraction[name],
+					beside: grade.densityOnlyMassFraction[name],
+					meaning: gradeMeaning(name),
+				}))}
+				besideHead="If all pieces were equally thick"
+			/>
+			<p className="hint narrow">
+				&ldquo;If all pieces were equally thick&rdquo; weighs areas by density alone. It shows what reading widths does
+				to the figure; do not use it.
+			</p>
+		</>
+	);
 }
 
 /** Where checks tell copper the balance goes on with another figure than the photos': it stands here, and any disagreement with it. */
 function Checked({ found }: { readonly found: WorkedRun['checked'][string] }) {
-  const told = checkedCopperSentence(found);
-  if (told === undefined) return null;
-  const disagreement = disagreementSentence(found);
-  return disagreement === undefined ? (
-    <p>{told} The balance goes on with this figure.</p>
-  ) : (
-    <div className="caution">
-      <p>{disagreement} The balance goes on with this figure.</p>
-    </div>
-  );
+	const told = checkedCopperSentence(found);
+	if (told === undefined) return null;
+	const disagreement = disagreementSentence(found);
+	return disagreement === undefined ? (
+		<p>{told} The balance goes on with this figure.</p>
+	) : (
+		<div className="caution">
+			<p>{disagreement} The balance goes on with this figure.</p>
+		</div>
+	);
 }

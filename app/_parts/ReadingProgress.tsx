@@ -11,47 +11,47 @@ import { listenTo } from './listenTo';
 import { refreshWhenAnswered } from './refreshWhenAnswered';
 
 interface Watched {
-  /** Watch this run's photos only. */
-  readonly run?: string;
-  /** As it stood when the page was made. */
-  readonly initial: Progress;
-  /** The name of a result that the page waits for. */
-  readonly awaited?: string | undefined;
+	/** Watch this run's photos only. */
+	readonly run?: string;
+	/** As it stood when the page was made. */
+	readonly initial: Progress;
+	/** The name of a result that the page waits for. */
+	readonly awaited?: string | undefined;
 }
 
 /** Counts photos as they are read, and brings the page up to date. */
 export function ReadingProgress(watched: Watched) {
-  const progress = useProgress(watched);
-  const { run } = watched;
-  const { open, photos, stopped } = progress;
-  const id = run === undefined ? {} : { id: run };
-  return (
-    <>
-      {open === 0 ? null : (
-        <div className="note reading">
-          <p role="status">{progressSentence(progress)}</p>
-          <progress value={photos - open} max={photos} aria-label="Photos read" />
-          <ActionButton action={stopReading} {...id} className="button quiet small">
-            Stop reading
-          </ActionButton>
-        </div>
-      )}
-      {stopped === 0 ? null : (
-        <div className="note reading">
-          <p>{stoppedSentence(stopped)}</p>
-          <ActionButton action={resumeReading} {...id} className="button small">
-            Go on reading
-          </ActionButton>
-        </div>
-      )}
-    </>
-  );
+	const progress = useProgress(watched);
+	const { run } = watched;
+	const { open, photos, stopped } = progress;
+	const id = run === undefined ? {} : { id: run };
+	return (
+		<>
+			{open === 0 ? null : (
+				<div className="note reading">
+					<p role="status">{progressSentence(progress)}</p>
+					<progress value={photos - open} max={photos} aria-label="Photos read" />
+					<ActionButton action={stopReading} {...id} className="button quiet small">
+						Stop reading
+					</ActionButton>
+				</div>
+			)}
+			{stopped === 0 ? null : (
+				<div className="note reading">
+					<p>{stoppedSentence(stopped)}</p>
+					<ActionButton action={resumeReading} {...id} className="button small">
+						Go on reading
+					</ActionButton>
+				</div>
+			)}
+		</>
+	);
 }
 
 /** Brings a page up to date that counts no photos. */
 export function StaysUpToDate(watched: Watched) {
-  useProgress(watched);
-  return null;
+	useProgress(watched);
+	return null;
 }
 
 /**
@@ -59,39 +59,39 @@ export function StaysUpToDate(watched: Watched) {
  * whole state, so a reading that begins and ends while nobody listens is noticed too.
  */
 function useProgress({ run, initial, awaited }: Watched): Progress {
-  const router = useRouter();
-  const [progress, show] = useState(initial);
-  const mark = awaited === undefined ? initial.mark : awaitingMark(initial.mark, false);
-  const onPage = useRef(mark);
-  const askedFor = useRef('');
-  useEffect(() => {
-    onPage.current = mark;
-    askedFor.current = '';
-    show(initial);
-  }, [initial, mark]);
+	const router = useRouter();
+	const [progress, show] = useState(initial);
+	const mark = awaited === undefined ? initial.mark : awaitingMark(initial.mark, false);
+	const onPage = useRef(mark);
+	const askedFor = useRef('');
+	useEffect(() => {
+		onPage.current = mark;
+		askedFor.current = '';
+		show(initial);
+	}, [initial, mark]);
 
-  useEffect(() => {
-    let stopAsking = () => {};
-    const stopListening = listenTo<Progress>(addressOf(run, awaited), (next) => {
-      show(next);
-      // asked once for each state: a page that takes long to come is not asked for anew
-      if (next.mark === onPage.current || next.mark === askedFor.current) return;
-      askedFor.current = next.mark;
-      stopAsking();
-      stopAsking = refreshWhenAnswered(() => router.refresh());
-    });
-    return () => {
-      stopListening();
-      stopAsking();
-    };
-  }, [run, awaited, router]);
-  return progress;
+	useEffect(() => {
+		let stopAsking = () => {};
+		const stopListening = listenTo<Progress>(addressOf(run, awaited), (next) => {
+			show(next);
+			// asked once for each state: a page that takes long to come is not asked for anew
+			if (next.mark === onPage.current || next.mark === askedFor.current) return;
+			askedFor.current = next.mark;
+			stopAsking();
+			stopAsking = refreshWhenAnswered(() => router.refresh());
+		});
+		return () => {
+			stopListening();
+			stopAsking();
+		};
+	}, [run, awaited, router]);
+	return progress;
 }
 
 function addressOf(run: string | undefined, awaited: string | undefined): string {
-  const asked = new URLSearchParams({
-    ...(run === undefined ? {} : { run }),
-    ...(awaited === undefined ? {} : { awaited }),
-  });
-  return asked.size === 0 ? '/api/events' : `/api/events?${asked}`;
+	const asked = new URLSearchParams({
+		...(run === undefined ? {} : { run }),
+		...(awaited === undefined ? {} : { awaited }),
+	});
+	return asked.size === 0 ? '/api/events' : `/api/events?${asked}`;
 }

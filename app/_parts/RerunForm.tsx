@@ -7,79 +7,79 @@ import { ProblemList } from './ProblemList';
 
 /** Where the split is taken from: a list, and fields for an assumed one. Sent in the address, so that the page can be kept. */
 export function RerunForm({
-  runs,
-  typed,
-  problems,
+	runs,
+	typed,
+	problems,
 }: {
-  readonly runs: readonly { readonly id: string; readonly name: string }[];
-  readonly typed: Readonly<Record<string, string>>;
-  readonly problems: readonly Problem[];
+	readonly runs: readonly { readonly id: string; readonly name: string }[];
+	readonly typed: Readonly<Record<string, string>>;
+	readonly problems: readonly Problem[];
 }) {
-  const [from, setFrom] = useState(typed.from ?? 'this');
-  return (
-    <form className="entry-form">
-      {problems.length === 0 ? null : (
-        <div className="summary" role="alert">
-          <h2>Fix this to go on</h2>
-          <ProblemList problems={problems} />
-        </div>
-      )}
-      <div className="field">
-        <label htmlFor="field-from">The rerun splits like</label>
-        {from === 'this' ? (
-          <p className="hint" id="field-from-hint">
-            Like this run is the hopeful side: middlings hold the awkward pieces.
-          </p>
-        ) : null}
-        <select
-          id="field-from"
-          name="from"
-          value={from}
-          aria-describedby={from === 'this' ? 'field-from-hint' : undefined}
-          onChange={(event) => setFrom(event.target.value)}
-        >
-          <option value="this">this run</option>
-          <option value="assumed">shares that I enter</option>
-          {runs.map(({ id, name }) => (
-            <option key={id} value={id}>
-              {`the measured run ${name}`}
-            </option>
-          ))}
-        </select>
-      </div>
-      {from === 'assumed' ? (
-        <div className="pair">
-          {RERUN_SHARES.map(({ field, label }) => (
-            <div className="field" key={field}>
-              <label htmlFor={`field-${field}`}>{label}, %</label>
-              <input
-                id={`field-${field}`}
-                name={field}
-                type="text"
-                inputMode="decimal"
-                defaultValue={typed[field] ?? ''}
-              />
-              <label htmlFor={`field-${field}U`} className="hint">
-                may be off by, points (one standard uncertainty)
-              </label>
-              <input
-                id={`field-${field}U`}
-                name={`${field}U`}
-                type="text"
-                inputMode="decimal"
-                defaultValue={typed[`${field}U`] ?? ''}
-              />
-            </div>
-          ))}
-        </div>
-      ) : null}
-      <div className="field">
-        <label htmlFor="field-batchKg">Stock wanted for a batch of middlings, kg (optional)</label>
-        <input id="field-batchKg" name="batchKg" type="text" inputMode="decimal" defaultValue={typed.batchKg ?? ''} />
-      </div>
-      <button type="submit" className="button main">
-        Work it out
-      </button>
-    </form>
-  );
+	const [from, setFrom] = useState(typed.from ?? 'this');
+	return (
+		<form className="entry-form">
+			{problems.length === 0 ? null : (
+				<div className="summary" role="alert">
+					<h2>Fix this to go on</h2>
+					<ProblemList problems={problems} />
+				</div>
+			)}
+			<div className="field">
+				<label htmlFor="field-from">The rerun splits like</label>
+				{from === 'this' ? (
+					<p className="hint" id="field-from-hint">
+						Like this run is the hopeful side: middlings hold the awkward pieces.
+					</p>
+				) : null}
+				<select
+					id="field-from"
+					name="from"
+					value={from}
+					aria-describedby={from === 'this' ? 'field-from-hint' : undefined}
+					onChange={(event) => setFrom(event.target.value)}
+				>
+					<option value="this">this run</option>
+					<option value="assumed">shares that I enter</option>
+					{runs.map(({ id, name }) => (
+						<option key={id} value={id}>
+							{`the measured run ${name}`}
+						</option>
+					))}
+				</select>
+			</div>
+			{from === 'assumed' ? (
+				<div className="pair">
+					{RERUN_SHARES.map(({ field, label }) => (
+						<div className="field" key={field}>
+							<label htmlFor={`field-${field}`}>{label}, %</label>
+							<input
+								id={`field-${field}`}
+								name={field}
+								type="text"
+								inputMode="decimal"
+								defaultValue={typed[field] ?? ''}
+							/>
+							<label htmlFor={`field-${field}U`} className="hint">
+								may be off by, points (one standard uncertainty)
+							</label>
+							<input
+								id={`field-${field}U`}
+								name={`${field}U`}
+								type="text"
+								inputMode="decimal"
+								defaultValue={typed[`${field}U`] ?? ''}
+							/>
+						</div>
+					))}
+				</div>
+			) : null}
+			<div className="field">
+				<label htmlFor="field-batchKg">Stock wanted for a batch of middlings, kg (optional)</label>
+				<input id="field-batchKg" name="batchKg" type="text" inputMode="decimal" defaultValue={typed.batchKg ?? ''} />
+			</div>
+			<button type="submit" className="button main">
+				Work it out
+			</button>
+		</form>
+	);
 }

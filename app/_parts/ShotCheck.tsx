@@ -12,36 +12,36 @@ import { useLook } from './useLook';
  * @param judged - told whether there is something to do better, once that is known
  */
 export function ShotCheck({
-  file,
-  children,
-  judged,
+	file,
+	children,
+	judged,
 }: {
-  readonly file: Blob;
-  readonly children?: ReactNode;
-  readonly judged?: (couldBeBetter: boolean) => void;
+	readonly file: Blob;
+	readonly children?: ReactNode;
+	readonly judged?: (couldBeBetter: boolean) => void;
 }) {
-  const { look, address } = useLook(file);
-  const couldBeBetter = look.kind === 'seen' ? look.verdict.advice !== undefined : undefined;
-  useEffect(() => {
-    if (couldBeBetter !== undefined) judged?.(couldBeBetter);
-  }, [couldBeBetter, judged]);
-  return (
-    <section className="shot" aria-label="The photo just taken">
-      {address === undefined || look.kind === 'unseen' ? null : (
-        <ShotPicture address={address} {...(look.kind === 'seen' ? { seen: look } : {})} />
-      )}
-      <div className="shot-words">
-        <div role="status">
-          <p className="big">{look.kind === 'seen' ? shotTitle(look.verdict) : TITLES[look.kind]}</p>
-          {look.kind === 'seen' ? <p>{shotSentence(look.verdict)}</p> : null}
-        </div>
-        {children}
-      </div>
-    </section>
-  );
+	const { look, address } = useLook(file);
+	const couldBeBetter = look.kind === 'seen' ? look.verdict.advice !== undefined : undefined;
+	useEffect(() => {
+		if (couldBeBetter !== undefined) judged?.(couldBeBetter);
+	}, [couldBeBetter, judged]);
+	return (
+		<section className="shot" aria-label="The photo just taken">
+			{address === undefined || look.kind === 'unseen' ? null : (
+				<ShotPicture address={address} {...(look.kind === 'seen' ? { seen: look } : {})} />
+			)}
+			<div className="shot-words">
+				<div role="status">
+					<p className="big">{look.kind === 'seen' ? shotTitle(look.verdict) : TITLES[look.kind]}</p>
+					{look.kind === 'seen' ? <p>{shotSentence(look.verdict)}</p> : null}
+				</div>
+				{children}
+			</div>
+		</section>
+	);
 }
 
 const TITLES = {
-  looking: 'Looking at the photo …',
-  unseen: 'This browser cannot show the picture. The reading tells whether it is of use.',
+	looking: 'Looking at the photo …',
+	unseen: 'This browser cannot show the picture. The reading tells whether it is of use.',
 } as const;

@@ -12,65 +12,65 @@ const PATIENCE_MS = 5000;
  * is no way back to what was here. Asks first only where there is reason to doubt.
  */
 export function StayWhileUnanswered() {
-  const router = useRouter();
-  const [wanted, setWanted] = useState<string | undefined>(undefined);
+	const router = useRouter();
+	const [wanted, setWanted] = useState<string | undefined>(undefined);
 
-  const follow = useCallback(
-    async (address: string) => {
-      const signal = AbortSignal.timeout(PATIENCE_MS);
-      const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
-        () => true,
-        () => false,
-      );
-      noteContact(answered);
-      setWanted(answered ? undefined : address);
-      if (answered) router.push(address);
-    },
-    [router],
-  );
+	const follow = useCallback(
+		async (address: string) => {
+			const signal = AbortSignal.timeout(PATIENCE_MS);
+			const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
+				() => true,
+				() => false,
+			);
+			noteContact(answered);
+			setWanted(answered ? undefined : address);
+			if (answered) router.push(address);
+		},
+		[router],
+	);
 
-  useEffect(() => {
-    const stay = (event: MouseEvent) => {
-      const address = addressOf(event);
-      if (address === undefined || !isContactDoubtful()) return;
-      event.preventDefault();
-      event.stopImmediatePropagation();
-      void follow(address);
-    };
-    // before the page's own handlers, which throw away what was typed when a form is left on purpose
-    window.addEventListener('click', stay, true);
-    const leaveOff = lookAfterLinks((address) => void follow(address));
-    return () => {
-      window.removeEventListener('click', stay, true);
-      leaveOff();
-    };
-  }, [follow]);
+	useEffect(() => {
+		const stay = (event: MouseEvent) => {
+			const address = addressOf(event);
+			if (address === undefined || !isContactDoubtful()) return;
+			event.preventDefault();
+			event.stopImmediatePropagation();
+			void follow(address);
+		};
+		// before the page's own handlers, which throw away what was typed when a form is left on purpose
+		window.addEventListener('click', stay, true);
+		const leaveOff = lookAfterLinks((address) => void follow(address));
+		return () => {
+			window.removeEventListener('click', stay, true);
+			leaveOff();
+		};
+	}, [follow]);
 
-  if (wanted === undefined) return null;
-  return (
-    <div className="stays" role="alert">
-      <p>
-        <strong>The laptop does not answer, so this page stays.</strong> See that this device is on its Wi-Fi. Photos
-        taken here are kept and sent later.
-      </p>
-      <div className="actions">
-        <button type="button" className="button" onClick={() => void follow(wanted)}>
-          Try again
-        </button>
-        <button type="button" className="button quiet" onClick={() => setWanted(undefined)}>
-          Stay here
-        </button>
-      </div>
-    </div>
-  );
+	if (wanted === undefined) return null;
+	return (
+		<div className="stays" role="alert">
+			<p>
+				<strong>The laptop does not answer, so this page stays.</strong> See that this device is on its Wi-Fi. Photos
+				taken here are kept and sent later.
+			</p>
+			<div className="actions">
+				<button type="button" className="button" onClick={() => void follow(wanted)}>
+					Try again
+				</button>
+				<button type="button" className="button quiet" onClick={() => setWanted(undefined)}>
+					Stay here
+				</button>
+			</div>
+		</div>
+	);
 }
 
 /** Where a plain tap on a link of ours leads; undefined for any other tap. */
 function addressOf(event: MouseEvent): string | undefined {
-  const { button, ctrlKey, metaKey, shiftKey, altKey, target } = event;
-  if (button !== 0 || ctrlKey || metaKey || shiftKey || altKey || !(target instanceof Element)) return undefined;
-  const link = target.closest('a');
-  if (link === null || link.target !== '' || link.origin !== location.origin) return undefined;
-  const here = link.pathname === location.pathname && link.search === location.search;
-  return here && link.hash !== '' ? undefined : link.href;
+	const { button, ctrlKey, metaKey, shiftKey, altKey, target } = event;
+	if (button !== 0 || ctrlKey || metaKey || shiftKey || altKey || !(target instanceof Element)) return undefined;
+	const link = target.closest('a');
+	if (link === null || link.target !== '' || link.origin !== location.origin) return undefined;
+	const here = link.pathname === location.pathname && link.search === location.search;
+	return here && link.hash !== '' ? undefined : link.href;
 }

@@ -7,24 +7,24 @@ import { undeleteRun } from '@/app/_actions/runActions';
 import { ActionButton } from './ActionButton';
 
 const UNDO = {
-  lot: { words: 'The lot and its runs were removed.', action: undeleteLot },
-  run: { words: 'The run was removed.', action: undeleteRun },
-  product: { words: 'The product was removed.', action: undeleteProduct },
-  photo: { words: 'The photo was removed.', action: undeletePhoto },
-  quick: { words: 'The quick check was thrown away.', action: undeleteQuickCheck },
-  check: { words: 'The check was removed.', action: undeleteCheck },
+	lot: { words: 'The lot and its runs were removed.', action: undeleteLot },
+	run: { words: 'The run was removed.', action: undeleteRun },
+	product: { words: 'The product was removed.', action: undeleteProduct },
+	photo: { words: 'The photo was removed.', action: undeletePhoto },
+	quick: { words: 'The quick check was thrown away.', action: undeleteQuickCheck },
+	check: { words: 'The check was removed.', action: undeleteCheck },
 } as const;
 
 /** After something was removed: says so and offers to bring it back. */
 export function UndoBar({ query }: { readonly query: Record<string, string | string[] | undefined> }) {
-  const kind = Object.keys(UNDO).find((name) => name === query.undo) as keyof typeof UNDO | undefined;
-  if (kind === undefined || typeof query.id !== 'string') return null;
-  return (
-    <div className="undo" role="status">
-      <p>{UNDO[kind].words}</p>
-      <ActionButton action={UNDO[kind].action} id={query.id} className="button small">
-        Bring it back
-      </ActionButton>
-    </div>
-  );
+	const kind = Object.keys(UNDO).find((name) => name === query.undo) as keyof typeof UNDO | undefined;
+	if (kind === undefined || typeof query.id !== 'string') return null;
+	return (
+		<div className="undo" role="status">
+			<p>{UNDO[kind].words}</p>
+			<ActionButton action={UNDO[kind].action} id={query.id} className="button small">
+				Bring it back
+			</ActionButton>
+		</div>
+	);
 }

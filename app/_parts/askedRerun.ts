@@ -18,8 +18,8 @@ export type RerunAnswer = { readonly account: RerunAccount } | { readonly cannot
 
 /** What is asked of a run. */
 interface RerunQuestion {
-  readonly source: RerunSource;
-  readonly batchKg?: number | undefined;
+	readonly source: RerunSource;
+	readonly batchKg?: number | undefined;
 }
 
 /**
@@ -28,13 +28,13 @@ interface RerunQuestion {
  * @throws TrayError `not-found` when the split is taken from a run that isn't there, or `usage` when an assumed split can't be
  */
 export async function rerunAtOnce(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  { source, batchKg }: RerunQuestion,
+	store: Store,
+	pool: AnalysisPool,
+	board: RunBoard,
+	{ source, batchKg }: RerunQuestion,
 ): Promise<AtOnce<RerunAnswer>> {
-  const task = await rerunTask(store, pool, board, { source, batchKg });
-  return sumAtOnce(store, `rerun of ${board.run.id} ${JSON.stringify([source, batchKg])}`, task);
+	const task = await rerunTask(store, pool, board, { source, batchKg });
+	return sumAtOnce(store, `rerun of ${board.run.id} ${JSON.stringify([source, batchKg])}`, task);
 }
 
 /**
@@ -43,41 +43,41 @@ export async function rerunAtOnce(
  * @throws TrayError `usage` with what is missing or can't be
  */
 export async function askedRerun(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  asked: URLSearchParams,
+	store: Store,
+	pool: AnalysisPool,
+	board: RunBoard,
+	asked: URLSearchParams,
 ): Promise<RerunAccount> {
-  const { fields, ...question } = readRerunForm(Object.fromEntries(asked));
-  const problem = fields.problems[0];
-  if (problem !== undefined) throw new TrayError('usage', problem.message, 'Mend the address, or use the page.');
-  const { key, workOut } = await rerunTask(store, pool, board, question);
-  const answer = await keptOr(store, key, workOut);
-  if ('account' in answer) return answer.account;
-  throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');
+	const { fields, ...question } = readRerunForm(Object.fromEntries(asked));
+	const problem = fields.problems[0];
+	if (problem !== undefined) throw new TrayError('usage', problem.message, 'Mend the address, or use the page.');
+	const { key, workOut } = await rerunTask(store, pool, board, question);
+	const answer = await keptOr(store, key, workOut);
+	if ('account' in answer) return answer.account;
+	throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');
 }
 
 async function rerunTask(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  { source, batchKg }: RerunQuestion,
+	store: Store,
+	pool: AnalysisPool,
+	board: RunBoard,
+	{ source, batchKg }: RerunQuestion,
 ): Promise<SumTask<RerunAnswer>> {
-  const other = source.kind === 'measured' ? await getBoard(store, source.runId) : undefined;
-  const sheet = (await latestPrices(store))?.sheet;
-  const otherKey = other && (await keyOfRead(store, 'rerun', other));
-  const key = await keyOfRead(store, ['rerun', source, batchKg, sheet, otherKey], board);
-  const workOut = async (): Promise<RerunAnswer> => {
-    const drawn = await drawBoard(store, pool, board);
-    const split = splitFrom(source, drawn, other && (await drawBoard(store, pool, other)));
-    const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
-    return account === undefined ? { cannot: rerunCannotSentence(drawn.account, split !== undefined) } : { account };
-  };
-  return { key, workOut };
+	const other = source.kind === 'measured' ? await getBoard(store, source.runId) : undefined;
+	const sheet = (await latestPrices(store))?.sheet;
+	const otherKey = other && (await keyOfRead(store, 'rerun', other));
+	const key = await keyOfRead(store, ['rerun', source, batchKg, sheet, otherKey], board);
+	const workOut = async (): Promise<RerunAnswer> => {
+		const drawn = await drawBoard(store, pool, board);
+		const split = splitFrom(source, drawn, other && (await drawBoard(store, pool, other)));
+		const account = split && rerunAccountOf(drawn, split, { sheet, batchKg });
+		return account === undefined ? { cannot: rerunCannotSentence(drawn.account, split !== undefined) } : { account };
+	};
+	return { key, workOut };
 }
 
 /** How a rerun splits: as this run did, as another one did, or as assumed; undefined where that run is not weighed and graded far enough. */
 function splitFrom(source: RerunSource, drawn: DrawnRun, other: DrawnRun | undefined): RerunSplit | undefined {
-  if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
-  return splitOfRun(other ?? drawn);
+	if (source.kind === 'assumed') return drawSplit(source.split, drawn.account.drawCount, drawn.account.seed);
+	return splitOfRun(other ?? drawn);
 }

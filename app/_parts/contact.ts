@@ -4,24 +4,24 @@ let stay: ((address: string) => void) | undefined;
 
 /** Note whether somebody answered, of whatever was asked. */
 export function noteContact(answered: boolean): void {
-  isLost = !answered;
+	isLost = !answered;
 }
 
 /** True where going to another page may well end in the browser's own page about a lost connection. */
 export function isContactDoubtful(): boolean {
-  return isLost || !navigator.onLine;
+	return isLost || !navigator.onLine;
 }
 
 /** Let a part of the page look after addresses that are wanted while nobody may answer. @returns ends that */
 export function lookAfterLinks(part: (address: string) => void): () => void {
-  stay = part;
-  return () => {
-    stay = undefined;
-  };
+	stay = part;
+	return () => {
+		stay = undefined;
+	};
 }
 
 /** Go to another page, or stay and say so where nobody answers. */
 export function goTo(address: string, go: (address: string) => void): void {
-  if (stay !== undefined && isContactDoubtful()) stay(address);
-  else go(address);
+	if (stay !== undefined && isContactDoubtful()) stay(address);
+	else go(address);
 }

@@ -7,28 +7,28 @@ const LEAST_RADIUS = 5;
 
 /** Taught spots as rings, white and black, with the class's letter beside; bare surface has a dash. */
 export function drawSpots(context: CanvasRenderingContext2D, spots: readonly TaughtSpot[], view: PictureView): void {
-  context.font = '700 13px system-ui, sans-serif';
-  context.textAlign = 'left';
-  context.textBaseline = 'middle';
-  for (const { xPx, yPx, radiusPx, class: name } of spots) {
-    if (radiusPx === 0) continue;
-    const [x, y] = [view.left + xPx * view.scale, view.top + yPx * view.scale];
-    const radius = Math.max(LEAST_RADIUS, radiusPx * view.scale);
-    for (const [colour, thick] of [
-      ['#ffffff', 5],
-      ['#000000', 2],
-    ] as const) {
-      context.strokeStyle = colour;
-      context.lineWidth = thick;
-      context.beginPath();
-      context.arc(x, y, radius, 0, 2 * Math.PI);
-      context.stroke();
-    }
-    const letter = name === 'background' ? '\u2013' : CLASS_STYLES[name].letter;
-    context.lineWidth = 4;
-    context.strokeStyle = '#ffffff';
-    context.strokeText(letter, x + radius + 3, y);
-    context.fillStyle = '#000000';
-    context.fillText(letter, x + radius + 3, y);
-  }
+	context.font = '700 13px system-ui, sans-serif';
+	context.textAlign = 'left';
+	context.textBaseline = 'middle';
+	for (const { xPx, yPx, radiusPx, class: name } of spots) {
+		if (radiusPx === 0) continue;
+		const [x, y] = [view.left + xPx * view.scale, view.top + yPx * view.scale];
+		const radius = Math.max(LEAST_RADIUS, radiusPx * view.scale);
+		for (const [colour, thick] of [
+			['#ffffff', 5],
+			['#000000', 2],
+		] as const) {
+			context.strokeStyle = colour;
+			context.lineWidth = thick;
+			context.beginPath();
+			context.arc(x, y, radius, 0, 2 * Math.PI);
+			context.stroke();
+		}
+		const letter = name === 'background' ? '\u2013' : CLASS_STYLES[name].letter;
+		context.lineWidth = 4;
+		context.strokeStyle = '#ffffff';
+		context.strokeText(letter, x + radius + 3, y);
+		context.fillStyle = '#000000';
+		context.fillText(letter, x + radius + 3, y);
+	}
 }

@@ -8,11 +8,11 @@ import { findOr404 } from './findOr404';
  * up is then a change that the page hears of.
  */
 export async function findBoard(
-  { store, pool }: Running,
-  runId: string,
+	{ store, pool }: Running,
+	runId: string,
 ): Promise<{ readonly board: RunBoard; readonly progress: Progress }> {
-  return findOr404(runId, async (id) => {
-    const progress = await progressOf(store, id, pool.size);
-    return { progress, board: await getBoard(store, id) };
-  });
+	return findOr404(runId, async (id) => {
+		const progress = await progressOf(store, id, pool.size);
+		return { progress, board: await getBoard(store, id) };
+	});
 }

@@ -4,10 +4,10 @@ import { TrayError } from '@/lib/errors/TrayError';
 
 /** Look up what an address names; an address that leads to nothing becomes the page that says so. */
 export async function findOr404<Found>(id: string, find: (id: string) => Promise<Found>): Promise<Found> {
-  try {
-    return await find(idOf(id));
-  } catch (error) {
-    if (error instanceof TrayError && error.code === 'not-found') notFound();
-    throw error;
-  }
+	try {
+		return await find(idOf(id));
+	} catch (error) {
+		if (error instanceof TrayError && error.code === 'not-found') notFound();
+		throw error;
+	}
 }

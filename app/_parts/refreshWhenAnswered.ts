@@ -8,18 +8,18 @@ const AGAIN_MS = 5000;
  * @returns ends the asking
  */
 export function refreshWhenAnswered(refresh: () => void): () => void {
-  let ended = false;
-  let again: ReturnType<typeof setTimeout> | undefined;
-  const ask = () =>
-    fetch('/api/ready', { cache: 'no-store' }).then(
-      () => ended || refresh(),
-      () => {
-        if (!ended) again = setTimeout(ask, AGAIN_MS);
-      },
-    );
-  void ask();
-  return () => {
-    ended = true;
-    clearTimeout(again);
-  };
+	let ended = false;
+	let again: ReturnType<typeof setTimeout> | undefined;
+	const ask = () =>
+		fetch('/api/ready', { cache: 'no-store' }).then(
+			() => ended || refresh(),
+			() => {
+				if (!ended) again = setTimeout(ask, AGAIN_MS);
+			},
+		);
+	void ask();
+	return () => {
+		ended = true;
+		clearTimeout(again);
+	};
 }

@@ -14,104 +14,104 @@ type Control = HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement;
  * @returns whether something was brought back; what the form's input event calls; and what throws the draft away
  */
 export function useDraft(
-  form: RefObject<HTMLFormElement | null>,
-  { pending, attempt }: { pending: boolean; attempt: number },
+	form: RefObject<HTMLFormElement | null>,
+	{ pending, attempt }: { pending: boolean; attempt: number },
 ) {
-  const [isBack, setBack] = useState(false);
-  const name = useRef('');
-  const first = useRef<Draft>({});
-  const isFilling = useRef(false);
-  const sent = useRef<{ readonly place: string; readonly attempt: number } | undefined>(undefined);
+	const [isBack, setBack] = useState(false);
+	const name = useRef('');
+	const first = useRef<Draft>({});
+	const isFilling = useRef(false);
+	const sent = useRef<{ readonly place: string; readonly attempt: number } | undefined>(undefined);
 
-  const keep = () => {
-    if (form.current === null || isFilling.current) return;
-    const now = valuesIn(form.current);
-    const changed = Object.entries(now).filter(([name, value]) => value !== (first.current[name] ?? ''));
-    put(name.current, Object.fromEntries(changed));
-  };
-  const drop = () => put(name.current, {});
+	const keep = () => {
+		if (form.current === null || isFilling.current) return;
+		const now = valuesIn(form.current);
+		const changed = Object.entries(now).filter(([name, value]) => value !== (first.current[name] ?? ''));
+		put(name.current, Object.fromEntries(changed));
+	};
+	const drop = () => put(name.current, {});
 
-  useEffect(() => {
-    const here = form.current;
-    if (here === null) return;
-    first.current = valuesIn(here);
-    name.current = nameOf(here);
-    const draft = draftOf(name.current);
-    const fill = () => {
-      isFilling.current = true;
-      const filled = fillIn(here, draft);
-      isFilling.current = false;
-      return filled;
-    };
-    if (!fill()) return;
-    setBack(true);
-    // fields that came with what was filled in
-    const frame = requestAnimationFrame(fill);
-    return () => cancelAnimationFrame(frame);
-  }, [form]);
+	useEffect(() => {
+		const here = form.current;
+		if (here === null) return;
+		first.current = valuesIn(here);
+		name.current = nameOf(here);
+		const draft = draftOf(name.current);
+		const fill = () => {
+			isFilling.current = true;
+			const filled = fillIn(here, draft);
+			isFilling.current = false;
+			return filled;
+		};
+		if (!fill()) return;
+		setBack(true);
+		// fields that came with what was filled in
+		const frame = requestAnimationFrame(fill);
+		return () => cancelAnimationFrame(frame);
+	}, [form]);
 
-  useEffect(() => {
-    if (pending) sent.current = { place: location.href, attempt };
-    else if (sent.current !== undefined) {
-      // it was taken, and the page stays; else it came back with problems
-      if (sent.current.attempt === attempt) {
-        put(name.current, {});
-        setBack(false);
-      }
-      sent.current = undefined;
-    }
-    return () => {
-      // it was taken, and led elsewhere; an error leaves the address as it is
-      if (sent.current !== undefined && location.href !== sent.current.place) put(name.current, {});
-    };
-  }, [pending, attempt]);
+	useEffect(() => {
+		if (pending) sent.current = { place: location.href, attempt };
+		else if (sent.current !== undefined) {
+			// it was taken, and the page stays; else it came back with problems
+			if (sent.current.attempt === attempt) {
+				put(name.current, {});
+				setBack(false);
+			}
+			sent.current = undefined;
+		}
+		return () => {
+			// it was taken, and led elsewhere; an error leaves the address as it is
+			if (sent.current !== undefined && location.href !== sent.current.place) put(name.current, {});
+		};
+	}, [pending, attempt]);
 
-  return { isBack, keep, drop };
+	return { isBack, keep, drop };
 }
 
 function controlsOf(form: HTMLFormElement): readonly Control[] {
-  return [...form.elements].filter(
-    (one): one is Control =>
-      (one instanceof HTMLInputElement || one instanceof HTMLSelectElement || one instanceof HTMLTextAreaElement) &&
-      one.name !== '' &&
-      !['hidden', 'file', 'password'].includes(one.type),
-  );
+	return [...form.elements].filter(
+		(one): one is Control =>
+			(one instanceof HTMLInputElement || one instanceof HTMLSelectElement || one instanceof HTMLTextAreaElement) &&
+			one.name !== '' &&
+			!['hidden', 'file', 'password'].includes(one.type),
+	);
 }
 
 /** Boxes and dots are told apart by their values. */
 function isTicked(control: Control): control is HTMLInputElement {
-  return control.type === 'checkbox' || control.type === 'radio';
+	return control.type === 'checkbox' || control.type === 'radio';
 }
 
 function keyOf(control: Control): string {
-  return isTicked(control) ? `${control.name} ${control.value}` : control.name;
+	return isTicked(control) ? `${control.name} ${control.value}` : control.name;
 }
 
 function contentOf(control: Control): string {
-  return isTicked(control) ? (control.checked ? 'yes' : '') : control.value;
+	return isTicked(control) ? (control.checked ? 'yes' : '') : control.value;
 }
 
 function valuesIn(form: HTMLFormElement): Draft {
-  return Object.fromEntries(controlsOf(form).map((control) => [keyOf(control), contentOf(control)]));
+	return Object.fromEntries(controlsOf(form).map((control) => [keyOf(control), contentOf(control)]));
 }
 
 /** @returns whether anything in the form was changed by it */
 function fillIn(form: HTMLFormElement, draft: Draft): boolean {
-  let isChanged = false;
-  for (const control of controlsOf(form)) {
-    const value = draft[keyOf(control)];
-    if (value === undefined || value === contentOf(control)) continue;
-    isChanged = true;
-    control.closest('details')?.setAttribute('open', '');
-    if (isTicked(control)) {
-      control.click();
-      continue;
-    }
-    control.value = value;
-    // for what on the page goes by it
-    control.dispatchEvent(new Event(control instanceof HTMLSelectElement ? 'change' : 'input', { bubbles: true }));
-  }
-  return isChanged;
+	let isChanged = false;
+	for (const control of controlsOf(form)) {
+		const value = draft[keyOf(control)];
+		if (value === undefined || value === contentOf(control)) continue;
+		isChanged = true;
+		control.closest('details')?.setAttribute('open', '');
+		if (isTicked(control)) {
+			control.click();
+			continue;
+		}
+		control.value = value;
+		// for what on the page goes by it
+		control.dispatchEvent(new Event(control instanceof HTMLSelectElement ? 'change' : 'input', { bubbles: true }));
+	}
+	return isChanged;
 }
 
 /**
@@ -119,25 +119,25 @@ function fillIn(form: HTMLFormElement, draft: Draft): boolean {
  * loaded as a whole: what was typed after a link was followed must be found again when the page is loaded anew.
  */
 function nameOf(form: HTMLFormElement): string {
-  const fields = [...form.elements]
-    .map((one) => one.getAttribute('name') ?? '')
-    .filter((name) => name !== '' && !name.startsWith('$'));
-  return `draft ${location.pathname}${location.search} ${fields.join(' ')}`;
+	const fields = [...form.elements]
+		.map((one) => one.getAttribute('name') ?? '')
+		.filter((name) => name !== '' && !name.startsWith('$'));
+	return `draft ${location.pathname}${location.search} ${fields.join(' ')}`;
 }
 
 function draftOf(name: string): Draft {
-  try {
-    return JSON.parse(sessionStorage.getItem(name) ?? '{}') as Draft; // written below
-  } catch {
-    return {}; // a browser that keeps nothing
-  }
+	try {
+		return JSON.parse(sessionStorage.getItem(name) ?? '{}') as Draft; // written below
+	} catch {
+		return {}; // a browser that keeps nothing
+	}
 }
 
 function put(name: string, draft: Draft): void {
-  try {
-    if (Object.keys(draft).length === 0) sessionStorage.removeItem(name);
-    else sessionStorage.setItem(name, JSON.stringify(draft));
-  } catch {
-    // a browser that keeps nothing: the form works all the same
-  }
+	try {
+		if (Object.keys(draft).length === 0) sessionStorage.removeItem(name);
+		else sessionStorage.setItem(name, JSON.stringify(draft));
+	} catch {
+		// a browser that keeps nothing: the form works all the same
+	}
 }

@@ -8,47 +8,47 @@ export const metadata: Metadata = { title: 'Records' };
 
 /** All cleanliness records, newest first. */
 export default async function Records() {
-  const { store } = await theStore();
-  const records = await listRecords(store);
-  return (
-    <>
-      <h1>Cleanliness records</h1>
-      <p className="narrow">
-        A record is one product as it stood on one day, sealed, for its buyer. It is an estimate from photographs, never
-        a certificate.
-      </p>
-      {records.length === 0 ? (
-        <p>
-          No record yet. Open a product of <Link href="/runs">a run</Link> and choose &ldquo;Make the record&rdquo;.
-        </p>
-      ) : (
-        <ul className="lines">
-          {records.map(({ id, sealed: { record }, state }) => (
-            <li key={id}>
-              <Link className="line-link" href={`/records/${id}`}>
-                <strong>{record.number}</strong>
-                <span>
-                  {record.product.name}, {record.run.name}, lot {record.lot.name}
-                </span>
-                <span className="soft">
-                  {printDay(record.issuedAt)}
-                  {state.withdrawn === undefined ? '' : ', withdrawn'}
-                  {state.supersededBy === undefined ? '' : `, superseded by ${state.supersededBy}`}
-                  {record.demo ? ', demonstration' : ''}
-                </span>
-              </Link>
-            </li>
-          ))}
-        </ul>
-      )}
-      <div className="actions">
-        <Link className="button quiet" href="/verify">
-          Check a record
-        </Link>
-        <Link className="button quiet" href="/records/key">
-          Signing key
-        </Link>
-      </div>
-    </>
-  );
+	const { store } = await theStore();
+	const records = await listRecords(store);
+	return (
+		<>
+			<h1>Cleanliness records</h1>
+			<p className="narrow">
+				A record is one product as it stood on one day, sealed, for its buyer. It is an estimate from photographs, never
+				a certificate.
+			</p>
+			{records.length === 0 ? (
+				<p>
+					No record yet. Open a product of <Link href="/runs">a run</Link> and choose &ldquo;Make the record&rdquo;.
+				</p>
+			) : (
+				<ul className="lines">
+					{records.map(({ id, sealed: { record }, state }) => (
+						<li key={id}>
+							<Link className="line-link" href={`/records/${id}`}>
+								<strong>{record.number}</strong>
+								<span>
+									{record.product.name}, {record.run.name}, lot {record.lot.name}
+								</span>
+								<span className="soft">
+									{printDay(record.issuedAt)}
+									{state.withdrawn === undefined ? '' : ', withdrawn'}
+									{state.supersededBy === undefined ? '' : `, superseded by ${state.supersededBy}`}
+									{record.demo ? ', demonstration' : ''}
+								</span>
+							</Link>
+						</li>
+					))}
+				</ul>
+			)}
+			<div className="actions">
+				<Link className="button quiet" href="/verify">
+					Check a record
+				</Link>
+				<Link className="button quiet" href="/records/key">
+					Signing key
+				</Link>
+			</div>
+		</>
+	);
 }

@@ -9,26 +9,26 @@ export const metadata: Metadata = { title: 'Runs' };
 
 /** All runs. */
 export default async function Runs({ searchParams }: PageProps<'/runs'>) {
-  const { store } = await theStore();
-  const runs = await listRuns(store);
-  return (
-    <>
-      <UndoBar query={await searchParams} />
-      <h1>Runs</h1>
-      <p className="narrow">A run is one pass of a weighed feed from a lot over the table.</p>
-      <div className="actions">
-        <Link className="button main" href="/runs/new">
-          Start a run
-        </Link>
-        <Link className="button quiet" href="/runs/import">
-          Take in a run from a file
-        </Link>
-      </div>
-      {runs.length === 0 ? (
-        <p>No runs yet. Start one, or load the demonstration on the Today page.</p>
-      ) : (
-        <RunLines runs={runs} />
-      )}
-    </>
-  );
+	const { store } = await theStore();
+	const runs = await listRuns(store);
+	return (
+		<>
+			<UndoBar query={await searchParams} />
+			<h1>Runs</h1>
+			<p className="narrow">A run is one pass of a weighed feed from a lot over the table.</p>
+			<div className="actions">
+				<Link className="button main" href="/runs/new">
+					Start a run
+				</Link>
+				<Link className="button quiet" href="/runs/import">
+					Take in a run from a file
+				</Link>
+			</div>
+			{runs.length === 0 ? (
+				<p>No runs yet. Start one, or load the demonstration on the Today page.</p>
+			) : (
+				<RunLines runs={runs} />
+			)}
+		</>
+	);
 }

@@ -6,18 +6,18 @@ export const metadata: Metadata = { title: 'Check a record' };
 
 /** Whether a record's data file and photos still are what was sealed. */
 export default function VerifyPage() {
-  return (
-    <>
-      <Trail steps={[{ href: '/records', label: 'Records' }]} />
-      <h1>Check a record</h1>
-      <p className="narrow">
-        Choose the record&rsquo;s data file, and the original photos if you have them, or drop them here. Nothing of it
-        is kept.
-      </p>
-      <CheckRecord />
-      <p className="hint">
-        The same on the command line: <code>npm run --silent grade -- --verify RECORD.json PHOTO...</code>
-      </p>
-    </>
-  );
+	return (
+		<>
+			<Trail steps={[{ href: '/records', label: 'Records' }]} />
+			<h1>Check a record</h1>
+			<p className="narrow">
+				Choose the record&rsquo;s data file, and the original photos if you have them, or drop them here. Nothing of it
+				is kept.
+			</p>
+			<CheckRecord />
+			<p className="hint">
+				The same on the command line: <code>npm run --silent grade -- --verify RECORD.json PHOTO...</code>
+			</p>
+		</>
+	);
 }

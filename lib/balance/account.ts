@@ -1,13 +1,13 @@
 import { TrayError } from '../errors/TrayError';
 import { COMPONENTS, type Graded } from '../material/classes';
 import {
-  ceilingOf,
-  type DrawnProducts,
-  groupsOf,
-  isMissingInFeed,
-  productAccountOf,
-  raisedFeed,
-  streamAccountOf,
+	ceilingOf,
+	type DrawnProducts,
+	groupsOf,
+	isMissingInFeed,
+	productAccountOf,
+	raisedFeed,
+	streamAccountOf,
 } from './accountFigures';
 import type { AccountInput } from './accountInput';
 import { warningsOf } from './accountWarnings';
@@ -15,12 +15,12 @@ import { closureOf } from './closure';
 import { type Conserved, conserve } from './conserve';
 import { type Drawn, drawnFrom } from './drawn';
 import {
-  type PerformanceDraws,
-  perComponent,
-  performanceOf,
-  type StreamDraws,
-  streamDrawsOf,
-  togetherOf,
+	type PerformanceDraws,
+	perComponent,
+	performanceOf,
+	type StreamDraws,
+	streamDrawsOf,
+	togetherOf,
 } from './performance';
 import type { RunAccount } from './runAccount';
 import { type Stream, streamsOf } from './stream';
@@ -29,10 +29,10 @@ import { misfitRatioOf, stretched } from './widenMisfit';
 
 /** The reconciled run as figures with their draws, for sums that go on from here (comparing runs, money). */
 export interface AccountDraws {
-  readonly feed: StreamDraws;
-  readonly loss?: StreamDraws;
-  /** By product id. */
-  readonly products: Readonly<Record<string, StreamDraws & PerformanceDraws>>;
+	readonly feed: StreamDraws;
+	readonly loss?: StreamDraws;
+	/** By product id. */
+	readonly products: Readonly<Record<string, StreamDraws & PerformanceDraws>>;
 }
 
 /**
@@ -49,110 +49,110 @@ export interface AccountDraws {
  * @source least squares: Narasimhan and Jordache, Data Reconciliation and Gross Error Detection (2000); Monte Carlo: JCGM 101:2008
  */
 export function accountRun(input: AccountInput): { readonly account: RunAccount; readonly draws: AccountDraws } {
-  const streams = streamsOf(input);
-  const stated = conserve(streams, input.drawCount, input.scales ?? {});
-  refuseIfUnclosed(stated);
-  const misfitRatio = misfitRatioOf(stated);
-  const conserved = misfitRatio === 1 ? stated : widened(stated, streams, input, misfitRatio);
-  const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
-  const leaving = drawn.slice(1);
-  const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
-  const feedDraws = withFreeCopper(drawn[0]!, leaving);
-  const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
-  const suspects = suspectsOf(conserved);
-  const fails = conserved.probability !== undefined && conserved.probability < 0.05;
-  const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
-  const drawnProducts: DrawnProducts = {
-    own: productDraws,
-    ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
-    feed: feedDraws,
-    isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
-    seed: input.seed,
-  };
-  const products = input.products.map((product, p) =>
-    productAccountOf(product, p, streams[p + 1]!, drawnProducts, leaving),
-  );
-  const account: Omit<RunAccount, 'warnings'> = {
-    runId: input.runId,
-    seed: input.seed,
-    drawCount: input.drawCount,
-    feed: feedAccountOf(input, streams[0]!, drawnProducts),
-    ...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
-    products,
-    together: groupsOf(input.products, drawnProducts),
-    ...closureOf(streams),
-    chiSquare: conserved.chiSquare,
-    degreesOfFreedom: conserved.degreesOfFreedom,
-    ...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
-    ...(misfitRatio === 1 ? {} : { misfitRatio }),
-    adjustments: suspects.map(({ adjustment }) => adjustment),
-    ...(mostSuspicious === undefined ? {} : { mostSuspicious }),
-  };
-  return {
-    account: { ...account, warnings: warningsOf(account, conserved) },
-    draws: {
-      feed: feedDraws,
-      ...(lossDraws === undefined ? {} : { loss: lossDraws }),
-      products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
-    },
-  };
+	const streams = streamsOf(input);
+	const stated = conserve(streams, input.drawCount, input.scales ?? {});
+	refuseIfUnclosed(stated);
+	const misfitRatio = misfitRatioOf(stated);
+	const conserved = misfitRatio === 1 ? stated : widened(stated, streams, input, misfitRatio);
+	const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
+	const leaving = drawn.slice(1);
+	const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
+	const feedDraws = withFreeCopper(drawn[0]!, leaving);
+	const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
+	const suspects = suspectsOf(conserved);
+	const fails = conserved.probability !== undefined && conserved.probability < 0.05;
+	const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
+	const drawnProducts: DrawnProducts = {
+		own: productDraws,
+		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
+		feed: feedDraws,
+		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
+		seed: input.seed,
+	};
+	const products = input.products.map((product, p) =>
+		productAccountOf(product, p, streams[p + 1]!, drawnProducts, leaving),
+	);
+	const account: Omit<RunAccount, 'warnings'> = {
+		runId: input.runId,
+		seed: input.seed,
+		drawCount: input.drawCount,
+		feed: feedAccountOf(input, streams[0]!, drawnProducts),
+		...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
+		products,
+		together: groupsOf(input.products, drawnProducts),
+		...closureOf(streams),
+		chiSquare: conserved.chiSquare,
+		degreesOfFreedom: conserved.degreesOfFreedom,
+		...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
+		...(misfitRatio === 1 ? {} : { misfitRatio }),
+		adjustments: suspects.map(({ adjustment }) => adjustment),
+		...(mostSuspicious === undefined ? {} : { mostSuspicious }),
+	};
+	return {
+		account: { ...account, warnings: warningsOf(account, conserved) },
+		draws: {
+			feed: feedDraws,
+			...(lossDraws === undefined ? {} : { loss: lossDraws }),
+			products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
+		},
+	};
 }
 
 /** The same with what was tested widened; test and adjustments stay those of the uncertainties as stated. */
 function widened(stated: Conserved, streams: readonly Stream[], input: AccountInput, ratio: number): Conserved {
-  const { massKg, componentKg } = conserve(stretched(streams, ratio), input.drawCount, input.scales ?? {});
-  return { ...stated, massKg, componentKg };
+	const { massKg, componentKg } = conserve(stretched(streams, ratio), input.drawCount, input.scales ?? {});
+	return { ...stated, massKg, componentKg };
 }
 
 /** Exact weights that disagree leave nothing to adjust; a result would hide it. */
 function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
-  if (unclosedKg <= 1e-9 * Math.max(...measured.map(Math.abs), 1e-300)) return;
-  throw new TrayError(
-    'mass-impossible',
-    'Weights or grades that are given as exact disagree with each other.',
-    'Give each weight and grade an uncertainty: the step of the scale is enough.',
-  );
+	if (unclosedKg <= 1e-9 * Math.max(...measured.map(Math.abs), 1e-300)) return;
+	throw new TrayError(
+		'mass-impossible',
+		'Weights or grades that are given as exact disagree with each other.',
+		'Give each weight and grade an uncertainty: the step of the scale is enough.',
+	);
 }
 
 /** A stream's figures; free copper is its part of the copper as the photos saw it. A grade needs no weight: it stands as measured. */
 function streamDrawsAt({ freePart, shares }: Stream, s: number, { massKg, componentKg }: Conserved): StreamDraws {
-  const contentKg: Partial<Record<Graded, Drawn>> = perComponent(
-    (component) => componentKg[s]![COMPONENTS.indexOf(component)],
-  );
-  const freeOf = (copper: Drawn | undefined) =>
-    copper && freePart && drawnFrom([copper, freePart], (all, part) => all * part);
-  const withFree = (parts: Partial<Record<Graded, Drawn>>) => {
-    const free = freeOf(parts.copper);
-    return free === undefined ? parts : { ...parts, freeCopper: free };
-  };
-  const drawn = streamDrawsOf(massKg[s], withFree(contentKg));
-  return drawn.massKg === undefined ? { ...drawn, massFraction: withFree(shares) } : drawn;
+	const contentKg: Partial<Record<Graded, Drawn>> = perComponent(
+		(component) => componentKg[s]![COMPONENTS.indexOf(component)],
+	);
+	const freeOf = (copper: Drawn | undefined) =>
+		copper && freePart && drawnFrom([copper, freePart], (all, part) => all * part);
+	const withFree = (parts: Partial<Record<Graded, Drawn>>) => {
+		const free = freeOf(parts.copper);
+		return free === undefined ? parts : { ...parts, freeCopper: free };
+	};
+	const drawn = streamDrawsOf(massKg[s], withFree(contentKg));
+	return drawn.massKg === undefined ? { ...drawn, massFraction: withFree(shares) } : drawn;
 }
 
 /** The feed's free copper is what left it: that of the products, and the copper of a loss without photos counted as free. */
 function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): StreamDraws {
-  const isSeen = leaving.some((stream) => stream.contentKg.freeCopper !== undefined);
-  const free = leaving.map(({ contentKg }) => contentKg.freeCopper ?? (isSeen ? contentKg.copper : undefined));
-  const sum = togetherOf(
-    free.map((copper) => streamDrawsOf(undefined, copper === undefined ? {} : { freeCopper: copper })),
-  );
-  if (feed.massKg === undefined) return feed;
-  const { freeCopper: _own, ...components } = feed.contentKg;
-  const freeCopper = sum.contentKg.freeCopper;
-  return streamDrawsOf(feed.massKg, freeCopper === undefined ? components : { ...components, freeCopper });
+	const isSeen = leaving.some((stream) => stream.contentKg.freeCopper !== undefined);
+	const free = leaving.map(({ contentKg }) => contentKg.freeCopper ?? (isSeen ? contentKg.copper : undefined));
+	const sum = togetherOf(
+		free.map((copper) => streamDrawsOf(undefined, copper === undefined ? {} : { freeCopper: copper })),
+	);
+	if (feed.massKg === undefined) return feed;
+	const { freeCopper: _own, ...components } = feed.contentKg;
+	const freeCopper = sum.contentKg.freeCopper;
+	return streamDrawsOf(feed.massKg, freeCopper === undefined ? components : { ...components, freeCopper });
 }
 
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
 function feedAccountOf({ feed = {}, products, seed }: AccountInput, stream: Stream, drawn: DrawnProducts) {
-  const missing = (component: Graded) => isMissingInFeed(products, feed, component);
-  const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling: raisedFeed(drawn), seed });
-  return { ...told, ...originsOf(stream, drawn.feed) };
+	const missing = (component: Graded) => isMissingInFeed(products, feed, component);
+	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling: raisedFeed(drawn), seed });
+	return { ...told, ...originsOf(stream, drawn.feed) };
 }
 
 function originsOf({ shares, mass }: Stream, drawn: StreamDraws) {
-  const worked = drawn.massFraction.copper === undefined ? 'unknown' : 'back-calculated';
-  return {
-    gradeOrigin: shares.copper === undefined ? worked : 'measured',
-    massOrigin: mass !== undefined ? 'weighed' : drawn.massKg === undefined ? 'unknown' : 'sum-of-products',
-  } as const;
+	const worked = drawn.massFraction.copper === undefined ? 'unknown' : 'back-calculated';
+	return {
+		gradeOrigin: shares.copper === undefined ? worked : 'measured',
+		massOrigin: mass !== undefined ? 'weighed' : drawn.massKg === undefined ? 'unknown' : 'sum-of-products',
+	} as const;
 }

@@ -5,47 +5,47 @@ import type { AccountInput, ProductInput, StreamInput } from './accountInput';
 import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn, estimateReaching } from './drawn';
 import {
-  type PerformanceDraws,
-  perComponent,
-  performanceOf,
-  perGraded,
-  recoveryLimitsOf,
-  type StreamDraws,
-  togetherOf,
+	type PerformanceDraws,
+	perComponent,
+	performanceOf,
+	perGraded,
+	recoveryLimitsOf,
+	type StreamDraws,
+	togetherOf,
 } from './performance';
 import type { GroupAccount, Performance, PerGraded, ProductAccount, StreamAccount } from './runAccount';
 import type { Stream } from './stream';
 
 /** What is below detection in a stream, and the stream raised to its limits (`raisedTo`). */
 interface BelowDetection {
-  readonly missing: (component: Graded) => boolean;
-  readonly ceiling: StreamDraws;
-  readonly seed: number;
+	readonly missing: (component: Graded) => boolean;
+	readonly ceiling: StreamDraws;
+	readonly seed: number;
 }
 
 /** A stream as measured and as reconciled. */
 export function streamAccountOf(
-  input: StreamInput,
-  stream: Stream,
-  drawn: StreamDraws,
-  below?: BelowDetection,
+	input: StreamInput,
+	stream: Stream,
+	drawn: StreamDraws,
+	below?: BelowDetection,
 ): StreamAccount {
-  const measuredMass = estimateOfDrawn(stream.mass);
-  const reconciledMass = estimateOfDrawn(drawn.massKg);
-  const ownFree = input.freeCopperDraws && { value: meanFree(stream), draws: input.freeCopperDraws };
-  return {
-    dryMassKg: {
-      ...(measuredMass === undefined ? {} : { measured: measuredMass }),
-      ...(reconciledMass === undefined ? {} : { reconciled: reconciledMass }),
-    },
-    massFraction: {
-      measured: perGraded((component) => {
-        const share = component === 'freeCopper' ? ownFree : stream.shares[component];
-        return input.massFraction?.[component] ?? estimateOfDrawn(share);
-      }),
-      reconciled: perGraded((component) => shareIn(drawn, component, below)),
-    },
-  };
+	const measuredMass = estimateOfDrawn(stream.mass);
+	const reconciledMass = estimateOfDrawn(drawn.massKg);
+	const ownFree = input.freeCopperDraws && { value: meanFree(stream), draws: input.freeCopperDraws };
+	return {
+		dryMassKg: {
+			...(measuredMass === undefined ? {} : { measured: measuredMass }),
+			...(reconciledMass === undefined ? {} : { reconciled: reconciledMass }),
+		},
+		massFraction: {
+			measured: perGraded((component) => {
+				const share = component === 'freeCopper' ? ownFree : stream.shares[component];
+				return input.massFraction?.[component] ?? estimateOfDrawn(share);
+			}),
+			reconciled: perGraded((component) => shareIn(drawn, component, below)),
+		},
+	};
 }
 
 /**
@@ -53,33 +53,33 @@ export function streamAccountOf(
  * product may hold more than was drawn may have held more as well.
  */
 function shareIn({ massFraction }: StreamDraws, component: Graded, below?: BelowDetection): Estimate | undefined {
-  const share = massFraction[component];
-  if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
-  const own = estimateReaching(share, below?.ceiling.massFraction[component]);
-  if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
-  const all = perGraded((other) => massFraction[other]?.draws);
-  const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
-  return { ...own, high: Math.max(own.high, beside?.high ?? 0) };
+	const share = massFraction[component];
+	if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
+	const own = estimateReaching(share, below?.ceiling.massFraction[component]);
+	if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
+	const all = perGraded((other) => massFraction[other]?.draws);
+	const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
+	return { ...own, high: Math.max(own.high, beside?.high ?? 0) };
 }
 
 function meanFree({ freePart, shares }: Stream): number {
-  return (freePart?.value ?? Number.NaN) * (shares.copper?.value ?? Number.NaN);
+	return (freePart?.value ?? Number.NaN) * (shares.copper?.value ?? Number.NaN);
 }
 
 /** Free copper is part of the copper: where that can't be told from nothing nor can it be, by whatever way the copper was looked for. */
 function isMissing({ massFraction = {} }: StreamInput, component: Graded): boolean {
-  const isBelow = (name: Graded) => massFraction[name]?.belowDetectionLimit === true;
-  return isBelow(component) || (component === 'freeCopper' && isBelow('copper'));
+	const isBelow = (name: Graded) => massFraction[name]?.belowDetectionLimit === true;
+	return isBelow(component) || (component === 'freeCopper' && isBelow('copper'));
 }
 
 /** A feed worked out from products none of which shows a component does not show it either. */
 export function isMissingInFeed(
-  products: readonly ProductInput[],
-  { grade = {} }: StreamInput,
-  component: Graded,
+	products: readonly ProductInput[],
+	{ grade = {} }: StreamInput,
+	component: Graded,
 ): boolean {
-  const isMeasured = grade[component === 'freeCopper' ? 'copper' : component] !== undefined;
-  return !isMeasured && products.every((product) => isMissing(product, component));
+	const isMeasured = grade[component === 'freeCopper' ? 'copper' : component] !== undefined;
+	return !isMeasured && products.every((product) => isMissing(product, component));
 }
 
 /** What a run's random numbers go by. */
@@ -87,7 +87,7 @@ type DrawnRun = Pick<AccountInput, 'runId' | 'seed'>;
 
 /** A product as it would be if it held all that its limits of detection leave open. */
 export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: StreamDraws, run: DrawnRun): StreamDraws {
-  return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
+	return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
 }
 
 /**
@@ -97,139 +97,139 @@ export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: Stream
  * @param besides - with as much in all other products as theirs do: what they may hold came in with the feed and was not won here
  */
 function performanceAccountOf(
-  drawn: PerformanceDraws,
-  ceiling: PerformanceDraws,
-  besides: PerformanceDraws,
-  missing: (component: Graded) => boolean,
+	drawn: PerformanceDraws,
+	ceiling: PerformanceDraws,
+	besides: PerformanceDraws,
+	missing: (component: Graded) => boolean,
 ): Performance {
-  const limited = (of: (one: PerformanceDraws) => Readonly<Partial<Record<Graded, Drawn>>>) =>
-    perGraded((component) => {
-      const [figure, most] = [of(drawn)[component], of(ceiling)[component]];
-      return missing(component)
-        ? estimateOfDrawn(figure, most)
-        : estimateReaching(figure, most, of(besides)[component]);
-    });
-  const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
-  const separationEfficiency = estimateReaching(
-    drawn.separationEfficiency,
-    ceiling.separationEfficiency,
-    besides.separationEfficiency,
-  );
-  return {
-    ...(yieldFraction === undefined ? {} : { yieldFraction }),
-    recovery: limited(({ recovery }) => recovery),
-    upgradeRatio: limited(({ upgradeRatio }) => upgradeRatio),
-    ...(separationEfficiency === undefined ? {} : { separationEfficiency }),
-  };
+	const limited = (of: (one: PerformanceDraws) => Readonly<Partial<Record<Graded, Drawn>>>) =>
+		perGraded((component) => {
+			const [figure, most] = [of(drawn)[component], of(ceiling)[component]];
+			return missing(component)
+				? estimateOfDrawn(figure, most)
+				: estimateReaching(figure, most, of(besides)[component]);
+		});
+	const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
+	const separationEfficiency = estimateReaching(
+		drawn.separationEfficiency,
+		ceiling.separationEfficiency,
+		besides.separationEfficiency,
+	);
+	return {
+		...(yieldFraction === undefined ? {} : { yieldFraction }),
+		recovery: limited(({ recovery }) => recovery),
+		upgradeRatio: limited(({ upgradeRatio }) => upgradeRatio),
+		...(separationEfficiency === undefined ? {} : { separationEfficiency }),
+	};
 }
 
 /** The products of a run as drawn and at their limits of detection, and the feed that they are set against. */
 export interface DrawnProducts {
-  readonly own: readonly (StreamDraws & PerformanceDraws)[];
-  readonly ceilings: readonly StreamDraws[];
-  readonly feed: StreamDraws;
-  /** A feed whose grade was measured holds no more, whatever the products may. */
-  readonly isFeedMeasured: boolean;
-  readonly seed: number;
+	readonly own: readonly (StreamDraws & PerformanceDraws)[];
+	readonly ceilings: readonly StreamDraws[];
+	readonly feed: StreamDraws;
+	/** A feed whose grade was measured holds no more, whatever the products may. */
+	readonly isFeedMeasured: boolean;
+	readonly seed: number;
 }
 
 /** The feed with as much more in it as products may hold more than was drawn. */
 export function raisedFeed(
-  { own, ceilings, feed, isFeedMeasured }: DrawnProducts,
-  isRaised: (product: number) => boolean = () => true,
+	{ own, ceilings, feed, isFeedMeasured }: DrawnProducts,
+	isRaised: (product: number) => boolean = () => true,
 ): StreamDraws {
-  if (isFeedMeasured) return feed;
-  return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
+	if (isFeedMeasured) return feed;
+	return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
 }
 
 /** One product's line, by its place; limits of its recoveries where they are not determined. */
 export function productAccountOf(
-  product: ProductInput,
-  p: number,
-  stream: Stream,
-  products: DrawnProducts,
-  leaving: readonly StreamDraws[],
+	product: ProductInput,
+	p: number,
+	stream: Stream,
+	products: DrawnProducts,
+	leaving: readonly StreamDraws[],
 ): ProductAccount {
-  const { feed, seed } = products;
-  const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
-  const missing = (component: Graded) => isMissing(product, component);
-  const besides = raisedFeed(products, (other) => other !== p);
-  const performance = performanceAccountOf(
-    drawn,
-    ceiling === drawn ? drawn : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
-    besides === feed ? drawn : performanceOf(drawn, besides),
-    missing,
-  );
-  const limits = perComponent((component) => {
-    if (performance.recovery[component] !== undefined) return undefined;
-    if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
-    const own = limitsOf(component, drawn, leaving);
-    if (own === undefined || !missing(component)) return own;
-    const most = limitsOf(
-      component,
-      ceiling,
-      leaving.map((stream) => (stream.contentKg === drawn.contentKg ? ceiling : stream)),
-    );
-    const high = Math.max(own.bounds.high, most?.bounds.high ?? 0);
-    return { among: { ...own.among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
-  });
-  const hasLimits = Object.keys(limits).length > 0;
-  return {
-    id: product.id,
-    name: product.name,
-    role: product.role,
-    ...streamAccountOf(product, stream, drawn, { missing, ceiling, seed }),
-    ...performance,
-    ...(hasLimits
-      ? {
-          recoveryBounds: perComponent((component) => limits[component]?.bounds),
-          recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
-        }
-      : {}),
-  };
+	const { feed, seed } = products;
+	const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
+	const missing = (component: Graded) => isMissing(product, component);
+	const besides = raisedFeed(products, (other) => other !== p);
+	const performance = performanceAccountOf(
+		drawn,
+		ceiling === drawn ? drawn : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
+		besides === feed ? drawn : performanceOf(drawn, besides),
+		missing,
+	);
+	const limits = perComponent((component) => {
+		if (performance.recovery[component] !== undefined) return undefined;
+		if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
+		const own = limitsOf(component, drawn, leaving);
+		if (own === undefined || !missing(component)) return own;
+		const most = limitsOf(
+			component,
+			ceiling,
+			leaving.map((stream) => (stream.contentKg === drawn.contentKg ? ceiling : stream)),
+		);
+		const high = Math.max(own.bounds.high, most?.bounds.high ?? 0);
+		return { among: { ...own.among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
+	});
+	const hasLimits = Object.keys(limits).length > 0;
+	return {
+		id: product.id,
+		name: product.name,
+		role: product.role,
+		...streamAccountOf(product, stream, drawn, { missing, ceiling, seed }),
+		...performance,
+		...(hasLimits
+			? {
+					recoveryBounds: perComponent((component) => limits[component]?.bounds),
+					recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
+				}
+			: {}),
+	};
 }
 
 function limitsOf(component: Component, product: StreamDraws, leaving: readonly StreamDraws[]) {
-  const graded = leaving.filter(({ contentKg }) => contentKg[component] !== undefined);
-  const ungraded = leaving.filter(({ contentKg }) => contentKg[component] === undefined);
-  const limits = recoveryLimitsOf(component, product, graded, togetherOf(ungraded).massKg);
-  const among = estimateOfDrawn(limits?.highest);
-  const lowest = estimateOfDrawn(limits?.lowest);
-  if (among === undefined || lowest === undefined) return undefined;
-  return { among, bounds: { low: lowest.low, high: among.high } };
+	const graded = leaving.filter(({ contentKg }) => contentKg[component] !== undefined);
+	const ungraded = leaving.filter(({ contentKg }) => contentKg[component] === undefined);
+	const limits = recoveryLimitsOf(component, product, graded, togetherOf(ungraded).massKg);
+	const among = estimateOfDrawn(limits?.highest);
+	const lowest = estimateOfDrawn(limits?.lowest);
+	if (among === undefined || lowest === undefined) return undefined;
+	return { among, bounds: { low: lowest.low, high: among.high } };
 }
 
 /** All products together, and those of each role that occurs. */
 export function groupsOf(
-  inputs: readonly ProductInput[],
-  products: DrawnProducts,
+	inputs: readonly ProductInput[],
+	products: DrawnProducts,
 ): Partial<Record<ProductRole | 'all', GroupAccount>> {
-  const { own, ceilings, feed } = products;
-  const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
-  for (const role of ['all', ...PRODUCT_ROLES] as const) {
-    const members = inputs.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
-    if (members.length === 0) continue;
-    const together = togetherOf(members.map((p) => own[p]!));
-    const isRaised = members.some((p) => ceilings[p] !== own[p]);
-    const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : together;
-    const missing = (component: Graded) => members.every((p) => isMissing(inputs[p]!, component));
-    const dryMassKg = estimateOfDrawn(together.massKg);
-    const performance = performanceOf(together, feed);
-    const besides = raisedFeed(products, (p) => !members.includes(p));
-    groups[role] = {
-      productIds: members.map((p) => inputs[p]!.id),
-      ...(dryMassKg === undefined ? {} : { dryMassKg }),
-      massFraction: perGraded((component) => {
-        const [share, most] = [together.massFraction[component], ceiling.massFraction[component]];
-        return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
-      }),
-      ...performanceAccountOf(
-        performance,
-        isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
-        besides === feed ? performance : performanceOf(together, besides),
-        missing,
-      ),
-    };
-  }
-  return groups;
+	const { own, ceilings, feed } = products;
+	const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
+	for (const role of ['all', ...PRODUCT_ROLES] as const) {
+		const members = inputs.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
+		if (members.length === 0) continue;
+		const together = togetherOf(members.map((p) => own[p]!));
+		const isRaised = members.some((p) => ceilings[p] !== own[p]);
+		const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : together;
+		const missing = (component: Graded) => members.every((p) => isMissing(inputs[p]!, component));
+		const dryMassKg = estimateOfDrawn(together.massKg);
+		const performance = performanceOf(together, feed);
+		const besides = raisedFeed(products, (p) => !members.includes(p));
+		groups[role] = {
+			productIds: members.map((p) => inputs[p]!.id),
+			...(dryMassKg === undefined ? {} : { dryMassKg }),
+			massFraction: perGraded((component) => {
+				const [share, most] = [together.massFraction[component], ceiling.massFraction[component]];
+				return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
+			}),
+			...performanceAccountOf(
+				performance,
+				isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
+				besides === feed ? performance : performanceOf(together, besides),
+				missing,
+			),
+		};
+	}
+	return groups;
 }

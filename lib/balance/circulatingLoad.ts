@@ -9,8 +9,8 @@
  * @source sum of the geometric series
  */
 export function totalLoadOf(returnedFraction: number, passes = Number.POSITIVE_INFINITY): number {
-  if (!(returnedFraction >= 0 && returnedFraction < 1)) {
-    throw new RangeError(`the returned share must be at least 0 and below 1, got ${returnedFraction}`);
-  }
-  return (1 - returnedFraction ** passes) / (1 - returnedFraction);
+	if (!(returnedFraction >= 0 && returnedFraction < 1)) {
+		throw new RangeError(`the returned share must be at least 0 and below 1, got ${returnedFraction}`);
+	}
+	return (1 - returnedFraction ** passes) / (1 - returnedFraction);
 }

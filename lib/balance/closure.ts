@@ -12,23 +12,23 @@ import type { Stream } from './stream';
  * @param streams - feed first, then everything that left
  */
 export function closureOf(
-  streams: readonly Stream[],
+	streams: readonly Stream[],
 ): Pick<RunAccount, 'closure' | 'unaccountedKg' | 'componentClosure'> {
-  const [feed, ...leaving] = streams;
-  const out = sumOfDrawn(leaving.map(({ mass }) => mass));
-  const closure = estimateOfDrawn(ratioOfDrawn(out, feed?.mass));
-  const unaccountedKg = out && feed?.mass && estimateOfDrawn(drawnFrom([feed.mass, out], (fed, left) => fed - left));
-  return {
-    ...(closure === undefined ? {} : { closure }),
-    ...(unaccountedKg === undefined ? {} : { unaccountedKg }),
-    componentClosure: perComponent((component) => {
-      if (feed === undefined || !COMPONENTS.includes(component)) return undefined;
-      const contents = leaving.map(({ mass, shares }) => contentOf(mass, shares[component]));
-      return estimateOfDrawn(ratioOfDrawn(sumOfDrawn(contents), contentOf(feed.mass, feed.shares[component])));
-    }),
-  };
+	const [feed, ...leaving] = streams;
+	const out = sumOfDrawn(leaving.map(({ mass }) => mass));
+	const closure = estimateOfDrawn(ratioOfDrawn(out, feed?.mass));
+	const unaccountedKg = out && feed?.mass && estimateOfDrawn(drawnFrom([feed.mass, out], (fed, left) => fed - left));
+	return {
+		...(closure === undefined ? {} : { closure }),
+		...(unaccountedKg === undefined ? {} : { unaccountedKg }),
+		componentClosure: perComponent((component) => {
+			if (feed === undefined || !COMPONENTS.includes(component)) return undefined;
+			const contents = leaving.map(({ mass, shares }) => contentOf(mass, shares[component]));
+			return estimateOfDrawn(ratioOfDrawn(sumOfDrawn(contents), contentOf(feed.mass, feed.shares[component])));
+		}),
+	};
 }
 
 function contentOf(mass: Drawn | undefined, share: Drawn | undefined): Drawn | undefined {
-  return mass && share && drawnFrom([mass, share], (kg, fraction) => kg * fraction);
+	return mass && share && drawnFrom([mass, share], (kg, fraction) => kg * fraction);
 }

@@ -10,10 +10,10 @@ export type Ceilings = Readonly<Partial<Record<Graded, number>>>;
 
 /** The ceilings of a stream from its measured shares: the limits that these quote. */
 export function ceilingsIn(measured: PerGraded): Ceilings {
-  return perGraded((component) => {
-    const share = measured[component];
-    return share?.belowDetectionLimit === true ? share.high : undefined;
-  });
+	return perGraded((component) => {
+		const share = measured[component];
+		return share?.belowDetectionLimit === true ? share.high : undefined;
+	});
 }
 
 /**
@@ -26,34 +26,34 @@ export function ceilingsIn(measured: PerGraded): Ceilings {
  * streams share are in the draws.
  */
 export function raisedTo(stream: StreamDraws, ceilings: Ceilings, whose: WhoseStream): StreamDraws {
-  const raised = perGraded((component) => {
-    const most = ceilings[component];
-    return most === undefined || reaches(stream.massFraction[component], most) ? undefined : most;
-  });
-  if (Object.keys(raised).length === 0) return stream;
-  const { massKg } = stream;
-  const parts = perGraded((component) => {
-    const own = stream.massFraction[component] ?? stream.contentKg[component];
-    return raised[component] === undefined || own === undefined
-      ? undefined
-      : evenParts(own.draws.length, whose, component);
-  });
-  return {
-    ...stream,
-    contentKg: perGraded((component) => {
-      const [content, most, part] = [stream.contentKg[component], raised[component], parts[component]];
-      if (content === undefined || massKg === undefined || most === undefined || part === undefined) return content;
-      return {
-        ...content,
-        draws: content.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!) * massKg.draws[i]!)),
-      };
-    }),
-    massFraction: perGraded((component) => {
-      const [share, most, part] = [stream.massFraction[component], raised[component], parts[component]];
-      if (share === undefined || most === undefined || part === undefined) return share;
-      return { ...share, draws: share.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!))) };
-    }),
-  };
+	const raised = perGraded((component) => {
+		const most = ceilings[component];
+		return most === undefined || reaches(stream.massFraction[component], most) ? undefined : most;
+	});
+	if (Object.keys(raised).length === 0) return stream;
+	const { massKg } = stream;
+	const parts = perGraded((component) => {
+		const own = stream.massFraction[component] ?? stream.contentKg[component];
+		return raised[component] === undefined || own === undefined
+			? undefined
+			: evenParts(own.draws.length, whose, component);
+	});
+	return {
+		...stream,
+		contentKg: perGraded((component) => {
+			const [content, most, part] = [stream.contentKg[component], raised[component], parts[component]];
+			if (content === undefined || massKg === undefined || most === undefined || part === undefined) return content;
+			return {
+				...content,
+				draws: content.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!) * massKg.draws[i]!)),
+			};
+		}),
+		massFraction: perGraded((component) => {
+			const [share, most, part] = [stream.massFraction[component], raised[component], parts[component]];
+			if (share === undefined || most === undefined || part === undefined) return share;
+			return { ...share, draws: share.draws.map((own, i) => Math.max(own, Math.min(1, most * part[i]!))) };
+		}),
+	};
 }
 
 /** Share of the draws that have to reach a limit which 2.5 in a hundred should pass: reconciling moves them a little, and they repeat no better. */
@@ -61,17 +61,17 @@ const REACHING = 0.02;
 
 /** Whether a share's draws have their upper 95 % limit about there or beyond. */
 function reaches(share: Drawn | undefined, most: number): boolean {
-  if (share === undefined) return false;
-  let over = 0;
-  for (const own of share.draws) if (own >= most) over++;
-  return over >= REACHING * share.draws.length;
+	if (share === undefined) return false;
+	let over = 0;
+	for (const own of share.draws) if (own >= most) over++;
+	return over >= REACHING * share.draws.length;
 }
 
 /** Names a stream, so that its order is its own and the same whenever it is asked for. */
 export interface WhoseStream {
-  readonly runId: string;
-  readonly seed: number;
-  readonly id: string;
+	readonly runId: string;
+	readonly seed: number;
+	readonly id: string;
 }
 
 /**
@@ -79,51 +79,51 @@ export interface WhoseStream {
  * copper and goes in its order.
  */
 function evenParts(count: number, { runId, seed, id }: WhoseStream, component: Graded): Float64Array {
-  const order = component === 'freeCopper' ? 'copper' : component;
-  const random = seededRandom(seed, 'below detection', runId, id, order);
-  const parts = Float64Array.from({ length: count }, (_, i) => (i + 0.5) / count / 0.97);
-  for (let i = count - 1; i > 0; i--) {
-    const j = Math.floor(random.uniform() * (i + 1));
-    [parts[i], parts[j]] = [parts[j]!, parts[i]!];
-  }
-  return parts;
+	const order = component === 'freeCopper' ? 'copper' : component;
+	const random = seededRandom(seed, 'below detection', runId, id, order);
+	const parts = Float64Array.from({ length: count }, (_, i) => (i + 0.5) / count / 0.97);
+	for (let i = count - 1; i > 0; i--) {
+		const j = Math.floor(random.uniform() * (i + 1));
+		[parts[i], parts[j]] = [parts[j]!, parts[i]!];
+	}
+	return parts;
 }
 
 /** The feed with as much more in it as `after` holds more than `before`: what a product holds came in with the feed. */
 export function feedWith(feed: StreamDraws, before: StreamDraws, after: StreamDraws): StreamDraws {
-  if (before === after) return feed;
-  const contentKg = perGraded((component) => {
-    const [own, less, more] = [feed.contentKg[component], before.contentKg[component], after.contentKg[component]];
-    if (own === undefined || less === undefined || more === undefined || less === more) return own;
-    return drawnFrom([own, less, more], (all, a, b) => all - a + b);
-  });
-  return {
-    ...feed,
-    contentKg,
-    massFraction: perGraded(
-      (component) => ratioOfDrawn(contentKg[component], feed.massKg) ?? feed.massFraction[component],
-    ),
-  };
+	if (before === after) return feed;
+	const contentKg = perGraded((component) => {
+		const [own, less, more] = [feed.contentKg[component], before.contentKg[component], after.contentKg[component]];
+		if (own === undefined || less === undefined || more === undefined || less === more) return own;
+		return drawnFrom([own, less, more], (all, a, b) => all - a + b);
+	});
+	return {
+		...feed,
+		contentKg,
+		massFraction: perGraded(
+			(component) => ratioOfDrawn(contentKg[component], feed.massKg) ?? feed.massFraction[component],
+		),
+	};
 }
 
 /** One product of an account raised to its limits of detection; the very draws where all was detected. */
 export function productCeiling(
-  { account, draws }: { readonly account: RunAccount; readonly draws: AccountDraws },
-  productId: string,
+	{ account, draws }: { readonly account: RunAccount; readonly draws: AccountDraws },
+	productId: string,
 ): StreamDraws {
-  const product = account.products.find(({ id }) => id === productId);
-  const { runId, seed } = account;
-  return raisedTo(draws.products[productId]!, ceilingsIn(product?.massFraction.measured ?? {}), {
-    runId,
-    seed,
-    id: productId,
-  });
+	const product = account.products.find(({ id }) => id === productId);
+	const { runId, seed } = account;
+	return raisedTo(draws.products[productId]!, ceilingsIn(product?.massFraction.measured ?? {}), {
+		runId,
+		seed,
+		id: productId,
+	});
 }
 
 /** A run with its draws. */
 interface DrawnAccount {
-  readonly account: RunAccount;
-  readonly draws: AccountDraws;
+	readonly account: RunAccount;
+	readonly draws: AccountDraws;
 }
 
 /**
@@ -133,24 +133,24 @@ interface DrawnAccount {
  * What a product may hold beside was not in a feed whose grade was measured: such a run's other products are asked about without it.
  */
 export function raisedDraws(
-  { account, draws }: DrawnAccount,
-  isRaised: (product: RunAccount['products'][number]) => boolean,
-  components: readonly Graded[] = GRADED,
+	{ account, draws }: DrawnAccount,
+	isRaised: (product: RunAccount['products'][number]) => boolean,
+	components: readonly Graded[] = GRADED,
 ): AccountDraws {
-  let raised = draws;
-  for (const product of account.products) {
-    if (!isRaised(product)) continue;
-    const ceilings = ceilingsIn(product.massFraction.measured);
-    const asked = perGraded((one) => (components.includes(one) ? ceilings[one] : undefined));
-    const own = draws.products[product.id]!;
-    const most = raisedTo(own, asked, { runId: account.runId, seed: account.seed, id: product.id });
-    if (most === own) continue;
-    raised = {
-      ...raised,
-      feed: feedWith(raised.feed, own, most),
-      // its own yield and recoveries stay as they were drawn
-      products: { ...raised.products, [product.id]: { ...own, ...most } },
-    };
-  }
-  return raised;
+	let raised = draws;
+	for (const product of account.products) {
+		if (!isRaised(product)) continue;
+		const ceilings = ceilingsIn(product.massFraction.measured);
+		const asked = perGraded((one) => (components.includes(one) ? ceilings[one] : undefined));
+		const own = draws.products[product.id]!;
+		const most = raisedTo(own, asked, { runId: account.runId, seed: account.seed, id: product.id });
+		if (most === own) continue;
+		raised = {
+			...raised,
+			feed: feedWith(raised.feed, own, most),
+			// its own yield and recoveries stay as they were drawn
+			products: { ...raised.products, [product.id]: { ...own, ...most } },
+		};
+	}
+	return raised;
 }

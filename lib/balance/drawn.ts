@@ -4,37 +4,37 @@ import type { Estimate } from '../quantity/quantity';
 
 /** A figure of the account: its best value and its draws. Draws that mean nothing (a share of nothing) are NaN. */
 export interface Drawn {
-  readonly value: number;
-  readonly draws: Float64Array;
+	readonly value: number;
+	readonly draws: Float64Array;
 }
 
 /** A figure worked out from others, draw by draw and at their best values. */
 export function drawnFrom<const Inputs extends readonly Drawn[]>(
-  inputs: Inputs,
-  model: (...values: { [Index in keyof Inputs]: number }) => number,
+	inputs: Inputs,
+	model: (...values: { [Index in keyof Inputs]: number }) => number,
 ): Drawn {
-  // propagate's tuple has the length of `inputs`, which the mapped types cannot show
-  const apply = model as (...values: number[]) => number;
-  return {
-    value: apply(...inputs.map(({ value }) => value)),
-    draws: propagate(
-      inputs.map(({ draws }) => draws),
-      apply,
-    ),
-  };
+	// propagate's tuple has the length of `inputs`, which the mapped types cannot show
+	const apply = model as (...values: number[]) => number;
+	return {
+		value: apply(...inputs.map(({ value }) => value)),
+		draws: propagate(
+			inputs.map(({ draws }) => draws),
+			apply,
+		),
+	};
 }
 
 /** Sum of figures; undefined when one is missing or there is none. */
 export function sumOfDrawn(figures: readonly (Drawn | undefined)[]): Drawn | undefined {
-  const present = figures.filter((figure) => figure !== undefined);
-  if (present.length === 0 || present.length < figures.length) return undefined;
-  return drawnFrom(present, (...values: number[]) => values.reduce((sum, value) => sum + value, 0));
+	const present = figures.filter((figure) => figure !== undefined);
+	if (present.length === 0 || present.length < figures.length) return undefined;
+	return drawnFrom(present, (...values: number[]) => values.reduce((sum, value) => sum + value, 0));
 }
 
 /** Quotient of two figures; undefined when either is missing or the best value of the divisor is not above 0. */
 export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined): Drawn | undefined {
-  if (part === undefined || whole === undefined || !(whole.value > 0)) return undefined;
-  return drawnFrom([part, whole], (a, b) => (b > 0 ? a / b : Number.NaN));
+	if (part === undefined || whole === undefined || !(whole.value > 0)) return undefined;
+	return drawnFrom([part, whole], (a, b) => (b > 0 ? a / b : Number.NaN));
 }
 
 /**
@@ -45,30 +45,30 @@ export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined):
  * @source JCGM 101:2008 7.7 (probabilistically symmetric coverage interval)
  */
 export function estimateOfDrawn(figure: Drawn | undefined, ceiling?: Drawn): Estimate | undefined {
-  if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
-  const { value, draws } = figure;
-  const meaningful = new Float64Array(draws.length);
-  let count = 0;
-  for (let i = 0; i < draws.length; i++) if (Number.isFinite(draws[i])) meaningful[count++] = draws[i]!;
-  if (count <= 0.95 * draws.length) return undefined;
-  const low = Math.min(quantileWithin(meaningful, count, 0.025), value);
-  const high = Math.max(quantileWithin(meaningful, count, 0.975), value);
-  if (ceiling === undefined) return { value, low, high };
-  const most = Math.max(high, estimateOfDrawn(ceiling)?.high ?? high);
-  return { value, low: Math.min(0, low), high: most, belowDetectionLimit: true };
+	if (figure === undefined || !Number.isFinite(figure.value)) return undefined;
+	const { value, draws } = figure;
+	const meaningful = new Float64Array(draws.length);
+	let count = 0;
+	for (let i = 0; i < draws.length; i++) if (Number.isFinite(draws[i])) meaningful[count++] = draws[i]!;
+	if (count <= 0.95 * draws.length) return undefined;
+	const low = Math.min(quantileWithin(meaningful, count, 0.025), value);
+	const high = Math.max(quantileWithin(meaningful, count, 0.975), value);
+	if (ceiling === undefined) return { value, low, high };
+	const most = Math.max(high, estimateOfDrawn(ceiling)?.high ?? high);
+	return { value, low: Math.min(0, low), high: most, belowDetectionLimit: true };
 }
 
 /** A figure's estimate whose range also holds what the figure comes to elsewhere, where that is another figure. */
 export function estimateReaching(
-  figure: Drawn | undefined,
-  ...elsewhere: readonly (Drawn | undefined)[]
+	figure: Drawn | undefined,
+	...elsewhere: readonly (Drawn | undefined)[]
 ): Estimate | undefined {
-  const own = estimateOfDrawn(figure);
-  const others = elsewhere.flatMap((other) => (other === figure ? [] : (estimateOfDrawn(other) ?? [])));
-  if (own === undefined || others.length === 0) return own;
-  return {
-    ...own,
-    low: Math.min(own.low, ...others.map(({ low }) => low)),
-    high: Math.max(own.high, ...others.map(({ high }) => high)),
-  };
+	const own = estimateOfDrawn(figure);
+	const others = elsewhere.flatMap((other) => (other === figure ? [] : (estimateOfDrawn(other) ?? [])));
+	if (own === undefined || others.length === 0) return own;
+	return {
+		...own,
+		low: Math.min(own.low, ...others.map(({ low }) => low)),
+		high: Math.max(own.high, ...others.map(({ high }) => high)),
+	};
 }

@@ -21,95 +21,95 @@ const MOISTURE_RELATIVE_U = 0.1;
  * @source JCGM 100:2008 4.3.7 and F.2.2.1 (resolution), 5.1.2 (propagation)
  */
 export function dryMassOf(weighing: Weighing): Quantity {
-  const net = netMassOf(weighing);
-  const { moisture } = weighing;
-  if (moisture === undefined) return net;
-  if (moisture.kind === 'allowance') return withoutWater(net, moisture, weighing.unit);
-  const dryShare = dryShareOf(moisture, weighing.unit);
-  return {
-    value: net.value * dryShare.value,
-    u: Math.hypot(dryShare.value * net.u, net.value * dryShare.u),
-  };
+	const net = netMassOf(weighing);
+	const { moisture } = weighing;
+	if (moisture === undefined) return net;
+	if (moisture.kind === 'allowance') return withoutWater(net, moisture, weighing.unit);
+	const dryShare = dryShareOf(moisture, weighing.unit);
+	return {
+		value: net.value * dryShare.value,
+		u: Math.hypot(dryShare.value * net.u, net.value * dryShare.u),
+	};
 }
 
 /** Net mass as weighed, wet or dry, in kilograms; errors as for `dryMassOf`. */
 export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg, unit }: Weighing): Quantity {
-  for (const [what, massKg] of [
-    ['The gross weight', grossKg],
-    ['The tare', tareKg ?? 0],
-    ["The scale's resolution", resolutionKg],
-    ['The repeatability', repeatabilityKg],
-  ] as const) {
-    refuseIfImpossible(what, massKg, unit);
-  }
-  if (tareKg !== undefined && tareKg > grossKg) {
-    throw new TrayError(
-      'mass-impossible',
-      `The empty bin (${inUnit(tareKg, unit)}) is heavier than the full one (${inUnit(grossKg, unit)}).`,
-      'Check both weights; they may be swapped.',
-    );
-  }
-  const readings = tareKg === undefined ? 1 : 2;
-  return {
-    value: grossKg - (tareKg ?? 0),
-    u: Math.sqrt(readings) * Math.hypot(resolutionKg / Math.sqrt(12), repeatabilityKg),
-  };
+	for (const [what, massKg] of [
+		['The gross weight', grossKg],
+		['The tare', tareKg ?? 0],
+		["The scale's resolution", resolutionKg],
+		['The repeatability', repeatabilityKg],
+	] as const) {
+		refuseIfImpossible(what, massKg, unit);
+	}
+	if (tareKg !== undefined && tareKg > grossKg) {
+		throw new TrayError(
+			'mass-impossible',
+			`The empty bin (${inUnit(tareKg, unit)}) is heavier than the full one (${inUnit(grossKg, unit)}).`,
+			'Check both weights; they may be swapped.',
+		);
+	}
+	const readings = tareKg === undefined ? 1 : 2;
+	return {
+		value: grossKg - (tareKg ?? 0),
+		u: Math.sqrt(readings) * Math.hypot(resolutionKg / Math.sqrt(12), repeatabilityKg),
+	};
 }
 
 function withoutWater(
-  net: Quantity,
-  { waterKg, uKg }: Extract<Moisture, { kind: 'allowance' }>,
-  unit: MassUnit,
+	net: Quantity,
+	{ waterKg, uKg }: Extract<Moisture, { kind: 'allowance' }>,
+	unit: MassUnit,
 ): Quantity {
-  refuseIfImpossible('The allowance for water', waterKg, unit);
-  refuseIfImpossible("The allowance's uncertainty", uKg, unit);
-  if (waterKg >= net.value) {
-    throw new TrayError(
-      'mass-impossible',
-      `The allowance for water (${inUnit(waterKg, unit)}) is as much as what was weighed (${inUnit(net.value, unit)}).`,
-      'Check the allowance, or dry a sub-sample and weigh it.',
-    );
-  }
-  return { value: net.value - waterKg, u: Math.hypot(net.u, uKg) };
+	refuseIfImpossible('The allowance for water', waterKg, unit);
+	refuseIfImpossible("The allowance's uncertainty", uKg, unit);
+	if (waterKg >= net.value) {
+		throw new TrayError(
+			'mass-impossible',
+			`The allowance for water (${inUnit(waterKg, unit)}) is as much as what was weighed (${inUnit(net.value, unit)}).`,
+			'Check the allowance, or dry a sub-sample and weigh it.',
+		);
+	}
+	return { value: net.value - waterKg, u: Math.hypot(net.u, uKg) };
 }
 
 function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>, unit: MassUnit): Quantity {
-  if (moisture.kind === 'fraction') {
-    const { fraction } = moisture;
-    if (!(fraction >= 0 && fraction < 1)) {
-      throw new TrayError(
-        'mass-impossible',
-        `A moisture of ${fraction} of the wet weight leaves nothing dry.`,
-        'Moisture is water over wet weight: write 12 per cent as 0.12.',
-      );
-    }
-    return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
-  }
-  const { wetKg, dryKg, resolutionKg } = moisture;
-  refuseIfImpossible("The sub-sample's wet weight", wetKg, unit);
-  refuseIfImpossible("The sub-sample's dry weight", dryKg, unit);
-  if (!(wetKg > 0) || dryKg > wetKg || dryKg === 0) {
-    throw new TrayError(
-      'mass-impossible',
-      `The sub-sample weighed ${inUnit(wetKg, unit)} wet and ${inUnit(dryKg, unit)} dry, which cannot be.`,
-      'Dry weight lies above nothing and not above the wet weight; check both.',
-    );
-  }
-  const uKg = resolutionKg / Math.sqrt(12);
-  return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2) };
+	if (moisture.kind === 'fraction') {
+		const { fraction } = moisture;
+		if (!(fraction >= 0 && fraction < 1)) {
+			throw new TrayError(
+				'mass-impossible',
+				`A moisture of ${fraction} of the wet weight leaves nothing dry.`,
+				'Moisture is water over wet weight: write 12 per cent as 0.12.',
+			);
+		}
+		return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
+	}
+	const { wetKg, dryKg, resolutionKg } = moisture;
+	refuseIfImpossible("The sub-sample's wet weight", wetKg, unit);
+	refuseIfImpossible("The sub-sample's dry weight", dryKg, unit);
+	if (!(wetKg > 0) || dryKg > wetKg || dryKg === 0) {
+		throw new TrayError(
+			'mass-impossible',
+			`The sub-sample weighed ${inUnit(wetKg, unit)} wet and ${inUnit(dryKg, unit)} dry, which cannot be.`,
+			'Dry weight lies above nothing and not above the wet weight; check both.',
+		);
+	}
+	const uKg = resolutionKg / Math.sqrt(12);
+	return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2) };
 }
 
 function refuseIfImpossible(what: string, massKg: number, unit: MassUnit): void {
-  if (massKg >= 0 && massKg <= ABSURD_KG) return;
-  const why = Number.isNaN(massKg)
-    ? `${what} is not a number.`
-    : massKg < 0
-      ? `${what} is below zero (${inUnit(massKg, unit)}).`
-      : `${what} is over 100 tonnes (${inUnit(massKg, unit)}).`;
-  throw new TrayError('mass-impossible', why, 'Check the number and its unit.');
+	if (massKg >= 0 && massKg <= ABSURD_KG) return;
+	const why = Number.isNaN(massKg)
+		? `${what} is not a number.`
+		: massKg < 0
+			? `${what} is below zero (${inUnit(massKg, unit)}).`
+			: `${what} is over 100 tonnes (${inUnit(massKg, unit)}).`;
+	throw new TrayError('mass-impossible', why, 'Check the number and its unit.');
 }
 
 /** As it was given, free of the digits that a change of units makes up. */
 function inUnit(massKg: number, unit: MassUnit): string {
-  return `${Number(fromKg(massKg, unit).toPrecision(6))} ${unit === 'shortTon' ? 'short ton' : unit}`;
+	return `${Number(fromKg(massKg, unit).toPrecision(6))} ${unit === 'shortTon' ? 'short ton' : unit}`;
 }

@@ -3,26 +3,26 @@ import { seededRandom } from '../quantity/seededRandom';
 
 /** A setting that a plan varies between two levels. */
 export interface PlannedSetting {
-  readonly name: string;
-  readonly low: number;
-  readonly high: number;
+	readonly name: string;
+	readonly low: number;
+	readonly high: number;
 }
 
 /** One run of a plan: which settings stand high, in the order of the settings. */
 export interface PlannedRun {
-  /** Place in the order that runs are to be done in, from 1. */
-  readonly order: number;
-  readonly high: readonly boolean[];
+	/** Place in the order that runs are to be done in, from 1. */
+	readonly order: number;
+	readonly high: readonly boolean[];
 }
 
 /** A plan of runs with what it can't tell apart. */
 export interface FactorialPlan {
-  readonly settings: readonly PlannedSetting[];
-  readonly runs: readonly PlannedRun[];
-  readonly seed: number;
-  readonly isHalf: boolean;
-  /** In a half plan: what each setting's effect is mixed with. */
-  readonly warning?: string;
+	readonly settings: readonly PlannedSetting[];
+	readonly runs: readonly PlannedRun[];
+	readonly seed: number;
+	readonly isHalf: boolean;
+	/** In a half plan: what each setting's effect is mixed with. */
+	readonly warning?: string;
 }
 
 const MOST_SETTINGS = 5;
@@ -38,45 +38,45 @@ const MOST_SETTINGS = 5;
  *   shuffle: Fisher and Yates as in Knuth, The Art of Computer Programming 2, algorithm P
  */
 export function factorialPlanOf(settings: readonly PlannedSetting[], seed: number, isHalf = false): FactorialPlan {
-  refuseUnplannable(settings, isHalf);
-  const free = isHalf ? settings.length - 1 : settings.length;
-  const standard = Array.from({ length: 2 ** free }, (_, row) => {
-    const high = Array.from({ length: free }, (_unused, k) => ((row >> k) & 1) === 1);
-    if (!isHalf) return high;
-    // signs multiply to plus one: an even number of low settings in all
-    const lows = high.filter((one) => !one).length;
-    return [...high, lows % 2 === 0];
-  });
-  const random = seededRandom(seed, 'run order');
-  for (let i = standard.length - 1; i > 0; i--) {
-    const j = Math.floor(random.uniform() * (i + 1));
-    [standard[i], standard[j]] = [standard[j]!, standard[i]!];
-  }
-  return {
-    settings,
-    runs: standard.map((high, k) => ({ order: k + 1, high })),
-    seed,
-    isHalf,
-    ...(isHalf ? { warning: mixedSentence(settings) } : {}),
-  };
+	refuseUnplannable(settings, isHalf);
+	const free = isHalf ? settings.length - 1 : settings.length;
+	const standard = Array.from({ length: 2 ** free }, (_, row) => {
+		const high = Array.from({ length: free }, (_unused, k) => ((row >> k) & 1) === 1);
+		if (!isHalf) return high;
+		// signs multiply to plus one: an even number of low settings in all
+		const lows = high.filter((one) => !one).length;
+		return [...high, lows % 2 === 0];
+	});
+	const random = seededRandom(seed, 'run order');
+	for (let i = standard.length - 1; i > 0; i--) {
+		const j = Math.floor(random.uniform() * (i + 1));
+		[standard[i], standard[j]] = [standard[j]!, standard[i]!];
+	}
+	return {
+		settings,
+		runs: standard.map((high, k) => ({ order: k + 1, high })),
+		seed,
+		isHalf,
+		...(isHalf ? { warning: mixedSentence(settings) } : {}),
+	};
 }
 
 function refuseUnplannable(settings: readonly PlannedSetting[], isHalf: boolean): void {
-  const least = isHalf ? 3 : 1;
-  if (settings.length < least || settings.length > MOST_SETTINGS) {
-    const kind = isHalf ? 'A half plan' : 'A plan';
-    const hint = isHalf ? 'Name three to five settings, or ask for the whole plan.' : 'Name one to five settings.';
-    throw new TrayError('usage', `${kind} of ${settings.length} settings is not made here.`, hint);
-  }
-  for (const { name, low, high } of settings) {
-    if (low === high)
-      throw new TrayError('usage', `${name} has the same low and high level.`, 'Give two levels that differ.');
-  }
+	const least = isHalf ? 3 : 1;
+	if (settings.length < least || settings.length > MOST_SETTINGS) {
+		const kind = isHalf ? 'A half plan' : 'A plan';
+		const hint = isHalf ? 'Name three to five settings, or ask for the whole plan.' : 'Name one to five settings.';
+		throw new TrayError('usage', `${kind} of ${settings.length} settings is not made here.`, hint);
+	}
+	for (const { name, low, high } of settings) {
+		if (low === high)
+			throw new TrayError('usage', `${name} has the same low and high level.`, 'Give two levels that differ.');
+	}
 }
 
 function mixedSentence(settings: readonly PlannedSetting[]): string {
-  const others = settings.length - 1;
-  return `Half the runs: the effect of each setting is mixed with that of the other ${others} acting together. Take the whole plan if that may matter.`;
+	const others = settings.length - 1;
+	return `Half the runs: the effect of each setting is mixed with that of the other ${others} acting together. Take the whole plan if that may matter.`;
 }
 
 /**
@@ -86,16 +86,16 @@ function mixedSentence(settings: readonly PlannedSetting[]): string {
  * @source Box, Hunter and Hunter, Statistics for Experimenters (1978), chapter 10 (from memory)
  */
 export function factorialEffectOf(
-  runs: readonly { readonly high: readonly boolean[]; readonly outcome: number }[],
-  of: readonly number[],
+	runs: readonly { readonly high: readonly boolean[]; readonly outcome: number }[],
+	of: readonly number[],
 ): number {
-  const sides = runs.map(({ high, outcome }) => ({
-    isPlus: of.filter((k) => !high[k]).length % 2 === 0,
-    outcome,
-  }));
-  const mean = (isPlus: boolean) => {
-    const own = sides.filter((side) => side.isPlus === isPlus);
-    return own.reduce((sum, { outcome }) => sum + outcome, 0) / own.length;
-  };
-  return mean(true) - mean(false);
+	const sides = runs.map(({ high, outcome }) => ({
+		isPlus: of.filter((k) => !high[k]).length % 2 === 0,
+		outcome,
+	}));
+	const mean = (isPlus: boolean) => {
+		const own = sides.filter((side) => side.isPlus === isPlus);
+		return own.reduce((sum, { outcome }) => sum + outcome, 0) / own.length;
+	};
+	return mean(true) - mean(false);
 }

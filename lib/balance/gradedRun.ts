@@ -26,64 +26,64 @@ import type { Weighing } from './weighing';
 
 /** One bin of a run: its weighing and what its photos said, where there are any. */
 export interface GradedProduct {
-  readonly id: string;
-  readonly name: string;
-  readonly role: ProductRole;
-  readonly weighing?: Weighing;
-  /** One list a spread, one reading a photo; empty where nothing was photographed or graded. */
-  readonly spreads: readonly (readonly SpreadReading[])[];
-  /** Checks by hand or by a laboratory; a hand sort names a spread by its place in `spreads`, counted from 1. */
-  readonly checks?: readonly Check[];
+	readonly id: string;
+	readonly name: string;
+	readonly role: ProductRole;
+	readonly weighing?: Weighing;
+	/** One list a spread, one reading a photo; empty where nothing was photographed or graded. */
+	readonly spreads: readonly (readonly SpreadReading[])[];
+	/** Checks by hand or by a laboratory; a hand sort names a spread by its place in `spreads`, counted from 1. */
+	readonly checks?: readonly Check[];
 }
 
 /** A run as weighed and photographed. */
 export interface GradedRun {
-  /** The run's name: keeps its own sampling and weighing errors apart from those of other runs. */
-  readonly runId: string;
-  readonly feed?: {
-    readonly weighing?: Weighing;
-    /** Mass fractions of the dry feed known from elsewhere, a laboratory's for example. */
-    readonly grade?: Readonly<Partial<Record<Component, Quantity>>>;
-  };
-  /** What is known to have left without being caught in a bin. */
-  readonly loss?: { readonly weighing: Weighing };
-  readonly products: readonly GradedProduct[];
-  /** Relative standard uncertainty of each named scale's own error. */
-  readonly scales?: Readonly<Record<string, number>>;
-  /** Checks of other runs of the same material: what they taught counts here as well. */
-  readonly lessons?: readonly Lesson[];
+	/** The run's name: keeps its own sampling and weighing errors apart from those of other runs. */
+	readonly runId: string;
+	readonly feed?: {
+		readonly weighing?: Weighing;
+		/** Mass fractions of the dry feed known from elsewhere, a laboratory's for example. */
+		readonly grade?: Readonly<Partial<Record<Component, Quantity>>>;
+	};
+	/** What is known to have left without being caught in a bin. */
+	readonly loss?: { readonly weighing: Weighing };
+	readonly products: readonly GradedProduct[];
+	/** Relative standard uncertainty of each named scale's own error. */
+	readonly scales?: Readonly<Record<string, number>>;
+	/** Checks of other runs of the same material: what they taught counts here as well. */
+	readonly lessons?: readonly Lesson[];
 }
 
 /** A run worked out: each product's own grade by id, the reconciled account, and the draws for sums that go on. */
 export interface WorkedOutRun {
-  readonly grades: Readonly<Record<string, GradeTables>>;
-  /** The draws behind `grades`, before weights and balance touch them. */
-  readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
-  /** The same with each product's checks taken in: what the balance goes on with, and what a product is judged by. */
-  readonly productDraws: Readonly<Record<string, GradeDraws>>;
-  /** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
-  readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
-  /** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
-  readonly lockedCopper: Readonly<Record<string, Estimate>>;
-  /** What the run's hand sorts say about the material, for all its photos. */
-  readonly sorting: {
-    readonly learned: readonly LearnedClass[];
-    readonly piles: readonly Contradiction[];
-    /** Piles that say nothing about it, and why. */
-    readonly idle: readonly IdlePile[];
-    /** Sorts that leave piles out, so that they tell no grade. */
-    readonly partial: readonly Omit<PartialSort, 'check'>[];
-  } & PictureLine;
-  readonly account: RunAccount;
-  readonly draws: AccountDraws;
+	readonly grades: Readonly<Record<string, GradeTables>>;
+	/** The draws behind `grades`, before weights and balance touch them. */
+	readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
+	/** The same with each product's checks taken in: what the balance goes on with, and what a product is judged by. */
+	readonly productDraws: Readonly<Record<string, GradeDraws>>;
+	/** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
+	readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
+	/** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
+	readonly lockedCopper: Readonly<Record<string, Estimate>>;
+	/** What the run's hand sorts say about the material, for all its photos. */
+	readonly sorting: {
+		readonly learned: readonly LearnedClass[];
+		readonly piles: readonly Contradiction[];
+		/** Piles that say nothing about it, and why. */
+		readonly idle: readonly IdlePile[];
+		/** Sorts that leave piles out, so that they tell no grade. */
+		readonly partial: readonly Omit<PartialSort, 'check'>[];
+	} & PictureLine;
+	readonly account: RunAccount;
+	readonly draws: AccountDraws;
 }
 
 /** How a run is worked out. */
 interface WorkingOut {
-  readonly draws?: number;
-  readonly seed?: number;
-  /** Causes held at their best value, for the budget; `'weights'` takes nearly all uncertainty off the weights. */
-  readonly still?: readonly (GradeCause | 'weights')[];
+	readonly draws?: number;
+	readonly seed?: number;
+	/** Causes held at their best value, for the budget; `'weights'` takes nearly all uncertainty off the weights. */
+	readonly still?: readonly (GradeCause | 'weights')[];
 }
 
 /**
@@ -94,77 +94,77 @@ interface WorkingOut {
  * @throws TrayError when a weighing cannot be (tare above gross) or there is no product
  */
 export function workOutRun(
-  given: GradedRun,
-  asked: Material,
-  errorRates: ErrorRatesByKind,
-  options: WorkingOut = {},
+	given: GradedRun,
+	asked: Material,
+	errorRates: ErrorRatesByKind,
+	options: WorkingOut = {},
 ): WorkedOutRun {
-  const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
-  const { run, sorting, grades } = gradeProducts(given, asked, errorRates, options);
-  const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
-  const checked = new Map(
-    run.products.flatMap((product) => {
-      const { id, checks = [], spreads } = product;
-      if (checks.length === 0) return [];
-      const grade = grades.get(id);
-      const told = grade?.tables.massFraction.copper;
-      const material = strippedMaterialOf(product, run, asked);
-      const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, material, seed, told);
-      return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
-    }),
-  );
-  const massOf = (weighing: Weighing | undefined) =>
-    weighing === undefined ? {} : weighed(weighing, still.includes('weights'));
-  const { account, draws: accountDraws } = accountRun({
-    runId: run.runId,
-    seed,
-    drawCount: draws,
-    ...(run.feed === undefined
-      ? {}
-      : { feed: { ...massOf(run.feed.weighing), ...(run.feed.grade === undefined ? {} : { grade: run.feed.grade }) } }),
-    ...(run.loss === undefined ? {} : { statedLoss: massOf(run.loss.weighing) }),
-    products: run.products.map(({ id, name, role, weighing }) => {
-      const grade = grades.get(id);
-      return {
-        id,
-        name,
-        role,
-        ...massOf(weighing),
-        ...gradeOf(grade, checked.get(id)),
-      };
-    }),
-    ...(run.scales === undefined ? {} : { scales: run.scales }),
-  });
-  return {
-    grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
-    gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
-    productDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, checked.get(id)?.draws ?? grade.draws])),
-    checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
-    lockedCopper: Object.fromEntries(
-      [...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
-    ),
-    sorting: {
-      learned: sorting.learned,
-      piles: sorting.piles,
-      idle: sorting.idle,
-      partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
-      ...pictureLineOf(
-        [...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) => tellsGrade(check)),
-        asked,
-      ),
-    },
-    account,
-    draws: accountDraws,
-  };
+	const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
+	const { run, sorting, grades } = gradeProducts(given, asked, errorRates, options);
+	const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
+	const checked = new Map(
+		run.products.flatMap((product) => {
+			const { id, checks = [], spreads } = product;
+			if (checks.length === 0) return [];
+			const grade = grades.get(id);
+			const told = grade?.tables.massFraction.copper;
+			const material = strippedMaterialOf(product, run, asked);
+			const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, material, seed, told);
+			return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
+		}),
+	);
+	const massOf = (weighing: Weighing | undefined) =>
+		weighing === undefined ? {} : weighed(weighing, still.includes('weights'));
+	const { account, draws: accountDraws } = accountRun({
+		runId: run.runId,
+		seed,
+		drawCount: draws,
+		...(run.feed === undefined
+			? {}
+			: { feed: { ...massOf(run.feed.weighing), ...(run.feed.grade === undefined ? {} : { grade: run.feed.grade }) } }),
+		...(run.loss === undefined ? {} : { statedLoss: massOf(run.loss.weighing) }),
+		products: run.products.map(({ id, name, role, weighing }) => {
+			const grade = grades.get(id);
+			return {
+				id,
+				name,
+				role,
+				...massOf(weighing),
+				...gradeOf(grade, checked.get(id)),
+			};
+		}),
+		...(run.scales === undefined ? {} : { scales: run.scales }),
+	});
+	return {
+		grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
+		gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
+		productDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, checked.get(id)?.draws ?? grade.draws])),
+		checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
+		lockedCopper: Object.fromEntries(
+			[...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
+		),
+		sorting: {
+			learned: sorting.learned,
+			piles: sorting.piles,
+			idle: sorting.idle,
+			partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
+			...pictureLineOf(
+				[...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) => tellsGrade(check)),
+				asked,
+			),
+		},
+		account,
+		draws: accountDraws,
+	};
 }
 
 /** Products of a run graded from their photos, and what that went by. */
 interface GradedProducts {
-  /** With its checks in place. */
-  readonly run: GradedRun;
-  readonly sorting: ReturnType<typeof learnMassPerArea>;
-  /** By product id. */
-  readonly grades: ReadonlyMap<string, ProductGrade>;
+	/** With its checks in place. */
+	readonly run: GradedRun;
+	readonly sorting: ReturnType<typeof learnMassPerArea>;
+	/** By product id. */
+	readonly grades: ReadonlyMap<string, ProductGrade>;
 }
 
 /**
@@ -173,70 +173,70 @@ interface GradedProducts {
  * @param options.only - the one product that is graded, by id, in the very draws it has among all
  */
 export function gradeProducts(
-  given: GradedRun,
-  asked: Material,
-  errorRates: ErrorRatesByKind,
-  {
-    draws = DEFAULT_DRAWS,
-    seed = DEFAULT_SEED,
-    still = [],
-    only,
-  }: WorkingOut & { readonly only?: string | undefined } = {},
+	given: GradedRun,
+	asked: Material,
+	errorRates: ErrorRatesByKind,
+	{
+		draws = DEFAULT_DRAWS,
+		seed = DEFAULT_SEED,
+		still = [],
+		only,
+	}: WorkingOut & { readonly only?: string | undefined } = {},
 ): GradedProducts {
-  const run = withChecksInPlace(given);
-  const { lessons = [] } = run;
-  const rates = withBlanks(errorRates, blanksOf(lessons));
-  const sorting = learnMassPerArea(drawSharedErrors(asked, rates, draws, seed), asked, [
-    ...sortedSpreadsOf(run),
-    ...taughtSortsOf(lessons),
-  ]);
-  const held = still.filter((cause) => cause !== 'weights');
-  const shared = holdStill(sorting.shared, held);
-  const gradeOne = (product: GradedProduct) => {
-    const material = strippedMaterialOf(product, run, asked);
-    if (material === asked) return gradeProduct(product.spreads, asked, shared);
-    // bins that the same strips tell of hold the same share in every draw
-    const random = seededRandom(seed, 'stripped', JSON.stringify(material.lockedCopperPerInsulation));
-    const locked = drawLocked(material, draws, random);
-    return gradeProduct(product.spreads, material, holdStill({ ...sorting.shared, locked }, held));
-  };
-  const grades = new Map<string, ProductGrade>(
-    run.products.flatMap((product) =>
-      product.spreads.length > 0 && (only ?? product.id) === product.id ? [[product.id, gradeOne(product)]] : [],
-    ),
-  );
-  return { run, sorting, grades };
+	const run = withChecksInPlace(given);
+	const { lessons = [] } = run;
+	const rates = withBlanks(errorRates, blanksOf(lessons));
+	const sorting = learnMassPerArea(drawSharedErrors(asked, rates, draws, seed), asked, [
+		...sortedSpreadsOf(run),
+		...taughtSortsOf(lessons),
+	]);
+	const held = still.filter((cause) => cause !== 'weights');
+	const shared = holdStill(sorting.shared, held);
+	const gradeOne = (product: GradedProduct) => {
+		const material = strippedMaterialOf(product, run, asked);
+		if (material === asked) return gradeProduct(product.spreads, asked, shared);
+		// bins that the same strips tell of hold the same share in every draw
+		const random = seededRandom(seed, 'stripped', JSON.stringify(material.lockedCopperPerInsulation));
+		const locked = drawLocked(material, draws, random);
+		return gradeProduct(product.spreads, material, holdStill({ ...sorting.shared, locked }, held));
+	};
+	const grades = new Map<string, ProductGrade>(
+		run.products.flatMap((product) =>
+			product.spreads.length > 0 && (only ?? product.id) === product.id ? [[product.id, gradeOne(product)]] : [],
+		),
+	);
+	return { run, sorting, grades };
 }
 
 /** The material with its locked copper as strips of the product and of bins of its kind found it. */
 function strippedMaterialOf(
-  { id, role, checks = [] }: GradedProduct,
-  { products, lessons = [] }: GradedRun,
-  asked: Material,
+	{ id, role, checks = [] }: GradedProduct,
+	{ products, lessons = [] }: GradedRun,
+	asked: Material,
 ): Material {
-  const others = [
-    ...products.filter((one) => one.id !== id && one.role === role).flatMap((one) => one.checks ?? []),
-    ...lessons.filter((lesson) => (lesson.role ?? role) === role).map(({ check }) => check),
-  ];
-  return withStrippedCopper(asked, checks, checksOfKind(others, 'strip'));
+	const others = [
+		...products.filter((one) => one.id !== id && one.role === role).flatMap((one) => one.checks ?? []),
+		...lessons.filter((lesson) => (lesson.role ?? role) === role).map(({ check }) => check),
+	];
+	return withStrippedCopper(asked, checks, checksOfKind(others, 'strip'));
 }
 
 /** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */
 function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
-  if (grade === undefined) {
-    if (checked === undefined) return {};
-    const { value, u, low, high } = checked.combined;
-    const missing = value > CRITICAL * u ? {} : { copper: { value, low: 0, high, belowDetectionLimit: true } };
-    // of what was measured only the part that is a share is left, and its width
-    const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
-    return { grade: { copper: inside }, massFraction: missing };
-  }
-  const draws = checked?.draws ?? grade.draws;
-  return {
-    gradeDraws: componentDraws({ ...grade, draws }),
-    freeCopperDraws: draws.freeCopper,
-    massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined),
-  };
+	if (grade === undefined) {
+		if (checked === undefined) return {};
+		const { value, u, low, high } = checked.combined;
+		const missing = value > CRITICAL * u ? {} : { copper: { value, low: 0, high, belowDetectionLimit: true } };
+		// of what was measured only the part that is a share is left, and its width
+		const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
+		return { grade: { copper: inside }, massFraction: missing };
+	}
+	const draws = checked?.draws ?? grade.draws;
+	return {
+		gradeDraws: componentDraws({ ...grade, draws }),
+		freeCopperDraws: draws.freeCopper,
+		massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined),
+	};
 }
 
 /**
@@ -246,32 +246,32 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
 function notTold(
-  { tables }: ProductGrade,
-  draws: GradeDraws,
-  copper: CheckedGrade['combined'] | undefined,
+	{ tables }: ProductGrade,
+	draws: GradeDraws,
+	copper: CheckedGrade['combined'] | undefined,
 ): Partial<Record<Graded, Estimate>> {
-  const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
-  return Object.fromEntries(
-    GRADED.flatMap((name) => {
-      const isCopper = name === 'copper' || name === 'freeCopper';
-      if (isCopper ? isCopperTold : tables.massFraction[name].belowDetectionLimit !== true) return [];
-      const { value, high } = meanEstimateOf(draws[name]);
-      const seen = isCopper ? 0 : tables.massFraction[name].high;
-      return [[name, { value, low: 0, high: Math.max(high, seen), belowDetectionLimit: true }]];
-    }),
-  );
+	const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
+	return Object.fromEntries(
+		GRADED.flatMap((name) => {
+			const isCopper = name === 'copper' || name === 'freeCopper';
+			if (isCopper ? isCopperTold : tables.massFraction[name].belowDetectionLimit !== true) return [];
+			const { value, high } = meanEstimateOf(draws[name]);
+			const seen = isCopper ? 0 : tables.massFraction[name].high;
+			return [[name, { value, low: 0, high: Math.max(high, seen), belowDetectionLimit: true }]];
+		}),
+	);
 }
 
 function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
-  const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
-  return meanEstimateOf(locked);
+	const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
+	return meanEstimateOf(locked);
 }
 
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */
 const HELD_WEIGHT = 1e-3;
 
 function weighed(weighing: Weighing, isHeld: boolean): { dryMassKg: Quantity; scale?: string } {
-  const { value, u } = dryMassOf(weighing);
-  if (isHeld) return { dryMassKg: { value, u: HELD_WEIGHT * u } };
-  return { dryMassKg: { value, u }, ...(weighing.scale === undefined ? {} : { scale: weighing.scale }) };
+	const { value, u } = dryMassOf(weighing);
+	if (isHeld) return { dryMassKg: { value, u: HELD_WEIGHT * u } };
+	return { dryMassKg: { value, u }, ...(weighing.scale === undefined ? {} : { scale: weighing.scale }) };
 }

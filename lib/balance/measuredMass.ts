@@ -7,11 +7,11 @@ import type { Weighing } from './weighing';
 
 /** Where in a run something was weighed: what its account draws the weighing's errors from. */
 export interface WeighedPlace {
-  /** What the run's account is called: see `AccountInput`. */
-  readonly runId: string;
-  readonly key: StreamKey;
-  /** Relative standard uncertainty of each named scale's own error. */
-  readonly scales?: Readonly<Record<string, number>> | undefined;
+	/** What the run's account is called: see `AccountInput`. */
+	readonly runId: string;
+	readonly key: StreamKey;
+	/** Relative standard uncertainty of each named scale's own error. */
+	readonly scales?: Readonly<Record<string, number>> | undefined;
 }
 
 /**
@@ -21,8 +21,8 @@ export interface WeighedPlace {
  * @throws TrayError `mass-impossible` as `dryMassOf`
  */
 export function measuredDryMass(weighing: Weighing, { runId, key, scales = {} }: WeighedPlace): Estimate {
-  const input = { runId, seed: DEFAULT_SEED, drawCount: DEFAULT_DRAWS, scales };
-  const found = estimateOfDrawn(weighedMassOf(key, dryMassOf(weighing), weighing.scale, input));
-  if (found === undefined) throw new RangeError(`the dry mass of ${key} is no number`);
-  return found;
+	const input = { runId, seed: DEFAULT_SEED, drawCount: DEFAULT_DRAWS, scales };
+	const found = estimateOfDrawn(weighedMassOf(key, dryMassOf(weighing), weighing.scale, input));
+	if (found === undefined) throw new RangeError(`the dry mass of ${key} is no number`);
+	return found;
 }

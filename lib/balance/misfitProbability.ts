@@ -6,5 +6,5 @@ import chiSquareCdf from '@stdlib/stats-base-dists-chisquare-cdf';
  * @returns undefined with no degrees of freedom: there is nothing to test
  */
 export function probabilityOf(chiSquare: number, degreesOfFreedom: number): number | undefined {
-  return degreesOfFreedom > 0 ? 1 - chiSquareCdf(Math.max(0, chiSquare), degreesOfFreedom) : undefined;
+	return degreesOfFreedom > 0 ? 1 - chiSquareCdf(Math.max(0, chiSquare), degreesOfFreedom) : undefined;
 }

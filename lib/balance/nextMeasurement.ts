@@ -9,20 +9,20 @@ import { ACTIONS, type Action, afterAction } from './trialCheck';
 
 /** An action with what it is expected to make of a figure. */
 export interface NextMeasurement {
-  readonly action: Action;
-  /** The product that it is done on. */
-  readonly product: string;
-  /** Width of the range after over width before, 0 to 1. */
-  readonly widthRatio: number;
-  readonly expected: Estimate;
+	readonly action: Action;
+	/** The product that it is done on. */
+	readonly product: string;
+	/** Width of the range after over width before, 0 to 1. */
+	readonly widthRatio: number;
+	readonly expected: Estimate;
 }
 
 /** A run as it would stand after one action on one product. */
 export interface Trial {
-  readonly action: Action;
-  readonly productId: string;
-  readonly product: string;
-  readonly worked: WorkedOutRun;
+	readonly action: Action;
+	readonly productId: string;
+	readonly product: string;
+	readonly worked: WorkedOutRun;
 }
 
 /**
@@ -35,20 +35,20 @@ export interface Trial {
  * @param today - the run worked out as it stands, with the same draws and seed
  */
 export function trialsOf(
-  run: GradedRun,
-  today: WorkedOutRun,
-  material: Material,
-  errorRates: ErrorRatesByKind,
-  options: { readonly draws: number; readonly seed?: number },
+	run: GradedRun,
+	today: WorkedOutRun,
+	material: Material,
+	errorRates: ErrorRatesByKind,
+	options: { readonly draws: number; readonly seed?: number },
 ): readonly Trial[] {
-  return run.products.flatMap((product) =>
-    ACTIONS.flatMap((action): Trial[] => {
-      const after = afterAction(run, product, action, today, material, errorRates);
-      if (after === undefined) return [];
-      const worked = workOutRun(after, material, errorRates, options);
-      return [{ action, productId: product.id, product: product.name, worked }];
-    }),
-  );
+	return run.products.flatMap((product) =>
+		ACTIONS.flatMap((action): Trial[] => {
+			const after = afterAction(run, product, action, today, material, errorRates);
+			if (after === undefined) return [];
+			const worked = workOutRun(after, material, errorRates, options);
+			return [{ action, productId: product.id, product: product.name, worked }];
+		}),
+	);
 }
 
 /** Ratios above this are noise: the action narrows nothing. */
@@ -63,31 +63,31 @@ const NARROWS = 0.99;
  * @param drawsOf - the figure's draws in a worked-out run
  */
 export function nextMeasurements(
-  { figure }: Pick<Budget, 'figure'>,
-  today: WorkedOutRun,
-  trials: readonly Trial[],
-  drawsOf: (worked: WorkedOutRun) => Float64Array | undefined,
+	{ figure }: Pick<Budget, 'figure'>,
+	today: WorkedOutRun,
+	trials: readonly Trial[],
+	drawsOf: (worked: WorkedOutRun) => Float64Array | undefined,
 ): readonly NextMeasurement[] {
-  const before = widthOf(drawsOf(today));
-  if (!(before > 0)) return [];
-  const each = trials
-    .map(({ action, product, worked }) => {
-      const widthRatio = widthOf(drawsOf(worked)) / before;
-      return { action, product, widthRatio, expected: shrunk(figure, widthRatio) };
-    })
-    .filter(({ widthRatio }) => widthRatio > 0 && widthRatio < NARROWS)
-    .sort((a, b) => a.widthRatio - b.widthRatio);
-  return each.filter(({ action }, k) => each.findIndex((other) => other.action === action) === k);
+	const before = widthOf(drawsOf(today));
+	if (!(before > 0)) return [];
+	const each = trials
+		.map(({ action, product, worked }) => {
+			const widthRatio = widthOf(drawsOf(worked)) / before;
+			return { action, product, widthRatio, expected: shrunk(figure, widthRatio) };
+		})
+		.filter(({ widthRatio }) => widthRatio > 0 && widthRatio < NARROWS)
+		.sort((a, b) => a.widthRatio - b.widthRatio);
+	return each.filter(({ action }, k) => each.findIndex((other) => other.action === action) === k);
 }
 
 function widthOf(draws: Float64Array | undefined): number {
-  const finite = (draws ?? new Float64Array()).filter(Number.isFinite);
-  if (finite.length < 2) return 0;
-  const { low, high } = estimateOf(finite);
-  return high - low;
+	const finite = (draws ?? new Float64Array()).filter(Number.isFinite);
+	if (finite.length < 2) return 0;
+	const { low, high } = estimateOf(finite);
+	return high - low;
 }
 
 function shrunk(figure: Estimate, ratio: number): Estimate {
-  const { value, low, high } = figure;
-  return { ...figure, low: value - ratio * (value - low), high: value + ratio * (high - value) };
+	const { value, low, high } = figure;
+	return { ...figure, low: value - ratio * (value - low), high: value + ratio * (high - value) };
 }

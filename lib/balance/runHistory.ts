@@ -3,29 +3,29 @@ import type { RunAccount } from './runAccount';
 
 /** One run of a lot's history: what its concentrates came to. Missing where it is not known. */
 export interface HistoryLine {
-  readonly name: string;
-  /** YYYY-MM-DD; missing where no day was noted. */
-  readonly date?: string;
-  /** Share of the feed's copper that the concentrates hold. */
-  readonly recovery?: Estimate;
-  /** Copper in the concentrates. */
-  readonly grade?: Estimate;
-  /** The run was the first after a change, so what was left from before may be in it. */
-  readonly firstAfterChange: boolean;
+	readonly name: string;
+	/** YYYY-MM-DD; missing where no day was noted. */
+	readonly date?: string;
+	/** Share of the feed's copper that the concentrates hold. */
+	readonly recovery?: Estimate;
+	/** Copper in the concentrates. */
+	readonly grade?: Estimate;
+	/** The run was the first after a change, so what was left from before may be in it. */
+	readonly firstAfterChange: boolean;
 }
 
 /** A run as a line of its lot's history. */
 export function historyLineOf(
-  { together }: Pick<RunAccount, 'together'>,
-  told: { readonly name: string; readonly date?: string | undefined; readonly firstAfterChange?: boolean | undefined },
+	{ together }: Pick<RunAccount, 'together'>,
+	told: { readonly name: string; readonly date?: string | undefined; readonly firstAfterChange?: boolean | undefined },
 ): HistoryLine {
-  const recovery = together.concentrate?.recovery.copper;
-  const grade = together.concentrate?.massFraction.copper;
-  return {
-    name: told.name,
-    ...(told.date === undefined ? {} : { date: told.date }),
-    ...(recovery === undefined ? {} : { recovery }),
-    ...(grade === undefined ? {} : { grade }),
-    firstAfterChange: told.firstAfterChange ?? false,
-  };
+	const recovery = together.concentrate?.recovery.copper;
+	const grade = together.concentrate?.massFraction.copper;
+	return {
+		name: told.name,
+		...(told.date === undefined ? {} : { date: told.date }),
+		...(recovery === undefined ? {} : { recovery }),
+		...(grade === undefined ? {} : { grade }),
+		firstAfterChange: told.firstAfterChange ?? false,
+	};
 }

@@ -4,28 +4,28 @@ import { type Coefficient, regressionOf } from './settingRegression';
 
 /** One run as the effects of settings see it: what came out, and the settings that were noted, by name. */
 export interface SettledRun {
-  readonly name: string;
-  readonly outcome: Quantity;
-  readonly settings: Readonly<Record<string, number>>;
-  /** The first run after a change, without washing the table through. */
-  readonly firstAfterChange?: boolean | undefined;
+	readonly name: string;
+	readonly outcome: Quantity;
+	readonly settings: Readonly<Record<string, number>>;
+	/** The first run after a change, without washing the table through. */
+	readonly firstAfterChange?: boolean | undefined;
 }
 
 /** What one setting did to the outcome, per unit of the setting. */
 export interface SettingEffect {
-  readonly setting: string;
-  readonly perUnit: Coefficient;
-  /** Largest share of this setting's variation that the other settings explain (0 alone, 1 not separable). */
-  readonly overlap: number;
+	readonly setting: string;
+	readonly perUnit: Coefficient;
+	/** Largest share of this setting's variation that the other settings explain (0 alone, 1 not separable). */
+	readonly overlap: number;
 }
 
 /** Effects of settings over several runs. */
 export interface SettingEffects {
-  readonly effects: readonly SettingEffect[];
-  readonly runs: number;
-  readonly degreesOfFreedom: number;
-  /** What can't be told and why, in plain sentences. */
-  readonly warnings: readonly string[];
+	readonly effects: readonly SettingEffect[];
+	readonly runs: number;
+	readonly degreesOfFreedom: number;
+	/** What can't be told and why, in plain sentences. */
+	readonly warnings: readonly string[];
 }
 
 /** Above this share of common variation two settings are called changed together (variance inflation of 5). */
@@ -41,77 +41,77 @@ const MUCH_OVERLAP = 0.8;
  * @source variance inflation: Belsley, Kuh and Welsch, Regression Diagnostics (1980), 5 as a common limit (from memory)
  */
 export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
-  if (runs.length < 2) {
-    const known = runs.length === 0 ? 'none of these runs' : 'only one of these runs';
-    return none(runs.length, [
-      `What came out is known of ${known}, so no effect can be told. Read photos and weigh bins.`,
-    ]);
-  }
-  const warnings: string[] = [];
-  const carriedOver = runs.filter(({ firstAfterChange }) => firstAfterChange === true).map(({ name }) => name);
-  if (carriedOver.length > 0) {
-    warnings.push(
-      `First after a change and not washed through, so that what was left from before is in their bins: ${carriedOver.join(', ')}. ` +
-        'They count, and part of an effect may be carry-over.',
-    );
-  }
-  const names = [...new Set(runs.flatMap(({ settings }) => Object.keys(settings)))];
-  const noted = names.filter((name) => runs.every(({ settings }) => settings[name] !== undefined));
-  const columnOf = (name: string) => runs.map(({ settings }) => settings[name] ?? Number.NaN);
-  const partly = names.filter((name) => !noted.includes(name));
-  if (partly.length > 0) warnings.push(`Not noted in every run, so left out: ${partly.join(', ')}.`);
-  const changed = noted.filter((name) => new Set(columnOf(name)).size > 1);
-  const kept: string[] = [];
-  for (const name of changed) {
-    const twin = kept.find((other) => correlation(columnOf(name), columnOf(other)) ** 2 > 1 - 1e-9);
-    if (twin === undefined) kept.push(name);
-    else
-      warnings.push(`${name} only ever changed together with ${twin}: what each did can't be told. Change one alone.`);
-  }
-  if (changed.length === 0) {
-    return none(runs.length, [...warnings, 'No setting was changed between these runs, so there is no effect to see.']);
-  }
-  if (runs.length < kept.length + 2) {
-    const need = kept.length + 2;
-    const more = `${runs.length} runs are too few for ${kept.length} changed ${kept.length === 1 ? 'setting' : 'settings'}. At least ${need} are needed; repeats count.`;
-    return none(runs.length, [...warnings, more]);
-  }
-  return fitted(runs, kept, columnOf, warnings);
+	if (runs.length < 2) {
+		const known = runs.length === 0 ? 'none of these runs' : 'only one of these runs';
+		return none(runs.length, [
+			`What came out is known of ${known}, so no effect can be told. Read photos and weigh bins.`,
+		]);
+	}
+	const warnings: string[] = [];
+	const carriedOver = runs.filter(({ firstAfterChange }) => firstAfterChange === true).map(({ name }) => name);
+	if (carriedOver.length > 0) {
+		warnings.push(
+			`First after a change and not washed through, so that what was left from before is in their bins: ${carriedOver.join(', ')}. ` +
+				'They count, and part of an effect may be carry-over.',
+		);
+	}
+	const names = [...new Set(runs.flatMap(({ settings }) => Object.keys(settings)))];
+	const noted = names.filter((name) => runs.every(({ settings }) => settings[name] !== undefined));
+	const columnOf = (name: string) => runs.map(({ settings }) => settings[name] ?? Number.NaN);
+	const partly = names.filter((name) => !noted.includes(name));
+	if (partly.length > 0) warnings.push(`Not noted in every run, so left out: ${partly.join(', ')}.`);
+	const changed = noted.filter((name) => new Set(columnOf(name)).size > 1);
+	const kept: string[] = [];
+	for (const name of changed) {
+		const twin = kept.find((other) => correlation(columnOf(name), columnOf(other)) ** 2 > 1 - 1e-9);
+		if (twin === undefined) kept.push(name);
+		else
+			warnings.push(`${name} only ever changed together with ${twin}: what each did can't be told. Change one alone.`);
+	}
+	if (changed.length === 0) {
+		return none(runs.length, [...warnings, 'No setting was changed between these runs, so there is no effect to see.']);
+	}
+	if (runs.length < kept.length + 2) {
+		const need = kept.length + 2;
+		const more = `${runs.length} runs are too few for ${kept.length} changed ${kept.length === 1 ? 'setting' : 'settings'}. At least ${need} are needed; repeats count.`;
+		return none(runs.length, [...warnings, more]);
+	}
+	return fitted(runs, kept, columnOf, warnings);
 }
 
 function fitted(
-  runs: readonly SettledRun[],
-  kept: readonly string[],
-  columnOf: (name: string) => number[],
-  warnings: string[],
+	runs: readonly SettledRun[],
+	kept: readonly string[],
+	columnOf: (name: string) => number[],
+	warnings: string[],
 ): SettingEffects {
-  const u = runs.map(({ outcome }) => outcome.u);
-  const y = runs.map(({ outcome }) => outcome.value);
-  const isWeighted = u.every((one) => one > 0);
-  try {
-    const fit = regressionOf(kept.map(columnOf), y, isWeighted ? u : undefined);
-    const effects = kept.map((setting, k): SettingEffect => {
-      const others = kept.filter((name) => name !== setting).map(columnOf);
-      const overlap = others.length === 0 ? 0 : regressionOf(others, columnOf(setting)).rSquared;
-      return { setting, perUnit: fit.slopes[k]!, overlap };
-    });
-    const mixed = effects.filter(({ overlap }) => overlap > MUCH_OVERLAP).map(({ setting }) => setting);
-    if (mixed.length > 1) {
-      warnings.push(`${mixed.join(' and ')} were mostly changed together: their effects are hard to separate.`);
-    }
-    return { effects, runs: runs.length, degreesOfFreedom: fit.degreesOfFreedom, warnings };
-  } catch (cause) {
-    if (!(cause instanceof RangeError)) throw cause;
-    const told =
-      'The settings were changed in step with each other, so no effect can be told apart. Use a plan of runs.';
-    return none(runs.length, [...warnings, told]);
-  }
+	const u = runs.map(({ outcome }) => outcome.u);
+	const y = runs.map(({ outcome }) => outcome.value);
+	const isWeighted = u.every((one) => one > 0);
+	try {
+		const fit = regressionOf(kept.map(columnOf), y, isWeighted ? u : undefined);
+		const effects = kept.map((setting, k): SettingEffect => {
+			const others = kept.filter((name) => name !== setting).map(columnOf);
+			const overlap = others.length === 0 ? 0 : regressionOf(others, columnOf(setting)).rSquared;
+			return { setting, perUnit: fit.slopes[k]!, overlap };
+		});
+		const mixed = effects.filter(({ overlap }) => overlap > MUCH_OVERLAP).map(({ setting }) => setting);
+		if (mixed.length > 1) {
+			warnings.push(`${mixed.join(' and ')} were mostly changed together: their effects are hard to separate.`);
+		}
+		return { effects, runs: runs.length, degreesOfFreedom: fit.degreesOfFreedom, warnings };
+	} catch (cause) {
+		if (!(cause instanceof RangeError)) throw cause;
+		const told =
+			'The settings were changed in step with each other, so no effect can be told apart. Use a plan of runs.';
+		return none(runs.length, [...warnings, told]);
+	}
 }
 
 function none(runs: number, warnings: readonly string[]): SettingEffects {
-  return { effects: [], runs, degreesOfFreedom: 0, warnings };
+	return { effects: [], runs, degreesOfFreedom: 0, warnings };
 }
 
 function correlation(a: readonly number[], b: readonly number[]): number {
-  return covarianceOf(a, b) / Math.sqrt(covarianceOf(a, a) * covarianceOf(b, b));
+	return covarianceOf(a, b) / Math.sqrt(covarianceOf(a, a) * covarianceOf(b, b));
 }

@@ -12,26 +12,26 @@ const typed = z.union([z.number(), z.string()], { error: 'A weight is a number o
 
 /** A share given as a fraction (0.12) or as a text in per cent ("12 %"). */
 const share = z.union([z.number(), z.string()]).transform((given, context) => {
-  const percent = typeof given === 'string' && given.includes('%');
-  const number = typeof given === 'number' ? given : parseNumber(given, ['%']);
-  const fraction = number === undefined ? Number.NaN : percent ? number / 100 : number;
-  if (fraction >= 0 && fraction < 1) return fraction;
-  const message = !(fraction >= 0)
-    ? `The moisture "${given}" is not a share. Write 12 % or 0.12.`
-    : percent || fraction === 1
-      ? `A moisture of ${Number((fraction * 100).toPrecision(6))} % leaves nothing dry. Check it: it is the water's share of the wet weight.`
-      : `The moisture ${given} is above 1. Write 12 per cent as 12 % or 0.12.`;
-  context.addIssue({ code: 'custom', message });
-  return z.NEVER;
+	const percent = typeof given === 'string' && given.includes('%');
+	const number = typeof given === 'number' ? given : parseNumber(given, ['%']);
+	const fraction = number === undefined ? Number.NaN : percent ? number / 100 : number;
+	if (fraction >= 0 && fraction < 1) return fraction;
+	const message = !(fraction >= 0)
+		? `The moisture "${given}" is not a share. Write 12 % or 0.12.`
+		: percent || fraction === 1
+			? `A moisture of ${Number((fraction * 100).toPrecision(6))} % leaves nothing dry. Check it: it is the water's share of the wet weight.`
+			: `The moisture ${given} is above 1. Write 12 per cent as 12 % or 0.12.`;
+	context.addIssue({ code: 'custom', message });
+	return z.NEVER;
 });
 
 const moistureSchema = z.discriminatedUnion('kind', [
-  /** Share of water in the wet material, wet basis, with its standard uncertainty if known. */
-  z.strictObject({ kind: z.literal('fraction'), fraction: share, u: share.optional() }),
-  /** A weighed sub-sample of the wet material, dried and weighed again. */
-  z.strictObject({ kind: z.literal('dried'), wet: typed, dry: typed, resolution: typed.optional() }),
-  /** A mass of water assumed to cling to what was weighed, with its standard uncertainty. */
-  z.strictObject({ kind: z.literal('allowance'), water: typed, u: typed }),
+	/** Share of water in the wet material, wet basis, with its standard uncertainty if known. */
+	z.strictObject({ kind: z.literal('fraction'), fraction: share, u: share.optional() }),
+	/** A weighed sub-sample of the wet material, dried and weighed again. */
+	z.strictObject({ kind: z.literal('dried'), wet: typed, dry: typed, resolution: typed.optional() }),
+	/** A mass of water assumed to cling to what was weighed, with its standard uncertainty. */
+	z.strictObject({ kind: z.literal('allowance'), water: typed, u: typed }),
 ]);
 
 /**
@@ -42,106 +42,106 @@ const moistureSchema = z.discriminatedUnion('kind', [
  * `scale` names the scale, so that its own error can be shared by all that was weighed on it.
  */
 export const weighingSchema = z
-  .strictObject({
-    gross: typed,
-    tare: typed.optional(),
-    unit: z
-      .string()
-      .transform((word, context): MassUnit => {
-        const unit = massUnitOf(word);
-        if (unit !== undefined) return unit;
-        context.addIssue({ code: 'custom', message: `The unit "${word}" is not known. Use ${MASS_UNITS.join(', ')}.` });
-        return z.NEVER;
-      })
-      .default('kg'),
-    resolution: typed.optional(),
-    /** Standard deviation of weighing the same thing again. */
-    repeatability: typed.optional(),
-    scale: z.string().min(1).max(80, { error: 'Shorten the name of the scale to 80 characters.' }).optional(),
-    moisture: moistureSchema.optional(),
-  })
-  .transform((given, context) => {
-    try {
-      return readWeighing(given);
-    } catch (cause) {
-      if (!(cause instanceof TrayError)) throw cause;
-      context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
-      return z.NEVER;
-    }
-  });
+	.strictObject({
+		gross: typed,
+		tare: typed.optional(),
+		unit: z
+			.string()
+			.transform((word, context): MassUnit => {
+				const unit = massUnitOf(word);
+				if (unit !== undefined) return unit;
+				context.addIssue({ code: 'custom', message: `The unit "${word}" is not known. Use ${MASS_UNITS.join(', ')}.` });
+				return z.NEVER;
+			})
+			.default('kg'),
+		resolution: typed.optional(),
+		/** Standard deviation of weighing the same thing again. */
+		repeatability: typed.optional(),
+		scale: z.string().min(1).max(80, { error: 'Shorten the name of the scale to 80 characters.' }).optional(),
+		moisture: moistureSchema.optional(),
+	})
+	.transform((given, context) => {
+		try {
+			return readWeighing(given);
+		} catch (cause) {
+			if (!(cause instanceof TrayError)) throw cause;
+			context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+			return z.NEVER;
+		}
+	});
 
 /** What a weighing may be written as, in a form or a file. */
 export type WeighingInput = z.input<typeof weighingSchema>;
 
 /** One weighing as read: every mass in kilograms. */
 export interface Weighing {
-  readonly grossKg: number;
-  /** The unit that the gross weight was given in. */
-  readonly unit: MassUnit;
-  readonly tareKg?: number;
-  /** One step of the scale, and whether that was told or taken from the last digit written. */
-  readonly resolutionKg: number;
-  readonly resolutionIsAssumed: boolean;
-  readonly repeatabilityKg: number;
-  readonly scale?: string;
-  readonly moisture?: Moisture;
+	readonly grossKg: number;
+	/** The unit that the gross weight was given in. */
+	readonly unit: MassUnit;
+	readonly tareKg?: number;
+	/** One step of the scale, and whether that was told or taken from the last digit written. */
+	readonly resolutionKg: number;
+	readonly resolutionIsAssumed: boolean;
+	readonly repeatabilityKg: number;
+	readonly scale?: string;
+	readonly moisture?: Moisture;
 }
 
 /** What is known of the water in what was weighed; shares are of the wet mass. */
 export type Moisture =
-  | { readonly kind: 'fraction'; readonly fraction: number; readonly u?: number }
-  | { readonly kind: 'dried'; readonly wetKg: number; readonly dryKg: number; readonly resolutionKg: number }
-  | { readonly kind: 'allowance'; readonly waterKg: number; readonly uKg: number };
+	| { readonly kind: 'fraction'; readonly fraction: number; readonly u?: number }
+	| { readonly kind: 'dried'; readonly wetKg: number; readonly dryKg: number; readonly resolutionKg: number }
+	| { readonly kind: 'allowance'; readonly waterKg: number; readonly uKg: number };
 
 interface Given {
-  readonly gross: number | string;
-  readonly tare?: number | string | undefined;
-  readonly unit: MassUnit;
-  readonly resolution?: number | string | undefined;
-  readonly repeatability?: number | string | undefined;
-  readonly scale?: string | undefined;
-  readonly moisture?: z.output<typeof moistureSchema> | undefined;
+	readonly gross: number | string;
+	readonly tare?: number | string | undefined;
+	readonly unit: MassUnit;
+	readonly resolution?: number | string | undefined;
+	readonly repeatability?: number | string | undefined;
+	readonly scale?: string | undefined;
+	readonly moisture?: z.output<typeof moistureSchema> | undefined;
 }
 
 function readWeighing(given: Given): Weighing {
-  const read = (value: number | string, what: string): TypedMass => readMass(plain(value), what, given.unit);
-  const gross = read(given.gross, 'The gross weight');
-  const tare = given.tare === undefined ? undefined : read(given.tare, 'The tare');
-  const told = given.resolution === undefined ? undefined : read(given.resolution, "The scale's resolution").massKg;
-  const moisture = given.moisture === undefined ? undefined : readMoisture(given.moisture, read);
-  return {
-    grossKg: gross.massKg,
-    unit: gross.unit,
-    ...(tare === undefined ? {} : { tareKg: tare.massKg }),
-    resolutionKg: told ?? Math.min(gross.lastDigitKg, tare?.lastDigitKg ?? Number.POSITIVE_INFINITY),
-    resolutionIsAssumed: told === undefined,
-    repeatabilityKg: given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability').massKg,
-    ...(given.scale === undefined ? {} : { scale: given.scale }),
-    ...(moisture === undefined ? {} : { moisture }),
-  };
+	const read = (value: number | string, what: string): TypedMass => readMass(plain(value), what, given.unit);
+	const gross = read(given.gross, 'The gross weight');
+	const tare = given.tare === undefined ? undefined : read(given.tare, 'The tare');
+	const told = given.resolution === undefined ? undefined : read(given.resolution, "The scale's resolution").massKg;
+	const moisture = given.moisture === undefined ? undefined : readMoisture(given.moisture, read);
+	return {
+		grossKg: gross.massKg,
+		unit: gross.unit,
+		...(tare === undefined ? {} : { tareKg: tare.massKg }),
+		resolutionKg: told ?? Math.min(gross.lastDigitKg, tare?.lastDigitKg ?? Number.POSITIVE_INFINITY),
+		resolutionIsAssumed: told === undefined,
+		repeatabilityKg: given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability').massKg,
+		...(given.scale === undefined ? {} : { scale: given.scale }),
+		...(moisture === undefined ? {} : { moisture }),
+	};
 }
 
 function readMoisture(
-  given: z.output<typeof moistureSchema>,
-  read: (value: number | string, what: string) => TypedMass,
+	given: z.output<typeof moistureSchema>,
+	read: (value: number | string, what: string) => TypedMass,
 ): Moisture {
-  if (given.kind === 'fraction') {
-    return { kind: 'fraction', fraction: given.fraction, ...(given.u === undefined ? {} : { u: given.u }) };
-  }
-  if (given.kind === 'allowance') {
-    const waterKg = read(given.water, 'The allowance for water').massKg;
-    return { kind: 'allowance', waterKg, uKg: read(given.u, "The allowance's uncertainty").massKg };
-  }
-  const wet = read(given.wet, "The sub-sample's wet weight");
-  const dry = read(given.dry, "The sub-sample's dry weight");
-  const told = given.resolution === undefined ? undefined : read(given.resolution, "The sub-sample scale's resolution");
-  const resolutionKg = told?.massKg ?? Math.min(wet.lastDigitKg, dry.lastDigitKg);
-  return { kind: 'dried', wetKg: wet.massKg, dryKg: dry.massKg, resolutionKg };
+	if (given.kind === 'fraction') {
+		return { kind: 'fraction', fraction: given.fraction, ...(given.u === undefined ? {} : { u: given.u }) };
+	}
+	if (given.kind === 'allowance') {
+		const waterKg = read(given.water, 'The allowance for water').massKg;
+		return { kind: 'allowance', waterKg, uKg: read(given.u, "The allowance's uncertainty").massKg };
+	}
+	const wet = read(given.wet, "The sub-sample's wet weight");
+	const dry = read(given.dry, "The sub-sample's dry weight");
+	const told = given.resolution === undefined ? undefined : read(given.resolution, "The sub-sample scale's resolution");
+	const resolutionKg = told?.massKg ?? Math.min(wet.lastDigitKg, dry.lastDigitKg);
+	return { kind: 'dried', wetKg: wet.massKg, dryKg: dry.massKg, resolutionKg };
 }
 
 /** A number written without an exponent, as a person would have typed it. */
 function plain(value: number | string): string {
-  if (typeof value === 'string') return value;
-  const text = String(value);
-  return text.includes('e') ? value.toFixed(12).replace(/0+$/, '') : text;
+	if (typeof value === 'string') return value;
+	const text = String(value);
+	return text.includes('e') ? value.toFixed(12).replace(/0+$/, '') : text;
 }

@@ -7,8 +7,8 @@ import type { Gains } from './fitGreys';
 
 /** What a plain tray's own colour tells about the light. */
 export interface PlainSurfaceLight {
-  readonly gains: Gains;
-  readonly falloff?: Falloff;
+	readonly gains: Gains;
+	readonly falloff?: Falloff;
 }
 
 /**
@@ -46,53 +46,53 @@ const EVEN_SHARE = 0.25;
  * @returns undefined where no colour stands out or it is not neutral
  */
 export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfaceLight | undefined {
-  const spots = fieldSpots(raster, surface);
-  const { log } = spots;
-  const every = Array.from({ length: spots.count }, (_, i) => i);
-  const alike = commonest(every, (i) => {
-    const green = log[3 * i + 1]!;
-    return [(log[3 * i]! - green) / HUE_CELL, (log[3 * i + 2]! - green) / HUE_CELL];
-  });
-  if (alike.length < LEAST_SHARE * spots.count) return undefined;
-  const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((i) => log[3 * i + c]!)))) as [
-    number,
-    number,
-    number,
-  ];
-  const { a, b: yellow } = cielabOf(r, g, b);
-  if (!isLampTint(a, yellow)) return undefined;
-  const luminance = 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  const gains: Gains = [luminance / r, luminance / g, luminance / b];
-  const sure = new Uint8Array(spots.count);
-  for (const i of commonest(alike, (spot) => [log[3 * spot + 1]! / BRIGHTNESS_CELL])) sure[i] = 1;
-  const fit = fitFalloff(
-    { count: spots.count, xMm: spots.xMm, yMm: spots.yMm, sure, log },
-    surface,
-    { x: surface.fieldWidthMm / 2, y: surface.fieldHeightMm / 2 },
-    FLOOR_WITHIN,
-  );
-  return fit && fit.keptShare > EVEN_SHARE ? { gains, falloff: fit.falloff } : { gains };
+	const spots = fieldSpots(raster, surface);
+	const { log } = spots;
+	const every = Array.from({ length: spots.count }, (_, i) => i);
+	const alike = commonest(every, (i) => {
+		const green = log[3 * i + 1]!;
+		return [(log[3 * i]! - green) / HUE_CELL, (log[3 * i + 2]! - green) / HUE_CELL];
+	});
+	if (alike.length < LEAST_SHARE * spots.count) return undefined;
+	const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((i) => log[3 * i + c]!)))) as [
+		number,
+		number,
+		number,
+	];
+	const { a, b: yellow } = cielabOf(r, g, b);
+	if (!isLampTint(a, yellow)) return undefined;
+	const luminance = 0.2126 * r + 0.7152 * g + 0.0722 * b;
+	const gains: Gains = [luminance / r, luminance / g, luminance / b];
+	const sure = new Uint8Array(spots.count);
+	for (const i of commonest(alike, (spot) => [log[3 * spot + 1]! / BRIGHTNESS_CELL])) sure[i] = 1;
+	const fit = fitFalloff(
+		{ count: spots.count, xMm: spots.xMm, yMm: spots.yMm, sure, log },
+		surface,
+		{ x: surface.fieldWidthMm / 2, y: surface.fieldHeightMm / 2 },
+		FLOOR_WITHIN,
+	);
+	return fit && fit.keptShare > EVEN_SHARE ? { gains, falloff: fit.falloff } : { gains };
 }
 
 function isLampTint(a: number, b: number): boolean {
-  return Math.hypot(a / LAMP_TINT.redGreen, b / (b > 0 ? LAMP_TINT.yellow : LAMP_TINT.blue)) < 1;
+	return Math.hypot(a / LAMP_TINT.redGreen, b / (b > 0 ? LAMP_TINT.yellow : LAMP_TINT.blue)) < 1;
 }
 
 /** Spots in the fullest cell and its neighbours. */
 function commonest(spots: readonly number[], placeOf: (spot: number) => readonly number[]): number[] {
-  const cellOf = (spot: number) => placeOf(spot).map(Math.floor);
-  const cells = new Map<string, number>();
-  for (const spot of spots) {
-    const key = cellOf(spot).join();
-    cells.set(key, (cells.get(key) ?? 0) + 1);
-  }
-  const fullest = [...cells.entries()].sort((p, q) => q[1] - p[1])[0]?.[0];
-  if (fullest === undefined) return [];
-  const middle = fullest.split(',').map(Number);
-  return spots.filter((spot) => cellOf(spot).every((v, i) => Math.abs(v - middle[i]!) <= 1));
+	const cellOf = (spot: number) => placeOf(spot).map(Math.floor);
+	const cells = new Map<string, number>();
+	for (const spot of spots) {
+		const key = cellOf(spot).join();
+		cells.set(key, (cells.get(key) ?? 0) + 1);
+	}
+	const fullest = [...cells.entries()].sort((p, q) => q[1] - p[1])[0]?.[0];
+	if (fullest === undefined) return [];
+	const middle = fullest.split(',').map(Number);
+	return spots.filter((spot) => cellOf(spot).every((v, i) => Math.abs(v - middle[i]!) <= 1));
 }
 
 function median(values: readonly number[]): number {
-  const sorted = [...values].sort((p, q) => p - q);
-  return sorted[sorted.length >> 1] ?? 0;
+	const sorted = [...values].sort((p, q) => p - q);
+	return sorted[sorted.length >> 1] ?? 0;
 }

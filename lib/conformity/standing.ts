@@ -5,27 +5,27 @@ import type { Limit, LimitClass, LimitedShare } from './limit';
 
 /** A product's shares as measured, with the draws behind them. */
 export interface MeasuredShares {
-  readonly estimates: Readonly<Record<Component, Estimate>>;
-  readonly draws: Readonly<Record<Component, Float64Array>>;
+	readonly estimates: Readonly<Record<Component, Estimate>>;
+	readonly draws: Readonly<Record<Component, Float64Array>>;
 }
 
 /** How a product stands against one limit. */
 export interface LimitStanding {
-  readonly limit: Limit;
-  readonly measured: Estimate;
-  /** Absent where the share cannot be told from nothing and the limit is lower than what could be missed. */
-  readonly probability?: number;
-  readonly verdict: Verdict;
+	readonly limit: Limit;
+	readonly measured: Estimate;
+	/** Absent where the share cannot be told from nothing and the limit is lower than what could be missed. */
+	readonly probability?: number;
+	readonly verdict: Verdict;
 }
 
 /** How a product stands against a class. */
 export interface Standing {
-  readonly class: LimitClass;
-  readonly limits: readonly LimitStanding[];
-  /** Place in `limits` of the one closest to failing; absent for a class without limits. */
-  readonly closest?: number;
-  /** All limits at once; for contracts alone, since the other classes also ask for what a photo does not see. */
-  readonly together?: { readonly probability?: number; readonly verdict: Verdict };
+	readonly class: LimitClass;
+	readonly limits: readonly LimitStanding[];
+	/** Place in `limits` of the one closest to failing; absent for a class without limits. */
+	readonly closest?: number;
+	/** All limits at once; for contracts alone, since the other classes also ask for what a photo does not see. */
+	readonly together?: { readonly probability?: number; readonly verdict: Verdict };
 }
 
 /**
@@ -34,34 +34,34 @@ export interface Standing {
  * What is foreign is all that is not copper, so tin on wire and grit count as foreign.
  */
 export function standingOf(shares: MeasuredShares, limitClass: LimitClass, rule: DecisionRule): Standing {
-  const limits = limitClass.limits.map((limit): LimitStanding => {
-    const measured = estimateFor(shares, limit.share);
-    const probability = isHidden(shares, measured, limit)
-      ? undefined
-      : conformanceProbability(drawsFor(shares, limit.share), limit);
-    return {
-      limit,
-      measured,
-      ...(probability === undefined ? {} : { probability }),
-      verdict: verdictOf({ probability, value: measured.value }, limit, rule),
-    };
-  });
-  return {
-    class: limitClass,
-    limits,
-    ...(limits.length === 0 ? {} : { closest: closestOf(limits) }),
-    ...(limitClass.kind === 'contract' ? { together: togetherOf(shares, limits) } : {}),
-  };
+	const limits = limitClass.limits.map((limit): LimitStanding => {
+		const measured = estimateFor(shares, limit.share);
+		const probability = isHidden(shares, measured, limit)
+			? undefined
+			: conformanceProbability(drawsFor(shares, limit.share), limit);
+		return {
+			limit,
+			measured,
+			...(probability === undefined ? {} : { probability }),
+			verdict: verdictOf({ probability, value: measured.value }, limit, rule),
+		};
+	});
+	return {
+		class: limitClass,
+		limits,
+		...(limits.length === 0 ? {} : { closest: closestOf(limits) }),
+		...(limitClass.kind === 'contract' ? { together: togetherOf(shares, limits) } : {}),
+	};
 }
 
 function estimateFor({ estimates }: MeasuredShares, share: LimitedShare): Estimate {
-  if (share !== 'foreign') return estimates[share];
-  const { value, low, high } = estimates.copper;
-  return { value: 1 - value, low: 1 - high, high: 1 - low };
+	if (share !== 'foreign') return estimates[share];
+	const { value, low, high } = estimates.copper;
+	return { value: 1 - value, low: 1 - high, high: 1 - low };
 }
 
 function drawsFor({ draws }: MeasuredShares, share: LimitedShare): Float64Array {
-  return share === 'foreign' ? draws.copper.map((copper) => 1 - copper) : draws[share];
+	return share === 'foreign' ? draws.copper.map((copper) => 1 - copper) : draws[share];
 }
 
 /**
@@ -69,29 +69,29 @@ function drawsFor({ draws }: MeasuredShares, share: LimitedShare): Float64Array 
  * little known as the copper that it is the rest of.
  */
 function isHidden({ estimates }: MeasuredShares, { low, high }: Estimate, { share, fraction }: Limit): boolean {
-  const { belowDetectionLimit } = estimates[share === 'foreign' ? 'copper' : share];
-  return belowDetectionLimit === true && low < fraction && fraction < high;
+	const { belowDetectionLimit } = estimates[share === 'foreign' ? 'copper' : share];
+	return belowDetectionLimit === true && low < fraction && fraction < high;
 }
 
 /** The smallest probability; a limit of unknown probability ranks as an even chance. */
 function closestOf(limits: readonly LimitStanding[]): number {
-  const rank = ({ probability = 0.5 }: LimitStanding) => probability;
-  return limits.reduce((least, standing, i) => (rank(standing) < rank(limits[least]!) ? i : least), 0);
+	const rank = ({ probability = 0.5 }: LimitStanding) => probability;
+	return limits.reduce((least, standing, i) => (rank(standing) < rank(limits[least]!) ? i : least), 0);
 }
 
 /** Met where each limit is, not met where one is not; the probability that all hold at once, since their errors go together. */
 function togetherOf(shares: MeasuredShares, limits: readonly LimitStanding[]): NonNullable<Standing['together']> {
-  const verdict = limits.some((one) => one.verdict === 'doesNotMeet')
-    ? 'doesNotMeet'
-    : limits.every((one) => one.verdict === 'meets')
-      ? 'meets'
-      : 'notDecided';
-  if (limits.some(({ probability }) => probability === undefined)) return { verdict };
-  const drawn = limits.map(({ limit }) => ({ limit, draws: drawsFor(shares, limit.share) }));
-  const worlds = shares.draws.copper.length;
-  let inside = 0;
-  for (let i = 0; i < worlds; i++) {
-    if (drawn.every(({ limit, draws }) => conformanceProbability([draws[i]!], limit) === 1)) inside++;
-  }
-  return { probability: inside / worlds, verdict };
+	const verdict = limits.some((one) => one.verdict === 'doesNotMeet')
+		? 'doesNotMeet'
+		: limits.every((one) => one.verdict === 'meets')
+			? 'meets'
+			: 'notDecided';
+	if (limits.some(({ probability }) => probability === undefined)) return { verdict };
+	const drawn = limits.map(({ limit }) => ({ limit, draws: drawsFor(shares, limit.share) }));
+	const worlds = shares.draws.copper.length;
+	let inside = 0;
+	for (let i = 0; i < worlds; i++) {
+		if (drawn.every(({ limit, draws }) => conformanceProbability([draws[i]!], limit) === 1)) inside++;
+	}
+	return { probability: inside / worlds, verdict };
 }

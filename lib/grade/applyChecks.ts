@@ -15,39 +15,39 @@ export type EstimateOrigin = 'photos' | 'differences' | 'displacement' | 'assay'
 
 /** One estimate of all copper in a product, by one way. */
 export interface CopperEstimate extends Quantity, Estimate {
-  readonly origin: EstimateOrigin;
-  /** Standard deviations from all other estimates taken together; absent with a single one. */
-  readonly deviations?: number;
+	readonly origin: EstimateOrigin;
+	/** Standard deviations from all other estimates taken together; absent with a single one. */
+	readonly deviations?: number;
 }
 
 /** A water displacement whose density no mixture of the material's parts can have. */
 export interface ImpossibleDensity {
-  readonly densityKgPerM3: number;
-  /** Denser than copper; else lighter than the insulation. */
-  readonly isTooDense: boolean;
-  /** Nothing else tells the product's copper, so it stands all the same. */
-  readonly isAlone?: true;
+	readonly densityKgPerM3: number;
+	/** Denser than copper; else lighter than the insulation. */
+	readonly isTooDense: boolean;
+	/** Nothing else tells the product's copper, so it stands all the same. */
+	readonly isAlone?: true;
 }
 
 /** An estimate as it was measured, on a scale that may leave 0 to 1. */
 interface Measured extends Quantity {
-  readonly origin: EstimateOrigin;
-  /** Its interval where that is known otherwise than by `u`. */
-  readonly interval?: Estimate;
+	readonly origin: EstimateOrigin;
+	/** Its interval where that is known otherwise than by `u`. */
+	readonly interval?: Estimate;
 }
 
 type Displaced = Measured & { readonly densityKgPerM3: number };
 
 /** A product's estimates side by side, and together. */
 export interface CheckedGrade {
-  readonly estimates: readonly CopperEstimate[];
-  readonly combined: Combined & Estimate;
-  /** Displacements that are left out wherever anything else tells the copper; absent where there are none. */
-  readonly impossible?: readonly ImpossibleDensity[];
-  /** Upper limit for steel and whatever hung on it; absent without a magnet check. */
-  readonly magnetic?: { readonly atMost: Estimate; readonly otherByPhotos?: Estimate };
-  /** Draws of the grade that the balance goes on with. */
-  readonly draws?: GradeDraws;
+	readonly estimates: readonly CopperEstimate[];
+	readonly combined: Combined & Estimate;
+	/** Displacements that are left out wherever anything else tells the copper; absent where there are none. */
+	readonly impossible?: readonly ImpossibleDensity[];
+	/** Upper limit for steel and whatever hung on it; absent without a magnet check. */
+	readonly magnetic?: { readonly atMost: Estimate; readonly otherByPhotos?: Estimate };
+	/** Draws of the grade that the balance goes on with. */
+	readonly draws?: GradeDraws;
 }
 
 /**
@@ -62,62 +62,62 @@ export interface CheckedGrade {
  * @returns undefined where there is neither a photo nor a check that tells copper
  */
 export function applyChecks(
-  checks: readonly Check[],
-  spreads: readonly (readonly SpreadReading[])[],
-  photo: GradeDraws | undefined,
-  material: Material,
-  seed: number,
-  photoTold?: Estimate,
+	checks: readonly Check[],
+	spreads: readonly (readonly SpreadReading[])[],
+	photo: GradeDraws | undefined,
+	material: Material,
+	seed: number,
+	photoTold?: Estimate,
 ): CheckedGrade | undefined {
-  const byPicture =
-    photo === undefined
-      ? undefined
-      : (byDifferences(checks, spreads, photo, material, seed) ?? byPhotos(photo, photoTold));
-  const assays = checksOfKind(checks, 'assay')
-    .filter(({ component }) => component === 'copper')
-    .map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
-  const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
-    return { origin: 'displacement', ...copperByDisplacement(check, material, seed, photo) };
-  });
-  const others = [...(byPicture === undefined ? [] : [byPicture]), ...assays];
-  const possible = displacements.filter((one) => !isImpossible(one));
-  // with nothing else to go by, what cannot be is still the nearest to what is
-  const isAlone = others.length + possible.length === 0;
-  const impossible = displacements.filter(isImpossible);
-  const found: readonly Measured[] = [
-    ...(byPicture === undefined ? [] : [byPicture]),
-    ...(isAlone ? displacements : possible),
-    ...assays,
-  ];
-  if (found.length === 0) return undefined;
-  const together = combineEstimates(found);
-  const isPhotosAlone = found.length === 1 && found[0]!.origin === 'photos';
-  const count = photo?.copper.length ?? DEFAULT_DRAWS;
-  const random = (purpose: string) => seededRandom(seed, purpose, JSON.stringify(checks));
-  const target = isPhotosAlone ? undefined : shareEstimate(together, count, random('checked grade'));
-  const draws =
-    target === undefined || photo === undefined
-      ? photo
-      : reshaped(photo, target.draws, pullOfPhotos(found, together), random('beside photos'));
-  const magnetic = magneticOf(checks, photo);
-  const estimates = found.map(
-    (one, i): CopperEstimate => ({
-      origin: one.origin,
-      u: one.u,
-      ...(one.interval ?? shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate),
-      ...apart(
-        one,
-        found.filter((_, j) => j !== i),
-      ),
-    }),
-  );
-  return {
-    estimates,
-    combined: { ...together, ...(target === undefined ? found[0]!.interval! : toldOf(target.estimate, together)) },
-    ...(impossible.length === 0 ? {} : { impossible: impossible.map((one) => impossibleOf(one, isAlone)) }),
-    ...(magnetic === undefined ? {} : { magnetic }),
-    ...(draws === undefined ? {} : { draws }),
-  };
+	const byPicture =
+		photo === undefined
+			? undefined
+			: (byDifferences(checks, spreads, photo, material, seed) ?? byPhotos(photo, photoTold));
+	const assays = checksOfKind(checks, 'assay')
+		.filter(({ component }) => component === 'copper')
+		.map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
+	const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
+		return { origin: 'displacement', ...copperByDisplacement(check, material, seed, photo) };
+	});
+	const others = [...(byPicture === undefined ? [] : [byPicture]), ...assays];
+	const possible = displacements.filter((one) => !isImpossible(one));
+	// with nothing else to go by, what cannot be is still the nearest to what is
+	const isAlone = others.length + possible.length === 0;
+	const impossible = displacements.filter(isImpossible);
+	const found: readonly Measured[] = [
+		...(byPicture === undefined ? [] : [byPicture]),
+		...(isAlone ? displacements : possible),
+		...assays,
+	];
+	if (found.length === 0) return undefined;
+	const together = combineEstimates(found);
+	const isPhotosAlone = found.length === 1 && found[0]!.origin === 'photos';
+	const count = photo?.copper.length ?? DEFAULT_DRAWS;
+	const random = (purpose: string) => seededRandom(seed, purpose, JSON.stringify(checks));
+	const target = isPhotosAlone ? undefined : shareEstimate(together, count, random('checked grade'));
+	const draws =
+		target === undefined || photo === undefined
+			? photo
+			: reshaped(photo, target.draws, pullOfPhotos(found, together), random('beside photos'));
+	const magnetic = magneticOf(checks, photo);
+	const estimates = found.map(
+		(one, i): CopperEstimate => ({
+			origin: one.origin,
+			u: one.u,
+			...(one.interval ?? shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate),
+			...apart(
+				one,
+				found.filter((_, j) => j !== i),
+			),
+		}),
+	);
+	return {
+		estimates,
+		combined: { ...together, ...(target === undefined ? found[0]!.interval! : toldOf(target.estimate, together)) },
+		...(impossible.length === 0 ? {} : { impossible: impossible.map((one) => impossibleOf(one, isAlone)) }),
+		...(magnetic === undefined ? {} : { magnetic }),
+		...(draws === undefined ? {} : { draws }),
+	};
 }
 
 /**
@@ -126,7 +126,7 @@ export function applyChecks(
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
 function toldOf(estimate: Estimate, { value, u }: Quantity): Estimate {
-  return value > CRITICAL * u ? estimate : { ...estimate, low: 0, belowDetectionLimit: true };
+	return value > CRITICAL * u ? estimate : { ...estimate, low: 0, belowDetectionLimit: true };
 }
 
 /** One-sided normal quantile of Currie's critical level, 5 % false alarms. */
@@ -137,32 +137,32 @@ const IMPOSSIBLE_AT = 3;
 
 /** Whether a displacement's copper lies outside 0 to 1 by more than it can be off. */
 function isImpossible({ value, u }: Quantity): boolean {
-  return value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
+	return value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
 }
 
 function impossibleOf({ densityKgPerM3, value }: Displaced, isAlone: boolean): ImpossibleDensity {
-  return { densityKgPerM3, isTooDense: value > 1, ...(isAlone ? { isAlone } : {}) };
+	return { densityKgPerM3, isTooDense: value > 1, ...(isAlone ? { isAlone } : {}) };
 }
 
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
 function byPhotos({ copper }: GradeDraws, told: Estimate | undefined): Measured {
-  const measured = byWidth(meanEstimateOf(copper));
-  return { origin: 'photos', ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
+	const measured = byWidth(meanEstimateOf(copper));
+	return { origin: 'photos', ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
 }
 
 function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate } {
-  const { value, low, high } = interval;
-  return { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)), interval };
+	const { value, low, high } = interval;
+	return { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)), interval };
 }
 
 /** Few differences know their own scatter badly: the uncertainty is that of the interval, so that what rests on it is no narrower. */
 function byDifferences(...given: Parameters<typeof copperByDifferences>): Measured | undefined {
-  const found = copperByDifferences(...given);
-  return found && { origin: 'differences', ...byWidth(found) };
+	const found = copperByDifferences(...given);
+	return found && { origin: 'differences', ...byWidth(found) };
 }
 
 function apart(own: Quantity, others: readonly Quantity[]): { readonly deviations?: number } {
-  return others.length === 0 ? {} : { deviations: deviationsApart(own, combineEstimates(others)) };
+	return others.length === 0 ? {} : { deviations: deviationsApart(own, combineEstimates(others)) };
 }
 
 /**
@@ -170,10 +170,10 @@ function apart(own: Quantity, others: readonly Quantity[]): { readonly deviation
  * of the mean. Nought where weighed spreads stand in the photos' place.
  */
 function pullOfPhotos(found: readonly Measured[], { u, excessU }: Combined): number {
-  const [first] = found;
-  if (first?.origin !== 'photos') return 0;
-  const weight = u ** 2 / (first.u ** 2 + excessU ** 2);
-  return Math.min(1, (weight * first.u) / u);
+	const [first] = found;
+	if (first?.origin !== 'photos') return 0;
+	const weight = u ** 2 / (first.u ** 2 + excessU ** 2);
+	return Math.min(1, (weight * first.u) / u);
 }
 
 /**
@@ -181,46 +181,46 @@ function pullOfPhotos(found: readonly Measured[], { u, excessU }: Combined): num
  * share by their photos stays shared, and what a check adds is its own.
  */
 function reshaped(photo: GradeDraws, target: Float64Array, pull: number, random: Random): GradeDraws {
-  const beside = Math.sqrt(1 - pull ** 2);
-  const places = new Float64Array(photo.copper.length);
-  const normals = places.map(() => random.normal()).sort();
-  ranked(photo.copper).forEach((i, rank) => {
-    places[i] = pull * normals[rank]!;
-  });
-  const order = ranked(places.map((place) => place + beside * random.normal()));
-  const sorted = target.slice().sort();
-  const copper = new Float64Array(photo.copper.length);
-  order.forEach((i, rank) => {
-    copper[i] = sorted[rank]!;
-  });
-  const rest = (draws: Float64Array) =>
-    draws.map((share, i) => (photo.copper[i]! < 1 ? (share * (1 - copper[i]!)) / (1 - photo.copper[i]!) : 0));
-  return {
-    copper,
-    freeCopper: photo.freeCopper.map((share, i) =>
-      photo.copper[i]! > 0 ? (share * copper[i]!) / photo.copper[i]! : 0,
-    ),
-    aluminium: rest(photo.aluminium),
-    insulation: rest(photo.insulation),
-    other: rest(photo.other),
-  };
+	const beside = Math.sqrt(1 - pull ** 2);
+	const places = new Float64Array(photo.copper.length);
+	const normals = places.map(() => random.normal()).sort();
+	ranked(photo.copper).forEach((i, rank) => {
+		places[i] = pull * normals[rank]!;
+	});
+	const order = ranked(places.map((place) => place + beside * random.normal()));
+	const sorted = target.slice().sort();
+	const copper = new Float64Array(photo.copper.length);
+	order.forEach((i, rank) => {
+		copper[i] = sorted[rank]!;
+	});
+	const rest = (draws: Float64Array) =>
+		draws.map((share, i) => (photo.copper[i]! < 1 ? (share * (1 - copper[i]!)) / (1 - photo.copper[i]!) : 0));
+	return {
+		copper,
+		freeCopper: photo.freeCopper.map((share, i) =>
+			photo.copper[i]! > 0 ? (share * copper[i]!) / photo.copper[i]! : 0,
+		),
+		aluminium: rest(photo.aluminium),
+		insulation: rest(photo.insulation),
+		other: rest(photo.other),
+	};
 }
 
 /** Places of the draws from the least to the largest. */
 function ranked(draws: Float64Array): number[] {
-  return Array.from(draws.keys()).sort((a, b) => draws[a]! - draws[b]!);
+	return Array.from(draws.keys()).sort((a, b) => draws[a]! - draws[b]!);
 }
 
 /** What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. */
 function magneticOf(checks: readonly Check[], photo: GradeDraws | undefined): CheckedGrade['magnetic'] {
-  const pulls = checksOfKind(checks, 'magnet');
-  if (pulls.length === 0) return undefined;
-  const sample = pulls.reduce((sum, pull) => sum + pull.sample.massG, 0);
-  const pulled = pulls.reduce((sum, pull) => sum + pull.pulled.massG, 0);
-  const u = Math.hypot(...pulls.map((pull) => weighingU(pull.pulled))) / sample;
-  const value = pulled / sample;
-  return {
-    atMost: { value, low: 0, high: value + 1.645 * u },
-    ...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),
-  };
+	const pulls = checksOfKind(checks, 'magnet');
+	if (pulls.length === 0) return undefined;
+	const sample = pulls.reduce((sum, pull) => sum + pull.sample.massG, 0);
+	const pulled = pulls.reduce((sum, pull) => sum + pull.pulled.massG, 0);
+	const u = Math.hypot(...pulls.map((pull) => weighingU(pull.pulled))) / sample;
+	const value = pulled / sample;
+	return {
+		atMost: { value, low: 0, high: value + 1.645 * u },
+		...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),
+	};
 }

@@ -7,9 +7,9 @@ const FROM_LITTLE = 0.5 * MUCH_SHARE;
 
 /** Factors from seen to true area, one a draw. */
 export interface AreaGains {
-  readonly of: Readonly<Record<MaterialClass, Float64Array>>;
-  /** Of bright and tinned copper together, where their own factors only say how it parts into them. */
-  readonly copper?: Float64Array;
+	readonly of: Readonly<Record<MaterialClass, Float64Array>>;
+	/** Of bright and tinned copper together, where their own factors only say how it parts into them. */
+	readonly copper?: Float64Array;
 }
 
 /**
@@ -18,23 +18,23 @@ export interface AreaGains {
  * @param seen - area seen of each class in the order of MATERIAL_CLASSES, any unit
  */
 export function areaGainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): AreaGains {
-  const [much, little, trace] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind), shared.traceAreaGainOf(kind)];
-  const all = seen.reduce((sum, area) => sum + area, 0);
-  const between = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {
-    const share = area / Math.max(all, 1e-9);
-    return share < FROM_LITTLE
-      ? mixed(Math.min(1, share / MINOR_SHARE), least, hardly)
-      : mixed(Math.min(1, (share - FROM_LITTLE) / (2 * FROM_LITTLE)), most, least);
-  };
-  const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name], trace[name]));
-  const copper = shared.copperGainOf(kind);
-  const copperSeen = seen[BRIGHT]! + seen[TINNED]!;
-  return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little, copper.trace) };
+	const [much, little, trace] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind), shared.traceAreaGainOf(kind)];
+	const all = seen.reduce((sum, area) => sum + area, 0);
+	const between = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {
+		const share = area / Math.max(all, 1e-9);
+		return share < FROM_LITTLE
+			? mixed(Math.min(1, share / MINOR_SHARE), least, hardly)
+			: mixed(Math.min(1, (share - FROM_LITTLE) / (2 * FROM_LITTLE)), most, least);
+	};
+	const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name], trace[name]));
+	const copper = shared.copperGainOf(kind);
+	const copperSeen = seen[BRIGHT]! + seen[TINNED]!;
+	return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little, copper.trace) };
 }
 
 function mixed(part: number, one: Float64Array, other: Float64Array): Float64Array {
-  if (part === 1) return one;
-  return part === 0 ? other : one.map((draw, i) => part * draw + (1 - part) * other[i]!);
+	if (part === 1) return one;
+	return part === 0 ? other : one.map((draw, i) => part * draw + (1 - part) * other[i]!);
 }
 
 const BRIGHT = MATERIAL_CLASSES.indexOf('brightCopper');
@@ -51,17 +51,17 @@ const TINNED = MATERIAL_CLASSES.indexOf('tinnedCopper');
  * @param widthMm - mean widths in the same order
  */
 export function scaleCopperAsOne(
-  areas: Float64Array,
-  widthMm: readonly number[],
-  gains: AreaGains['of'],
-  copperGain: number,
-  draw: number,
+	areas: Float64Array,
+	widthMm: readonly number[],
+	gains: AreaGains['of'],
+	copperGain: number,
+	draw: number,
 ): void {
-  const bright = areas[BRIGHT]! * widthMm[BRIGHT]!;
-  const tinned = areas[TINNED]! * widthMm[TINNED]!;
-  const seen = bright / gains.brightCopper[draw]! + tinned / gains.tinnedCopper[draw]!;
-  if (!(bright + tinned > 0)) return;
-  const scale = (copperGain * seen) / (bright + tinned);
-  areas[BRIGHT]! *= scale;
-  areas[TINNED]! *= scale;
+	const bright = areas[BRIGHT]! * widthMm[BRIGHT]!;
+	const tinned = areas[TINNED]! * widthMm[TINNED]!;
+	const seen = bright / gains.brightCopper[draw]! + tinned / gains.tinnedCopper[draw]!;
+	if (!(bright + tinned > 0)) return;
+	const scale = (copperGain * seen) / (bright + tinned);
+	areas[BRIGHT]! *= scale;
+	areas[TINNED]! *= scale;
 }

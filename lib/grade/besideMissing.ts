@@ -12,34 +12,34 @@ import { seededRandom } from '../quantity/seededRandom';
  * @param missing - what is below detection; free copper is part of the copper
  */
 export function besideMissing(
-  share: Float64Array,
-  shares: Readonly<Partial<Record<Graded, Float64Array>>>,
-  missing: (component: Graded) => boolean,
-  seed: number,
+	share: Float64Array,
+	shares: Readonly<Partial<Record<Graded, Float64Array>>>,
+	missing: (component: Graded) => boolean,
+	seed: number,
 ): Float64Array {
-  return partsOf(keptBeside(share.length, shares, missing, seed), share);
+	return partsOf(keptBeside(share.length, shares, missing, seed), share);
 }
 
 /** What is left of the whole in each draw without what the missing components don't hold: the same beside every share. */
 export function keptBeside(
-  draws: number,
-  shares: Readonly<Partial<Record<Graded, Float64Array>>>,
-  missing: (component: Graded) => boolean,
-  seed: number,
+	draws: number,
+	shares: Readonly<Partial<Record<Graded, Float64Array>>>,
+	missing: (component: Graded) => boolean,
+	seed: number,
 ): Float64Array {
-  const kept = new Float64Array(draws).fill(1);
-  for (const component of COMPONENTS) {
-    const part = missing(component) ? shares[component] : undefined;
-    if (part === undefined) continue;
-    const { uniform } = seededRandom(seed, 'less than drawn', component);
-    for (let i = 0; i < kept.length; i++) kept[i]! -= part[i]! * uniform();
-  }
-  return kept;
+	const kept = new Float64Array(draws).fill(1);
+	for (const component of COMPONENTS) {
+		const part = missing(component) ? shares[component] : undefined;
+		if (part === undefined) continue;
+		const { uniform } = seededRandom(seed, 'less than drawn', component);
+		for (let i = 0; i < kept.length; i++) kept[i]! -= part[i]! * uniform();
+	}
+	return kept;
 }
 
 /** A share's draws as parts of what is kept. */
 export function partsOf(kept: Float64Array, share: Float64Array): Float64Array {
-  const parts = new Float64Array(share.length);
-  for (let i = 0; i < parts.length; i++) parts[i] = share[i]! / Math.max(kept[i]!, 1e-9);
-  return parts;
+	const parts = new Float64Array(share.length);
+	for (let i = 0; i < parts.length; i++) parts[i] = share[i]! / Math.max(kept[i]!, 1e-9);
+	return parts;
 }

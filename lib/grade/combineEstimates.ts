@@ -3,12 +3,12 @@ import type { Quantity } from '../quantity/quantity';
 
 /** Independent estimates of one amount, taken together. */
 export interface Combined extends Quantity {
-  /** Sum of squared deviations from the weighted mean over their variances. */
-  readonly chiSquare: number;
-  /** Chance that estimates which agree differ this much; absent with a single one. */
-  readonly probability?: number;
-  /** Standard deviation that had to be added to every estimate to make them agree; 0 where they do. */
-  readonly excessU: number;
+	/** Sum of squared deviations from the weighted mean over their variances. */
+	readonly chiSquare: number;
+	/** Chance that estimates which agree differ this much; absent with a single one. */
+	readonly probability?: number;
+	/** Standard deviation that had to be added to every estimate to make them agree; 0 where they do. */
+	readonly excessU: number;
 }
 
 /**
@@ -18,33 +18,33 @@ export interface Combined extends Quantity {
  * @source weighted mean and excess variance: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177 (from memory)
  */
 export function combineEstimates(estimates: readonly Quantity[]): Combined {
-  if (estimates.length === 0 || estimates.some(({ u }) => !(u > 0))) {
-    throw new RangeError('combineEstimates needs estimates with an uncertainty above 0');
-  }
-  const { mean, sum } = weighted(estimates, 0);
-  const chiSquare = estimates.reduce((total, { value, u }) => total + ((value - mean) / u) ** 2, 0);
-  const freedom = estimates.length - 1;
-  const squares = estimates.reduce((total, { u }) => total + u ** -4, 0);
-  const probability = freedom === 0 ? undefined : 1 - chisquareCdf(chiSquare, freedom);
-  const isContradictory = probability !== undefined && probability < 0.05;
-  const excess = isContradictory ? Math.max(0, (chiSquare - freedom) / (sum - squares / sum)) : 0;
-  const widened = weighted(estimates, excess);
-  return {
-    value: widened.mean,
-    u: widened.sum ** -0.5,
-    chiSquare,
-    ...(probability === undefined ? {} : { probability }),
-    excessU: Math.sqrt(excess),
-  };
+	if (estimates.length === 0 || estimates.some(({ u }) => !(u > 0))) {
+		throw new RangeError('combineEstimates needs estimates with an uncertainty above 0');
+	}
+	const { mean, sum } = weighted(estimates, 0);
+	const chiSquare = estimates.reduce((total, { value, u }) => total + ((value - mean) / u) ** 2, 0);
+	const freedom = estimates.length - 1;
+	const squares = estimates.reduce((total, { u }) => total + u ** -4, 0);
+	const probability = freedom === 0 ? undefined : 1 - chisquareCdf(chiSquare, freedom);
+	const isContradictory = probability !== undefined && probability < 0.05;
+	const excess = isContradictory ? Math.max(0, (chiSquare - freedom) / (sum - squares / sum)) : 0;
+	const widened = weighted(estimates, excess);
+	return {
+		value: widened.mean,
+		u: widened.sum ** -0.5,
+		chiSquare,
+		...(probability === undefined ? {} : { probability }),
+		excessU: Math.sqrt(excess),
+	};
 }
 
 function weighted(estimates: readonly Quantity[], excess: number) {
-  const weights = estimates.map(({ u }) => 1 / (u ** 2 + excess));
-  const sum = weights.reduce((total, weight) => total + weight, 0);
-  return { sum, mean: estimates.reduce((total, { value }, i) => total + weights[i]! * value, 0) / sum };
+	const weights = estimates.map(({ u }) => 1 / (u ** 2 + excess));
+	const sum = weights.reduce((total, weight) => total + weight, 0);
+	return { sum, mean: estimates.reduce((total, { value }, i) => total + weights[i]! * value, 0) / sum };
 }
 
 /** How far two independent estimates lie apart, in standard deviations of their difference. */
 export function deviationsApart(a: Quantity, b: Quantity): number {
-  return Math.abs(a.value - b.value) / Math.hypot(a.u, b.u);
+	return Math.abs(a.value - b.value) / Math.hypot(a.u, b.u);
 }

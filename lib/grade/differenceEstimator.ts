@@ -19,28 +19,28 @@ export const FEWEST_DIFFERENCES = 3;
  *   Sampling Techniques, 3rd ed., chapter 12 (both from memory)
  */
 export function differenceEstimate(
-  pictures: readonly number[],
-  checked: readonly { readonly picture: number; readonly weighed: number }[],
+	pictures: readonly number[],
+	checked: readonly { readonly picture: number; readonly weighed: number }[],
 ): Quantity & Estimate {
-  if (checked.length < FEWEST_DIFFERENCES || pictures.length < checked.length) {
-    throw new RangeError(`the difference estimator needs three weighed spreads or more, got ${checked.length}`);
-  }
-  const differences = checked.map(({ picture, weighed }) => weighed - picture);
-  const value = Math.min(1, Math.max(0, meanOf(pictures) + meanOf(differences)));
-  const ofSpreads = standardDeviationOf(checked.map(({ weighed }) => weighed)) ** 2;
-  const ofPictures = standardDeviationOf(differences) ** 2;
-  const [all, own] = [1 / pictures.length, 1 / checked.length];
-  const u = Math.sqrt(ofSpreads * all + ofPictures * (own - all));
-  const t = tQuantile(0.975, checked.length - 1);
-  // at the very ends the logit has no scale; half a thousandth stands in for nothing
-  const inside = Math.min(1 - 5e-4, Math.max(5e-4, value));
-  const reach = Math.exp((t * u) / (inside * (1 - inside)));
-  const odds = inside / (1 - inside);
-  return {
-    value,
-    u,
-    // turned round so that a reach without end still leads to one
-    low: Math.min(value, 1 / (1 + reach / odds)),
-    high: Math.max(value, 1 / (1 + 1 / (odds * reach))),
-  };
+	if (checked.length < FEWEST_DIFFERENCES || pictures.length < checked.length) {
+		throw new RangeError(`the difference estimator needs three weighed spreads or more, got ${checked.length}`);
+	}
+	const differences = checked.map(({ picture, weighed }) => weighed - picture);
+	const value = Math.min(1, Math.max(0, meanOf(pictures) + meanOf(differences)));
+	const ofSpreads = standardDeviationOf(checked.map(({ weighed }) => weighed)) ** 2;
+	const ofPictures = standardDeviationOf(differences) ** 2;
+	const [all, own] = [1 / pictures.length, 1 / checked.length];
+	const u = Math.sqrt(ofSpreads * all + ofPictures * (own - all));
+	const t = tQuantile(0.975, checked.length - 1);
+	// at the very ends the logit has no scale; half a thousandth stands in for nothing
+	const inside = Math.min(1 - 5e-4, Math.max(5e-4, value));
+	const reach = Math.exp((t * u) / (inside * (1 - inside)));
+	const odds = inside / (1 - inside);
+	return {
+		value,
+		u,
+		// turned round so that a reach without end still leads to one
+		low: Math.min(value, 1 / (1 + reach / odds)),
+		high: Math.max(value, 1 / (1 + 1 / (odds * reach))),
+	};
 }

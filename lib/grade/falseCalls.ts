@@ -7,7 +7,7 @@ const ROUNDS = 4;
 const EACH: readonly number[] = Array.from({ length: ERROR_CLASSES }, (_, code) => code);
 /** Bright and tinned copper as one group: what one of them is called the other is no false call of copper. */
 export const COPPER_AS_ONE: readonly number[] = EACH.map((code) =>
-  COPPER_CODES.includes(code) ? COPPER_CODES[0]! : code,
+	COPPER_CODES.includes(code) ? COPPER_CODES[0]! : code,
 );
 
 const [BRIGHT, TINNED] = COPPER_CODES as readonly [number, number];
@@ -37,44 +37,44 @@ const [BRIGHT, TINNED] = COPPER_CODES as readonly [number, number];
  *   3, 4 and 9 cross-validation over 44 scenes likes the higher for all but tailings, and the fourth was taken
  */
 export function takeOffFalseCalls(
-  called: Float64Array,
-  rates: Float64Array,
-  offset: number,
-  into: Float64Array,
-  gains: Uint8Array | undefined,
-  groupOf: readonly number[] = EACH,
+	called: Float64Array,
+	rates: Float64Array,
+	offset: number,
+	into: Float64Array,
+	gains: Uint8Array | undefined,
+	groupOf: readonly number[] = EACH,
 ): void {
-  const n = called.length;
-  for (let k = 0; k < n; k++) into[k] = called[k]!;
-  for (let round = 0; round < ROUNDS; round++) {
-    let pieces = 0;
-    let copper = 0;
-    let explained = 0;
-    let owed = 0;
-    for (let j = 1; j < n; j++) {
-      let wrong = 0;
-      for (let k = 0, at = offset + j; k < n; k++, at += n)
-        if (groupOf[k] !== groupOf[j]) wrong += into[k]! * rates[at]!;
-      const own = called[j]!;
-      const part = gains?.[j] === 1 && wrong < own ? wrong / own : 1;
-      const left = own - wrong * part * part * part;
-      if (j === BRIGHT || j === TINNED) {
-        const twin = j === BRIGHT ? TINNED : BRIGHT;
-        const notCopper = groupOf[twin] === groupOf[j] ? wrong : wrong - into[twin]! * rates[offset + twin * n + j]!;
-        copper += own;
-        explained += notCopper;
-        owed += Math.max(0, notCopper - own);
-      }
-      const found = gains === undefined ? rates[offset + j * n + j]! : 1;
-      into[j] = Math.max(0, left) / found;
-    }
-    if (owed > 0) {
-      const part = Math.min(1, explained / copper);
-      for (const j of COPPER_CODES) into[j] = Math.max(0, into[j]! - owed * part * part * part);
-    }
-    for (let j = 1; j < n; j++) pieces += into[j]!;
-    // all calls explained away is no answer where pieces lie: then they count as called
-    if (pieces === 0) for (let j = 1; j < n; j++) into[j] = called[j]!;
-    into[0] = Math.max(0, 1 - pieces);
-  }
+	const n = called.length;
+	for (let k = 0; k < n; k++) into[k] = called[k]!;
+	for (let round = 0; round < ROUNDS; round++) {
+		let pieces = 0;
+		let copper = 0;
+		let explained = 0;
+		let owed = 0;
+		for (let j = 1; j < n; j++) {
+			let wrong = 0;
+			for (let k = 0, at = offset + j; k < n; k++, at += n)
+				if (groupOf[k] !== groupOf[j]) wrong += into[k]! * rates[at]!;
+			const own = called[j]!;
+			const part = gains?.[j] === 1 && wrong < own ? wrong / own : 1;
+			const left = own - wrong * part * part * part;
+			if (j === BRIGHT || j === TINNED) {
+				const twin = j === BRIGHT ? TINNED : BRIGHT;
+				const notCopper = groupOf[twin] === groupOf[j] ? wrong : wrong - into[twin]! * rates[offset + twin * n + j]!;
+				copper += own;
+				explained += notCopper;
+				owed += Math.max(0, notCopper - own);
+			}
+			const found = gains === undefined ? rates[offset + j * n + j]! : 1;
+			into[j] = Math.max(0, left) / found;
+		}
+		if (owed > 0) {
+			const part = Math.min(1, explained / copper);
+			for (const j of COPPER_CODES) into[j] = Math.max(0, into[j]! - owed * part * part * part);
+		}
+		for (let j = 1; j < n; j++) pieces += into[j]!;
+		// all calls explained away is no answer where pieces lie: then they count as called
+		if (pieces === 0) for (let j = 1; j < n; j++) into[j] = called[j]!;
+		into[0] = Math.max(0, 1 - pieces);
+	}
 }

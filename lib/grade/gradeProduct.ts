@@ -1,10 +1,10 @@
 import {
-  COMPONENTS,
-  type Component,
-  GRADED,
-  type Graded,
-  MATERIAL_CLASSES,
-  type MaterialClass,
+	COMPONENTS,
+	type Component,
+	GRADED,
+	type Graded,
+	MATERIAL_CLASSES,
+	type MaterialClass,
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
@@ -23,20 +23,20 @@ type ClassDraws = Readonly<Record<MaterialClass, Float64Array>>;
 
 /** The four tables of a photo or of a product, as screen, command line and export show them. */
 export interface GradeTables {
-  /** Shares of all pieces' area. */
-  readonly areaFraction: Readonly<Record<MaterialClass, Estimate>>;
-  /** Shares of mass by class, locked copper not counted. */
-  readonly classMassFraction: Readonly<Record<MaterialClass, Estimate>>;
-  /** Shares of dry mass; copper includes the copper estimated to be locked in insulation, freeCopper does not. */
-  readonly massFraction: Readonly<Record<Graded, Estimate>>;
-  /** The same if all pieces were equally thick and nothing were locked: area times density. */
-  readonly densityOnlyMassFraction: Readonly<Record<Graded, Estimate>>;
+	/** Shares of all pieces' area. */
+	readonly areaFraction: Readonly<Record<MaterialClass, Estimate>>;
+	/** Shares of mass by class, locked copper not counted. */
+	readonly classMassFraction: Readonly<Record<MaterialClass, Estimate>>;
+	/** Shares of dry mass; copper includes the copper estimated to be locked in insulation, freeCopper does not. */
+	readonly massFraction: Readonly<Record<Graded, Estimate>>;
+	/** The same if all pieces were equally thick and nothing were locked: area times density. */
+	readonly densityOnlyMassFraction: Readonly<Record<Graded, Estimate>>;
 }
 
 /** A product's grade: tables to show, draws to reckon on with. */
 export interface ProductGrade {
-  readonly tables: GradeTables;
-  readonly draws: GradeDraws;
+	readonly tables: GradeTables;
+	readonly draws: GradeDraws;
 }
 
 /**
@@ -50,90 +50,90 @@ export interface ProductGrade {
  * @throws RangeError when there is no reading
  */
 export function gradeProduct(
-  spreads: readonly (readonly SpreadReading[])[],
-  material: Material,
-  shared: SharedErrors,
+	spreads: readonly (readonly SpreadReading[])[],
+	material: Material,
+	shared: SharedErrors,
 ): ProductGrade {
-  if (spreads.length === 0 || spreads.some((photos) => photos.length === 0)) {
-    throw new RangeError('gradeProduct needs at least one spread, and one reading in each');
-  }
-  const sums = spreadArrays(shared.draws);
-  const scratch = spreadArrays(shared.draws);
-  const names = spreadNames(spreads);
-  const told: SpreadDraws['calledMm2'][] = [];
-  const shares: SpreadShares[] = [];
-  for (const [s, photos] of spreads.entries()) {
-    const seen: SpreadShares[] = [];
-    for (const reading of photos) {
-      const spread = drawSpread(reading, material, shared, [names[s]!], {
-        drawn: scratch,
-        ofSpreads: spreads.length,
-      });
-      told.push(spread.calledMm2);
-      // one spread by itself has nothing to differ from
-      if (spreads.length > 1) seen.push(spreadSharesOf(spread));
-      addTo(sums, spread, photos.length);
-    }
-    if (seen.length > 0) shares.push(togetherAsOne(seen));
-  }
-  widenBetween(sums.massG, excessBetween(shares), shared, names);
-  const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
-  const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
-  const missing = withAlloys(belowDetection(told, sums, countPieces(spreads)), material);
-  return {
-    draws,
-    tables: {
-      areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
-      classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
-      massFraction: gradedEstimates(draws, missing, shared.seed),
-      densityOnlyMassFraction: gradedEstimates(densityOnly, missing, shared.seed),
-    },
-  };
+	if (spreads.length === 0 || spreads.some((photos) => photos.length === 0)) {
+		throw new RangeError('gradeProduct needs at least one spread, and one reading in each');
+	}
+	const sums = spreadArrays(shared.draws);
+	const scratch = spreadArrays(shared.draws);
+	const names = spreadNames(spreads);
+	const told: SpreadDraws['calledMm2'][] = [];
+	const shares: SpreadShares[] = [];
+	for (const [s, photos] of spreads.entries()) {
+		const seen: SpreadShares[] = [];
+		for (const reading of photos) {
+			const spread = drawSpread(reading, material, shared, [names[s]!], {
+				drawn: scratch,
+				ofSpreads: spreads.length,
+			});
+			told.push(spread.calledMm2);
+			// one spread by itself has nothing to differ from
+			if (spreads.length > 1) seen.push(spreadSharesOf(spread));
+			addTo(sums, spread, photos.length);
+		}
+		if (seen.length > 0) shares.push(togetherAsOne(seen));
+	}
+	widenBetween(sums.massG, excessBetween(shares), shared, names);
+	const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
+	const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
+	const missing = withAlloys(belowDetection(told, sums, countPieces(spreads)), material);
+	return {
+		draws,
+		tables: {
+			areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
+			classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
+			massFraction: gradedEstimates(draws, missing, shared.seed),
+			densityOnlyMassFraction: gradedEstimates(densityOnly, missing, shared.seed),
+		},
+	};
 }
 
 /** Add one photo's draws to the product's; several photos of one spread count as one together. Blanks are compared as called, photo by photo. */
 function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
-  for (const name of MATERIAL_CLASSES) {
-    addShare(sums.areaFraction[name], spread.areaFraction[name], photos);
-    addShare(sums.massG[name], spread.massG[name], photos);
-    addShare(sums.equalThicknessMassG[name], spread.equalThicknessMassG[name], photos);
-  }
-  for (const component of COMPONENTS) {
-    addShare(sums.calledMassG[component], spread.calledMassG[component], photos);
-    addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
-  }
+	for (const name of MATERIAL_CLASSES) {
+		addShare(sums.areaFraction[name], spread.areaFraction[name], photos);
+		addShare(sums.massG[name], spread.massG[name], photos);
+		addShare(sums.equalThicknessMassG[name], spread.equalThicknessMassG[name], photos);
+	}
+	for (const component of COMPONENTS) {
+		addShare(sums.calledMassG[component], spread.calledMassG[component], photos);
+		addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
+	}
 }
 
 function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
-  for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
+	for (let i = 0; i < sum.length; i++) sum[i]! += own[i]! / parts;
 }
 
 /** Means (they add up) with the draws' own quantiles. */
 function estimates<Name extends string>(
-  names: readonly Name[],
-  draws: Readonly<Record<Name, Float64Array>>,
+	names: readonly Name[],
+	draws: Readonly<Record<Name, Float64Array>>,
 ): Readonly<Record<Name, Estimate>> {
-  return Object.fromEntries(names.map((name) => [name, meanEstimateOf(draws[name])])) as Record<Name, Estimate>;
+	return Object.fromEntries(names.map((name) => [name, meanEstimateOf(draws[name])])) as Record<Name, Estimate>;
 }
 
 /** The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside that. */
 function gradedEstimates(
-  draws: GradeDraws,
-  missing: ReadonlyMap<Graded, number>,
-  seed: number,
+	draws: GradeDraws,
+	missing: ReadonlyMap<Graded, number>,
+	seed: number,
 ): Readonly<Record<Graded, Estimate>> {
-  const all = estimates(GRADED, draws);
-  if (missing.size === 0) return all;
-  const kept = keptBeside(draws.copper.length, draws, (component) => missing.has(component), seed);
-  return Object.fromEntries(
-    GRADED.map((name) => {
-      const { value, low, high } = all[name];
-      const most = missing.get(name);
-      if (most !== undefined) return [name, { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true }];
-      const beside = partsOf(kept, draws[name]);
-      return [name, { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) }];
-    }),
-  ) as Record<Graded, Estimate>;
+	const all = estimates(GRADED, draws);
+	if (missing.size === 0) return all;
+	const kept = keptBeside(draws.copper.length, draws, (component) => missing.has(component), seed);
+	return Object.fromEntries(
+		GRADED.map((name) => {
+			const { value, low, high } = all[name];
+			const most = missing.get(name);
+			if (most !== undefined) return [name, { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true }];
+			const beside = partsOf(kept, draws[name]);
+			return [name, { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) }];
+		}),
+	) as Record<Graded, Estimate>;
 }
 
 /**
@@ -152,48 +152,48 @@ function gradedEstimates(
  *   1743 (from memory)
  */
 function belowDetection(
-  called: readonly SpreadDraws['calledMm2'][],
-  { blankMm2, calledMassG, massG }: SpreadArrays,
-  pieces: number,
+	called: readonly SpreadDraws['calledMm2'][],
+	{ blankMm2, calledMassG, massG }: SpreadArrays,
+	pieces: number,
 ): ReadonlyMap<Graded, number> {
-  const below = new Map<Graded, number>();
-  const uncounted = 3 / Math.max(1, pieces);
-  for (const component of COMPONENTS) {
-    const blank = blankMm2[component].slice();
-    const calledMm2 = called.reduce((sum, photo) => sum + photo[component], 0);
-    if (calledMm2 > quantileWithin(blank, blank.length, 0.95)) continue;
-    const isUnlikeRates = calledMm2 < quantileWithin(blank, blank.length, 0.025);
-    const most = Math.min(1, Math.max(uncounted, isUnlikeRates ? shareOfCalls(calledMassG[component], massG) : 0));
-    below.set(component, most);
-    if (component === 'copper') below.set('freeCopper', most);
-  }
-  return below;
+	const below = new Map<Graded, number>();
+	const uncounted = 3 / Math.max(1, pieces);
+	for (const component of COMPONENTS) {
+		const blank = blankMm2[component].slice();
+		const calledMm2 = called.reduce((sum, photo) => sum + photo[component], 0);
+		if (calledMm2 > quantileWithin(blank, blank.length, 0.95)) continue;
+		const isUnlikeRates = calledMm2 < quantileWithin(blank, blank.length, 0.025);
+		const most = Math.min(1, Math.max(uncounted, isUnlikeRates ? shareOfCalls(calledMassG[component], massG) : 0));
+		below.set(component, most);
+		if (component === 'copper') below.set('freeCopper', most);
+	}
+	return below;
 }
 
 /** What is below detection where the material says that other pieces hold copper: then there is some wherever these were detected. */
 function withAlloys(below: ReadonlyMap<Graded, number>, { classes }: Material): ReadonlyMap<Graded, number> {
-  const isAlloyed = (['aluminium', 'insulation', 'other'] as const).some(
-    (name) => classes[name].copperFraction.value > 0 && !below.has(name),
-  );
-  return isAlloyed ? new Map([...below].filter(([name]) => name !== 'copper' && name !== 'freeCopper')) : below;
+	const isAlloyed = (['aluminium', 'insulation', 'other'] as const).some(
+		(name) => classes[name].copperFraction.value > 0 && !below.has(name),
+	);
+	return isAlloyed ? new Map([...below].filter(([name]) => name !== 'copper' && name !== 'freeCopper')) : below;
 }
 
 /** Upper 95 % limit of a component's share of the mass if every call of it is real. */
 function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
-  const shares = new Float64Array(calledMassG.length);
-  const masses = MATERIAL_CLASSES.map((name) => massG[name]);
-  for (let i = 0; i < shares.length; i++) {
-    let all = 0;
-    for (let c = 0; c < masses.length; c++) all += masses[c]![i]!;
-    shares[i] = all > 0 ? calledMassG[i]! / all : 0;
-  }
-  return quantileWithin(shares, shares.length, 0.975);
+	const shares = new Float64Array(calledMassG.length);
+	const masses = MATERIAL_CLASSES.map((name) => massG[name]);
+	for (let i = 0; i < shares.length; i++) {
+		let all = 0;
+		for (let c = 0; c < masses.length; c++) all += masses[c]![i]!;
+		shares[i] = all > 0 ? calledMassG[i]! / all : 0;
+	}
+	return quantileWithin(shares, shares.length, 0.975);
 }
 
 /** Pieces that were looked at; several photos of one spread show the same ones. */
 export function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
-  const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
-  return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
+	const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
+	return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
 }
 
 /**
@@ -203,25 +203,25 @@ export function countPieces(spreads: readonly (readonly SpreadReading[])[]): num
  * @source that gives the mean of n spreads the tails of Student's t with n - 1 degrees of freedom: JCGM 101:2008 6.4.9
  */
 function widenBetween(
-  massG: ClassDraws,
-  excess: Readonly<Record<MaterialClass, number>>,
-  { seed, draws, held }: SharedErrors,
-  names: readonly string[],
+	massG: ClassDraws,
+	excess: Readonly<Record<MaterialClass, number>>,
+	{ seed, draws, held }: SharedErrors,
+	names: readonly string[],
 ): void {
-  const freedom = names.length - 1;
-  for (const name of MATERIAL_CLASSES) {
-    if (excess[name] === 0 || held.has('sampling')) continue;
-    const random = seededRandom(seed, 'between spreads', name, ...names);
-    const chiSquare = random.gammas(freedom / 2);
-    for (let i = 0; i < draws; i++) {
-      const shape = Math.max(1, (2 * chiSquare()) / (freedom * excess[name]));
-      massG[name][i]! *= random.gamma(shape) / shape;
-    }
-  }
+	const freedom = names.length - 1;
+	for (const name of MATERIAL_CLASSES) {
+		if (excess[name] === 0 || held.has('sampling')) continue;
+		const random = seededRandom(seed, 'between spreads', name, ...names);
+		const chiSquare = random.gammas(freedom / 2);
+		for (let i = 0; i < draws; i++) {
+			const shape = Math.max(1, (2 * chiSquare()) / (freedom * excess[name]));
+			massG[name][i]! *= random.gamma(shape) / shape;
+		}
+	}
 }
 
 /** A product's component draws in the shape the balance takes. */
 export function componentDraws(grade: ProductGrade): Readonly<Record<Component, Float64Array>> {
-  const { copper, aluminium, insulation, other } = grade.draws;
-  return { copper, aluminium, insulation, other };
+	const { copper, aluminium, insulation, other } = grade.draws;
+	return { copper, aluminium, insulation, other };
 }

@@ -1,16 +1,16 @@
 /** A lot or a bin of pieces as Gy's formula sees it. */
 export interface GyMaterial {
-  /** Mass share of the wanted part, 0 to 1, both ends left out. */
-  readonly grade: number;
-  /** Size that 95 % of the mass passes, mm. */
-  readonly topSizeMm: number;
-  readonly densityKgPerM3: { readonly wanted: number; readonly rest: number };
-  /** 0.5 for rounded pieces, 0.2 for flakes and needles. */
-  readonly shape?: number;
-  /** 0.25 for a wide range of sizes, 0.5 to 0.75 for a narrow one, 1 for one size. */
-  readonly sizeRange?: number;
-  /** 1 where wanted and rest are apart, as in chops; sqrt(liberation size / top size) where they are locked together. */
-  readonly liberation?: number;
+	/** Mass share of the wanted part, 0 to 1, both ends left out. */
+	readonly grade: number;
+	/** Size that 95 % of the mass passes, mm. */
+	readonly topSizeMm: number;
+	readonly densityKgPerM3: { readonly wanted: number; readonly rest: number };
+	/** 0.5 for rounded pieces, 0.2 for flakes and needles. */
+	readonly shape?: number;
+	/** 0.25 for a wide range of sizes, 0.5 to 0.75 for a narrow one, 1 for one size. */
+	readonly sizeRange?: number;
+	/** 1 where wanted and rest are apart, as in chops; sqrt(liberation size / top size) where they are locked together. */
+	readonly liberation?: number;
 }
 
 /**
@@ -23,7 +23,7 @@ export interface GyMaterial {
  * @source Gy as taught in Wills, Mineral Processing Technology: s^2 = f g l c d^3 (1/M - 1/L), grams and centimetres
  */
 export function gyRelativeVariance(material: GyMaterial, sampleG: number, lotG = Number.POSITIVE_INFINITY): number {
-  return gyConstantG(material) * (1 / sampleG - 1 / lotG);
+	return gyConstantG(material) * (1 / sampleG - 1 / lotG);
 }
 
 /**
@@ -32,14 +32,14 @@ export function gyRelativeVariance(material: GyMaterial, sampleG: number, lotG =
  * @source the same formula solved for the sample's mass, the lot endless
  */
 export function gySampleMassG(material: GyMaterial, relativeU: number): number {
-  return gyConstantG(material) / relativeU ** 2;
+	return gyConstantG(material) / relativeU ** 2;
 }
 
 /** Sampling constant times top size cubed, grams. */
 function gyConstantG(material: GyMaterial): number {
-  const { grade, topSizeMm, densityKgPerM3, shape = 0.5, sizeRange = 0.25, liberation = 1 } = material;
-  if (!(grade > 0 && grade < 1)) throw new RangeError(`a grade between 0 and 1 is needed, got ${grade}`);
-  const { wanted, rest } = densityKgPerM3;
-  const composition = ((1 - grade) / grade) * ((1 - grade) * wanted + grade * rest) * 1e-3;
-  return shape * sizeRange * liberation * composition * (topSizeMm / 10) ** 3;
+	const { grade, topSizeMm, densityKgPerM3, shape = 0.5, sizeRange = 0.25, liberation = 1 } = material;
+	if (!(grade > 0 && grade < 1)) throw new RangeError(`a grade between 0 and 1 is needed, got ${grade}`);
+	const { wanted, rest } = densityKgPerM3;
+	const composition = ((1 - grade) / grade) * ((1 - grade) * wanted + grade * rest) * 1e-3;
+	return shape * sizeRange * liberation * composition * (topSizeMm / 10) ** 3;
 }

@@ -15,30 +15,30 @@ import { drawSpread } from './spreadDraws';
 
 /** A photographed spread that was picked apart and weighed by class. */
 export interface SortedSpread {
-  /** In a sentence: `spread 2 of Middlings`. */
-  readonly label: string;
-  readonly reading: SpreadReading;
-  readonly check: CheckOf<'handSort'>;
+	/** In a sentence: `spread 2 of Middlings`. */
+	readonly label: string;
+	readonly reading: SpreadReading;
+	readonly check: CheckOf<'handSort'>;
 }
 
 /** What the hand sorts say about one class. */
 export interface LearnedClass {
-  readonly name: MaterialClass;
-  /** Mass per area after the checks over that before them, with its range after. */
-  readonly factor: Estimate;
-  /** Relative standard uncertainty of the mass per area before and after. */
-  readonly relativeU: { readonly before: number; readonly after: number };
-  /** Grams per mm2 on the sorted spreads, weighed over seen. */
-  readonly gramsPerMm2: number;
+	readonly name: MaterialClass;
+	/** Mass per area after the checks over that before them, with its range after. */
+	readonly factor: Estimate;
+	/** Relative standard uncertainty of the mass per area before and after. */
+	readonly relativeU: { readonly before: number; readonly after: number };
+	/** Grams per mm2 on the sorted spreads, weighed over seen. */
+	readonly gramsPerMm2: number;
 }
 
 /** How far a weighed pile lies from what all other knowledge (other sorts, starting values) leads to expect. */
 export interface Contradiction {
-  readonly label: string;
-  readonly name: MaterialClass;
-  readonly weighedG: number;
-  readonly expectedG: number;
-  readonly standardDeviations: number;
+	readonly label: string;
+	readonly name: MaterialClass;
+	readonly weighedG: number;
+	readonly expectedG: number;
+	readonly standardDeviations: number;
 }
 
 /** Beyond this many standard deviations a pile is told to contradict the rest (one in 370 by chance). */
@@ -56,13 +56,13 @@ export const [PIECE_SCATTER, SUM_SCATTER] = [0.128, 0.027];
 const LEAST_RELATIVE_U = 1e-6;
 
 interface Observation {
-  readonly spread: SortedSpread;
-  readonly name: MaterialClass;
-  /** Logarithm of the grams weighed. */
-  readonly weighed: number;
-  /** Draws of the logarithm of the grams the picture leads to expect: all errors but sampling, since the very pieces were weighed. */
-  readonly expected: Float64Array;
-  readonly variance: number;
+	readonly spread: SortedSpread;
+	readonly name: MaterialClass;
+	/** Logarithm of the grams weighed. */
+	readonly weighed: number;
+	/** Draws of the logarithm of the grams the picture leads to expect: all errors but sampling, since the very pieces were weighed. */
+	readonly expected: Float64Array;
+	readonly variance: number;
 }
 
 /**
@@ -80,46 +80,46 @@ interface Observation {
  *   (from memory)
  */
 export function learnMassPerArea(
-  shared: SharedErrors,
-  material: Material,
-  sorted: readonly SortedSpread[],
+	shared: SharedErrors,
+	material: Material,
+	sorted: readonly SortedSpread[],
 ): {
-  readonly shared: SharedErrors;
-  readonly learned: readonly LearnedClass[];
-  readonly piles: readonly Contradiction[];
-  readonly idle: readonly IdlePile[];
-  readonly partial: readonly PartialSort[];
+	readonly shared: SharedErrors;
+	readonly learned: readonly LearnedClass[];
+	readonly piles: readonly Contradiction[];
+	readonly idle: readonly IdlePile[];
+	readonly partial: readonly PartialSort[];
 } {
-  const told = sorted.map((spread, s) => observationsOf(spread, String(s), material, shared));
-  const observations = told.flatMap(({ telling }) => telling);
-  const idle = told.flatMap((one) => one.idle);
-  const partial = told.flatMap((one) => one.partial);
-  if (observations.length === 0) return { shared, learned: [], piles: [], idle, partial };
-  const state = perClass((name) => stateOf(name, sorted, material, shared));
-  const moved = perClass((name) => movedBy(state[name], observations, shared));
-  const massFactor = perClass((name) => shared.massFactor[name].map((factor, i) => factor * Math.exp(moved[name][i]!)));
-  return {
-    shared: { ...shared, massFactor },
-    learned: MATERIAL_CLASSES.flatMap((name) => {
-      const own = observations.filter((observation) => observation.name === name);
-      if (own.length === 0) return [];
-      const after = state[name].map((value, i) => value + moved[name][i]!);
-      const before = meanOf(state[name]);
-      const factor = estimateOf(after.map((value) => Math.exp(value - before)));
-      const areaMm2 = own.reduce((sum, { spread }) => sum + seenMm2(spread.reading, name), 0);
-      const grams = own.reduce((sum, { weighed }) => sum + Math.exp(weighed), 0);
-      const relativeU = {
-        before: Math.sqrt(covarianceOf(state[name], state[name])),
-        after: Math.sqrt(covarianceOf(after, after)),
-      };
-      // where the pictures hold none of a class once wrong calls are taken off, its pile has nothing to be set against
-      if (relativeU.before < LEAST_RELATIVE_U) return [];
-      return [{ name, factor, relativeU, gramsPerMm2: grams / Math.max(areaMm2, 1e-9) }];
-    }),
-    piles: observations.map((observation) => distanceOf(observation, observations, shared)),
-    idle,
-    partial,
-  };
+	const told = sorted.map((spread, s) => observationsOf(spread, String(s), material, shared));
+	const observations = told.flatMap(({ telling }) => telling);
+	const idle = told.flatMap((one) => one.idle);
+	const partial = told.flatMap((one) => one.partial);
+	if (observations.length === 0) return { shared, learned: [], piles: [], idle, partial };
+	const state = perClass((name) => stateOf(name, sorted, material, shared));
+	const moved = perClass((name) => movedBy(state[name], observations, shared));
+	const massFactor = perClass((name) => shared.massFactor[name].map((factor, i) => factor * Math.exp(moved[name][i]!)));
+	return {
+		shared: { ...shared, massFactor },
+		learned: MATERIAL_CLASSES.flatMap((name) => {
+			const own = observations.filter((observation) => observation.name === name);
+			if (own.length === 0) return [];
+			const after = state[name].map((value, i) => value + moved[name][i]!);
+			const before = meanOf(state[name]);
+			const factor = estimateOf(after.map((value) => Math.exp(value - before)));
+			const areaMm2 = own.reduce((sum, { spread }) => sum + seenMm2(spread.reading, name), 0);
+			const grams = own.reduce((sum, { weighed }) => sum + Math.exp(weighed), 0);
+			const relativeU = {
+				before: Math.sqrt(covarianceOf(state[name], state[name])),
+				after: Math.sqrt(covarianceOf(after, after)),
+			};
+			// where the pictures hold none of a class once wrong calls are taken off, its pile has nothing to be set against
+			if (relativeU.before < LEAST_RELATIVE_U) return [];
+			return [{ name, factor, relativeU, gramsPerMm2: grams / Math.max(areaMm2, 1e-9) }];
+		}),
+		piles: observations.map((observation) => distanceOf(observation, observations, shared)),
+		idle,
+		partial,
+	};
 }
 
 /**
@@ -128,99 +128,99 @@ export function learnMassPerArea(
  * Only the farthest is named, since a wrong pile drags the others' expectation with it; mend it and look again.
  */
 export function contradictionOf(piles: readonly Contradiction[]): Contradiction | undefined {
-  const size = ({ standardDeviations }: Contradiction) => Math.abs(standardDeviations);
-  return piles.filter((pile) => size(pile) > CONTRADICTS_AT).sort((a, b) => size(b) - size(a))[0];
+	const size = ({ standardDeviations }: Contradiction) => Math.abs(standardDeviations);
+	return piles.filter((pile) => size(pile) > CONTRADICTS_AT).sort((a, b) => size(b) - size(a))[0];
 }
 
 function observationsOf(
-  spread: SortedSpread,
-  purpose: string,
-  material: Material,
-  shared: SharedErrors,
+	spread: SortedSpread,
+	purpose: string,
+	material: Material,
+	shared: SharedErrors,
 ): {
-  readonly telling: readonly Observation[];
-  readonly idle: readonly IdlePile[];
-  readonly partial: readonly PartialSort[];
+	readonly telling: readonly Observation[];
+	readonly idle: readonly IdlePile[];
+	readonly partial: readonly PartialSort[];
 } {
-  const { massG } = drawSpread(spread.reading, material, holdStill(shared, ['sampling']), ['hand sort', purpose]);
-  const falseCallsMm2 = falseCallsOf(spread.reading, shared);
-  const telling: Observation[] = [];
-  const idle: IdlePile[] = [];
-  for (const name of MATERIAL_CLASSES) {
-    const pile = spread.check.piles[name];
-    if (pile === undefined || pile.massG <= 0) continue;
-    const why = whyIdle(pile, name, spread.reading, falseCallsMm2[name]);
-    if (why !== undefined) {
-      idle.push({ label: spread.label, name, weighedG: pile.massG, why });
-      continue;
-    }
-    telling.push({
-      spread,
-      name,
-      weighed: Math.log(pile.massG),
-      expected: massG[name].map((grams) => Math.log(Math.max(grams, 1e-9))),
-      variance:
-        (weighingU(pile) / pile.massG) ** 2 + PIECE_SCATTER ** 2 / spread.reading.pieces[name].count + SUM_SCATTER ** 2,
-    });
-  }
-  const { label, check } = spread;
-  const unweighed = unweighedPiles(check, spread.reading, falseCallsMm2);
-  return { telling, idle, partial: unweighed.length === 0 ? [] : [{ label, check, unweighed }] };
+	const { massG } = drawSpread(spread.reading, material, holdStill(shared, ['sampling']), ['hand sort', purpose]);
+	const falseCallsMm2 = falseCallsOf(spread.reading, shared);
+	const telling: Observation[] = [];
+	const idle: IdlePile[] = [];
+	for (const name of MATERIAL_CLASSES) {
+		const pile = spread.check.piles[name];
+		if (pile === undefined || pile.massG <= 0) continue;
+		const why = whyIdle(pile, name, spread.reading, falseCallsMm2[name]);
+		if (why !== undefined) {
+			idle.push({ label: spread.label, name, weighedG: pile.massG, why });
+			continue;
+		}
+		telling.push({
+			spread,
+			name,
+			weighed: Math.log(pile.massG),
+			expected: massG[name].map((grams) => Math.log(Math.max(grams, 1e-9))),
+			variance:
+				(weighingU(pile) / pile.massG) ** 2 + PIECE_SCATTER ** 2 / spread.reading.pieces[name].count + SUM_SCATTER ** 2,
+		});
+	}
+	const { label, check } = spread;
+	const unweighed = unweighedPiles(check, spread.reading, falseCallsMm2);
+	return { telling, idle, partial: unweighed.length === 0 ? [] : [{ label, check, unweighed }] };
 }
 
 /** Draws of the logarithm of a class's mass per area on the sorted spreads: breadth, shape, sheet and density alone. */
 function stateOf(
-  name: MaterialClass,
-  sorted: readonly SortedSpread[],
-  material: Material,
-  shared: SharedErrors,
+	name: MaterialClass,
+	sorted: readonly SortedSpread[],
+	material: Material,
+	shared: SharedErrors,
 ): Float64Array {
-  const still = holdStill(shared, ['sampling', 'confusion', 'overlap', 'unjudged']);
-  const grams = new Float64Array(shared.draws);
-  for (const { reading } of sorted) {
-    const { massG } = drawSpread(reading, material, still, ['hand sort']);
-    for (let i = 0; i < grams.length; i++) grams[i] = grams[i]! + massG[name][i]!;
-  }
-  return grams.map((value) => Math.log(Math.max(value, 1e-12)));
+	const still = holdStill(shared, ['sampling', 'confusion', 'overlap', 'unjudged']);
+	const grams = new Float64Array(shared.draws);
+	for (const { reading } of sorted) {
+		const { massG } = drawSpread(reading, material, still, ['hand sort']);
+		for (let i = 0; i < grams.length; i++) grams[i] = grams[i]! + massG[name][i]!;
+	}
+	return grams.map((value) => Math.log(Math.max(value, 1e-12)));
 }
 
 /** Regression of draws on observations: by how much each draw moves. */
 function movedBy(state: Float64Array, observations: readonly Observation[], { seed }: SharedErrors): Float64Array {
-  const moved = new Float64Array(state.length);
-  if (observations.length === 0) return moved;
-  const spread = new Matrix(
-    observations.map((a, row) =>
-      observations.map((b, column) => covarianceOf(a.expected, b.expected) + (row === column ? a.variance : 0)),
-    ),
-  );
-  const cross = new Matrix([observations.map(({ expected }) => covarianceOf(state, expected))]);
-  const gain = cross.mmul(pseudoInverse(spread)).to1DArray();
-  observations.forEach(({ weighed, expected, variance, name, spread: { label } }, o) => {
-    // the same perturbation whenever this pile is used, so that leaving one out changes nothing else
-    const random = seededRandom(seed, 'pile', label, name);
-    for (let i = 0; i < moved.length; i++) {
-      moved[i] = moved[i]! + gain[o]! * (weighed + Math.sqrt(variance) * random.normal() - expected[i]!);
-    }
-  });
-  return moved;
+	const moved = new Float64Array(state.length);
+	if (observations.length === 0) return moved;
+	const spread = new Matrix(
+		observations.map((a, row) =>
+			observations.map((b, column) => covarianceOf(a.expected, b.expected) + (row === column ? a.variance : 0)),
+		),
+	);
+	const cross = new Matrix([observations.map(({ expected }) => covarianceOf(state, expected))]);
+	const gain = cross.mmul(pseudoInverse(spread)).to1DArray();
+	observations.forEach(({ weighed, expected, variance, name, spread: { label } }, o) => {
+		// the same perturbation whenever this pile is used, so that leaving one out changes nothing else
+		const random = seededRandom(seed, 'pile', label, name);
+		for (let i = 0; i < moved.length; i++) {
+			moved[i] = moved[i]! + gain[o]! * (weighed + Math.sqrt(variance) * random.normal() - expected[i]!);
+		}
+	});
+	return moved;
 }
 
 /** A pile against what the piles of the other spreads and the starting values lead to expect. */
 function distanceOf(own: Observation, all: readonly Observation[], shared: SharedErrors): Contradiction {
-  const others = all.filter(({ spread }) => spread !== own.spread);
-  const moved = movedBy(own.expected, others, shared);
-  const expected = own.expected.map((value, i) => value + moved[i]!);
-  const mean = meanOf(expected);
-  const variance = covarianceOf(expected, expected) + own.variance;
-  return {
-    label: own.spread.label,
-    name: own.name,
-    weighedG: Math.exp(own.weighed),
-    expectedG: Math.exp(mean),
-    standardDeviations: (own.weighed - mean) / Math.sqrt(variance),
-  };
+	const others = all.filter(({ spread }) => spread !== own.spread);
+	const moved = movedBy(own.expected, others, shared);
+	const expected = own.expected.map((value, i) => value + moved[i]!);
+	const mean = meanOf(expected);
+	const variance = covarianceOf(expected, expected) + own.variance;
+	return {
+		label: own.spread.label,
+		name: own.name,
+		weighedG: Math.exp(own.weighed),
+		expectedG: Math.exp(mean),
+		standardDeviations: (own.weighed - mean) / Math.sqrt(variance),
+	};
 }
 
 function seenMm2(reading: SpreadReading, name: MaterialClass): number {
-  return reading.blocks.reduce((sum, block) => sum + block.areaMm2[name], 0);
+	return reading.blocks.reduce((sum, block) => sum + block.areaMm2[name], 0);
 }

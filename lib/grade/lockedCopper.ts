@@ -21,7 +21,7 @@ const UNTOLD = 0.003;
  * @returns mass of locked copper, same unit
  */
 export function defaultLockedCopper(freeCopper: number, insulation: number, factor: number): number {
-  return factor * (Math.min(0.1 * insulation, freeCopper) + UNTOLD * insulation);
+	return factor * (Math.min(0.1 * insulation, freeCopper) + UNTOLD * insulation);
 }
 
 /**
@@ -30,10 +30,10 @@ export function defaultLockedCopper(freeCopper: number, insulation: number, fact
  * @param share - drawn locked share, 0 to under 1
  */
 export function checkedLockedCopper(insulation: number, share: number): number {
-  return (insulation * share) / (1 - share);
+	return (insulation * share) / (1 - share);
 }
 
 /** True where the material's locked share rests on a hand check rather than on the default. */
 export function lockedIsChecked(material: Material): boolean {
-  return material.lockedCopperPerInsulation !== undefined;
+	return material.lockedCopperPerInsulation !== undefined;
 }

@@ -9,7 +9,7 @@ const tables = errorRatesByKindSchema.parse(measured);
  * how scenes scatter beyond them.
  */
 export const measuredErrorRates: ErrorRatesByKind = {
-  ...tables,
-  'threshold-mat': { ...tables['threshold-mat'], sceneScatter: SCENE_SCATTER['threshold-mat'] },
-  'threshold-tray': { ...tables['threshold-tray'], sceneScatter: SCENE_SCATTER['threshold-tray'] },
+	...tables,
+	'threshold-mat': { ...tables['threshold-mat'], sceneScatter: SCENE_SCATTER['threshold-mat'] },
+	'threshold-tray': { ...tables['threshold-tray'], sceneScatter: SCENE_SCATTER['threshold-tray'] },
 };

@@ -9,10 +9,10 @@ import type { BlockSums, SpreadReading } from '../particles/spreadReading';
  * `fromOrder(o)` = `level + o * tilted` runs from an order by chance (0) to the thicker of two pieces always more likely on top (1).
  */
 export interface OverlapOfClass {
-  readonly level: number;
-  readonly tilted: number;
-  /** The part of `level` that pieces of the class's own take: it can come back as width. */
-  readonly own: number;
+	readonly level: number;
+	readonly tilted: number;
+	/** The part of `level` that pieces of the class's own take: it can come back as width. */
+	readonly own: number;
 }
 
 /** Beyond this cover nothing can be said of what lies below. */
@@ -35,82 +35,82 @@ const MOST_PARTED = 3;
  *   Applications, 3rd ed. 2013; thick pieces rise: A. Rosato et al., Phys. Rev. Lett. 58 (1987) 1038 (from memory); for two classes worked out here
  */
 export function overlapByClass(
-  reading: SpreadReading,
-  material: Material,
+	reading: SpreadReading,
+	material: Material,
 ): Readonly<Record<MaterialClass, OverlapOfClass>> {
-  const { blocks } = reading;
-  const sizes = MATERIAL_CLASSES.map((name) => {
-    const area = sumOf(blocks, 'areaMm2', name);
-    const sheetShare = area > 0 ? sumOf(blocks, 'sheetAreaMm2', name) / area : 0;
-    const widthMm = area > 0 ? sumOf(blocks, 'widthAreaMm3', name) / area / Math.max(0.05, 1 - sheetShare) : 0;
-    const sheetMm = material.classes[name].shape.sheetThicknessMm?.value ?? 0;
-    return { widthMm, heightMm: sheetShare * sheetMm + (1 - sheetShare) * widthMm * heightPerWidth(name) };
-  });
-  const sums = MATERIAL_CLASSES.map(() => ({ area: 0, level: 0, ordered: 0, own: 0 }));
-  const areas = new Float64Array(MATERIAL_CLASSES.length);
-  for (const block of blocks) addBlock(block, areas, sizes, sums);
-  return perClass((name) => {
-    const { area, level, ordered, own } = sums[MATERIAL_CLASSES.indexOf(name)]!;
-    if (!(area > 0)) return { level: 0, tilted: 0, own: 0 };
-    return { level: level / area, tilted: (ordered - level) / area, own: own / area };
-  });
+	const { blocks } = reading;
+	const sizes = MATERIAL_CLASSES.map((name) => {
+		const area = sumOf(blocks, 'areaMm2', name);
+		const sheetShare = area > 0 ? sumOf(blocks, 'sheetAreaMm2', name) / area : 0;
+		const widthMm = area > 0 ? sumOf(blocks, 'widthAreaMm3', name) / area / Math.max(0.05, 1 - sheetShare) : 0;
+		const sheetMm = material.classes[name].shape.sheetThicknessMm?.value ?? 0;
+		return { widthMm, heightMm: sheetShare * sheetMm + (1 - sheetShare) * widthMm * heightPerWidth(name) };
+	});
+	const sums = MATERIAL_CLASSES.map(() => ({ area: 0, level: 0, ordered: 0, own: 0 }));
+	const areas = new Float64Array(MATERIAL_CLASSES.length);
+	for (const block of blocks) addBlock(block, areas, sizes, sums);
+	return perClass((name) => {
+		const { area, level, ordered, own } = sums[MATERIAL_CLASSES.indexOf(name)]!;
+		if (!(area > 0)) return { level: 0, tilted: 0, own: 0 };
+		return { level: level / area, tilted: (ordered - level) / area, own: own / area };
+	});
 }
 
 function sumOf(blocks: readonly BlockSums[], of: 'areaMm2' | 'sheetAreaMm2' | 'widthAreaMm3', name: MaterialClass) {
-  let sum = 0;
-  for (const block of blocks) sum += block[of][name];
-  return sum;
+	let sum = 0;
+	for (const block of blocks) sum += block[of][name];
+	return sum;
 }
 
 /** Adds what overlap takes from each class in one block, times its area; `areas` is written over. */
 function addBlock(
-  { areaMm2, fieldMm2 }: BlockSums,
-  areas: Float64Array,
-  sizes: readonly Size[],
-  sums: readonly { area: number; level: number; ordered: number; own: number }[],
+	{ areaMm2, fieldMm2 }: BlockSums,
+	areas: Float64Array,
+	sizes: readonly Size[],
+	sums: readonly { area: number; level: number; ordered: number; own: number }[],
 ): void {
-  let seen = 0;
-  for (let k = 0; k < areas.length; k++) seen += areas[k] = areaMm2[MATERIAL_CLASSES[k]!];
-  if (!(seen > 0)) return;
-  const layers = -Math.log(1 - Math.min(MOST_COVER, seen / Math.max(fieldMm2, seen)));
-  for (let k = 0; k < areas.length; k++) {
-    const sum = sums[k]!;
-    const level = takenFrom(k, areas, sizes, layers / seen, 0);
-    const ordered = takenFrom(k, areas, sizes, layers / seen, 1);
-    sum.area += areas[k]!;
-    sum.level += areas[k]! * level.all;
-    sum.ordered += areas[k]! * ordered.all;
-    sum.own += areas[k]! * level.own;
-  }
+	let seen = 0;
+	for (let k = 0; k < areas.length; k++) seen += areas[k] = areaMm2[MATERIAL_CLASSES[k]!];
+	if (!(seen > 0)) return;
+	const layers = -Math.log(1 - Math.min(MOST_COVER, seen / Math.max(fieldMm2, seen)));
+	for (let k = 0; k < areas.length; k++) {
+		const sum = sums[k]!;
+		const level = takenFrom(k, areas, sizes, layers / seen, 0);
+		const ordered = takenFrom(k, areas, sizes, layers / seen, 1);
+		sum.area += areas[k]!;
+		sum.level += areas[k]! * level.all;
+		sum.ordered += areas[k]! * ordered.all;
+		sum.own += areas[k]! * level.own;
+	}
 }
 
 interface Size {
-  readonly widthMm: number;
-  readonly heightMm: number;
+	readonly widthMm: number;
+	readonly heightMm: number;
 }
 
 /** Logarithm of what is taken from class `k` in one block, and the part of it that its own pieces take. */
 function takenFrom(k: number, areas: Float64Array, sizes: readonly Size[], layersPerMm2: number, order: number) {
-  let above = 0;
-  let counted = 0;
-  let own = 0;
-  for (let j = 0; j < areas.length; j++) {
-    const area = areas[j]!;
-    if (area === 0) continue;
-    const on = 2 * layersPerMm2 * area * chanceOnTop(sizes[j]!.heightMm, sizes[k]!.heightMm, order);
-    const parted = j === k ? 0 : LOST_WIDTH * (sizes[k]!.widthMm / Math.max(sizes[j]!.widthMm, 1e-9));
-    above += on;
-    counted += on * (1 + Math.min(MOST_PARTED, parted));
-    if (j === k) own = on;
-  }
-  if (!(above > 0)) return { all: 0, own: 0 };
-  const hidden = -Math.log((1 - Math.exp(-above)) / above);
-  return { all: (hidden * counted) / above, own: (hidden * own) / above };
+	let above = 0;
+	let counted = 0;
+	let own = 0;
+	for (let j = 0; j < areas.length; j++) {
+		const area = areas[j]!;
+		if (area === 0) continue;
+		const on = 2 * layersPerMm2 * area * chanceOnTop(sizes[j]!.heightMm, sizes[k]!.heightMm, order);
+		const parted = j === k ? 0 : LOST_WIDTH * (sizes[k]!.widthMm / Math.max(sizes[j]!.widthMm, 1e-9));
+		above += on;
+		counted += on * (1 + Math.min(MOST_PARTED, parted));
+		if (j === k) own = on;
+	}
+	if (!(above > 0)) return { all: 0, own: 0 };
+	const hidden = -Math.log((1 - Math.exp(-above)) / above);
+	return { all: (hidden * counted) / above, own: (hidden * own) / above };
 }
 
 /** How often a piece of one height lies above one of another. */
 function chanceOnTop(heightMm: number, otherMm: number, order: number): number {
-  const [own, other] = [heightMm ** HEIGHT_POWER, otherMm ** HEIGHT_POWER];
-  const byHeight = own + other > 0 ? own / (own + other) : 0.5;
-  return 0.5 + order * (byHeight - 0.5);
+	const [own, other] = [heightMm ** HEIGHT_POWER, otherMm ** HEIGHT_POWER];
+	const byHeight = own + other > 0 ? own / (own + other) : 0.5;
+	return 0.5 + order * (byHeight - 0.5);
 }

@@ -17,25 +17,25 @@ const COVERAGE_FACTOR = 1.96;
  * @source relative errors combined: JCGM 100:2008 (GUM) 5.1.6
  */
 export function pieceMassMg(
-  piece: Pick<Piece, 'areaMm2' | 'widthAreaMm3' | 'sheetShare' | 'meanWidthMm'>,
-  { densityKgPerM3, shape }: Pick<ClassModel, 'densityKgPerM3' | 'shape'>,
-  pixelMm: number,
+	piece: Pick<Piece, 'areaMm2' | 'widthAreaMm3' | 'sheetShare' | 'meanWidthMm'>,
+	{ densityKgPerM3, shape }: Pick<ClassModel, 'densityKgPerM3' | 'shape'>,
+	pixelMm: number,
 ): Estimate {
-  const sheetShare = shape.sheetThicknessMm === undefined ? 0 : piece.sheetShare;
-  const byWidthMm3 = shape.factor.value * piece.widthAreaMm3 * (1 - sheetShare);
-  const bySheetMm3 = (shape.sheetThicknessMm?.value ?? 0) * piece.areaMm2 * sheetShare;
-  const volumeMm3 = byWidthMm3 + bySheetMm3;
-  if (!(volumeMm3 > 0)) return { value: 0, low: 0, high: 0 };
-  const value = volumeMm3 * densityKgPerM3.value * 1e-3;
-  const rim = breadthU(pixelMm, piece.meanWidthMm);
-  const thickness =
-    (byWidthMm3 * (shape.factor.u / shape.factor.value)) / volumeMm3 +
-    (bySheetMm3 * ((shape.sheetThicknessMm?.u ?? 0) / (shape.sheetThicknessMm?.value ?? 1))) / volumeMm3;
-  const relative = Math.hypot(
-    densityKgPerM3.u / densityKgPerM3.value,
-    thickness,
-    (rim * (2 * byWidthMm3 + bySheetMm3)) / volumeMm3,
-  );
-  const spread = Math.exp(COVERAGE_FACTOR * relative);
-  return { value, low: value / spread, high: value * spread };
+	const sheetShare = shape.sheetThicknessMm === undefined ? 0 : piece.sheetShare;
+	const byWidthMm3 = shape.factor.value * piece.widthAreaMm3 * (1 - sheetShare);
+	const bySheetMm3 = (shape.sheetThicknessMm?.value ?? 0) * piece.areaMm2 * sheetShare;
+	const volumeMm3 = byWidthMm3 + bySheetMm3;
+	if (!(volumeMm3 > 0)) return { value: 0, low: 0, high: 0 };
+	const value = volumeMm3 * densityKgPerM3.value * 1e-3;
+	const rim = breadthU(pixelMm, piece.meanWidthMm);
+	const thickness =
+		(byWidthMm3 * (shape.factor.u / shape.factor.value)) / volumeMm3 +
+		(bySheetMm3 * ((shape.sheetThicknessMm?.u ?? 0) / (shape.sheetThicknessMm?.value ?? 1))) / volumeMm3;
+	const relative = Math.hypot(
+		densityKgPerM3.u / densityKgPerM3.value,
+		thickness,
+		(rim * (2 * byWidthMm3 + bySheetMm3)) / volumeMm3,
+	);
+	const spread = Math.exp(COVERAGE_FACTOR * relative);
+	return { value, low: value / spread, high: value * spread };
 }

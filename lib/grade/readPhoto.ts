@@ -19,19 +19,19 @@ import { segment } from '../segmentation/segment';
 
 /** How one photo is to be read. */
 export interface PhotoRequest extends SurfaceRequest {
-  /** `auto` takes the model where it is at hand. */
-  readonly method: 'auto' | 'threshold' | 'model';
+	/** `auto` takes the model where it is at hand. */
+	readonly method: 'auto' | 'threshold' | 'model';
 }
 
 /** What one photo says, before any mass is worked out. */
 export interface PhotoReading {
-  readonly widthPx: number;
-  readonly heightPx: number;
-  readonly surface: Surface;
-  readonly light: Pick<LightCorrection, 'source' | 'residual'>;
-  readonly warnings: readonly PhotoWarning[];
-  readonly classMap: ClassMap;
-  readonly reading: SpreadReading;
+	readonly widthPx: number;
+	readonly heightPx: number;
+	readonly surface: Surface;
+	readonly light: Pick<LightCorrection, 'source' | 'residual'>;
+	readonly warnings: readonly PhotoWarning[];
+	readonly classMap: ClassMap;
+	readonly reading: SpreadReading;
 }
 
 /**
@@ -42,40 +42,40 @@ export interface PhotoReading {
  *   nothing lies in it or what lies there is no chopped cable
  */
 export async function readPhoto(
-  raster: Raster,
-  request: PhotoRequest,
-  material: Material,
-  model?: PixelModel,
+	raster: Raster,
+	request: PhotoRequest,
+	material: Material,
+	model?: PixelModel,
 ): Promise<PhotoReading> {
-  const { surface, mat } = locateSurface(raster, request);
-  refuseCoarse(surface);
-  const light = correctLight(raster, surface);
-  const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
-  const pixelModel = method === 'model' ? model : undefined;
-  const copy = fieldCopy(raster, surface, pixelModel?.scalePxPerMm);
-  // the model sees the copy at its own scale, but its classes are told at the pixels that colours are read at
-  const grid = fieldGrid(copy.raster, copy.surface);
-  const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
-  const measured = measurePieces(classMap, grid.surface);
-  const reading = readSpread(classMap, grid.surface, method, measured);
-  refuseNonsense(measured, reading, grid.surface);
-  return {
-    widthPx: raster.width,
-    heightPx: raster.height,
-    surface,
-    light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
-    warnings: [
-      ...light.warnings,
-      ...judgePhoto({
-        raster,
-        surface,
-        finestStrandMm: material.finestStrandMm,
-        ...(mat === undefined ? {} : { mat }),
-        ...(light.residual === undefined ? {} : { colourResidual: light.residual }),
-      }),
-      ...judgeSpread(reading, request.method === 'auto' && model === undefined),
-    ],
-    classMap: mapOnPhoto(leaveRivalledOut(classMap), gridOnPhoto(grid, copy), raster, surface),
-    reading,
-  };
+	const { surface, mat } = locateSurface(raster, request);
+	refuseCoarse(surface);
+	const light = correctLight(raster, surface);
+	const method = request.method === 'threshold' || model === undefined ? 'threshold' : 'model';
+	const pixelModel = method === 'model' ? model : undefined;
+	const copy = fieldCopy(raster, surface, pixelModel?.scalePxPerMm);
+	// the model sees the copy at its own scale, but its classes are told at the pixels that colours are read at
+	const grid = fieldGrid(copy.raster, copy.surface);
+	const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
+	const measured = measurePieces(classMap, grid.surface);
+	const reading = readSpread(classMap, grid.surface, method, measured);
+	refuseNonsense(measured, reading, grid.surface);
+	return {
+		widthPx: raster.width,
+		heightPx: raster.height,
+		surface,
+		light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
+		warnings: [
+			...light.warnings,
+			...judgePhoto({
+				raster,
+				surface,
+				finestStrandMm: material.finestStrandMm,
+				...(mat === undefined ? {} : { mat }),
+				...(light.residual === undefined ? {} : { colourResidual: light.residual }),
+			}),
+			...judgeSpread(reading, request.method === 'auto' && model === undefined),
+		],
+		classMap: mapOnPhoto(leaveRivalledOut(classMap), gridOnPhoto(grid, copy), raster, surface),
+		reading,
+	};
 }

@@ -9,5 +9,5 @@ const BREADTH_U_PX = Math.sqrt(2 / 12);
  * @source rectangular limits of a digital indication: JCGM 100:2008 (GUM) 4.3.7
  */
 export function breadthU(pixelMm: number, breadthMm: number): number {
-  return breadthMm > 0 ? (pixelMm * BREADTH_U_PX) / breadthMm : 0;
+	return breadthMm > 0 ? (pixelMm * BREADTH_U_PX) / breadthMm : 0;
 }

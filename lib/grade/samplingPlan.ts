@@ -7,25 +7,25 @@ import { nominalMassG } from './samplingVariance';
 
 /** How well one spread stands for its bin, by the pieces counted and by how the spreads differ. */
 export interface SpreadSampling {
-  /** The component's share of each spread by its areas and widths alone (copper without what is locked), 0 to 1. */
-  readonly gradePerSpread: readonly number[];
-  /** Mean mass on one spread by areas and widths, grams. */
-  readonly spreadMassG: number;
-  /** Standard deviation of one spread's grade that counting pieces gives (Gy's fundamental error). */
-  readonly fundamentalU: number;
-  /** Standard deviation between spreads as seen; absent with fewer than two. */
-  readonly seenU?: number;
-  /** The spreads differ more than counting explains, by a test that is wrong 5 times in 100. */
-  readonly isScattered: boolean;
+	/** The component's share of each spread by its areas and widths alone (copper without what is locked), 0 to 1. */
+	readonly gradePerSpread: readonly number[];
+	/** Mean mass on one spread by areas and widths, grams. */
+	readonly spreadMassG: number;
+	/** Standard deviation of one spread's grade that counting pieces gives (Gy's fundamental error). */
+	readonly fundamentalU: number;
+	/** Standard deviation between spreads as seen; absent with fewer than two. */
+	readonly seenU?: number;
+	/** The spreads differ more than counting explains, by a test that is wrong 5 times in 100. */
+	readonly isScattered: boolean;
 }
 
 /** One line of the plan: with so many spreads, half the width of the 95 % interval of the grade. */
 export interface PlanLine {
-  readonly spreads: number;
-  readonly massG: number;
-  readonly samplingHalfWidth: number;
-  /** With all other causes as they stand. */
-  readonly halfWidth: number;
+	readonly spreads: number;
+	readonly massG: number;
+	readonly samplingHalfWidth: number;
+	/** With all other causes as they stand. */
+	readonly halfWidth: number;
 }
 
 /**
@@ -39,60 +39,60 @@ export interface PlanLine {
  *   g (1-g) [(1-g) m1 + g m2] / M (derived); three in n: Hanley and Lippman-Hand, JAMA 249 (1983) 1743 (from memory)
  */
 export function spreadSamplingOf(
-  spreads: readonly (readonly SpreadReading[])[],
-  material: Material,
-  component: Component = 'copper',
+	spreads: readonly (readonly SpreadReading[])[],
+	material: Material,
+	component: Component = 'copper',
 ): SpreadSampling {
-  const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material, component)]));
-  if (each.length === 0) throw new RangeError('spreadSamplingOf needs at least one spread');
-  const gradePerSpread = each.map(({ grade }) => grade);
-  const fundamentalU = Math.sqrt(meanOf(each.map(({ variance }) => variance)));
-  const seenU = each.length < 2 ? undefined : standardDeviationOf(gradePerSpread);
-  const freedom = each.length - 1;
-  return {
-    gradePerSpread,
-    spreadMassG: meanOf(each.map(({ massG }) => massG)),
-    fundamentalU,
-    ...(seenU === undefined ? {} : { seenU }),
-    // (n - 1) s^2 / sigma^2 follows chi-square
-    isScattered:
-      seenU !== undefined &&
-      freedom * seenU ** 2 > chisquareQuantile(0.95, freedom) * Math.max(fundamentalU ** 2, 1e-12),
-  };
+	const each = spreads.flatMap(([reading]) => (reading === undefined ? [] : [oneSpread(reading, material, component)]));
+	if (each.length === 0) throw new RangeError('spreadSamplingOf needs at least one spread');
+	const gradePerSpread = each.map(({ grade }) => grade);
+	const fundamentalU = Math.sqrt(meanOf(each.map(({ variance }) => variance)));
+	const seenU = each.length < 2 ? undefined : standardDeviationOf(gradePerSpread);
+	const freedom = each.length - 1;
+	return {
+		gradePerSpread,
+		spreadMassG: meanOf(each.map(({ massG }) => massG)),
+		fundamentalU,
+		...(seenU === undefined ? {} : { seenU }),
+		// (n - 1) s^2 / sigma^2 follows chi-square
+		isScattered:
+			seenU !== undefined &&
+			freedom * seenU ** 2 > chisquareQuantile(0.95, freedom) * Math.max(fundamentalU ** 2, 1e-12),
+	};
 }
 
 /** Standard deviation of one spread's share to go by: a scatter no larger than counting explains says nothing that counting does not say better. */
 export function perSpreadUOf({ isScattered, seenU, fundamentalU }: SpreadSampling): number {
-  return isScattered ? (seenU ?? 0) : fundamentalU;
+	return isScattered ? (seenU ?? 0) : fundamentalU;
 }
 
 /** Share of a component in pieces of a class; what a copper class holds beside copper counts as other. */
 function shareIn(name: MaterialClass, component: Component, { classes }: Material): number {
-  const copper = classes[name].copperFraction.value;
-  if (component === 'copper') return copper;
-  const own = name === 'aluminium' || name === 'insulation' ? name : 'other';
-  return own === component ? 1 - copper : 0;
+	const copper = classes[name].copperFraction.value;
+	if (component === 'copper') return copper;
+	const own = name === 'aluminium' || name === 'insulation' ? name : 'other';
+	return own === component ? 1 - copper : 0;
 }
 
 function oneSpread(reading: SpreadReading, material: Material, component: Component) {
-  const mass = new Map<MaterialClass, number>(
-    MATERIAL_CLASSES.map((name) => [
-      name,
-      reading.blocks.reduce((sum, block) => sum + nominalMassG(block, name, material), 0),
-    ]),
-  );
-  const massG = [...mass.values()].reduce((sum, grams) => sum + grams, 0);
-  const of = (name: MaterialClass) => shareIn(name, component, material);
-  const grade = [...mass].reduce((sum, [name, grams]) => sum + grams * of(name), 0) / Math.max(massG, 1e-12);
-  const variance = [...mass].reduce((sum, [name, grams]) => {
-    const { count, meanWidthAreaMm3, weightedMeanWidthAreaMm3 } = reading.pieces[name];
-    if (count === 0 || grams === 0) return sum;
-    const floor = weightedMeanWidthAreaMm3 / (count * meanWidthAreaMm3);
-    return sum + floor * (grams / massG) ** 2 * (of(name) - grade) ** 2;
-  }, 0);
-  const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  // where all pieces are of one kind counting still leaves some of another
-  return { grade, massG, variance: Math.max(variance, (UNCOUNTED_U / Math.max(1, pieces)) ** 2) };
+	const mass = new Map<MaterialClass, number>(
+		MATERIAL_CLASSES.map((name) => [
+			name,
+			reading.blocks.reduce((sum, block) => sum + nominalMassG(block, name, material), 0),
+		]),
+	);
+	const massG = [...mass.values()].reduce((sum, grams) => sum + grams, 0);
+	const of = (name: MaterialClass) => shareIn(name, component, material);
+	const grade = [...mass].reduce((sum, [name, grams]) => sum + grams * of(name), 0) / Math.max(massG, 1e-12);
+	const variance = [...mass].reduce((sum, [name, grams]) => {
+		const { count, meanWidthAreaMm3, weightedMeanWidthAreaMm3 } = reading.pieces[name];
+		if (count === 0 || grams === 0) return sum;
+		const floor = weightedMeanWidthAreaMm3 / (count * meanWidthAreaMm3);
+		return sum + floor * (grams / massG) ** 2 * (of(name) - grade) ** 2;
+	}, 0);
+	const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
+	// where all pieces are of one kind counting still leaves some of another
+	return { grade, massG, variance: Math.max(variance, (UNCOUNTED_U / Math.max(1, pieces)) ** 2) };
 }
 
 /** Standard deviation, in pieces, of what none seen leaves open: three pieces at the end of a 95 % range. */
@@ -108,15 +108,15 @@ const PLAN_SPREADS = [1, 2, 3, 4, 6, 8, 12, 20] as const;
  * @param otherU - standard deviation of the grade from all causes that more spreads do not shrink
  */
 export function samplingPlan(spreadMassG: number, perSpreadU: number, otherU: number): readonly PlanLine[] {
-  return PLAN_SPREADS.map((spreads) => {
-    const sampling = perSpreadU / Math.sqrt(spreads);
-    return {
-      spreads,
-      massG: spreads * spreadMassG,
-      samplingHalfWidth: 1.96 * sampling,
-      halfWidth: 1.96 * Math.hypot(sampling, otherU),
-    };
-  });
+	return PLAN_SPREADS.map((spreads) => {
+		const sampling = perSpreadU / Math.sqrt(spreads);
+		return {
+			spreads,
+			massG: spreads * spreadMassG,
+			samplingHalfWidth: 1.96 * sampling,
+			halfWidth: 1.96 * Math.hypot(sampling, otherU),
+		};
+	});
 }
 
 /**
@@ -125,7 +125,7 @@ export function samplingPlan(spreadMassG: number, perSpreadU: number, otherU: nu
  * @returns undefined where no number of spreads does it, because the other causes alone are wider
  */
 export function spreadsNeeded(halfWidth: number, perSpreadU: number, otherU: number): number | undefined {
-  const left = (halfWidth / 1.96) ** 2 - otherU ** 2;
-  if (left <= 0) return undefined;
-  return Math.max(1, Math.ceil(perSpreadU ** 2 / left));
+	const left = (halfWidth / 1.96) ** 2 - otherU ** 2;
+	if (left <= 0) return undefined;
+	return Math.max(1, Math.ceil(perSpreadU ** 2 / left));
 }

@@ -8,13 +8,13 @@ import { MATERIAL_CLASSES } from '../material/classes';
  * multiplies what was seen holds that, log odds with a floor do.
  */
 export interface SceneScatter {
-  /**
-   * Both copper classes together against all other pieces, upwards alone, in one world of five (`UNSEEN_SHARE`): on held-out scenes copper
-   * goes unseen, but hardly ever more of it is read than the error table explains (1 scene of 134).
-   */
-  readonly copper: number;
-  /** Aluminium against the other pieces without copper, both ways. */
-  readonly aluminium: number;
+	/**
+	 * Both copper classes together against all other pieces, upwards alone, in one world of five (`UNSEEN_SHARE`): on held-out scenes copper
+	 * goes unseen, but hardly ever more of it is read than the error table explains (1 scene of 134).
+	 */
+	readonly copper: number;
+	/** Aluminium against the other pieces without copper, both ways. */
+	readonly aluminium: number;
 }
 
 /**
@@ -37,8 +37,8 @@ const FLOOR = 0.05;
  * @source models/colours/fitSceneScatter.ts
  */
 export const SCENE_SCATTER: Readonly<Record<'threshold-mat' | 'threshold-tray', SceneScatter>> = {
-  'threshold-mat': { copper: 1.7, aluminium: 1.6 },
-  'threshold-tray': { copper: 2.1, aluminium: 0.9 },
+	'threshold-mat': { copper: 1.7, aluminium: 1.6 },
+	'threshold-tray': { copper: 2.1, aluminium: 0.9 },
 };
 
 const BRIGHT = MATERIAL_CLASSES.indexOf('brightCopper');
@@ -55,28 +55,28 @@ const INSULATION = MATERIAL_CLASSES.indexOf('insulation');
  * @param aluminiumShift - added to the log odds of aluminium's share of the rest
  */
 export function shiftShares(areas: Float64Array, copperShift: number, aluminiumShift: number): void {
-  let all = 0;
-  for (let c = 0; c < areas.length; c++) all += areas[c]!;
-  if (all <= 0) return;
-  const copper = areas[BRIGHT]! + areas[TINNED]!;
-  const newCopper = all * shifted(copper / all, copperShift);
-  const tinned = copper > 0 ? areas[TINNED]! / copper : 0;
-  const rest = all - copper;
-  const newRest = all - newCopper;
-  const aluminium = newRest * shifted(rest > 0 ? areas[ALUMINIUM]! / rest : 0, aluminiumShift);
-  const others = rest - areas[ALUMINIUM]!;
-  const factor = others > 0 ? (newRest - aluminium) / others : 0;
-  for (let c = 0; c < areas.length; c++) areas[c]! *= factor;
-  areas[TINNED] = newCopper * tinned;
-  areas[BRIGHT] = newCopper - areas[TINNED]!;
-  areas[ALUMINIUM] = aluminium;
-  // where nothing else was seen, what is neither copper nor aluminium is insulation
-  if (others <= 0) areas[INSULATION] = newRest - aluminium;
+	let all = 0;
+	for (let c = 0; c < areas.length; c++) all += areas[c]!;
+	if (all <= 0) return;
+	const copper = areas[BRIGHT]! + areas[TINNED]!;
+	const newCopper = all * shifted(copper / all, copperShift);
+	const tinned = copper > 0 ? areas[TINNED]! / copper : 0;
+	const rest = all - copper;
+	const newRest = all - newCopper;
+	const aluminium = newRest * shifted(rest > 0 ? areas[ALUMINIUM]! / rest : 0, aluminiumShift);
+	const others = rest - areas[ALUMINIUM]!;
+	const factor = others > 0 ? (newRest - aluminium) / others : 0;
+	for (let c = 0; c < areas.length; c++) areas[c]! *= factor;
+	areas[TINNED] = newCopper * tinned;
+	areas[BRIGHT] = newCopper - areas[TINNED]!;
+	areas[ALUMINIUM] = aluminium;
+	// where nothing else was seen, what is neither copper nor aluminium is insulation
+	if (others <= 0) areas[INSULATION] = newRest - aluminium;
 }
 
 /** A share with so much added to its log odds, which are reckoned from `FLOOR` to 1 - `FLOOR`. */
 function shifted(share: number, shift: number): number {
-  const inner = FLOOR + (1 - 2 * FLOOR) * share;
-  const odds = (inner / (1 - inner)) * Math.exp(shift);
-  return Math.min(1, Math.max(0, (odds / (1 + odds) - FLOOR) / (1 - 2 * FLOOR)));
+	const inner = FLOOR + (1 - 2 * FLOOR) * share;
+	const odds = (inner / (1 - inner)) * Math.exp(shift);
+	return Math.min(1, Math.max(0, (odds / (1 + odds) - FLOOR) / (1 - 2 * FLOOR)));
 }

@@ -19,26 +19,26 @@ type PerComponent = Readonly<Record<Component, Float64Array>>;
 
 /** Draws of what lies on one photographed spread; index i is the same world as in the shared errors. */
 export interface SpreadDraws {
-  /** Projected area of each class over the area of all pieces, corrected for known error rates; the five sum to one. */
-  readonly areaFraction: PerClass;
-  /** Mass per class in grams as far as the areas tell (locked copper not counted). */
-  readonly massG: PerClass;
-  /** Mass per class if all pieces were equally thick: area times density, in grams per millimetre of thickness. */
-  readonly equalThicknessMassG: PerClass;
-  /** Area called a component's classes, mm2, before error rates are taken off. */
-  readonly calledMm2: Readonly<Record<Component, number>>;
-  /** Mass of the component if every piece called so were one, grams: what the calls allow at most. */
-  readonly calledMassG: PerComponent;
-  /** Area that would be called so if the spread held none of the component, mm2: what a blank of this make-up would show. */
-  readonly blankMm2: PerComponent;
+	/** Projected area of each class over the area of all pieces, corrected for known error rates; the five sum to one. */
+	readonly areaFraction: PerClass;
+	/** Mass per class in grams as far as the areas tell (locked copper not counted). */
+	readonly massG: PerClass;
+	/** Mass per class if all pieces were equally thick: area times density, in grams per millimetre of thickness. */
+	readonly equalThicknessMassG: PerClass;
+	/** Area called a component's classes, mm2, before error rates are taken off. */
+	readonly calledMm2: Readonly<Record<Component, number>>;
+	/** Mass of the component if every piece called so were one, grams: what the calls allow at most. */
+	readonly calledMassG: PerComponent;
+	/** Area that would be called so if the spread held none of the component, mm2: what a blank of this make-up would show. */
+	readonly blankMm2: PerComponent;
 }
 
 /** The classes whose area speaks for a component. */
 export const CLASSES_OF: Readonly<Record<Component, readonly MaterialClass[]>> = {
-  copper: ['brightCopper', 'tinnedCopper'],
-  aluminium: ['aluminium'],
-  insulation: ['insulation'],
-  other: ['other'],
+	copper: ['brightCopper', 'tinnedCopper'],
+	aluminium: ['aluminium'],
+	insulation: ['insulation'],
+	other: ['other'],
 };
 
 /**
@@ -55,29 +55,29 @@ export const CLASSES_OF: Readonly<Record<Component, readonly MaterialClass[]>> =
  * @source mean thickness of lying solids: see lib/material/defaultMaterial.ts; sampling floor: Gy, see samplingVariance.ts
  */
 export function drawSpread(
-  reading: SpreadReading,
-  material: Material,
-  shared: SharedErrors,
-  purpose: readonly string[],
-  {
-    drawn = spreadArrays(shared.draws),
-    ofSpreads = 1,
-  }: { readonly drawn?: SpreadArrays; readonly ofSpreads?: number } = {},
+	reading: SpreadReading,
+	material: Material,
+	shared: SharedErrors,
+	purpose: readonly string[],
+	{
+		drawn = spreadArrays(shared.draws),
+		ofSpreads = 1,
+	}: { readonly drawn?: SpreadArrays; readonly ofSpreads?: number } = {},
 ): SpreadDraws {
-  const totals = perClass((name) => totalsOf(reading, name));
-  const samplingVariance = samplingVarianceOf(reading, material);
-  const worlds = new SpreadWorlds(reading, material, shared, purpose, ofSpreads, totals, samplingVariance, drawn);
-  for (let from = 0; from < shared.draws; from += WORLDS_AT_ONCE)
-    worlds.draw(from, Math.min(shared.draws, from + WORLDS_AT_ONCE));
-  return {
-    ...drawn,
-    calledMm2: Object.fromEntries(
-      COMPONENTS.map((component) => [
-        component,
-        CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
-      ]),
-    ) as Record<Component, number>,
-  };
+	const totals = perClass((name) => totalsOf(reading, name));
+	const samplingVariance = samplingVarianceOf(reading, material);
+	const worlds = new SpreadWorlds(reading, material, shared, purpose, ofSpreads, totals, samplingVariance, drawn);
+	for (let from = 0; from < shared.draws; from += WORLDS_AT_ONCE)
+		worlds.draw(from, Math.min(shared.draws, from + WORLDS_AT_ONCE));
+	return {
+		...drawn,
+		calledMm2: Object.fromEntries(
+			COMPONENTS.map((component) => [
+				component,
+				CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
+			]),
+		) as Record<Component, number>,
+	};
 }
 
 /** Worlds drawn in one go: a function entered several times a photo is compiled for good, one long loop anew for each photo. */
@@ -85,206 +85,206 @@ const WORLDS_AT_ONCE = 200;
 
 /** What one class's figures in a world are made of, by world where they are drawn. */
 interface ClassParts {
-  readonly area: Float64Array;
-  readonly mass: Float64Array;
-  readonly equal: Float64Array;
-  readonly density: Float64Array;
-  readonly overlap: OverlapOfClass;
-  readonly merged: Float64Array;
-  readonly factor: Float64Array;
-  readonly shape: Float64Array;
-  readonly sheet: Float64Array;
-  readonly widthMm: number;
-  readonly sheetShare: number;
-  readonly scoop: Float64Array;
-  readonly rim: Float64Array;
-  readonly rimSd: number;
-  readonly gain: Float64Array;
-  /** Area called so, mm2, and what it counts by. */
-  readonly calledMm2: number;
-  readonly gainOfCalls: Float64Array;
-  /** Place of the component that it speaks for. */
-  readonly component: number;
+	readonly area: Float64Array;
+	readonly mass: Float64Array;
+	readonly equal: Float64Array;
+	readonly density: Float64Array;
+	readonly overlap: OverlapOfClass;
+	readonly merged: Float64Array;
+	readonly factor: Float64Array;
+	readonly shape: Float64Array;
+	readonly sheet: Float64Array;
+	readonly widthMm: number;
+	readonly sheetShare: number;
+	readonly scoop: Float64Array;
+	readonly rim: Float64Array;
+	readonly rimSd: number;
+	readonly gain: Float64Array;
+	/** Area called so, mm2, and what it counts by. */
+	readonly calledMm2: number;
+	readonly gainOfCalls: Float64Array;
+	/** Place of the component that it speaks for. */
+	readonly component: number;
 }
 
 /** Draws one spread's worlds into its arrays. */
 class SpreadWorlds {
-  private readonly fieldMm2: number;
-  private readonly calls: CalledShares;
-  private readonly classes: readonly ClassParts[];
-  private readonly blanks: readonly Float64Array[];
-  private readonly calledMasses: readonly Float64Array[];
-  private readonly tables: Float64Array;
-  private readonly measuredGains: Uint8Array | undefined;
-  private readonly gains: AreaGains;
-  private readonly groupOf: readonly number[] | undefined;
-  private readonly widthsMm: readonly number[];
-  private readonly shift: SceneShift | undefined;
-  private readonly called = new Float64Array(ERROR_CLASSES);
-  private readonly truth = new Float64Array(ERROR_CLASSES);
-  private readonly areas = new Float64Array(MATERIAL_CLASSES.length);
-  constructor(
-    reading: SpreadReading,
-    material: Material,
-    private readonly shared: SharedErrors,
-    purpose: readonly string[],
-    ofSpreads: number,
-    totals: Readonly<Record<MaterialClass, ClassTotals>>,
-    samplingVariance: ReturnType<typeof samplingVarianceOf>,
-    drawn: SpreadArrays,
-  ) {
-    const seen = seenAreas(totals);
-    this.fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
-    this.calls = new CalledShares(reading, seen, this.fieldMm2, shared, purpose, ofSpreads);
-    const overlap = overlapByClass(reading, material);
-    const scoops = scoopsOf(samplingVariance, shared, purpose);
-    const kind = `${reading.method}-${reading.surfaceKind}` as const;
-    this.tables = shared.ratesOf(kind);
-    const gains = areaGainsOf(shared, kind, seen);
-    this.gains = gains;
-    this.groupOf = gains.copper === undefined ? undefined : COPPER_AS_ONE;
-    this.measuredGains = shared.measuredGainsOf(kind);
-    this.shift = shared.sceneShiftOf(kind);
-    this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
-    this.calledMasses = COMPONENTS.map((component) => drawn.calledMassG[component]);
-    // arrays by place, not by name: the loop over them runs draws x spreads x causes times
-    this.classes = MATERIAL_CLASSES.map((name) => ({
-      area: drawn.areaFraction[name],
-      mass: drawn.massG[name],
-      equal: drawn.equalThicknessMassG[name],
-      density: shared.densityKgPerM3[name],
-      overlap: overlap[name],
-      merged: shared.overlap.merged[name],
-      factor: shared.massFactor[name],
-      shape: shared.shapeFactor[name],
-      sheet: shared.sheetThicknessMm[name],
-      ...thicknessPartsOf(totals, name),
-      scoop: scoops[name],
-      rim: shared.rims[name],
-      rimSd: rimSdOf(reading, totals, material, name),
-      gain: gains.of[name],
-      calledMm2: totals[name].areaMm2,
-      component: COMPONENTS.findIndex((component) => CLASSES_OF[component].includes(name)),
-      gainOfCalls: (CLASSES_OF.copper.includes(name) && gains.copper) || gains.of[name],
-    }));
-    this.widthsMm = this.classes.map(({ widthMm }) => widthMm);
-  }
-  /** Draw the worlds from one to another (not included); worlds are drawn in order. */
-  draw(from: number, to: number): void {
-    for (let i = from; i < to; i++) {
-      this.calls.next(this.called);
-      this.drawOne(i);
-    }
-  }
-  private drawOne(i: number): void {
-    const { classes, blanks, calledMasses, truth, areas, tables, fieldMm2, shift, gains } = this;
-    const { piled, order } = this.shared.overlap;
-    const offset = i * ERROR_CLASSES ** 2;
-    takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
-    for (let c = 0; c < blanks.length; c++) {
-      blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
-      calledMasses[c]![i] = 0;
-    }
-    for (let c = 0; c < classes.length; c++) {
-      const one = classes[c]!;
-      areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]!;
-    }
-    if (gains.copper !== undefined) scaleCopperAsOne(areas, this.widthsMm, gains.of, gains.copper[i]!, i);
-    for (let c = 0; c < classes.length; c++) areas[c]! *= classes[c]!.scoop[i]!;
-    if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
-    let all = 0;
-    for (let c = 0; c < classes.length; c++) {
-      const one = classes[c]!;
-      const areaMm2 = areas[c]!;
-      const gramsPerMm3 = one.density[i]! * 1e-6;
-      const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
-      one.area[i] = areaMm2;
-      const { level, tilted, own } = one.overlap;
-      const hidden = piled[i]! * (level + order[i]! * tilted - one.merged[i]! * own);
-      const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
-      one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
-      one.equal[i] = areaMm2 * gramsPerMm3;
-      calledMasses[one.component]![i]! += one.calledMm2 * one.gainOfCalls[i]! * thicknessMm * gramsPerMm3;
-      all += areaMm2;
-    }
-    for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
-  }
+	private readonly fieldMm2: number;
+	private readonly calls: CalledShares;
+	private readonly classes: readonly ClassParts[];
+	private readonly blanks: readonly Float64Array[];
+	private readonly calledMasses: readonly Float64Array[];
+	private readonly tables: Float64Array;
+	private readonly measuredGains: Uint8Array | undefined;
+	private readonly gains: AreaGains;
+	private readonly groupOf: readonly number[] | undefined;
+	private readonly widthsMm: readonly number[];
+	private readonly shift: SceneShift | undefined;
+	private readonly called = new Float64Array(ERROR_CLASSES);
+	private readonly truth = new Float64Array(ERROR_CLASSES);
+	private readonly areas = new Float64Array(MATERIAL_CLASSES.length);
+	constructor(
+		reading: SpreadReading,
+		material: Material,
+		private readonly shared: SharedErrors,
+		purpose: readonly string[],
+		ofSpreads: number,
+		totals: Readonly<Record<MaterialClass, ClassTotals>>,
+		samplingVariance: ReturnType<typeof samplingVarianceOf>,
+		drawn: SpreadArrays,
+	) {
+		const seen = seenAreas(totals);
+		this.fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
+		this.calls = new CalledShares(reading, seen, this.fieldMm2, shared, purpose, ofSpreads);
+		const overlap = overlapByClass(reading, material);
+		const scoops = scoopsOf(samplingVariance, shared, purpose);
+		const kind = `${reading.method}-${reading.surfaceKind}` as const;
+		this.tables = shared.ratesOf(kind);
+		const gains = areaGainsOf(shared, kind, seen);
+		this.gains = gains;
+		this.groupOf = gains.copper === undefined ? undefined : COPPER_AS_ONE;
+		this.measuredGains = shared.measuredGainsOf(kind);
+		this.shift = shared.sceneShiftOf(kind);
+		this.blanks = COMPONENTS.map((component) => drawn.blankMm2[component]);
+		this.calledMasses = COMPONENTS.map((component) => drawn.calledMassG[component]);
+		// arrays by place, not by name: the loop over them runs draws x spreads x causes times
+		this.classes = MATERIAL_CLASSES.map((name) => ({
+			area: drawn.areaFraction[name],
+			mass: drawn.massG[name],
+			equal: drawn.equalThicknessMassG[name],
+			density: shared.densityKgPerM3[name],
+			overlap: overlap[name],
+			merged: shared.overlap.merged[name],
+			factor: shared.massFactor[name],
+			shape: shared.shapeFactor[name],
+			sheet: shared.sheetThicknessMm[name],
+			...thicknessPartsOf(totals, name),
+			scoop: scoops[name],
+			rim: shared.rims[name],
+			rimSd: rimSdOf(reading, totals, material, name),
+			gain: gains.of[name],
+			calledMm2: totals[name].areaMm2,
+			component: COMPONENTS.findIndex((component) => CLASSES_OF[component].includes(name)),
+			gainOfCalls: (CLASSES_OF.copper.includes(name) && gains.copper) || gains.of[name],
+		}));
+		this.widthsMm = this.classes.map(({ widthMm }) => widthMm);
+	}
+	/** Draw the worlds from one to another (not included); worlds are drawn in order. */
+	draw(from: number, to: number): void {
+		for (let i = from; i < to; i++) {
+			this.calls.next(this.called);
+			this.drawOne(i);
+		}
+	}
+	private drawOne(i: number): void {
+		const { classes, blanks, calledMasses, truth, areas, tables, fieldMm2, shift, gains } = this;
+		const { piled, order } = this.shared.overlap;
+		const offset = i * ERROR_CLASSES ** 2;
+		takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
+		for (let c = 0; c < blanks.length; c++) {
+			blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
+			calledMasses[c]![i] = 0;
+		}
+		for (let c = 0; c < classes.length; c++) {
+			const one = classes[c]!;
+			areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]!;
+		}
+		if (gains.copper !== undefined) scaleCopperAsOne(areas, this.widthsMm, gains.of, gains.copper[i]!, i);
+		for (let c = 0; c < classes.length; c++) areas[c]! *= classes[c]!.scoop[i]!;
+		if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
+		let all = 0;
+		for (let c = 0; c < classes.length; c++) {
+			const one = classes[c]!;
+			const areaMm2 = areas[c]!;
+			const gramsPerMm3 = one.density[i]! * 1e-6;
+			const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
+			one.area[i] = areaMm2;
+			const { level, tilted, own } = one.overlap;
+			const hidden = piled[i]! * (level + order[i]! * tilted - one.merged[i]! * own);
+			const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
+			one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
+			one.equal[i] = areaMm2 * gramsPerMm3;
+			calledMasses[one.component]![i]! += one.calledMm2 * one.gainOfCalls[i]! * thicknessMm * gramsPerMm3;
+			all += areaMm2;
+		}
+		for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
+	}
 }
 
 /** The arrays that the draws of one spread lie in. */
 export type SpreadArrays = Pick<
-  SpreadDraws,
-  'areaFraction' | 'massG' | 'equalThicknessMassG' | 'calledMassG' | 'blankMm2'
+	SpreadDraws,
+	'areaFraction' | 'massG' | 'equalThicknessMassG' | 'calledMassG' | 'blankMm2'
 >;
 
 /** Arrays for the draws of a spread; one set can serve many spreads in turn, each overwriting the one before. */
 export function spreadArrays(draws: number): SpreadArrays {
-  return {
-    areaFraction: emptyDraws(draws),
-    massG: emptyDraws(draws),
-    equalThicknessMassG: emptyDraws(draws),
-    calledMassG: emptyPerComponent(draws),
-    blankMm2: emptyPerComponent(draws),
-  };
+	return {
+		areaFraction: emptyDraws(draws),
+		massG: emptyDraws(draws),
+		equalThicknessMassG: emptyDraws(draws),
+		calledMassG: emptyPerComponent(draws),
+		blankMm2: emptyPerComponent(draws),
+	};
 }
 
 function emptyPerComponent(draws: number): PerComponent {
-  return Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
-    Component,
-    Float64Array
-  >;
+	return Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
+		Component,
+		Float64Array
+	>;
 }
 
 function emptyDraws(draws: number): PerClass {
-  return perClass(() => new Float64Array(draws));
+	return perClass(() => new Float64Array(draws));
 }
 
 /** Codes on an error table of the classes that speak for each component, in the order of COMPONENTS. */
 const OWN_CODES = COMPONENTS.map((component) =>
-  CLASSES_OF[component].map((name) => MATERIAL_CLASSES.indexOf(name) + 1),
+	CLASSES_OF[component].map((name) => MATERIAL_CLASSES.indexOf(name) + 1),
 );
 
 /** Share of the field that would be called one of the component's classes although everything there is something else. */
 function calledWithout(own: readonly number[], truth: Float64Array, rates: Float64Array, offset: number): number {
-  let sum = 0;
-  for (let o = 0; o < own.length; o++) {
-    const j = own[o]!;
-    for (let k = 0, at = offset + j; k < ERROR_CLASSES; k++, at += ERROR_CLASSES) sum += truth[k]! * rates[at]!;
-    for (let q = 0; q < own.length; q++) sum -= truth[own[q]!]! * rates[offset + own[q]! * ERROR_CLASSES + j]!;
-  }
-  return sum;
+	let sum = 0;
+	for (let o = 0; o < own.length; o++) {
+		const j = own[o]!;
+		for (let k = 0, at = offset + j; k < ERROR_CLASSES; k++, at += ERROR_CLASSES) sum += truth[k]! * rates[at]!;
+		for (let q = 0; q < own.length; q++) sum -= truth[own[q]!]! * rates[offset + own[q]! * ERROR_CLASSES + j]!;
+	}
+	return sum;
 }
 
 /** Standard deviation of the logarithm of a class's volume from where its pieces' rims lie; what was cut from sheet has none. */
 function rimSdOf(
-  { pixelMm = 0 }: SpreadReading,
-  totals: Readonly<Record<MaterialClass, ClassTotals>>,
-  material: Material,
-  name: MaterialClass,
+	{ pixelMm = 0 }: SpreadReading,
+	totals: Readonly<Record<MaterialClass, ClassTotals>>,
+	material: Material,
+	name: MaterialClass,
 ): number {
-  const { widthMm, sheetShare } = thicknessPartsOf(totals, name);
-  const { factor, sheetThicknessMm } = material.classes[name].shape;
-  const byWidth = factor.value * widthMm;
-  const bySheet = (sheetThicknessMm?.value ?? 1) * sheetShare;
-  const ofWidth = breadthU(pixelMm, widthMm / Math.max(1e-9, 1 - sheetShare));
-  return byWidth > 0 ? Math.sqrt(Math.log(1 + (ofWidth * (byWidth / (byWidth + bySheet))) ** 2)) : 0;
+	const { widthMm, sheetShare } = thicknessPartsOf(totals, name);
+	const { factor, sheetThicknessMm } = material.classes[name].shape;
+	const byWidth = factor.value * widthMm;
+	const bySheet = (sheetThicknessMm?.value ?? 1) * sheetShare;
+	const ofWidth = breadthU(pixelMm, widthMm / Math.max(1e-9, 1 - sheetShare));
+	return byWidth > 0 ? Math.sqrt(Math.log(1 + (ofWidth * (byWidth / (byWidth + bySheet))) ** 2)) : 0;
 }
 
 /** Factors with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
 function scoopsOf(
-  samplingVariance: ReturnType<typeof samplingVarianceOf>,
-  { draws, seed, held }: SharedErrors,
-  purpose: readonly string[],
+	samplingVariance: ReturnType<typeof samplingVarianceOf>,
+	{ draws, seed, held }: SharedErrors,
+	purpose: readonly string[],
 ): PerClass {
-  return perClass((name) => {
-    if (samplingVariance[name] <= 0 || held.has('sampling')) return new Float64Array(draws).fill(1);
-    const shape = 1 / samplingVariance[name];
-    const factors = taken(draws, seededRandom(seed, 'scoop', name, ...purpose).gammas(shape));
-    divide(factors, shape);
-    return factors;
-  });
+	return perClass((name) => {
+		if (samplingVariance[name] <= 0 || held.has('sampling')) return new Float64Array(draws).fill(1);
+		const shape = 1 / samplingVariance[name];
+		const factors = taken(draws, seededRandom(seed, 'scoop', name, ...purpose).gammas(shape));
+		divide(factors, shape);
+		return factors;
+	});
 }
 
 function divide(numbers: Float64Array, by: number): void {
-  for (let i = 0; i < numbers.length; i++) numbers[i]! /= by;
+	for (let i = 0; i < numbers.length; i++) numbers[i]! /= by;
 }

@@ -9,18 +9,18 @@ import { totalsOf } from './classTotals';
  * @param spreads - one list a spread, one reading a photo; a spread goes by its first photo, since all show the same pieces
  */
 export function spreadNames(spreads: readonly (readonly SpreadReading[])[]): readonly string[] {
-  const met = new Map<string, number>();
-  return spreads.map(([reading]) => {
-    const read = reading === undefined ? '' : figuresOf(reading);
-    const before = met.get(read) ?? 0;
-    met.set(read, before + 1);
-    return `${read} ${before}`;
-  });
+	const met = new Map<string, number>();
+	return spreads.map(([reading]) => {
+		const read = reading === undefined ? '' : figuresOf(reading);
+		const before = met.get(read) ?? 0;
+		met.set(read, before + 1);
+		return `${read} ${before}`;
+	});
 }
 
 function figuresOf(reading: SpreadReading): string {
-  return MATERIAL_CLASSES.flatMap((name) => {
-    const { areaMm2, widthAreaMm3 } = totalsOf(reading, name);
-    return [areaMm2, widthAreaMm3];
-  }).join(' ');
+	return MATERIAL_CLASSES.flatMap((name) => {
+		const { areaMm2, widthAreaMm3 } = totalsOf(reading, name);
+		return [areaMm2, widthAreaMm3];
+	}).join(' ');
 }

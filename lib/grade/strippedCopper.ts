@@ -16,17 +16,17 @@ const CORED_PIECE = 0.68;
  * @source binomial variance as an upper limit for shares between 0 and 1 (derived)
  */
 export function strippedCopperOf(checks: readonly Check[]): Quantity | undefined {
-  const strips = checksOfKind(checks, 'strip');
-  if (strips.length === 0) return undefined;
-  const picks = strips.reduce((sum, strip) => sum + strip.picks, 0);
-  const before = strips.reduce((sum, strip) => sum + strip.before.massG, 0);
-  const copper = strips.reduce((sum, strip) => sum + strip.copper.massG, 0);
-  const piece = before / picks;
-  const value = (copper + 0.5 * CORED_PIECE * piece) / (before + piece);
-  // where no copper was found none was weighed
-  const copperU = (strip: (typeof strips)[number]) => (strip.copper.massG > 0 ? weighingU(strip.copper) : 0);
-  const weighing = Math.hypot(...strips.flatMap((strip) => [copperU(strip), value * weighingU(strip.before)]));
-  return { value, u: Math.hypot(Math.sqrt((value * (1 - value)) / picks), weighing / before) };
+	const strips = checksOfKind(checks, 'strip');
+	if (strips.length === 0) return undefined;
+	const picks = strips.reduce((sum, strip) => sum + strip.picks, 0);
+	const before = strips.reduce((sum, strip) => sum + strip.before.massG, 0);
+	const copper = strips.reduce((sum, strip) => sum + strip.copper.massG, 0);
+	const piece = before / picks;
+	const value = (copper + 0.5 * CORED_PIECE * piece) / (before + piece);
+	// where no copper was found none was weighed
+	const copperU = (strip: (typeof strips)[number]) => (strip.copper.massG > 0 ? weighingU(strip.copper) : 0);
+	const weighing = Math.hypot(...strips.flatMap((strip) => [copperU(strip), value * weighingU(strip.before)]));
+	return { value, u: Math.hypot(Math.sqrt((value * (1 - value)) / picks), weighing / before) };
 }
 
 /** Scatter of the locked share from product to product and run to run, relative to it, where fewer than three tell. Our choice, no source. */
@@ -42,21 +42,21 @@ const USUAL_SCATTER = 0.5;
  *   core is heavier than one without, and the table parts the two, so bins of another kind tell nothing
  */
 export function withStrippedCopper(
-  material: Material,
-  checks: readonly Check[],
-  others: readonly Check[] = [],
+	material: Material,
+	checks: readonly Check[],
+	others: readonly Check[] = [],
 ): Material {
-  const own = strippedCopperOf(checks);
-  const taught = taughtShare(others.flatMap((check) => strippedCopperOf([check]) ?? []));
-  const known = [own, taught].filter((one) => one !== undefined);
-  if (known.length === 0) return material;
-  const { value, u } = combineEstimates(known);
-  return { ...material, lockedCopperPerInsulation: { value, u } };
+	const own = strippedCopperOf(checks);
+	const taught = taughtShare(others.flatMap((check) => strippedCopperOf([check]) ?? []));
+	const known = [own, taught].filter((one) => one !== undefined);
+	if (known.length === 0) return material;
+	const { value, u } = combineEstimates(known);
+	return { ...material, lockedCopperPerInsulation: { value, u } };
 }
 
 function taughtShare(found: readonly Quantity[]): Quantity | undefined {
-  if (found.length === 0) return undefined;
-  const { value, u, excessU } = combineEstimates(found);
-  const scatter = found.length < 3 ? USUAL_SCATTER * value : excessU;
-  return { value, u: Math.hypot(u, scatter) };
+	if (found.length === 0) return undefined;
+	const { value, u, excessU } = combineEstimates(found);
+	const scatter = found.length < 3 ? USUAL_SCATTER * value : excessU;
+	return { value, u: Math.hypot(u, scatter) };
 }

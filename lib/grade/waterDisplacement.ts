@@ -12,8 +12,8 @@ import type { GradeDraws } from './gradeDraws';
  * @source Tanaka et al., Metrologia 38 (2001) 301
  */
 export function waterDensityKgPerM3(celsius: number): number {
-  const [a1, a2, a3, a4, a5] = [-3.983035, 301.797, 522528.9, 69.34881, 999.97495];
-  return a5 * (1 - ((celsius + a1) ** 2 * (celsius + a2)) / (a3 * (celsius + a4)));
+	const [a1, a2, a3, a4, a5] = [-3.983035, 301.797, 522528.9, 69.34881, 999.97495];
+	return a5 * (1 - ((celsius + a1) ** 2 * (celsius + a2)) / (a3 * (celsius + a4)));
 }
 
 /**
@@ -23,7 +23,7 @@ export function waterDensityKgPerM3(celsius: number): number {
  * @source volumes add: 1/rho = w/rho1 + (1-w)/rho2 (derived)
  */
 export function shareFromDensity(density: number, metal: number, rest: number): number {
-  return (metal * (density - rest)) / (density * (metal - rest));
+	return (metal * (density - rest)) / (density * (metal - rest));
 }
 
 /** Air that stays between pieces after stirring with a wetting agent: up to this share of the sample's volume (our choice). */
@@ -41,38 +41,38 @@ const TRAPPED_AIR = 0.01;
  * @param photo - draws from the photos, for the aluminium and the other part; nothing of either where absent
  */
 export function copperByDisplacement(
-  check: CheckOf<'displacement'>,
-  material: Material,
-  seed: number,
-  photo: GradeDraws | undefined,
+	check: CheckOf<'displacement'>,
+	material: Material,
+	seed: number,
+	photo: GradeDraws | undefined,
 ): Quantity & { readonly densityKgPerM3: number } {
-  const random = seededRandom(seed, 'displacement', JSON.stringify(check));
-  const { brightCopper, aluminium, insulation, other } = material.classes;
-  const draw = ({ value, u }: Quantity) => value + u * random.normal();
-  const count = photo?.copper.length ?? 4000;
-  const densities = new Float64Array(count);
-  const copper = Float64Array.from({ length: count }, (_, i) => {
-    const massG = check.dry.massG + weighingU(check.dry) * random.normal();
-    const air = 1 - TRAPPED_AIR * random.uniform();
-    const density = (1000 * massG) / (volumeMl(check, massG, random.normal()) * air);
-    densities[i] = density;
-    const [al, rest] = [photo?.aluminium[i] ?? 0, photo?.other[i] ?? 0];
-    const light = Math.max(300, draw(insulation.densityKgPerM3));
-    const heavy = draw(brightCopper.densityKgPerM3);
-    const taken = al / draw(aluminium.densityKgPerM3) + rest / Math.max(2000, draw(other.densityKgPerM3));
-    return (1 / density - taken - (1 - al - rest) / light) / (1 / heavy - 1 / light);
-  });
-  return { value: meanOf(copper), u: standardDeviationOf(copper), densityKgPerM3: meanOf(densities) };
+	const random = seededRandom(seed, 'displacement', JSON.stringify(check));
+	const { brightCopper, aluminium, insulation, other } = material.classes;
+	const draw = ({ value, u }: Quantity) => value + u * random.normal();
+	const count = photo?.copper.length ?? 4000;
+	const densities = new Float64Array(count);
+	const copper = Float64Array.from({ length: count }, (_, i) => {
+		const massG = check.dry.massG + weighingU(check.dry) * random.normal();
+		const air = 1 - TRAPPED_AIR * random.uniform();
+		const density = (1000 * massG) / (volumeMl(check, massG, random.normal()) * air);
+		densities[i] = density;
+		const [al, rest] = [photo?.aluminium[i] ?? 0, photo?.other[i] ?? 0];
+		const light = Math.max(300, draw(insulation.densityKgPerM3));
+		const heavy = draw(brightCopper.densityKgPerM3);
+		const taken = al / draw(aluminium.densityKgPerM3) + rest / Math.max(2000, draw(other.densityKgPerM3));
+		return (1 / density - taken - (1 - al - rest) / light) / (1 / heavy - 1 / light);
+	});
+	return { value: meanOf(copper), u: standardDeviationOf(copper), densityKgPerM3: meanOf(densities) };
 }
 
 /** Volume of the sample, ml: read from the jug, or from the buoyancy. */
 function volumeMl(check: CheckOf<'displacement'>, massG: number, normal: number): number {
-  if (check.displacedMl !== undefined) {
-    // a jug is read twice, before and after
-    const step = check.stepMl ?? 1;
-    return Math.max(0.01, check.displacedMl + (step / Math.sqrt(6)) * normal);
-  }
-  const suspended = check.suspended ?? { massG: 0, stepG: 0 };
-  const buoyancyG = massG - suspended.massG + weighingU(suspended) * normal;
-  return Math.max(0.01, (1000 * buoyancyG) / waterDensityKgPerM3(check.waterC));
+	if (check.displacedMl !== undefined) {
+		// a jug is read twice, before and after
+		const step = check.stepMl ?? 1;
+		return Math.max(0.01, check.displacedMl + (step / Math.sqrt(6)) * normal);
+	}
+	const suspended = check.suspended ?? { massG: 0, stepG: 0 };
+	const buoyancyG = massG - suspended.massG + weighingU(suspended) * normal;
+	return Math.max(0.01, (1000 * buoyancyG) / waterDensityKgPerM3(check.waterC));
 }

@@ -6,5 +6,5 @@ export const BUILT_IN_MATERIALS: readonly [Material, ...Material[]] = [DEFAULT_M
 
 /** The built-in material of that name, upper and lower case alike; undefined where there is none. */
 export function builtInMaterial(name: string): Material | undefined {
-  return BUILT_IN_MATERIALS.find((material) => material.name.toLowerCase() === name.trim().toLowerCase());
+	return BUILT_IN_MATERIALS.find((material) => material.name.toLowerCase() === name.trim().toLowerCase());
 }

@@ -6,11 +6,11 @@ export type MaterialClass = (typeof MATERIAL_CLASSES)[number];
 export const BACKGROUND = 0;
 export const UNJUDGED = 255;
 export const CLASS_CODE: Readonly<Record<MaterialClass, number>> = {
-  brightCopper: 1,
-  tinnedCopper: 2,
-  aluminium: 3,
-  insulation: 4,
-  other: 5,
+	brightCopper: 1,
+	tinnedCopper: 2,
+	aluminium: 3,
+	insulation: 4,
+	other: 5,
 };
 
 /** The parts a dry product is made of; they sum to one. `copper` is all metallic copper, the locked part included. */
@@ -27,5 +27,5 @@ export type ProductRole = (typeof PRODUCT_ROLES)[number];
 
 /** One value for each material class. */
 export function perClass<T>(of: (name: MaterialClass) => T): Record<MaterialClass, T> {
-  return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class is listed
+	return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class is listed
 }

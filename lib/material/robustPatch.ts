@@ -26,58 +26,58 @@ const LEAST_SD = { L: 5, a: 2, b: 2 } as const;
  * @source reweighting as in P. Rousseeuw, K. van Driessen, Technometrics 41 (1999) 212 (from memory)
  */
 export function robustPatch(name: string, colours: readonly LabColour[]): ColourPatch {
-  if (colours.length === 0) throw new RangeError(`colour '${name}': at least one sample expected, got none`);
-  const middle = [0, 1, 2].map((axis) => median(colours.map((colour) => colour[axis]!)));
-  const off = [0, 1, 2].map(
-    (axis) => MAD_TO_SD * median(colours.map((colour) => Math.abs(colour[axis]! - middle[axis]!))),
-  );
-  let patch = widened(name, middle, [off[0]! ** 2, 0, 0, off[1]! ** 2, 0, off[2]! ** 2]);
-  for (let round = 0; round < ROUNDS; round++) {
-    const ellipsoid = ellipsoidOf(patch);
-    const kept = colours.filter(([L, a, b]) => squaredDistance(ellipsoid, L, a, b) <= MOST_OF_A_CLOUD);
-    if (kept.length < 4) break;
-    const { mean, covariance } = moments(kept);
-    patch = widened(
-      name,
-      mean,
-      covariance.map((value) => value * CUT_CORRECTION),
-    );
-  }
-  return patch;
+	if (colours.length === 0) throw new RangeError(`colour '${name}': at least one sample expected, got none`);
+	const middle = [0, 1, 2].map((axis) => median(colours.map((colour) => colour[axis]!)));
+	const off = [0, 1, 2].map(
+		(axis) => MAD_TO_SD * median(colours.map((colour) => Math.abs(colour[axis]! - middle[axis]!))),
+	);
+	let patch = widened(name, middle, [off[0]! ** 2, 0, 0, off[1]! ** 2, 0, off[2]! ** 2]);
+	for (let round = 0; round < ROUNDS; round++) {
+		const ellipsoid = ellipsoidOf(patch);
+		const kept = colours.filter(([L, a, b]) => squaredDistance(ellipsoid, L, a, b) <= MOST_OF_A_CLOUD);
+		if (kept.length < 4) break;
+		const { mean, covariance } = moments(kept);
+		patch = widened(
+			name,
+			mean,
+			covariance.map((value) => value * CUT_CORRECTION),
+		);
+	}
+	return patch;
 }
 
 /** The patch with its covariance widened by the least scatter. */
 function widened(name: string, [L, a, b]: readonly number[], covariance: readonly number[]): ColourPatch {
-  const [ll, la, lb, aa, ab, bb] = covariance;
-  return {
-    name,
-    centre: { L: L!, a: a!, b: b! },
-    covariance: [ll! + LEAST_SD.L ** 2, la!, lb!, aa! + LEAST_SD.a ** 2, ab!, bb! + LEAST_SD.b ** 2],
-  };
+	const [ll, la, lb, aa, ab, bb] = covariance;
+	return {
+		name,
+		centre: { L: L!, a: a!, b: b! },
+		covariance: [ll! + LEAST_SD.L ** 2, la!, lb!, aa! + LEAST_SD.a ** 2, ab!, bb! + LEAST_SD.b ** 2],
+	};
 }
 
 function moments(colours: readonly LabColour[]): { mean: number[]; covariance: number[] } {
-  const n = colours.length;
-  const mean = [0, 1, 2].map((axis) => colours.reduce((sum, colour) => sum + colour[axis]!, 0) / n);
-  const between = (i: number, j: number) =>
-    colours.reduce((sum, colour) => sum + (colour[i]! - mean[i]!) * (colour[j]! - mean[j]!), 0) / n;
-  return {
-    mean,
-    covariance: [between(0, 0), between(0, 1), between(0, 2), between(1, 1), between(1, 2), between(2, 2)],
-  };
+	const n = colours.length;
+	const mean = [0, 1, 2].map((axis) => colours.reduce((sum, colour) => sum + colour[axis]!, 0) / n);
+	const between = (i: number, j: number) =>
+		colours.reduce((sum, colour) => sum + (colour[i]! - mean[i]!) * (colour[j]! - mean[j]!), 0) / n;
+	return {
+		mean,
+		covariance: [between(0, 0), between(0, 1), between(0, 2), between(1, 1), between(1, 2), between(2, 2)],
+	};
 }
 
 /** Middle value; the mean of the two middle ones of an even count. */
 function median(values: number[]): number {
-  const sorted = values.sort((p, q) => p - q);
-  return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
+	const sorted = values.sort((p, q) => p - q);
+	return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
 }
 
 /** Squared distance of two colours' centres, measured by the mean of their ellipsoids. */
 export function squaredApart(one: ColourPatch, other: ColourPatch): number {
-  const covariance = one.covariance.map(
-    (value, k) => (value + other.covariance[k]!) / 2,
-  ) as unknown as ColourPatch['covariance'];
-  const { L, a, b } = other.centre;
-  return squaredDistance(ellipsoidOf({ name: one.name, centre: one.centre, covariance }), L, a, b);
+	const covariance = one.covariance.map(
+		(value, k) => (value + other.covariance[k]!) / 2,
+	) as unknown as ColourPatch['covariance'];
+	const { L, a, b } = other.centre;
+	return squaredDistance(ellipsoidOf({ name: one.name, centre: one.centre, covariance }), L, a, b);
 }

@@ -14,25 +14,25 @@ export const MOST_FEATURES = 16;
  * looked up and undone.
  */
 export const taughtSpotSchema = z
-  .object({
-    /** Unique within the material. */
-    id: z.string().min(1).max(80),
-    /** The photo's identifier. */
-    photo: z.string().min(1).max(200),
-    class: z.enum(TAUGHT_CLASSES),
-    /** Circle on the upright photo, pixels; radius 0 stands for a lesson from the whole field. */
-    xPx: z.number().nonnegative(),
-    yPx: z.number().nonnegative(),
-    radiusPx: z.number().nonnegative(),
-    note: z.string().max(200).optional(),
-    /** Light-corrected CIELAB (D65) of pixels in the spot: L, a, b. */
-    colours: z
-      .array(z.tuple([z.number().min(-5).max(150), z.number().min(-200).max(200), z.number().min(-200).max(200)]))
-      .min(1)
-      .max(MOST_COLOURS),
-    /** Inputs of the pixel model's last layer at pixels of the spot; absent without the model. */
-    features: z.array(z.array(z.number())).max(MOST_FEATURES).optional(),
-  })
-  .readonly();
+	.object({
+		/** Unique within the material. */
+		id: z.string().min(1).max(80),
+		/** The photo's identifier. */
+		photo: z.string().min(1).max(200),
+		class: z.enum(TAUGHT_CLASSES),
+		/** Circle on the upright photo, pixels; radius 0 stands for a lesson from the whole field. */
+		xPx: z.number().nonnegative(),
+		yPx: z.number().nonnegative(),
+		radiusPx: z.number().nonnegative(),
+		note: z.string().max(200).optional(),
+		/** Light-corrected CIELAB (D65) of pixels in the spot: L, a, b. */
+		colours: z
+			.array(z.tuple([z.number().min(-5).max(150), z.number().min(-200).max(200), z.number().min(-200).max(200)]))
+			.min(1)
+			.max(MOST_COLOURS),
+		/** Inputs of the pixel model's last layer at pixels of the spot; absent without the model. */
+		features: z.array(z.array(z.number())).max(MOST_FEATURES).optional(),
+	})
+	.readonly();
 export type TaughtSpot = z.infer<typeof taughtSpotSchema>;
 export type LabColour = TaughtSpot['colours'][number];

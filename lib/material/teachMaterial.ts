@@ -7,18 +7,18 @@ import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from './taughtSpot'
 
 /** Two spots of different classes that cannot both be right, or that colour cannot tell apart. */
 export interface Contradiction {
-  /** `same-place`: one lies on the other, neither counts. `same-colour`: both count, colour alone cannot tell them apart. */
-  readonly kind: 'same-place' | 'same-colour';
-  readonly one: string;
-  readonly other: string;
-  readonly message: string;
+	/** `same-place`: one lies on the other, neither counts. `same-colour`: both count, colour alone cannot tell them apart. */
+	readonly kind: 'same-place' | 'same-colour';
+	readonly one: string;
+	readonly other: string;
+	readonly message: string;
 }
 
 /** A material as taught, and what is wrong with the lessons. */
 export interface Taught {
-  readonly material: Material;
-  readonly contradictions: readonly Contradiction[];
-  readonly warnings: readonly string[];
+	readonly material: Material;
+	readonly contradictions: readonly Contradiction[];
+	readonly warnings: readonly string[];
 }
 
 /** What the base material's own colours of a class count for beside taught spots: as much as this many spots. Chosen by eye. */
@@ -29,12 +29,12 @@ const ONE_COLOUR = 1;
 const FEW_SPOTS = 3;
 
 const CLASS_WORDS: Readonly<Record<TaughtClass, string>> = {
-  background: 'bare surface',
-  brightCopper: 'bright copper',
-  tinnedCopper: 'tinned copper',
-  aluminium: 'aluminium',
-  insulation: 'insulation',
-  other: 'other',
+	background: 'bare surface',
+	brightCopper: 'bright copper',
+	tinnedCopper: 'tinned copper',
+	aluminium: 'aluminium',
+	insulation: 'insulation',
+	other: 'other',
 };
 
 /**
@@ -46,128 +46,128 @@ const CLASS_WORDS: Readonly<Record<TaughtClass, string>> = {
  * @throws TrayError `material-unreadable` when the name is empty or a built-in material's
  */
 export function teachMaterial(base: Material, name: string, spots: readonly TaughtSpot[]): Taught {
-  const called = name.trim();
-  if (called === '')
-    throw nameError('A taught material needs a name.', 'Type a name, such as the supplier or the kind of cable.');
-  if (builtInMaterial(called) !== undefined) {
-    throw nameError(`"${called}" is the name of a built-in material.`, 'Choose another name.');
-  }
-  const own = new Map(spots.map((spot, k) => [spot.id, robustPatch(`spot ${k + 1}`, spot.colours)]));
-  const contradictions = contradictionsOf(spots, own);
-  const dropped = new Set(contradictions.filter((c) => c.kind === 'same-place').flatMap((c) => [c.one, c.other]));
-  const used = spots.filter((spot) => !dropped.has(spot.id));
-  const coloursOf = (kind: TaughtClass) =>
-    taughtColours(
-      kind,
-      used.filter((spot) => spot.class === kind),
-      own,
-    );
-  const classes = Object.fromEntries(
-    MATERIAL_CLASSES.map((kind) => {
-      const count = used.filter((spot) => spot.class === kind).length;
-      return [kind, { ...base.classes[kind], colours: joined(base.classes[kind].colours, coloursOf(kind), count) }];
-    }),
-  ) as Material['classes']; // every class is listed
-  const surfaceColours = coloursOf('background');
-  const { lastLayer: _, surfaceColours: before, ...kept } = base;
-  const bare = surfaceColours.length > 0 ? surfaceColours : before;
-  return {
-    material: {
-      ...kept,
-      name: called,
-      classes,
-      taughtFrom: base.taughtFrom ?? base.name,
-      ...(spots.length > 0 ? { spots: [...spots] } : {}),
-      ...(bare === undefined ? {} : { surfaceColours: [...bare] }),
-    },
-    contradictions,
-    warnings: warningsOf(used),
-  };
+	const called = name.trim();
+	if (called === '')
+		throw nameError('A taught material needs a name.', 'Type a name, such as the supplier or the kind of cable.');
+	if (builtInMaterial(called) !== undefined) {
+		throw nameError(`"${called}" is the name of a built-in material.`, 'Choose another name.');
+	}
+	const own = new Map(spots.map((spot, k) => [spot.id, robustPatch(`spot ${k + 1}`, spot.colours)]));
+	const contradictions = contradictionsOf(spots, own);
+	const dropped = new Set(contradictions.filter((c) => c.kind === 'same-place').flatMap((c) => [c.one, c.other]));
+	const used = spots.filter((spot) => !dropped.has(spot.id));
+	const coloursOf = (kind: TaughtClass) =>
+		taughtColours(
+			kind,
+			used.filter((spot) => spot.class === kind),
+			own,
+		);
+	const classes = Object.fromEntries(
+		MATERIAL_CLASSES.map((kind) => {
+			const count = used.filter((spot) => spot.class === kind).length;
+			return [kind, { ...base.classes[kind], colours: joined(base.classes[kind].colours, coloursOf(kind), count) }];
+		}),
+	) as Material['classes']; // every class is listed
+	const surfaceColours = coloursOf('background');
+	const { lastLayer: _, surfaceColours: before, ...kept } = base;
+	const bare = surfaceColours.length > 0 ? surfaceColours : before;
+	return {
+		material: {
+			...kept,
+			name: called,
+			classes,
+			taughtFrom: base.taughtFrom ?? base.name,
+			...(spots.length > 0 ? { spots: [...spots] } : {}),
+			...(bare === undefined ? {} : { surfaceColours: [...bare] }),
+		},
+		contradictions,
+		warnings: warningsOf(used),
+	};
 }
 
 function nameError(message: string, hint: string): TrayError {
-  return new TrayError('material-unreadable', message, hint);
+	return new TrayError('material-unreadable', message, hint);
 }
 
 /** Ellipsoids of one class: the two nearest groups are joined while they are within one cloud of each other. */
 function taughtColours(
-  kind: TaughtClass,
-  spots: readonly TaughtSpot[],
-  own: ReadonlyMap<string, ColourPatch>,
+	kind: TaughtClass,
+	spots: readonly TaughtSpot[],
+	own: ReadonlyMap<string, ColourPatch>,
 ): ColourPatch[] {
-  let groups = spots.map((spot) => ({ spots: [spot], patch: own.get(spot.id)! })); // every spot has its patch
-  for (;;) {
-    let nearest: { i: number; j: number; apart: number } | undefined;
-    for (let i = 0; i < groups.length; i++) {
-      for (let j = 0; j < i; j++) {
-        const apart = squaredApart(groups[i]!.patch, groups[j]!.patch);
-        if (nearest === undefined || apart < nearest.apart) nearest = { i, j, apart };
-      }
-    }
-    if (nearest === undefined || nearest.apart > MOST_OF_A_CLOUD) break;
-    const { i, j } = nearest;
-    const together = [...groups[i]!.spots, ...groups[j]!.spots];
-    const patch = robustPatch(
-      'joined',
-      together.flatMap((spot) => spot.colours),
-    );
-    groups = [...groups.filter((_, k) => k !== i && k !== j), { spots: together, patch }];
-  }
-  return groups.map((group, k) => ({
-    ...group.patch,
-    name: `taught ${CLASS_WORDS[kind]} ${k + 1}`,
-    share: group.spots.length / spots.length,
-  }));
+	let groups = spots.map((spot) => ({ spots: [spot], patch: own.get(spot.id)! })); // every spot has its patch
+	for (;;) {
+		let nearest: { i: number; j: number; apart: number } | undefined;
+		for (let i = 0; i < groups.length; i++) {
+			for (let j = 0; j < i; j++) {
+				const apart = squaredApart(groups[i]!.patch, groups[j]!.patch);
+				if (nearest === undefined || apart < nearest.apart) nearest = { i, j, apart };
+			}
+		}
+		if (nearest === undefined || nearest.apart > MOST_OF_A_CLOUD) break;
+		const { i, j } = nearest;
+		const together = [...groups[i]!.spots, ...groups[j]!.spots];
+		const patch = robustPatch(
+			'joined',
+			together.flatMap((spot) => spot.colours),
+		);
+		groups = [...groups.filter((_, k) => k !== i && k !== j), { spots: together, patch }];
+	}
+	return groups.map((group, k) => ({
+		...group.patch,
+		name: `taught ${CLASS_WORDS[kind]} ${k + 1}`,
+		share: group.spots.length / spots.length,
+	}));
 }
 
 /** Taught colours with the base's behind them, shares summing to 1. */
 function joined(base: readonly ColourPatch[], taught: readonly ColourPatch[], spots: number): ColourPatch[] {
-  if (taught.length === 0) return [...base];
-  const weight = spots / (spots + BASE_SPOTS);
-  const total = base.reduce((sum, patch) => sum + (patch.share ?? 1 / base.length), 0);
-  return [
-    ...taught.map((patch) => ({ ...patch, share: weight * (patch.share ?? 1) })),
-    ...base.map((patch) => ({ ...patch, share: ((1 - weight) * (patch.share ?? 1 / base.length)) / total })),
-  ];
+	if (taught.length === 0) return [...base];
+	const weight = spots / (spots + BASE_SPOTS);
+	const total = base.reduce((sum, patch) => sum + (patch.share ?? 1 / base.length), 0);
+	return [
+		...taught.map((patch) => ({ ...patch, share: weight * (patch.share ?? 1) })),
+		...base.map((patch) => ({ ...patch, share: ((1 - weight) * (patch.share ?? 1 / base.length)) / total })),
+	];
 }
 
 /** For each spot the one spot of another class that it contradicts most, if any. */
 function contradictionsOf(spots: readonly TaughtSpot[], own: ReadonlyMap<string, ColourPatch>): Contradiction[] {
-  const found = new Map<string, Contradiction>();
-  for (const [k, spot] of spots.entries()) {
-    let worst: { other: TaughtSpot; at: number; apart: number; kind: Contradiction['kind'] } | undefined;
-    for (const [at, other] of spots.entries()) {
-      if (other.class === spot.class) continue;
-      const kind = isSamePlace(spot, other) ? 'same-place' : 'same-colour';
-      const apart = kind === 'same-place' ? -1 : squaredApart(own.get(spot.id)!, own.get(other.id)!);
-      if (apart < (worst?.apart ?? ONE_COLOUR)) worst = { other, at, apart, kind };
-    }
-    if (worst === undefined) continue;
-    const { other, at, kind } = worst;
-    const [first, second] = k < at ? [spot, other] : [other, spot];
-    const names = `Spot ${Math.min(k, at) + 1} (${CLASS_WORDS[first.class]}) and spot ${Math.max(k, at) + 1} (${CLASS_WORDS[second.class]})`;
-    const says =
-      kind === 'same-place'
-        ? 'lie on the same place but are said to be different things. Neither counts until one is undone.'
-        : 'have the same colour. Undo one if it was a slip; if both are right, colour cannot tell these two apart.';
-    found.set([first.id, second.id].join('\n'), { kind, one: first.id, other: second.id, message: `${names} ${says}` });
-  }
-  return [...found.values()];
+	const found = new Map<string, Contradiction>();
+	for (const [k, spot] of spots.entries()) {
+		let worst: { other: TaughtSpot; at: number; apart: number; kind: Contradiction['kind'] } | undefined;
+		for (const [at, other] of spots.entries()) {
+			if (other.class === spot.class) continue;
+			const kind = isSamePlace(spot, other) ? 'same-place' : 'same-colour';
+			const apart = kind === 'same-place' ? -1 : squaredApart(own.get(spot.id)!, own.get(other.id)!);
+			if (apart < (worst?.apart ?? ONE_COLOUR)) worst = { other, at, apart, kind };
+		}
+		if (worst === undefined) continue;
+		const { other, at, kind } = worst;
+		const [first, second] = k < at ? [spot, other] : [other, spot];
+		const names = `Spot ${Math.min(k, at) + 1} (${CLASS_WORDS[first.class]}) and spot ${Math.max(k, at) + 1} (${CLASS_WORDS[second.class]})`;
+		const says =
+			kind === 'same-place'
+				? 'lie on the same place but are said to be different things. Neither counts until one is undone.'
+				: 'have the same colour. Undo one if it was a slip; if both are right, colour cannot tell these two apart.';
+		found.set([first.id, second.id].join('\n'), { kind, one: first.id, other: second.id, message: `${names} ${says}` });
+	}
+	return [...found.values()];
 }
 
 function isSamePlace(one: TaughtSpot, other: TaughtSpot): boolean {
-  const reach = Math.max(one.radiusPx, other.radiusPx);
-  return one.photo === other.photo && Math.hypot(one.xPx - other.xPx, one.yPx - other.yPx) < reach;
+	const reach = Math.max(one.radiusPx, other.radiusPx);
+	return one.photo === other.photo && Math.hypot(one.xPx - other.xPx, one.yPx - other.yPx) < reach;
 }
 
 function warningsOf(spots: readonly TaughtSpot[]): string[] {
-  return TAUGHT_CLASSES.flatMap((kind) => {
-    const own = spots.filter((spot) => spot.class === kind);
-    const count = own.filter((spot) => spot.radiusPx > 0).length;
-    if (count === 0 || count >= FEW_SPOTS || own.length > count) return [];
-    const seen = count === 1 ? 'One spot teaches' : 'Two spots teach';
-    return [
-      `${seen} ${CLASS_WORDS[kind]}. Tap ${FEW_SPOTS} or more, in light and in shade, for each colour it comes in.`,
-    ];
-  });
+	return TAUGHT_CLASSES.flatMap((kind) => {
+		const own = spots.filter((spot) => spot.class === kind);
+		const count = own.filter((spot) => spot.radiusPx > 0).length;
+		if (count === 0 || count >= FEW_SPOTS || own.length > count) return [];
+		const seen = count === 1 ? 'One spot teaches' : 'Two spots teach';
+		return [
+			`${seen} ${CLASS_WORDS[kind]}. Tap ${FEW_SPOTS} or more, in light and in shade, for each colour it comes in.`,
+		];
+	});
 }

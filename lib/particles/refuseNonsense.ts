@@ -32,51 +32,51 @@ const MOST_HIDDEN = 1 / 2;
  * @throws TrayError `nothing-spread`: no grade is better than one from nonsense
  */
 export function refuseNonsense(measured: Measured, reading: SpreadReading, surface: Surface): void {
-  const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
-  if (pieces === 0) {
-    throw new TrayError(
-      'nothing-spread',
-      'Nothing is spread in the field: no piece was found, so there is no grade.',
-      'Spread a scoop in one layer and take the photo again, or check that the corners lie on the tray.',
-    );
-  }
-  if (hiddenShareAt(reading.coverageFraction) > MOST_HIDDEN) {
-    throw new TrayError(
-      'nothing-spread',
-      `Pieces cover ${Math.round(100 * reading.coverageFraction)} % of the field, so more of them lie hidden than are seen: this is a heap, not a spread. There is no grade.`,
-      'Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.',
-    );
-  }
-  const found = measured.widthPx.length;
-  const widest = WIDEST_MM * surface.pxPerMm;
-  const wide = widerThan(widest, measured.widthPx);
-  if (wide <= MOST_WIDE * found && !isStrange(measured, reading)) return;
-  throw new TrayError(
-    'nothing-spread',
-    `This does not look like a spread of chopped cable: ${
-      wide > MOST_WIDE * found
-        ? `much of what was found is wider than ${WIDEST_MM} mm`
-        : 'too much of what was found is neither metal nor insulation of cable'
-    }. There is no grade.`,
-    'Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.',
-  );
+	const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
+	if (pieces === 0) {
+		throw new TrayError(
+			'nothing-spread',
+			'Nothing is spread in the field: no piece was found, so there is no grade.',
+			'Spread a scoop in one layer and take the photo again, or check that the corners lie on the tray.',
+		);
+	}
+	if (hiddenShareAt(reading.coverageFraction) > MOST_HIDDEN) {
+		throw new TrayError(
+			'nothing-spread',
+			`Pieces cover ${Math.round(100 * reading.coverageFraction)} % of the field, so more of them lie hidden than are seen: this is a heap, not a spread. There is no grade.`,
+			'Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.',
+		);
+	}
+	const found = measured.widthPx.length;
+	const widest = WIDEST_MM * surface.pxPerMm;
+	const wide = widerThan(widest, measured.widthPx);
+	if (wide <= MOST_WIDE * found && !isStrange(measured, reading)) return;
+	throw new TrayError(
+		'nothing-spread',
+		`This does not look like a spread of chopped cable: ${
+			wide > MOST_WIDE * found
+				? `much of what was found is wider than ${WIDEST_MM} mm`
+				: 'too much of what was found is neither metal nor insulation of cable'
+		}. There is no grade.`,
+		'Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.',
+	);
 }
 
 /** Whether too much of what was found fits no class that cable is made of. */
 function isStrange(measured: Measured, { method, blocks }: SpreadReading): boolean {
-  const [found, unjudged] = [measured.widthPx.length, pixelsOf(measured.unjudged)];
-  if (method === 'threshold') return unjudged > MOST_UNJUDGED * (unjudged + found);
-  const all = blocks.reduce((sum, { areaMm2 }) => sum + MATERIAL_CLASSES.reduce((s, name) => s + areaMm2[name], 0), 0);
-  const other = all > 0 ? (blocks.reduce((sum, { areaMm2 }) => sum + areaMm2.other, 0) / all) * found : 0;
-  return (
-    unjudged > MOST_UNJUDGED_BY_MODEL * (unjudged + found) ||
-    unjudged + other > MOST_STRANGE_TO_MODEL * (unjudged + found)
-  );
+	const [found, unjudged] = [measured.widthPx.length, pixelsOf(measured.unjudged)];
+	if (method === 'threshold') return unjudged > MOST_UNJUDGED * (unjudged + found);
+	const all = blocks.reduce((sum, { areaMm2 }) => sum + MATERIAL_CLASSES.reduce((s, name) => s + areaMm2[name], 0), 0);
+	const other = all > 0 ? (blocks.reduce((sum, { areaMm2 }) => sum + areaMm2.other, 0) / all) * found : 0;
+	return (
+		unjudged > MOST_UNJUDGED_BY_MODEL * (unjudged + found) ||
+		unjudged + other > MOST_STRANGE_TO_MODEL * (unjudged + found)
+	);
 }
 
 function widerThan(widest: number, widths: Float32Array): number {
-  let wide = 0;
-  // Hot loop.
-  for (let k = 0; k < widths.length; k++) if (widths[k]! > widest) wide++;
-  return wide;
+	let wide = 0;
+	// Hot loop.
+	for (let k = 0; k < widths.length; k++) if (widths[k]! > widest) wide++;
+	return wide;
 }

@@ -1,9 +1,9 @@
 /** What tells a cut wire from a flake of sheet, from above. */
 export interface Outline {
-  readonly meanWidthMm: number;
-  readonly lengthMm: number;
-  /** Standard deviation of the local width over its mean, area-weighted. */
-  readonly widthScatter: number;
+	readonly meanWidthMm: number;
+	readonly lengthMm: number;
+	/** Standard deviation of the local width over its mean, area-weighted. */
+	readonly widthScatter: number;
 }
 
 /**
@@ -19,13 +19,13 @@ export interface Outline {
  * @source reasoning from shape, marks chosen by it and not fitted; bounded by tests/particles/sheetShare.test.ts
  */
 export function sheetShare({ meanWidthMm, lengthMm, widthScatter }: Outline): number {
-  const elongation = lengthMm / meanWidthMm;
-  const compact = ramp(2.5 - elongation, 0, 1);
-  const uneven = ramp(widthScatter, 0.1, 0.25);
-  // two signs that do not hang on each other: wire only where neither speaks for sheet
-  return 1 - (1 - compact) * (1 - uneven);
+	const elongation = lengthMm / meanWidthMm;
+	const compact = ramp(2.5 - elongation, 0, 1);
+	const uneven = ramp(widthScatter, 0.1, 0.25);
+	// two signs that do not hang on each other: wire only where neither speaks for sheet
+	return 1 - (1 - compact) * (1 - uneven);
 }
 
 function ramp(value: number, from: number, to: number): number {
-  return Math.min(1, Math.max(0, (value - from) / (to - from)));
+	return Math.min(1, Math.max(0, (value - from) / (to - from)));
 }

@@ -6,11 +6,11 @@ type Solid = 'rod' | 'block';
 
 /** Metal is chopped from wire; insulation and the rest come as sleeves, chips and lumps. */
 const SOLID_OF: Readonly<Record<MaterialClass, Solid>> = {
-  brightCopper: 'rod',
-  tinnedCopper: 'rod',
-  aluminium: 'rod',
-  insulation: 'block',
-  other: 'block',
+	brightCopper: 'rod',
+	tinnedCopper: 'rod',
+	aluminium: 'rod',
+	insulation: 'block',
+	other: 'block',
 };
 
 /**
@@ -20,13 +20,13 @@ const BLOCK_HEIGHT_PER_WIDTH = 0.64;
 
 /** How high a lying piece of the class stands, over its width. */
 export function heightPerWidth(name: MaterialClass): number {
-  return SOLID_OF[name] === 'rod' ? 1 : BLOCK_HEIGHT_PER_WIDTH;
+	return SOLID_OF[name] === 'rod' ? 1 : BLOCK_HEIGHT_PER_WIDTH;
 }
 
 /** Tangent of the angle between the line of sight and the surface's normal at a place on the field; 0 where the camera's place is unknown. */
 export function slantAt({ camera }: Pick<Surface, 'camera'>, xMm: number, yMm: number): number {
-  if (camera === undefined) return 0;
-  return Math.hypot(xMm - camera.xMm, yMm - camera.yMm) / camera.heightMm;
+	if (camera === undefined) return 0;
+	return Math.hypot(xMm - camera.xMm, yMm - camera.yMm) / camera.heightMm;
 }
 
 /** Knives cut obliquely: a cut face leans off upright by up to 30 degrees either way, evenly (common practice, no source). */
@@ -43,12 +43,12 @@ const MOST_LEAN = Math.tan(Math.PI / 6);
  * @param mostLean - largest tangent of a face's lean off upright, m
  */
 export function cutFacesAdd(slant: number, mostLean = MOST_LEAN): number {
-  if (slant <= mostLean) return slant ** 2 / (4 * mostLean);
-  // directions up to this angle look past every lean
-  const beyond = Math.acos(mostLean / slant);
-  const past = (slant * Math.sin(beyond)) / 2 - (mostLean * beyond) / 4;
-  const within = (slant ** 2 / (8 * mostLean)) * (Math.PI / 2 - beyond - Math.sin(2 * beyond) / 2);
-  return (4 / Math.PI) * (past + within);
+	if (slant <= mostLean) return slant ** 2 / (4 * mostLean);
+	// directions up to this angle look past every lean
+	const beyond = Math.acos(mostLean / slant);
+	const past = (slant * Math.sin(beyond)) / 2 - (mostLean * beyond) / 4;
+	const within = (slant ** 2 / (8 * mostLean)) * (Math.PI / 2 - beyond - Math.sin(2 * beyond) / 2);
+	return (4 / Math.PI) * (past + within);
 }
 
 /**
@@ -65,19 +65,19 @@ export function cutFacesAdd(slant: number, mostLean = MOST_LEAN): number {
  * @source shadows of convex solids (Cauchy): root of the sum of squares for rods and ellipsoids; cut faces worked out here
  */
 export function seenTooLarge(
-  name: MaterialClass,
-  slant: number,
-  widthMm: number,
-  stubbiness: number,
-  cameraHeightMm: number,
+	name: MaterialClass,
+	slant: number,
+	widthMm: number,
+	stubbiness: number,
+	cameraHeightMm: number,
 ): number {
-  const height = widthMm * heightPerWidth(name);
-  const nearer = (cameraHeightMm / Math.max(cameraHeightMm / 2, cameraHeightMm - height / 2)) ** 3;
-  const faces = cutFacesAdd(slant);
-  // a round end is as a square one of pi/4 its area
-  if (SOLID_OF[name] === 'rod') return nearer * (1 + slant ** 2 / 2 + (Math.PI / 4) * faces * stubbiness);
-  const across = BLOCK_HEIGHT_PER_WIDTH * faces;
-  const block = (1 + across) ** 2 * (1 + across * stubbiness);
-  const ellipsoid = 1 + ((BLOCK_HEIGHT_PER_WIDTH * slant) ** 2 * (2 + stubbiness ** 2)) / 4;
-  return (nearer * (block + ellipsoid)) / 2;
+	const height = widthMm * heightPerWidth(name);
+	const nearer = (cameraHeightMm / Math.max(cameraHeightMm / 2, cameraHeightMm - height / 2)) ** 3;
+	const faces = cutFacesAdd(slant);
+	// a round end is as a square one of pi/4 its area
+	if (SOLID_OF[name] === 'rod') return nearer * (1 + slant ** 2 / 2 + (Math.PI / 4) * faces * stubbiness);
+	const across = BLOCK_HEIGHT_PER_WIDTH * faces;
+	const block = (1 + across) ** 2 * (1 + across * stubbiness);
+	const ellipsoid = 1 + ((BLOCK_HEIGHT_PER_WIDTH * slant) ** 2 * (2 + stubbiness ** 2)) / 4;
+	return (nearer * (block + ellipsoid)) / 2;
 }

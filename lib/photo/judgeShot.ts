@@ -10,17 +10,17 @@ import { surfaceFromCorners } from './tray';
 
 /** What a quick look at a photo says, before it is read in full. Places are shares of the picture's width and height. */
 export interface ShotVerdict {
-  /** The mat as found: its field and its four marks. */
-  readonly mat?: { readonly field: readonly PointPx[]; readonly marks: readonly (readonly PointPx[])[] };
-  /** Why no mat was found. */
-  readonly noMat?: string;
-  /** A tray's four inner corners as its rim suggests them, where no mat is. */
-  readonly tray?: readonly PointPx[];
-  readonly tiltDeg?: number;
-  /** Share of the field that pieces lie on, roughly. */
-  readonly coverage?: number;
-  /** The one thing to do better; absent for a good picture. */
-  readonly advice?: { readonly code: string; readonly message: string };
+	/** The mat as found: its field and its four marks. */
+	readonly mat?: { readonly field: readonly PointPx[]; readonly marks: readonly (readonly PointPx[])[] };
+	/** Why no mat was found. */
+	readonly noMat?: string;
+	/** A tray's four inner corners as its rim suggests them, where no mat is. */
+	readonly tray?: readonly PointPx[];
+	readonly tiltDeg?: number;
+	/** Share of the field that pieces lie on, roughly. */
+	readonly coverage?: number;
+	/** The one thing to do better; absent for a good picture. */
+	readonly advice?: { readonly code: string; readonly message: string };
 }
 
 /**
@@ -38,44 +38,44 @@ const DENSE = 0.55;
  * @param piece - the picture's middle at full size, for sharpness; without it only an unreduced raster tells
  */
 export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: number, piece?: Raster): ShotVerdict {
-  const share = ({ x, y }: PointPx): PointPx => ({ x: x / raster.width, y: y / raster.height });
-  const mat = findMat(raster);
-  if (!mat.found) {
-    const tray = proposeTrayCorners(raster);
-    if (tray === undefined) return { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } };
-    const [worst] = judgeTray(raster, tray, reducedBy, piece);
-    return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };
-  }
-  const { surface } = mat;
-  const [worst] = judgePhoto({
-    raster,
-    surface,
-    mat,
-    finestStrandMm,
-    reducedBy,
-    ...sharpnessOf(piece),
-  });
-  const coverage = quickCoverage(raster, surface);
-  const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
-  return {
-    mat: { field: surface.cornersPx.map(share), marks: mat.markers.map(({ outlinePx }) => outlinePx.map(share)) },
-    ...(surface.camera === undefined ? {} : { tiltDeg: surface.camera.tiltDeg }),
-    ...(coverage === undefined ? {} : { coverage }),
-    ...(advice === undefined ? {} : { advice }),
-  };
+	const share = ({ x, y }: PointPx): PointPx => ({ x: x / raster.width, y: y / raster.height });
+	const mat = findMat(raster);
+	if (!mat.found) {
+		const tray = proposeTrayCorners(raster);
+		if (tray === undefined) return { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } };
+		const [worst] = judgeTray(raster, tray, reducedBy, piece);
+		return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };
+	}
+	const { surface } = mat;
+	const [worst] = judgePhoto({
+		raster,
+		surface,
+		mat,
+		finestStrandMm,
+		reducedBy,
+		...sharpnessOf(piece),
+	});
+	const coverage = quickCoverage(raster, surface);
+	const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
+	return {
+		mat: { field: surface.cornersPx.map(share), marks: mat.markers.map(({ outlinePx }) => outlinePx.map(share)) },
+		...(surface.camera === undefined ? {} : { tiltDeg: surface.camera.tiltDeg }),
+		...(coverage === undefined ? {} : { coverage }),
+		...(advice === undefined ? {} : { advice }),
+	};
 }
 
 /** What spoils a picture of a plain tray, as far as can be told before its size is known: light and sharpness, not tilt or scale. */
 function judgeTray(raster: Raster, corners: readonly PointPx[], reducedBy: number, piece: Raster | undefined) {
-  const surface = surfaceFromCorners(corners, COMMON_TRAY_MM.width, COMMON_TRAY_MM.height);
-  const judged = judgePhoto({
-    raster,
-    surface,
-    finestStrandMm: COMMON_TRAY_MM.width,
-    reducedBy,
-    ...sharpnessOf(piece),
-  });
-  return judged.filter(({ code }) => LIGHT_AND_SHARPNESS.has(code));
+	const surface = surfaceFromCorners(corners, COMMON_TRAY_MM.width, COMMON_TRAY_MM.height);
+	const judged = judgePhoto({
+		raster,
+		surface,
+		finestStrandMm: COMMON_TRAY_MM.width,
+		reducedBy,
+		...sharpnessOf(piece),
+	});
+	return judged.filter(({ code }) => LIGHT_AND_SHARPNESS.has(code));
 }
 
 const LIGHT_AND_SHARPNESS: ReadonlySet<string> = new Set(['blurred', 'too-bright', 'glare', 'too-dark']);
@@ -84,16 +84,16 @@ const LIGHT_AND_SHARPNESS: ReadonlySet<string> = new Set(['blurred', 'too-bright
 const COMMON_TRAY_MM = { width: 250, height: 180 };
 
 function sharpnessOf(piece: Raster | undefined): { readonly edgeWidthPx?: number } {
-  const edgeWidthPx = piece && edgeWidthOfField(piece, wholeOf(piece));
-  return edgeWidthPx === undefined ? {} : { edgeWidthPx };
+	const edgeWidthPx = piece && edgeWidthOfField(piece, wholeOf(piece));
+	return edgeWidthPx === undefined ? {} : { edgeWidthPx };
 }
 
 /** A piece of the picture taken as a field of its own. */
 function wholeOf({ width, height }: Raster): Pick<Surface, 'cornersPx'> {
-  return { cornersPx: cornersOf({ x: 0, y: 0, width, height }) };
+	return { cornersPx: cornersOf({ x: 0, y: 0, width, height }) };
 }
 
 const TOO_DENSE = {
-  code: 'dense',
-  message: 'Pieces lie on each other. Spread a smaller scoop in one layer: what lies below is not seen.',
+	code: 'dense',
+	message: 'Pieces lie on each other. Spread a smaller scoop in one layer: what lies below is not seen.',
 };

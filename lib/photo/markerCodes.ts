@@ -20,13 +20,13 @@ AR.DICTIONARIES[MARKER_DICTIONARY] = { ...thousand, codeList: thousand.codeList.
  * @throws RangeError for an id outside 0 to 49
  */
 export function whiteModules(id: number): readonly (readonly boolean[])[] {
-  const code = AR.DICTIONARIES[MARKER_DICTIONARY]!.codeList[id];
-  if (!code) throw new RangeError(`id: 0 to ${CODES - 1} expected, got ${id}`);
-  const bits = code.flatMap((byte) => [...byte.toString(2).padStart(8, '0')].map((bit) => bit === '1'));
-  return Array.from({ length: MODULES_PER_SIDE }, (_, row) =>
-    Array.from({ length: MODULES_PER_SIDE }, (_, column) => {
-      const inside = row > 0 && row < 5 && column > 0 && column < 5;
-      return inside && bits[4 * (row - 1) + column - 1] === true;
-    }),
-  );
+	const code = AR.DICTIONARIES[MARKER_DICTIONARY]!.codeList[id];
+	if (!code) throw new RangeError(`id: 0 to ${CODES - 1} expected, got ${id}`);
+	const bits = code.flatMap((byte) => [...byte.toString(2).padStart(8, '0')].map((bit) => bit === '1'));
+	return Array.from({ length: MODULES_PER_SIDE }, (_, row) =>
+		Array.from({ length: MODULES_PER_SIDE }, (_, column) => {
+			const inside = row > 0 && row < 5 && column > 0 && column < 5;
+			return inside && bits[4 * (row - 1) + column - 1] === true;
+		}),
+	);
 }

@@ -29,10 +29,10 @@ const LEAST_FLOOR_SHARE = 0.15;
 const SIDES_FACTOR = 0.7;
 
 interface Edge {
-  readonly side: Side;
-  readonly line: SideLine;
-  /** To the next edge outwards, pixels of the copy; undefined without one. */
-  readonly wallPx: number | undefined;
+	readonly side: Side;
+	readonly line: SideLine;
+	/** To the next edge outwards, pixels of the copy; undefined without one. */
+	readonly wallPx: number | undefined;
 }
 
 /**
@@ -45,96 +45,96 @@ interface Edge {
  * @returns corners in pixels, clockwise from the top-left; undefined when it isn't sure that there is a tray
  */
 export function proposeTrayCorners(raster: Raster): readonly [PointPx, PointPx, PointPx, PointPx] | undefined {
-  const step = Math.max(1, Math.ceil(Math.max(raster.width, raster.height) / SEARCH_SIDE_PX));
-  const picture = logPictureOf(raster, step);
-  const found = SIDES.map((side) => floorEdge(picture, side));
-  if (!found.every((edge) => edge !== undefined)) return undefined;
-  const lines = behindWalls(picture, found);
-  const rough = lines && cornersOf(lines);
-  if (lines === undefined || rough === undefined) return undefined;
-  const corners = cornersOf(
-    lines.map((line, i) => refineSideLine(picture, SIDES[i]!, line, spanOf(picture, rough, i))),
-  );
-  if (corners === undefined || !isFloor(picture, corners)) return undefined;
-  const [a, b, c, d] = corners.map(({ x, y }) => ({ x: x * step, y: y * step }));
-  return [a!, b!, c!, d!];
+	const step = Math.max(1, Math.ceil(Math.max(raster.width, raster.height) / SEARCH_SIDE_PX));
+	const picture = logPictureOf(raster, step);
+	const found = SIDES.map((side) => floorEdge(picture, side));
+	if (!found.every((edge) => edge !== undefined)) return undefined;
+	const lines = behindWalls(picture, found);
+	const rough = lines && cornersOf(lines);
+	if (lines === undefined || rough === undefined) return undefined;
+	const corners = cornersOf(
+		lines.map((line, i) => refineSideLine(picture, SIDES[i]!, line, spanOf(picture, rough, i))),
+	);
+	if (corners === undefined || !isFloor(picture, corners)) return undefined;
+	const [a, b, c, d] = corners.map(({ x, y }) => ({ x: x * step, y: y * step }));
+	return [a!, b!, c!, d!];
 }
 
 /** The end of the floor on one side: the innermost edge, unless it is a fringe of pieces close inside a clearer one. */
 function floorEdge(picture: LogPicture, side: Side): Edge | undefined {
-  const edges = sideLines(picture, side, FIRST_SPAN, EDGE);
-  const [first] = edges;
-  if (first === undefined) return undefined;
-  const near = NEAR_SHARE * Math.max(picture.width, picture.height);
-  const line =
-    edges.find((edge) => between(side, first, edge) <= near && edge.agreement >= first.agreement + OF_ONE_MIND) ??
-    first;
-  const next = edges[edges.indexOf(line) + 1];
-  return { side, line, wallPx: next && between(side, line, next) };
+	const edges = sideLines(picture, side, FIRST_SPAN, EDGE);
+	const [first] = edges;
+	if (first === undefined) return undefined;
+	const near = NEAR_SHARE * Math.max(picture.width, picture.height);
+	const line =
+		edges.find((edge) => between(side, first, edge) <= near && edge.agreement >= first.agreement + OF_ONE_MIND) ??
+		first;
+	const next = edges[edges.indexOf(line) + 1];
+	return { side, line, wallPx: next && between(side, line, next) };
 }
 
 /** How far the second edge lies outside the first, pixels. */
 function between(side: Side, inner: SideLine, outer: SideLine): number {
-  const level = side === 'top' || side === 'bottom';
-  const middle = ({ from, to }: SideLine) => (level ? from.y + to.y : from.x + to.x) / 2;
-  return (side === 'top' || side === 'left' ? -1 : 1) * (middle(outer) - middle(inner));
+	const level = side === 'top' || side === 'bottom';
+	const middle = ({ from, to }: SideLine) => (level ? from.y + to.y : from.x + to.x) / 2;
+	return (side === 'top' || side === 'left' ? -1 : 1) * (middle(outer) - middle(inner));
 }
 
 /** The floor's edges, those that stand where the wall should be moved inwards by the wall's width. */
 function behindWalls(picture: LogPicture, edges: readonly Edge[]): readonly SideLine[] | undefined {
-  const longer = Math.max(picture.width, picture.height);
-  const walls = edges.flatMap(({ wallPx }) => wallPx ?? []).sort((a, b) => a - b);
-  const usual = walls[walls.length >> 1];
-  if (usual === undefined || usual < WALL_SHARE.least * longer || usual > WALL_SHARE.most * longer) return undefined;
-  const fits = ({ wallPx }: Edge) =>
-    wallPx !== undefined && wallPx > WALL_FACTOR * usual && wallPx * WALL_FACTOR < usual;
-  const misfits = edges.filter((edge) => !fits(edge));
-  if (misfits.length > 2) return undefined;
-  // too far from the next edge is no rim: something else lies there
-  if (misfits.some(({ wallPx }) => wallPx === undefined || wallPx > usual)) return undefined;
-  return edges.map((edge) => (fits(edge) ? edge.line : moved(edge, -usual)));
+	const longer = Math.max(picture.width, picture.height);
+	const walls = edges.flatMap(({ wallPx }) => wallPx ?? []).sort((a, b) => a - b);
+	const usual = walls[walls.length >> 1];
+	if (usual === undefined || usual < WALL_SHARE.least * longer || usual > WALL_SHARE.most * longer) return undefined;
+	const fits = ({ wallPx }: Edge) =>
+		wallPx !== undefined && wallPx > WALL_FACTOR * usual && wallPx * WALL_FACTOR < usual;
+	const misfits = edges.filter((edge) => !fits(edge));
+	if (misfits.length > 2) return undefined;
+	// too far from the next edge is no rim: something else lies there
+	if (misfits.some(({ wallPx }) => wallPx === undefined || wallPx > usual)) return undefined;
+	return edges.map((edge) => (fits(edge) ? edge.line : moved(edge, -usual)));
 }
 
 function moved({ side, line }: Edge, outwardsPx: number): SideLine {
-  const by = (side === 'top' || side === 'left' ? -1 : 1) * outwardsPx;
-  const level = side === 'top' || side === 'bottom';
-  const move = ({ x, y }: PointPx): PointPx => (level ? { x, y: y + by } : { x: x + by, y });
-  return { ...line, from: move(line.from), to: move(line.to), inferred: true };
+	const by = (side === 'top' || side === 'left' ? -1 : 1) * outwardsPx;
+	const level = side === 'top' || side === 'bottom';
+	const move = ({ x, y }: PointPx): PointPx => (level ? { x, y: y + by } : { x: x + by, y });
+	return { ...line, from: move(line.from), to: move(line.to), inferred: true };
 }
 
 /** Where neighbouring sides meet, clockwise from the top-left. */
 function cornersOf(lines: readonly SideLine[]): PointPx[] | undefined {
-  const [top, right, bottom, left] = lines;
-  if (!top || !right || !bottom || !left) return undefined;
-  const corners = [crossing(left, top), crossing(top, right), crossing(right, bottom), crossing(bottom, left)];
-  return corners.every((corner) => corner !== undefined) ? corners : undefined;
+	const [top, right, bottom, left] = lines;
+	if (!top || !right || !bottom || !left) return undefined;
+	const corners = [crossing(left, top), crossing(top, right), crossing(right, bottom), crossing(bottom, left)];
+	return corners.every((corner) => corner !== undefined) ? corners : undefined;
 }
 
 function crossing(a: SideLine, b: SideLine): PointPx | undefined {
-  const [ax, ay] = [a.to.x - a.from.x, a.to.y - a.from.y];
-  const [bx, by] = [b.to.x - b.from.x, b.to.y - b.from.y];
-  const det = ax * by - ay * bx;
-  if (Math.abs(det) < 1e-6) return undefined;
-  const t = ((b.from.x - a.from.x) * by - (b.from.y - a.from.y) * bx) / det;
-  return { x: a.from.x + t * ax, y: a.from.y + t * ay };
+	const [ax, ay] = [a.to.x - a.from.x, a.to.y - a.from.y];
+	const [bx, by] = [b.to.x - b.from.x, b.to.y - b.from.y];
+	const det = ax * by - ay * bx;
+	if (Math.abs(det) < 1e-6) return undefined;
+	const t = ((b.from.x - a.from.x) * by - (b.from.y - a.from.y) * bx) / det;
+	return { x: a.from.x + t * ax, y: a.from.y + t * ay };
 }
 
 /** The part of one side to look at anew: all of it but the rounded corners, as shares of the picture. */
 function spanOf({ width, height }: LogPicture, corners: readonly PointPx[], side: number): readonly [number, number] {
-  const [p, q] = [corners[side]!, corners[(side + 1) % 4]!];
-  const [from, to] = side % 2 === 0 ? [p.x / width, q.x / width] : [p.y / height, q.y / height];
-  const [low, high] = [Math.min(from, to), Math.max(from, to)];
-  return [low + 0.12 * (high - low), high - 0.12 * (high - low)];
+	const [p, q] = [corners[side]!, corners[(side + 1) % 4]!];
+	const [from, to] = side % 2 === 0 ? [p.x / width, q.x / width] : [p.y / height, q.y / height];
+	const [low, high] = [Math.min(from, to), Math.max(from, to)];
+	return [low + 0.12 * (high - low), high - 0.12 * (high - low)];
 }
 
 function isFloor({ width, height }: LogPicture, corners: readonly PointPx[]): boolean {
-  const inside = corners.every(({ x, y }) => x >= 0 && y >= 0 && x <= width && y <= height);
-  const lengths = corners.map((p, i) => Math.hypot(corners[(i + 1) % 4]!.x - p.x, corners[(i + 1) % 4]!.y - p.y));
-  const [top, right, bottom, left] = lengths as [number, number, number, number];
-  const alike = (a: number, b: number) => Math.min(a, b) > SIDES_FACTOR * Math.max(a, b);
-  const area = corners.reduce(
-    (sum, p, i) => sum + (p.x * corners[(i + 1) % 4]!.y - corners[(i + 1) % 4]!.x * p.y) / 2,
-    0,
-  );
-  return inside && alike(top, bottom) && alike(left, right) && area > LEAST_FLOOR_SHARE * width * height;
+	const inside = corners.every(({ x, y }) => x >= 0 && y >= 0 && x <= width && y <= height);
+	const lengths = corners.map((p, i) => Math.hypot(corners[(i + 1) % 4]!.x - p.x, corners[(i + 1) % 4]!.y - p.y));
+	const [top, right, bottom, left] = lengths as [number, number, number, number];
+	const alike = (a: number, b: number) => Math.min(a, b) > SIDES_FACTOR * Math.max(a, b);
+	const area = corners.reduce(
+		(sum, p, i) => sum + (p.x * corners[(i + 1) % 4]!.y - corners[(i + 1) % 4]!.x * p.y) / 2,
+		0,
+	);
+	return inside && alike(top, bottom) && alike(left, right) && area > LEAST_FLOOR_SHARE * width * height;
 }

@@ -28,42 +28,42 @@ const OTHER_HUE = 0.3;
  * @returns 0 to 1; undefined where hardly any of the field is in the picture
  */
 export function quickCoverage(raster: Raster, surface: Surface): number | undefined {
-  const down = Math.max(1, Math.round((ACROSS * surface.fieldHeightMm) / surface.fieldWidthMm));
-  const cells = new Map<number, { light: number; red: number; blue: number }[]>();
-  for (let j = 0; j < down; j++) {
-    for (let i = 0; i < ACROSS; i++) {
-      const { x, y } = applyHomography(
-        surface.mmToPx,
-        (surface.fieldWidthMm * (i + 0.5)) / ACROSS,
-        (surface.fieldHeightMm * (j + 0.5)) / down,
-      );
-      if (!(x >= 0 && y >= 0 && x < raster.width && y < raster.height)) continue;
-      const at = 3 * (Math.floor(y) * raster.width + Math.floor(x));
-      const [r, g, b] = [raster.data[at]! + 1, raster.data[at + 1]! + 1, raster.data[at + 2]! + 1];
-      const spot = { light: luminanceAt(raster.data, at), red: Math.log(r / g), blue: Math.log(b / g) };
-      const cell = Math.floor((j * CELLS.down) / down) * CELLS.across + Math.floor((i * CELLS.across) / ACROSS);
-      const spots = cells.get(cell);
-      if (spots === undefined) cells.set(cell, [spot]);
-      else spots.push(spot);
-    }
-  }
-  let seen = 0;
-  let covered = 0;
-  for (const spots of cells.values()) {
-    const sorted = [...spots].sort((a, b) => a.light - b.light);
-    const light = sorted[Math.floor(PAPER_QUANTILE * (sorted.length - 1))]!.light;
-    // hue of the paper: median over the spots nearly as bright
-    const paper = sorted.filter((spot) => spot.light >= 0.9 * light);
-    const red = median(paper.map((spot) => spot.red));
-    const blue = median(paper.map((spot) => spot.blue));
-    seen += spots.length;
-    covered += spots.filter(
-      (spot) => spot.light < DARKER_THAN * light || Math.hypot(spot.red - red, spot.blue - blue) > OTHER_HUE,
-    ).length;
-  }
-  return seen < ACROSS ? undefined : covered / seen;
+	const down = Math.max(1, Math.round((ACROSS * surface.fieldHeightMm) / surface.fieldWidthMm));
+	const cells = new Map<number, { light: number; red: number; blue: number }[]>();
+	for (let j = 0; j < down; j++) {
+		for (let i = 0; i < ACROSS; i++) {
+			const { x, y } = applyHomography(
+				surface.mmToPx,
+				(surface.fieldWidthMm * (i + 0.5)) / ACROSS,
+				(surface.fieldHeightMm * (j + 0.5)) / down,
+			);
+			if (!(x >= 0 && y >= 0 && x < raster.width && y < raster.height)) continue;
+			const at = 3 * (Math.floor(y) * raster.width + Math.floor(x));
+			const [r, g, b] = [raster.data[at]! + 1, raster.data[at + 1]! + 1, raster.data[at + 2]! + 1];
+			const spot = { light: luminanceAt(raster.data, at), red: Math.log(r / g), blue: Math.log(b / g) };
+			const cell = Math.floor((j * CELLS.down) / down) * CELLS.across + Math.floor((i * CELLS.across) / ACROSS);
+			const spots = cells.get(cell);
+			if (spots === undefined) cells.set(cell, [spot]);
+			else spots.push(spot);
+		}
+	}
+	let seen = 0;
+	let covered = 0;
+	for (const spots of cells.values()) {
+		const sorted = [...spots].sort((a, b) => a.light - b.light);
+		const light = sorted[Math.floor(PAPER_QUANTILE * (sorted.length - 1))]!.light;
+		// hue of the paper: median over the spots nearly as bright
+		const paper = sorted.filter((spot) => spot.light >= 0.9 * light);
+		const red = median(paper.map((spot) => spot.red));
+		const blue = median(paper.map((spot) => spot.blue));
+		seen += spots.length;
+		covered += spots.filter(
+			(spot) => spot.light < DARKER_THAN * light || Math.hypot(spot.red - red, spot.blue - blue) > OTHER_HUE,
+		).length;
+	}
+	return seen < ACROSS ? undefined : covered / seen;
 }
 
 function median(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[values.length >> 1] ?? 0;
+	return [...values].sort((a, b) => a - b)[values.length >> 1] ?? 0;
 }

@@ -2,12 +2,12 @@ import type { PhotoWarning } from './photoWarning';
 
 /** A photo that counts, and where it stands. */
 export interface PlacedPhoto {
-  readonly id: string;
-  /** Of its bytes: two shots never have the same, however alike they are. */
-  readonly sha256: string;
-  /** The bin's name, another for each bin. */
-  readonly bin: string;
-  readonly spread: number;
+	readonly id: string;
+	/** Of its bytes: two shots never have the same, however alike they are. */
+	readonly sha256: string;
+	/** The bin's name, another for each bin. */
+	readonly bin: string;
+	readonly spread: number;
 }
 
 /**
@@ -16,19 +16,19 @@ export interface PlacedPhoto {
  * @returns the warning of each such photo, by its id
  */
 export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string, PhotoWarning> {
-  const byBytes = new Map<string, PlacedPhoto[]>();
-  for (const photo of photos) {
-    const same = byBytes.get(photo.sha256);
-    if (same === undefined) byBytes.set(photo.sha256, [photo]);
-    else same.push(photo);
-  }
-  return new Map(
-    photos.flatMap(({ id, sha256, bin }): [string, PhotoWarning][] => {
-      const others = (byBytes.get(sha256) ?? []).filter((other) => other.bin !== bin);
-      if (others.length === 0) return [];
-      const places = others.map((other) => `${other.bin}, spread ${other.spread}`).join(', and in ');
-      const message = `The very same picture stands in ${places} too, so one bin is graded by the pieces of another. Remove it where it does not belong.`;
-      return [[id, { code: 'same-picture', message }]];
-    }),
-  );
+	const byBytes = new Map<string, PlacedPhoto[]>();
+	for (const photo of photos) {
+		const same = byBytes.get(photo.sha256);
+		if (same === undefined) byBytes.set(photo.sha256, [photo]);
+		else same.push(photo);
+	}
+	return new Map(
+		photos.flatMap(({ id, sha256, bin }): [string, PhotoWarning][] => {
+			const others = (byBytes.get(sha256) ?? []).filter((other) => other.bin !== bin);
+			if (others.length === 0) return [];
+			const places = others.map((other) => `${other.bin}, spread ${other.spread}`).join(', and in ');
+			const message = `The very same picture stands in ${places} too, so one bin is graded by the pieces of another. Remove it where it does not belong.`;
+			return [[id, { code: 'same-picture', message }]];
+		}),
+	);
 }

@@ -3,11 +3,11 @@ import { surfaceFromCorners } from './tray';
 
 /** A field as it is kept: plain figures. */
 export interface KeptField {
-  readonly surface: Surface['kind'];
-  /** Field corners, pixels of the upright photo, clockwise from the field's top-left: x1, y1, ... x4, y4. */
-  readonly cornersPx: readonly number[];
-  readonly fieldWidthMm: number;
-  readonly fieldHeightMm: number;
+	readonly surface: Surface['kind'];
+	/** Field corners, pixels of the upright photo, clockwise from the field's top-left: x1, y1, ... x4, y4. */
+	readonly cornersPx: readonly number[];
+	readonly fieldWidthMm: number;
+	readonly fieldHeightMm: number;
 }
 
 /**
@@ -17,9 +17,9 @@ export interface KeptField {
  * @throws TrayError `surface-missing` when the corners cannot be a field
  */
 export function surfaceAt({ surface, cornersPx, fieldWidthMm, fieldHeightMm }: KeptField, scale = 1): Surface {
-  const corners = [0, 2, 4, 6].map((at) => ({
-    x: scale * (cornersPx[at] ?? Number.NaN),
-    y: scale * (cornersPx[at + 1] ?? Number.NaN),
-  }));
-  return { ...surfaceFromCorners(corners, fieldWidthMm, fieldHeightMm), kind: surface };
+	const corners = [0, 2, 4, 6].map((at) => ({
+		x: scale * (cornersPx[at] ?? Number.NaN),
+		y: scale * (cornersPx[at + 1] ?? Number.NaN),
+	}));
+	return { ...surfaceFromCorners(corners, fieldWidthMm, fieldHeightMm), kind: surface };
 }

@@ -23,109 +23,109 @@ const LEAST_AREA_SHARE = 0.005;
  *   far outside the picture, too small; or when the field's size cannot be believed
  */
 export function surfaceFromCorners(
-  corners: readonly PointPx[],
-  fieldWidthMm: number,
-  fieldHeightMm: number,
-  picture?: Pick<Raster, 'width' | 'height'>,
+	corners: readonly PointPx[],
+	fieldWidthMm: number,
+	fieldHeightMm: number,
+	picture?: Pick<Raster, 'width' | 'height'>,
 ): Surface {
-  const [a, b, c, d] = corners;
-  if (!a || !b || !c || !d || corners.length !== 4) {
-    throw missing(`Four corners are needed, ${corners.length} were given.`);
-  }
-  for (const side of [fieldWidthMm, fieldHeightMm]) {
-    if (!(side >= FIELD_SIDE_MM.least && side <= FIELD_SIDE_MM.most)) {
-      throw new TrayError(
-        'surface-missing',
-        `A field side of ${side} mm cannot be right.`,
-        `Give the inner size of the tray in millimetres, ${FIELD_SIDE_MM.least} to ${FIELD_SIDE_MM.most} each way.`,
-      );
-    }
-  }
-  const quad = [a, b, c, d] as const;
-  checkShape(quad);
-  if (picture) checkPlace(quad, picture);
-  const field = { x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm };
-  const mmToPx = homographyOf(cornersOf(field), quad);
-  return surfaceOf('tray', mmToPx, fieldWidthMm, fieldHeightMm, picture);
+	const [a, b, c, d] = corners;
+	if (!a || !b || !c || !d || corners.length !== 4) {
+		throw missing(`Four corners are needed, ${corners.length} were given.`);
+	}
+	for (const side of [fieldWidthMm, fieldHeightMm]) {
+		if (!(side >= FIELD_SIDE_MM.least && side <= FIELD_SIDE_MM.most)) {
+			throw new TrayError(
+				'surface-missing',
+				`A field side of ${side} mm cannot be right.`,
+				`Give the inner size of the tray in millimetres, ${FIELD_SIDE_MM.least} to ${FIELD_SIDE_MM.most} each way.`,
+			);
+		}
+	}
+	const quad = [a, b, c, d] as const;
+	checkShape(quad);
+	if (picture) checkPlace(quad, picture);
+	const field = { x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm };
+	const mmToPx = homographyOf(cornersOf(field), quad);
+	return surfaceOf('tray', mmToPx, fieldWidthMm, fieldHeightMm, picture);
 }
 
 /** The surface that a millimetre-to-pixel map and a field size make. */
 export function surfaceOf(
-  kind: Surface['kind'],
-  mmToPx: Matrix3,
-  fieldWidthMm: number,
-  fieldHeightMm: number,
-  picture?: Pick<Raster, 'width' | 'height'>,
+	kind: Surface['kind'],
+	mmToPx: Matrix3,
+	fieldWidthMm: number,
+	fieldHeightMm: number,
+	picture?: Pick<Raster, 'width' | 'height'>,
 ): Surface {
-  const quad = cornersOf({ x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm }).map((p) =>
-    applyHomography(mmToPx, p.x, p.y),
-  ) as [PointPx, PointPx, PointPx, PointPx]; // four corners in, four out
-  const pxPerMm = Math.sqrt(Math.abs(signedArea(quad)) / (fieldWidthMm * fieldHeightMm));
-  const pxToMm = invertHomography(mmToPx);
-  const parts = { kind, fieldWidthMm, fieldHeightMm, cornersPx: quad, pxToMm, mmToPx, pxPerMm };
-  return surfaceFrom(parts, picture && cameraPlaceOf(mmToPx, picture));
+	const quad = cornersOf({ x: 0, y: 0, width: fieldWidthMm, height: fieldHeightMm }).map((p) =>
+		applyHomography(mmToPx, p.x, p.y),
+	) as [PointPx, PointPx, PointPx, PointPx]; // four corners in, four out
+	const pxPerMm = Math.sqrt(Math.abs(signedArea(quad)) / (fieldWidthMm * fieldHeightMm));
+	const pxToMm = invertHomography(mmToPx);
+	const parts = { kind, fieldWidthMm, fieldHeightMm, cornersPx: quad, pxToMm, mmToPx, pxPerMm };
+	return surfaceFrom(parts, picture && cameraPlaceOf(mmToPx, picture));
 }
 
 /**
  * The same surface with its field counted as another size, for a mat whose printer drew it larger or smaller.
  */
 export function withFieldSize(surface: Surface, fieldWidthMm: number, fieldHeightMm: number): Surface {
-  const kx = surface.fieldWidthMm / fieldWidthMm;
-  const ky = surface.fieldHeightMm / fieldHeightMm;
-  const [a, b, c, d, e, f, g, h, i] = surface.mmToPx;
-  const mmToPx: Matrix3 = [a * kx, b * ky, c, d * kx, e * ky, f, g * kx, h * ky, i];
-  const resized = surfaceOf(surface.kind, mmToPx, fieldWidthMm, fieldHeightMm);
-  const { camera } = surface;
-  if (camera === undefined) return resized;
-  const { xMm, yMm, heightMm, tiltDeg, stretch } = camera;
-  return surfaceFrom(resized, {
-    xMm: xMm / kx,
-    yMm: yMm / ky,
-    heightMm: heightMm / Math.sqrt(kx * ky),
-    tiltDeg,
-    stretch: (stretch * kx) / ky,
-  });
+	const kx = surface.fieldWidthMm / fieldWidthMm;
+	const ky = surface.fieldHeightMm / fieldHeightMm;
+	const [a, b, c, d, e, f, g, h, i] = surface.mmToPx;
+	const mmToPx: Matrix3 = [a * kx, b * ky, c, d * kx, e * ky, f, g * kx, h * ky, i];
+	const resized = surfaceOf(surface.kind, mmToPx, fieldWidthMm, fieldHeightMm);
+	const { camera } = surface;
+	if (camera === undefined) return resized;
+	const { xMm, yMm, heightMm, tiltDeg, stretch } = camera;
+	return surfaceFrom(resized, {
+		xMm: xMm / kx,
+		yMm: yMm / ky,
+		heightMm: heightMm / Math.sqrt(kx * ky),
+		tiltDeg,
+		stretch: (stretch * kx) / ky,
+	});
 }
 
 /** Twice-checked order: positive when clockwise on a picture (y down). */
 export function signedArea(quad: readonly PointPx[]): number {
-  return quad.reduce((sum, p, i) => {
-    const q = quad[(i + 1) % quad.length]!;
-    return sum + (p.x * q.y - q.x * p.y) / 2;
-  }, 0);
+	return quad.reduce((sum, p, i) => {
+		const q = quad[(i + 1) % quad.length]!;
+		return sum + (p.x * q.y - q.x * p.y) / 2;
+	}, 0);
 }
 
 function checkShape(quad: readonly PointPx[]): void {
-  if (!quad.every((p) => Number.isFinite(p.x) && Number.isFinite(p.y))) throw missing('A corner is not a number.');
-  const turns = quad.map((p, i) => {
-    const q = quad[(i + 1) % 4]!;
-    const r = quad[(i + 2) % 4]!;
-    const cross = (q.x - p.x) * (r.y - q.y) - (q.y - p.y) * (r.x - q.x);
-    return cross / (Math.hypot(q.x - p.x, q.y - p.y) * Math.hypot(r.x - q.x, r.y - q.y));
-  });
-  if (turns.some((t) => !(Math.abs(t) > 0.1))) throw missing('Three corners lie on one line, or two on one spot.');
-  if (turns.every((t) => t < 0)) throw missing('The corners run anticlockwise.');
-  if (!turns.every((t) => t > 0)) throw missing('The lines between the corners cross or bend inwards.');
+	if (!quad.every((p) => Number.isFinite(p.x) && Number.isFinite(p.y))) throw missing('A corner is not a number.');
+	const turns = quad.map((p, i) => {
+		const q = quad[(i + 1) % 4]!;
+		const r = quad[(i + 2) % 4]!;
+		const cross = (q.x - p.x) * (r.y - q.y) - (q.y - p.y) * (r.x - q.x);
+		return cross / (Math.hypot(q.x - p.x, q.y - p.y) * Math.hypot(r.x - q.x, r.y - q.y));
+	});
+	if (turns.some((t) => !(Math.abs(t) > 0.1))) throw missing('Three corners lie on one line, or two on one spot.');
+	if (turns.every((t) => t < 0)) throw missing('The corners run anticlockwise.');
+	if (!turns.every((t) => t > 0)) throw missing('The lines between the corners cross or bend inwards.');
 }
 
 function checkPlace(quad: readonly PointPx[], { width, height }: Pick<Raster, 'width' | 'height'>): void {
-  const outside = quad.some(
-    (p) =>
-      p.x < -OUTSIDE_SHARE * width ||
-      p.x > (1 + OUTSIDE_SHARE) * width ||
-      p.y < -OUTSIDE_SHARE * height ||
-      p.y > (1 + OUTSIDE_SHARE) * height,
-  );
-  if (outside) throw missing(`A corner lies far outside the picture of ${width} x ${height} pixels.`);
-  if (signedArea(quad) < LEAST_AREA_SHARE * width * height) {
-    throw missing('The corners enclose less than half a per cent of the picture.');
-  }
+	const outside = quad.some(
+		(p) =>
+			p.x < -OUTSIDE_SHARE * width ||
+			p.x > (1 + OUTSIDE_SHARE) * width ||
+			p.y < -OUTSIDE_SHARE * height ||
+			p.y > (1 + OUTSIDE_SHARE) * height,
+	);
+	if (outside) throw missing(`A corner lies far outside the picture of ${width} x ${height} pixels.`);
+	if (signedArea(quad) < LEAST_AREA_SHARE * width * height) {
+		throw missing('The corners enclose less than half a per cent of the picture.');
+	}
 }
 
 function missing(message: string): TrayError {
-  return new TrayError(
-    'surface-missing',
-    message,
-    "Set the four corners of the tray's inner floor on the upright photo, clockwise from the top-left.",
-  );
+	return new TrayError(
+		'surface-missing',
+		message,
+		"Set the four corners of the tray's inner floor on the upright photo, clockwise from the top-left.",
+	);
 }

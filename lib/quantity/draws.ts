@@ -3,9 +3,9 @@ import type { Random } from './seededRandom';
 
 /** So many numbers, each the next of a stream; several times as fast as `Float64Array.from` with a function. */
 export function taken(count: number, next: () => number): Float64Array {
-  const numbers = new Float64Array(count);
-  for (let i = 0; i < count; i++) numbers[i] = next();
-  return numbers;
+	const numbers = new Float64Array(count);
+	for (let i = 0; i < count; i++) numbers[i] = next();
+	return numbers;
 }
 
 /**
@@ -15,7 +15,7 @@ export function taken(count: number, next: () => number): Float64Array {
  * @source JCGM 101:2008 6.4.7
  */
 export function normalDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
-  return taken(count, () => value + u * random.normal());
+	return taken(count, () => value + u * random.normal());
 }
 
 /**
@@ -28,11 +28,11 @@ export function normalDraws({ value, u }: Quantity, count: number, random: Rando
  * @throws RangeError when the value or its uncertainty is negative
  */
 export function positiveDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
-  if (!(value >= 0) || !(u >= 0))
-    throw new RangeError(`positiveDraws needs value and u of at least 0, got ${value}, ${u}`);
-  if (u === 0 || value === 0) return new Float64Array(count).fill(value);
-  if (value > 5 * u) return taken(count, () => Math.max(0, value + u * random.normal()));
-  return taken(count, () => (random.gamma((value / u) ** 2) * u ** 2) / value);
+	if (!(value >= 0) || !(u >= 0))
+		throw new RangeError(`positiveDraws needs value and u of at least 0, got ${value}, ${u}`);
+	if (u === 0 || value === 0) return new Float64Array(count).fill(value);
+	if (value > 5 * u) return taken(count, () => Math.max(0, value + u * random.normal()));
+	return taken(count, () => (random.gamma((value / u) ** 2) * u ** 2) / value);
 }
 
 /**
@@ -43,16 +43,16 @@ export function positiveDraws({ value, u }: Quantity, count: number, random: Ran
  * @source beta by moments: Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions 2 (1995), chapter 25
  */
 export function shareDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
-  const spread = value * (1 - value);
-  if (!(value >= 0 && value <= 1)) throw new RangeError(`a share lies between 0 and 1, got ${value}`);
-  if (u === 0 || spread === 0) return new Float64Array(count).fill(value);
-  if (!(u > 0) || u ** 2 >= spread)
-    throw new RangeError(`a share of ${value} cannot have a standard uncertainty of ${u}`);
-  const weight = spread / u ** 2 - 1;
-  return taken(count, () => {
-    const part = random.gamma(value * weight);
-    const whole = part + random.gamma((1 - value) * weight);
-    // both too small for a number where all weight lies at the ends: then it is one end or the other
-    return whole > 0 ? part / whole : random.uniform() < value ? 1 : 0;
-  });
+	const spread = value * (1 - value);
+	if (!(value >= 0 && value <= 1)) throw new RangeError(`a share lies between 0 and 1, got ${value}`);
+	if (u === 0 || spread === 0) return new Float64Array(count).fill(value);
+	if (!(u > 0) || u ** 2 >= spread)
+		throw new RangeError(`a share of ${value} cannot have a standard uncertainty of ${u}`);
+	const weight = spread / u ** 2 - 1;
+	return taken(count, () => {
+		const part = random.gamma(value * weight);
+		const whole = part + random.gamma((1 - value) * weight);
+		// both too small for a number where all weight lies at the ends: then it is one end or the other
+		return whole > 0 ? part / whole : random.uniform() < value ? 1 : 0;
+	});
 }

@@ -10,14 +10,14 @@ export const DEFAULT_DRAWS = 4000;
 
 /** A generator of random numbers that gives the same numbers again for the same seed and purpose. */
 export interface Random {
-  /** Next number, uniform from 0 (included) to 1 (not included). */
-  readonly uniform: () => number;
-  /** Next number from the normal distribution with mean 0 and standard deviation 1. */
-  readonly normal: () => number;
-  /** Next number from the gamma distribution of that shape (above 0) with scale 1; mean and variance are the shape. */
-  readonly gamma: (shape: number) => number;
-  /** The same as a stream of numbers of one shape, for long loops. */
-  readonly gammas: (shape: number) => () => number;
+	/** Next number, uniform from 0 (included) to 1 (not included). */
+	readonly uniform: () => number;
+	/** Next number from the normal distribution with mean 0 and standard deviation 1. */
+	readonly normal: () => number;
+	/** Next number from the gamma distribution of that shape (above 0) with scale 1; mean and variance are the shape. */
+	readonly gamma: (shape: number) => number;
+	/** The same as a stream of numbers of one shape, for long loops. */
+	readonly gammas: (shape: number) => () => number;
 }
 
 /**
@@ -32,16 +32,16 @@ export interface Random {
  *   gamma draws: Marsaglia and Tsang, ACM Trans. Math. Softw. 26 (2000) 363, through the same library
  */
 export function seededRandom(seed: number, ...purpose: readonly string[]): Random {
-  if (!Number.isSafeInteger(seed)) throw new RangeError(`seed must be a whole number, got ${seed}`);
-  const generator = xoroshiro128plus(hashOf([String(seed), ...purpose].join('\u001f')));
-  const uniform = () => uniformFloat64(generator);
-  const gammaOf = randomGamma.source(uniform);
-  return {
-    uniform,
-    normal: kept(randomNormal.source(uniform)()),
-    gamma: (shape) => gammaOf(shape)(),
-    gammas: (shape) => kept(gammaOf(shape)),
-  };
+	if (!Number.isSafeInteger(seed)) throw new RangeError(`seed must be a whole number, got ${seed}`);
+	const generator = xoroshiro128plus(hashOf([String(seed), ...purpose].join('\u001f')));
+	const uniform = () => uniformFloat64(generator);
+	const gammaOf = randomGamma.source(uniform);
+	return {
+		uniform,
+		normal: kept(randomNormal.source(uniform)()),
+		gamma: (shape) => gammaOf(shape)(),
+		gammas: (shape) => kept(gammaOf(shape)),
+	};
 }
 
 /** Streams that stay, the last ones made: some ten are made a photo, and code compiled for streams goes with the last that has it. */
@@ -49,17 +49,17 @@ const STAYING = 16;
 const staying: (() => number)[] = [];
 
 function kept(stream: () => number): () => number {
-  staying.push(stream);
-  if (staying.length > STAYING) staying.shift();
-  return stream;
+	staying.push(stream);
+	if (staying.length > STAYING) staying.shift();
+	return stream;
 }
 
 /** 32-bit FNV-1a hash of the text's UTF-16 units, @source Fowler, Noll and Vo, IETF draft-eastlake-fnv. */
 function hashOf(text: string): number {
-  let hash = 0x811c9dc5;
-  for (let index = 0; index < text.length; index++) {
-    hash ^= text.charCodeAt(index);
-    hash = Math.imul(hash, 0x01000193);
-  }
-  return hash | 0;
+	let hash = 0x811c9dc5;
+	for (let index = 0; index < text.length; index++) {
+		hash ^= text.charCodeAt(index);
+		hash = Math.imul(hash, 0x01000193);
+	}
+	return hash | 0;
 }

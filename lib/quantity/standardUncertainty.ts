@@ -6,5 +6,5 @@ import type { Estimate } from './quantity';
  * @source JCGM 100:2008 4.3.4 (half-width over 1.96)
  */
 export function standardUncertaintyOf({ low, high }: Estimate): number {
-  return (high - low) / (2 * 1.959963984540054);
+	return (high - low) / (2 * 1.959963984540054);
 }

@@ -3,10 +3,10 @@ import { covarianceOf } from './moments';
 
 /** What one group of inputs does to a figure. */
 export interface GroupEffect {
-  /** Standard deviation of the figure as far as the group moves it. */
-  readonly u: number;
-  /** Its share of the figure's variance that all groups together explain, 0 to 1. */
-  readonly varianceShare: number;
+	/** Standard deviation of the figure as far as the group moves it. */
+	readonly u: number;
+	/** Its share of the figure's variance that all groups together explain, 0 to 1. */
+	readonly varianceShare: number;
 }
 
 /**
@@ -22,29 +22,29 @@ export interface GroupEffect {
  *   indices); shares by covariance where inputs hang together: G. Li et al., J. Phys. Chem. A 114 (2010) 6022 (both from memory)
  */
 export function varianceShares<Name extends string>(
-  draws: Float64Array,
-  groups: Readonly<Record<Name, readonly Float64Array[]>>,
+	draws: Float64Array,
+	groups: Readonly<Record<Name, readonly Float64Array[]>>,
 ): Readonly<Record<Name, GroupEffect>> {
-  const names = Object.keys(groups) as Name[]; // the record's own keys
-  const inputs = names.flatMap((name) =>
-    groups[name].flatMap((own) => {
-      const sd = Math.sqrt(covarianceOf(own, own));
-      return sd > STANDS_STILL * Math.max(...own.map(Math.abs)) ? [{ name, own, sd }] : [];
-    }),
-  );
-  const slopes = slopesOf(draws, inputs);
-  const parts = names.map((name) => {
-    const part = new Float64Array(draws.length);
-    for (const [k, input] of inputs.entries()) {
-      if (input.name !== name) continue;
-      for (let i = 0; i < part.length; i++) part[i]! += slopes[k]! * input.own[i]!;
-    }
-    return { name, u: Math.sqrt(covarianceOf(part, part)), along: Math.max(0, covarianceOf(part, draws)) };
-  });
-  const all = parts.reduce((sum, { along }) => sum + along, 0);
-  return Object.fromEntries(
-    parts.map(({ name, u, along }) => [name, { u, varianceShare: all > 0 ? along / all : 0 }]),
-  ) as Record<Name, GroupEffect>;
+	const names = Object.keys(groups) as Name[]; // the record's own keys
+	const inputs = names.flatMap((name) =>
+		groups[name].flatMap((own) => {
+			const sd = Math.sqrt(covarianceOf(own, own));
+			return sd > STANDS_STILL * Math.max(...own.map(Math.abs)) ? [{ name, own, sd }] : [];
+		}),
+	);
+	const slopes = slopesOf(draws, inputs);
+	const parts = names.map((name) => {
+		const part = new Float64Array(draws.length);
+		for (const [k, input] of inputs.entries()) {
+			if (input.name !== name) continue;
+			for (let i = 0; i < part.length; i++) part[i]! += slopes[k]! * input.own[i]!;
+		}
+		return { name, u: Math.sqrt(covarianceOf(part, part)), along: Math.max(0, covarianceOf(part, draws)) };
+	});
+	const all = parts.reduce((sum, { along }) => sum + along, 0);
+	return Object.fromEntries(
+		parts.map(({ name, u, along }) => [name, { u, varianceShare: all > 0 ? along / all : 0 }]),
+	) as Record<Name, GroupEffect>;
 }
 
 /** Relative standard deviation below which an input stands still but for rounding. */
@@ -55,15 +55,15 @@ const RIDGE = 1e-8;
 
 /** Least squares on inputs scaled to one; inputs that say the same share the slope. */
 function slopesOf(
-  draws: Float64Array,
-  inputs: readonly { readonly own: Float64Array; readonly sd: number }[],
+	draws: Float64Array,
+	inputs: readonly { readonly own: Float64Array; readonly sd: number }[],
 ): readonly number[] {
-  if (inputs.length === 0) return [];
-  const between = new Matrix(
-    inputs.map((a, i) => inputs.map((b, j) => covarianceOf(a.own, b.own) / (a.sd * b.sd) + (i === j ? RIDGE : 0))),
-  );
-  const along = Matrix.columnVector(inputs.map(({ own, sd }) => covarianceOf(own, draws) / sd));
-  return solve(between, along)
-    .to1DArray()
-    .map((slope, k) => slope / inputs[k]!.sd);
+	if (inputs.length === 0) return [];
+	const between = new Matrix(
+		inputs.map((a, i) => inputs.map((b, j) => covarianceOf(a.own, b.own) / (a.sd * b.sd) + (i === j ? RIDGE : 0))),
+	);
+	const along = Matrix.columnVector(inputs.map(({ own, sd }) => covarianceOf(own, draws) / sd));
+	return solve(between, along)
+		.to1DArray()
+		.map((slope, k) => slope / inputs[k]!.sd);
 }

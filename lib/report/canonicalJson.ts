@@ -8,7 +8,7 @@ import canonicalize from 'canonicalize';
  * @source RFC 8785 (JSON Canonicalization Scheme), through the canonicalize library
  */
 export function canonicalJson(data: unknown): string {
-  const json = canonicalize(data);
-  if (json === undefined) throw new TypeError('canonicalJson needs data that JSON can hold');
-  return json;
+	const json = canonicalize(data);
+	if (json === undefined) throw new TypeError('canonicalJson needs data that JSON can hold');
+	return json;
 }

@@ -7,41 +7,41 @@ import { CLASS_NAMES } from './sentences';
 
 /** A check as it was typed, in one line: `Magnet: 0.4 g pulled out of 52.0 g.` */
 export function checkText(check: CheckInput, spread?: number): string {
-  const name = CHECK_NAMES[check.kind];
-  switch (check.kind) {
-    case 'handSort': {
-      const piles = MATERIAL_CLASSES.flatMap((one) => {
-        const pile = check.piles[one];
-        return pile === undefined ? [] : [`${CLASS_NAMES[one]} ${inGrams(pile)}`];
-      });
-      return `${name}${spread === undefined ? '' : ` of spread ${spread}`}: ${piles.join('; ')}.`;
-    }
-    case 'blank':
-      return `${name}: ${spread === undefined ? 'a spread' : `spread ${spread}`} without ${(check.freeOf ?? ['copper', 'aluminium']).join(' or ')}.`;
-    case 'moisture':
-      return `${name}: ${inGrams(check.wet)} wet, ${inGrams(check.dry)} dry.`;
-    case 'strip':
-      return `${name}: ${check.picks} pieces, ${inGrams(check.before)}, ${inGrams(check.copper)} of it copper.`;
-    case 'displacement':
-      return check.suspended === undefined
-        ? `${name}: ${inGrams(check.dry)} dry pushed up ${withUnit(check.displacedMl ?? '', 'ml')}${check.stepMl === undefined ? '' : ` in steps of ${withUnit(check.stepMl, 'ml')}`}.`
-        : `${name}: ${inGrams(check.dry)} dry, ${inGrams(check.suspended)} hung in water${check.waterC === undefined ? '' : ` of ${withUnit(check.waterC, '°C')}`}.`;
-    case 'magnet':
-      return `${name}: ${inGrams(check.pulled)} pulled out of ${inGrams(check.sample)}.`;
-    case 'assay': {
-      const from = check.laboratory === undefined ? '' : ` (${check.laboratory})`;
-      return `${name}${from}: ${check.component ?? 'copper'} ${check.share} with a standard uncertainty of ${check.u}.`;
-    }
-  }
+	const name = CHECK_NAMES[check.kind];
+	switch (check.kind) {
+		case 'handSort': {
+			const piles = MATERIAL_CLASSES.flatMap((one) => {
+				const pile = check.piles[one];
+				return pile === undefined ? [] : [`${CLASS_NAMES[one]} ${inGrams(pile)}`];
+			});
+			return `${name}${spread === undefined ? '' : ` of spread ${spread}`}: ${piles.join('; ')}.`;
+		}
+		case 'blank':
+			return `${name}: ${spread === undefined ? 'a spread' : `spread ${spread}`} without ${(check.freeOf ?? ['copper', 'aluminium']).join(' or ')}.`;
+		case 'moisture':
+			return `${name}: ${inGrams(check.wet)} wet, ${inGrams(check.dry)} dry.`;
+		case 'strip':
+			return `${name}: ${check.picks} pieces, ${inGrams(check.before)}, ${inGrams(check.copper)} of it copper.`;
+		case 'displacement':
+			return check.suspended === undefined
+				? `${name}: ${inGrams(check.dry)} dry pushed up ${withUnit(check.displacedMl ?? '', 'ml')}${check.stepMl === undefined ? '' : ` in steps of ${withUnit(check.stepMl, 'ml')}`}.`
+				: `${name}: ${inGrams(check.dry)} dry, ${inGrams(check.suspended)} hung in water${check.waterC === undefined ? '' : ` of ${withUnit(check.waterC, '°C')}`}.`;
+		case 'magnet':
+			return `${name}: ${inGrams(check.pulled)} pulled out of ${inGrams(check.sample)}.`;
+		case 'assay': {
+			const from = check.laboratory === undefined ? '' : ` (${check.laboratory})`;
+			return `${name}${from}: ${check.component ?? 'copper'} ${check.share} with a standard uncertainty of ${check.u}.`;
+		}
+	}
 }
 
 function inGrams(typed: string | number): string {
-  return withUnit(typed, 'g');
+	return withUnit(typed, 'g');
 }
 
 /** As typed; the unit is added where only a number stands. */
 function withUnit(typed: string | number, unit: string): string {
-  return /[a-z]/i.test(String(typed)) ? String(typed) : `${typed} ${unit}`;
+	return /[a-z]/i.test(String(typed)) ? String(typed) : `${typed} ${unit}`;
 }
 
 /**
@@ -50,6 +50,6 @@ function withUnit(typed: string | number, unit: string): string {
  * @param copper - what the photo of the blank reads by itself
  */
 export function blankDoubt(copper: Estimate): string | undefined {
-  if (copper.belowDetectionLimit) return undefined;
-  return `Its photo by itself reads copper ${printShare(copper)}. All of that is taken for wrong calls from now on: if any of it is metal, remove this check.`;
+	if (copper.belowDetectionLimit) return undefined;
+	return `Its photo by itself reads copper ${printShare(copper)}. All of that is taken for wrong calls from now on: if any of it is metal, remove this check.`;
 }

@@ -2,12 +2,12 @@ import type { MaterialClass } from '../material/classes';
 
 /** How a class is drawn: never by colour alone. */
 export interface ClassStyle {
-  readonly letter: string;
-  readonly colour: string;
-  /** Text on the colour that keeps 4.5 : 1. */
-  readonly textColour: string;
-  /** SVG dash pattern of its lines, in line widths; empty for solid. */
-  readonly dash: string;
+	readonly letter: string;
+	readonly colour: string;
+	/** Text on the colour that keeps 4.5 : 1. */
+	readonly textColour: string;
+	/** SVG dash pattern of its lines, in line widths; empty for solid. */
+	readonly dash: string;
 }
 
 /**
@@ -18,11 +18,11 @@ export interface ClassStyle {
  *   simulated protan, deutan and tritan sight
  */
 export const CLASS_STYLES: Readonly<Record<MaterialClass, ClassStyle>> = {
-  brightCopper: { letter: 'Cu', colour: '#0072B2', textColour: '#FFFFFF', dash: '' },
-  tinnedCopper: { letter: 'Sn', colour: '#56B4E9', textColour: '#000000', dash: '6 2 1 2' },
-  aluminium: { letter: 'Al', colour: '#F0E442', textColour: '#000000', dash: '6 3' },
-  insulation: { letter: 'In', colour: '#D55E00', textColour: '#000000', dash: '1 2' },
-  other: { letter: 'Ot', colour: '#8C8C8C', textColour: '#000000', dash: '3 3' },
+	brightCopper: { letter: 'Cu', colour: '#0072B2', textColour: '#FFFFFF', dash: '' },
+	tinnedCopper: { letter: 'Sn', colour: '#56B4E9', textColour: '#000000', dash: '6 2 1 2' },
+	aluminium: { letter: 'Al', colour: '#F0E442', textColour: '#000000', dash: '6 3' },
+	insulation: { letter: 'In', colour: '#D55E00', textColour: '#000000', dash: '1 2' },
+	other: { letter: 'Ot', colour: '#8C8C8C', textColour: '#000000', dash: '3 3' },
 };
 
 /** How pixels that were not judged are drawn. */

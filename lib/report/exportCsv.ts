@@ -11,7 +11,7 @@ export type CsvCell = string | number | undefined;
  * @source RFC 4180 (format); leading = + - @ in text cells: common practice against formula injection, no source
  */
 export function csvOf(header: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
-  return [header, ...rows].map((cells) => `${cells.map(cellOf).join(',')}\r\n`).join('');
+	return [header, ...rows].map((cells) => `${cells.map(cellOf).join(',')}\r\n`).join('');
 }
 
 /** Ends of a figure's column name, in the order of `rangeCells`. */
@@ -19,7 +19,7 @@ export const RANGE_ENDS = ['', ' low', ' high'] as const;
 
 /** Said in tables that can hold a share below detection. */
 export const NO_VALUE_NOTE =
-  'A figure with an empty value and a low end of 0 is below detection: it is less than its high end. Where that is 95 % or more, the photos can\u2019t tell it.';
+	'A figure with an empty value and a low end of 0 is below detection: it is less than its high end. Where that is 95 % or more, the photos can\u2019t tell it.';
 
 /**
  * A figure's three cells: best value and the ends of its 95 % range. What is below detection has no value, only a range from 0.
@@ -27,14 +27,14 @@ export const NO_VALUE_NOTE =
  * @param factor - from the figure's unit to the column's
  */
 export function rangeCells(estimate: Estimate | undefined, factor = 1): CsvCell[] {
-  if (estimate === undefined) return [undefined, undefined, undefined];
-  const { value, low, high, belowDetectionLimit } = estimate;
-  return belowDetectionLimit ? [undefined, 0, high * factor] : [value * factor, low * factor, high * factor];
+	if (estimate === undefined) return [undefined, undefined, undefined];
+	const { value, low, high, belowDetectionLimit } = estimate;
+	return belowDetectionLimit ? [undefined, 0, high * factor] : [value * factor, low * factor, high * factor];
 }
 
 function cellOf(cell: CsvCell): string {
-  if (cell === undefined) return '';
-  if (typeof cell === 'number') return Number.isFinite(cell) ? String(cell) : '';
-  const safe = /^[=+\-@\t\r]/.test(cell) ? `'${cell}` : cell;
-  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+	if (cell === undefined) return '';
+	if (typeof cell === 'number') return Number.isFinite(cell) ? String(cell) : '';
+	const safe = /^[=+\-@\t\r]/.test(cell) ? `'${cell}` : cell;
+	return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }

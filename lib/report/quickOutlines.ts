@@ -8,8 +8,8 @@ import type { DrawnClass, DrawnPiece } from './piecePicture';
 const LEAST_PX = 6;
 
 const CLASS_OF_CODE = new Map<number, DrawnClass>([
-  ...MATERIAL_CLASSES.map((name): [number, DrawnClass] => [CLASS_CODE[name], name]),
-  [UNJUDGED, 'unjudged'],
+	...MATERIAL_CLASSES.map((name): [number, DrawnClass] => [CLASS_CODE[name], name]),
+	[UNJUDGED, 'unjudged'],
 ]);
 
 /**
@@ -19,20 +19,20 @@ const CLASS_OF_CODE = new Map<number, DrawnClass>([
  * @param pixelMm2 - area of a pixel of the map on the surface
  */
 export function quickOutlines(map: ClassMap, scale: number, pixelMm2: number): readonly DrawnPiece[] {
-  const { labels, width, height, columnOffset, rowOffset } = map;
-  const { ids, count } = labelRegions(labels, width, height);
-  const pixels = new Int32Array(count + 1);
-  const code = new Uint8Array(count + 1);
-  // one pass over the pixels, local mutation only
-  for (let i = 0; i < ids.length; i++) {
-    const id = ids[i]!;
-    pixels[id]!++;
-    code[id] = labels[i]!;
-  }
-  return traceOutlines(ids, count, width, height, 0.5).flatMap((rings, k): DrawnPiece[] => {
-    const name = CLASS_OF_CODE.get(code[k + 1]!);
-    if (name === undefined || pixels[k + 1]! < LEAST_PX) return [];
-    const onPhoto = rings.map((ring) => ring.map((at, i) => scale * (at + (i % 2 === 0 ? columnOffset : rowOffset))));
-    return [{ class: name, rings: onPhoto, areaMm2: pixels[k + 1]! * pixelMm2, touchesEdge: false }];
-  });
+	const { labels, width, height, columnOffset, rowOffset } = map;
+	const { ids, count } = labelRegions(labels, width, height);
+	const pixels = new Int32Array(count + 1);
+	const code = new Uint8Array(count + 1);
+	// one pass over the pixels, local mutation only
+	for (let i = 0; i < ids.length; i++) {
+		const id = ids[i]!;
+		pixels[id]!++;
+		code[id] = labels[i]!;
+	}
+	return traceOutlines(ids, count, width, height, 0.5).flatMap((rings, k): DrawnPiece[] => {
+		const name = CLASS_OF_CODE.get(code[k + 1]!);
+		if (name === undefined || pixels[k + 1]! < LEAST_PX) return [];
+		const onPhoto = rings.map((ring) => ring.map((at, i) => scale * (at + (i % 2 === 0 ? columnOffset : rowOffset))));
+		return [{ class: name, rings: onPhoto, areaMm2: pixels[k + 1]! * pixelMm2, touchesEdge: false }];
+	});
 }

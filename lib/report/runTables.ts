@@ -13,90 +13,90 @@ import type { ToldComparison } from './toldComparison';
  * @param hasCarryOver - the run was the first after a change: every line says so
  */
 export function accountCsv(account: RunAccount, hasCarryOver = false): string {
-  const figures = [
-    'dry mass measured kg',
-    'dry mass reconciled kg',
-    'yield fraction',
-    ...GRADED.map((component) => `${component} grade measured fraction`),
-    ...GRADED.map((component) => `${component} grade reconciled fraction`),
-    ...GRADED.map((component) => `${component} recovery fraction`),
-  ];
-  const header = [
-    'stream',
-    'role',
-    ...figures.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`)),
-    'may hold carry-over',
-    'note',
-  ];
-  const feed = cellsOf('Feed', 'feed', account.feed, undefined);
-  const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
-  const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
-  const lines = [feed, ...products, ...loss];
-  return csvOf(header, [
-    ...lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no', undefined]),
-    ...(isAnyMissing(account) ? [noteLine(header.length, 'Run', NO_VALUE_NOTE)] : []),
-    ...account.warnings.map(({ message }) => noteLine(header.length, 'Run', message)),
-  ]);
+	const figures = [
+		'dry mass measured kg',
+		'dry mass reconciled kg',
+		'yield fraction',
+		...GRADED.map((component) => `${component} grade measured fraction`),
+		...GRADED.map((component) => `${component} grade reconciled fraction`),
+		...GRADED.map((component) => `${component} recovery fraction`),
+	];
+	const header = [
+		'stream',
+		'role',
+		...figures.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`)),
+		'may hold carry-over',
+		'note',
+	];
+	const feed = cellsOf('Feed', 'feed', account.feed, undefined);
+	const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
+	const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
+	const lines = [feed, ...products, ...loss];
+	return csvOf(header, [
+		...lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no', undefined]),
+		...(isAnyMissing(account) ? [noteLine(header.length, 'Run', NO_VALUE_NOTE)] : []),
+		...account.warnings.map(({ message }) => noteLine(header.length, 'Run', message)),
+	]);
 }
 
 function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {
-  const graded = (of: (component: Graded) => Estimate | undefined) =>
-    GRADED.flatMap((component) => rangeCells(of(component)));
-  return [
-    name,
-    role,
-    ...rangeCells(stream.dryMassKg.measured),
-    ...rangeCells(stream.dryMassKg.reconciled),
-    ...rangeCells(product?.yieldFraction),
-    ...graded((component) => stream.massFraction.measured[component]),
-    ...graded((component) => stream.massFraction.reconciled[component]),
-    ...graded((component) => product?.recovery[component]),
-  ];
+	const graded = (of: (component: Graded) => Estimate | undefined) =>
+		GRADED.flatMap((component) => rangeCells(of(component)));
+	return [
+		name,
+		role,
+		...rangeCells(stream.dryMassKg.measured),
+		...rangeCells(stream.dryMassKg.reconciled),
+		...rangeCells(product?.yieldFraction),
+		...graded((component) => stream.massFraction.measured[component]),
+		...graded((component) => stream.massFraction.reconciled[component]),
+		...graded((component) => product?.recovery[component]),
+	];
 }
 
 /** A line that holds a sentence instead of figures. */
 function noteLine(cells: number, name: string, note: string): CsvCell[] {
-  return [name, ...Array.from({ length: cells - 2 }, () => undefined), note];
+	return [name, ...Array.from({ length: cells - 2 }, () => undefined), note];
 }
 
 function isAnyMissing({ products }: RunAccount): boolean {
-  return products.some(({ massFraction }) =>
-    GRADED.some((component) => massFraction.measured[component]?.belowDetectionLimit === true),
-  );
+	return products.some(({ massFraction }) =>
+		GRADED.some((component) => massFraction.measured[component]?.belowDetectionLimit === true),
+	);
 }
 
 /** A difference that rests on a share below detection has a range and no value; its range can lie on both sides of 0. */
 function differenceCells({ value, low, high, belowDetectionLimit }: Estimate): CsvCell[] {
-  return [belowDetectionLimit ? undefined : value, low, high];
+	return [belowDetectionLimit ? undefined : value, low, high];
 }
 
 /** Comparisons as a table: one line a figure, then what can't be compared; shares are fractions, probabilities 0 to 1. */
 export function comparisonCsv(comparisons: readonly ToldComparison[]): string {
-  const columns = ['base', 'other', 'difference'].flatMap((name) => RANGE_ENDS.map((end) => `${name} fraction${end}`));
-  const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher', 'note'];
-  const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
-    base,
-    other,
-    comparedFigureName(difference),
-    ...rangeCells(difference.base),
-    ...rangeCells(difference.other),
-    ...differenceCells(difference.difference),
-    difference.probabilityBetter,
-    difference.probabilityHigher,
-    undefined,
-  ];
-  return csvOf(
-    header,
-    comparisons.flatMap((comparison) => [
-      ...comparison.differences.map((difference) => line(comparison, difference)),
-      ...[...comparison.warnings, ...comparison.cannot, ...missingNotes(comparison)].map((note) => {
-        const [, , ...rest] = noteLine(header.length, '', note);
-        return [comparison.base, comparison.other, ...rest];
-      }),
-    ]),
-  );
+	const columns = ['base', 'other', 'difference'].flatMap((name) => RANGE_ENDS.map((end) => `${name} fraction${end}`));
+	const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher', 'note'];
+	const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
+		base,
+		other,
+		comparedFigureName(difference),
+		...rangeCells(difference.base),
+		...rangeCells(difference.other),
+		...differenceCells(difference.difference),
+		difference.probabilityBetter,
+		difference.probabilityHigher,
+		undefined,
+	];
+	return csvOf(
+		header,
+		comparisons.flatMap((comparison) => [
+			...comparison.differences.map((difference) => line(comparison, difference)),
+			...[...comparison.warnings, ...comparison.cannot, ...missingNotes(comparison)].map((note) => {
+				const [, , ...rest] = noteLine(header.length, '', note);
+				return [comparison.base, comparison.other, ...rest];
+			}),
+		]),
+	);
 }
 
 function missingNotes({ differences }: RunComparison): readonly string[] {
-  return differences.some(({ difference }) => difference.belowDetectionLimit) ? [NO_VALUE_NOTE] : [];
+	return differences.some(({ difference }) => difference.belowDetectionLimit) ? [NO_VALUE_NOTE] : [];
 }

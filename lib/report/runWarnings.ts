@@ -10,36 +10,36 @@ import { warningsBySpread } from './recordSeen';
  * balance's own warnings wherever these go. Written plainly.
  */
 export function checkWarnings({
-  checked,
-  sorting,
+	checked,
+	sorting,
 }: Pick<WorkedOutRun, 'checked' | 'sorting'>): readonly BalanceWarning[] {
-  return plainly(() => {
-    const contradiction = contradictionSentence(sorting);
-    return [
-      ...(contradiction === undefined ? [] : [{ code: 'sort-contradicts', message: contradiction }]),
-      ...sorting.partial.map((one) => ({ code: 'sort-without-grade', message: partialSentence(one) })),
-      ...Object.entries(checked).flatMap(([label, found]): BalanceWarning[] => {
-        const disagreement = disagreementSentence(found);
-        return [
-          ...(disagreement === undefined ? [] : [{ code: 'estimates-disagree', message: `${label}: ${disagreement}` }]),
-          ...(found.impossible ?? []).map((one) => ({
-            code: 'displacement-impossible',
-            message: `${label}: ${impossibleSentence(one)}`,
-          })),
-        ];
-      }),
-    ];
-  });
+	return plainly(() => {
+		const contradiction = contradictionSentence(sorting);
+		return [
+			...(contradiction === undefined ? [] : [{ code: 'sort-contradicts', message: contradiction }]),
+			...sorting.partial.map((one) => ({ code: 'sort-without-grade', message: partialSentence(one) })),
+			...Object.entries(checked).flatMap(([label, found]): BalanceWarning[] => {
+				const disagreement = disagreementSentence(found);
+				return [
+					...(disagreement === undefined ? [] : [{ code: 'estimates-disagree', message: `${label}: ${disagreement}` }]),
+					...(found.impossible ?? []).map((one) => ({
+						code: 'displacement-impossible',
+						message: `${label}: ${impossibleSentence(one)}`,
+					})),
+				];
+			}),
+		];
+	});
 }
 
 /** Warnings of a run's photos with the names of their products, for files in which no photo stands by itself. */
 export function photoWarnings(
-  products: readonly {
-    readonly label: string;
-    readonly photos: readonly { readonly spread: number; readonly warnings: readonly PhotoWarning[] }[];
-  }[],
+	products: readonly {
+		readonly label: string;
+		readonly photos: readonly { readonly spread: number; readonly warnings: readonly PhotoWarning[] }[];
+	}[],
 ): readonly BalanceWarning[] {
-  return products.flatMap(({ label, photos }) =>
-    warningsBySpread(photos).map((message) => ({ code: 'photo', message: `${label}: ${message}` })),
-  );
+	return products.flatMap(({ label, photos }) =>
+		warningsBySpread(photos).map((message) => ({ code: 'photo', message: `${label}: ${message}` })),
+	);
 }

@@ -11,151 +11,151 @@ export const ESTIMATE_SENTENCE = 'Estimated from photos and weights: an estimate
 
 /** Graded components as written on screens. */
 export const GRADED_NAMES: Readonly<Record<Graded, string>> = {
-  copper: 'Copper',
-  freeCopper: 'Free copper',
-  aluminium: 'Aluminium',
-  insulation: 'Insulation',
-  other: 'Other',
+	copper: 'Copper',
+	freeCopper: 'Free copper',
+	aluminium: 'Aluminium',
+	insulation: 'Insulation',
+	other: 'Other',
 };
 
 /** What a component's figure covers, for the line under a table's head. */
 export const GRADED_NOTES: Readonly<Record<Graded, string>> = {
-  copper:
-    'All metallic copper: bright wire, the copper of tinned wire, and what is estimated to be locked in insulation.',
-  freeCopper: 'Copper without the part locked in insulation: what a photo can see.',
-  aluminium: 'Aluminium pieces.',
-  insulation: 'Plastic and rubber, without any copper inside.',
-  other: 'Steel, brass, grit and all the rest.',
+	copper:
+		'All metallic copper: bright wire, the copper of tinned wire, and what is estimated to be locked in insulation.',
+	freeCopper: 'Copper without the part locked in insulation: what a photo can see.',
+	aluminium: 'Aluminium pieces.',
+	insulation: 'Plastic and rubber, without any copper inside.',
+	other: 'Steel, brass, grit and all the rest.',
 };
 
 /** Classes of pieces as written on screens. */
 export const CLASS_NAMES: Readonly<Record<MaterialClass, string>> = {
-  brightCopper: 'Copper, bright or dull',
-  tinnedCopper: 'Copper, tinned',
-  aluminium: 'Aluminium',
-  insulation: 'Insulation',
-  other: 'Other',
+	brightCopper: 'Copper, bright or dull',
+	tinnedCopper: 'Copper, tinned',
+	aluminium: 'Aluminium',
+	insulation: 'Insulation',
+	other: 'Other',
 };
 
 /** Roles of products as written on screens. */
 export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {
-  concentrate: 'Concentrate',
-  middlings: 'Middlings',
-  tailings: 'Tailings',
+	concentrate: 'Concentrate',
+	middlings: 'Middlings',
+	tailings: 'Tailings',
 };
 
 /** `Copper 96 % (94 to 98).` first, the other parts after it, those below detection in one sentence at the end. */
 export function gradeSentences(massFraction: Readonly<Record<Graded, Estimate>>): readonly string[] {
-  const others = (['insulation', 'aluminium', 'other'] as const).map((name) => ({ name, share: massFraction[name] }));
-  const isMissing = (share: Estimate) => share.belowDetectionLimit === true && !isUntold(share);
-  const seen = others.filter(({ share }) => !isMissing(share));
-  const missing = others.filter(({ share }) => isMissing(share)).map(({ name }) => GRADED_NAMES[name]);
-  const first = missing[0];
-  return [
-    `${GRADED_NAMES.copper} ${printShare(massFraction.copper)}.`,
-    ...seen.map(({ name, share }) => `${GRADED_NAMES[name]} ${printShare(share)}.`),
-    ...(first === undefined ? [] : [`${[first, ...missing.slice(1).map(lowerFirst)].join(', ')}: below detection.`]),
-  ];
+	const others = (['insulation', 'aluminium', 'other'] as const).map((name) => ({ name, share: massFraction[name] }));
+	const isMissing = (share: Estimate) => share.belowDetectionLimit === true && !isUntold(share);
+	const seen = others.filter(({ share }) => !isMissing(share));
+	const missing = others.filter(({ share }) => isMissing(share)).map(({ name }) => GRADED_NAMES[name]);
+	const first = missing[0];
+	return [
+		`${GRADED_NAMES.copper} ${printShare(massFraction.copper)}.`,
+		...seen.map(({ name, share }) => `${GRADED_NAMES[name]} ${printShare(share)}.`),
+		...(first === undefined ? [] : [`${[first, ...missing.slice(1).map(lowerFirst)].join(', ')}: below detection.`]),
+	];
 }
 
 /** `Copper recovered in the concentrates: 91 % (87 to 95).`; undefined while it is not known. */
 export function recoverySentence({ together }: RunAccount): string | undefined {
-  const recovery = together.concentrate?.recovery.copper;
-  return recovery === undefined ? undefined : `Copper recovered in the concentrates: ${printShare(recovery)}.`;
+	const recovery = together.concentrate?.recovery.copper;
+	return recovery === undefined ? undefined : `Copper recovered in the concentrates: ${printShare(recovery)}.`;
 }
 
 function lowerFirst(text: string): string {
-  return text.charAt(0).toLowerCase() + text.slice(1);
+	return text.charAt(0).toLowerCase() + text.slice(1);
 }
 
 /** `Products weigh 97.8 % (97.1 to 98.5) of the feed; 0.55 kg (0.40 to 0.70) is not accounted for.` */
 export function closureSentence({ closure, unaccountedKg }: RunAccount): string {
-  if (closure === undefined) {
-    return 'Closure is not known yet: weigh the feed and every product to compare them.';
-  }
-  const first = `Products weigh ${printRatioPercent(closure)} of the feed`;
-  if (unaccountedKg === undefined) return `${first}.`;
-  const missing = unaccountedKg.value >= 0;
-  const amount = missing
-    ? unaccountedKg
-    : { value: -unaccountedKg.value, low: -unaccountedKg.high, high: -unaccountedKg.low };
-  return `${first}; ${printMass(amount)} ${missing ? 'is not accounted for' : 'is there too much'}.`;
+	if (closure === undefined) {
+		return 'Closure is not known yet: weigh the feed and every product to compare them.';
+	}
+	const first = `Products weigh ${printRatioPercent(closure)} of the feed`;
+	if (unaccountedKg === undefined) return `${first}.`;
+	const missing = unaccountedKg.value >= 0;
+	const amount = missing
+		? unaccountedKg
+		: { value: -unaccountedKg.value, low: -unaccountedKg.high, high: -unaccountedKg.low };
+	return `${first}; ${printMass(amount)} ${missing ? 'is not accounted for' : 'is there too much'}.`;
 }
 
 /** The global test in words, the number beside them. */
 export function testSentence({ chiSquare, degreesOfFreedom, probability }: RunAccount): string {
-  if (probability === undefined) return 'Nothing was measured twice, so there is nothing to test yet.';
-  const number = `chi-square ${printNumber(chiSquare, 1)} for ${degreesOfFreedom} ${degreesOfFreedom === 1 ? 'check' : 'checks'}, probability ${printProbability(probability)}`;
-  return probability < 0.05
-    ? `The measurements do not agree with each other within their uncertainties (${number}). One of them is probably wrong.`
-    : `The measurements agree with each other within their uncertainties (${number}).`;
+	if (probability === undefined) return 'Nothing was measured twice, so there is nothing to test yet.';
+	const number = `chi-square ${printNumber(chiSquare, 1)} for ${degreesOfFreedom} ${degreesOfFreedom === 1 ? 'check' : 'checks'}, probability ${printProbability(probability)}`;
+	return probability < 0.05
+		? `The measurements do not agree with each other within their uncertainties (${number}). One of them is probably wrong.`
+		: `The measurements agree with each other within their uncertainties (${number}).`;
 }
 
 /** A probability: per cent, and no finer than is worth telling. */
 export function printProbability(probability: number): string {
-  return probability < 0.001 ? `under ${printPercent(0.001, 1)}` : printPercent(probability, probability < 0.1 ? 1 : 0);
+	return probability < 0.001 ? `under ${printPercent(0.001, 1)}` : printPercent(probability, probability < 0.1 ? 1 : 0);
 }
 
 /** `Reading photo 3 of 12, about 20 seconds left`, or what keeps photos from being read. */
 export function progressSentence(progress: {
-  readonly photos: number;
-  readonly open: number;
-  readonly secondsLeft?: number;
-  readonly haltedBy?: string;
+	readonly photos: number;
+	readonly open: number;
+	readonly secondsLeft?: number;
+	readonly haltedBy?: string;
 }): string {
-  if (progress.haltedBy !== undefined) {
-    const waiting = progress.open === 1 ? '1 photo is kept and waits' : `${progress.open} photos are kept and wait`;
-    return `${progress.haltedBy} ${waiting} until that is put right; reading goes on by itself.`;
-  }
-  const at = Math.min(progress.photos, progress.photos - progress.open + 1);
-  const left = progress.secondsLeft === undefined ? '' : `, about ${durationText(progress.secondsLeft)} left`;
-  return `Reading photo ${at} of ${progress.photos}${left}`;
+	if (progress.haltedBy !== undefined) {
+		const waiting = progress.open === 1 ? '1 photo is kept and waits' : `${progress.open} photos are kept and wait`;
+		return `${progress.haltedBy} ${waiting} until that is put right; reading goes on by itself.`;
+	}
+	const at = Math.min(progress.photos, progress.photos - progress.open + 1);
+	const left = progress.secondsLeft === undefined ? '' : `, about ${durationText(progress.secondsLeft)} left`;
+	return `Reading photo ${at} of ${progress.photos}${left}`;
 }
 
 /** `2 photos are kept but not read: reading was stopped.` */
 export function stoppedSentence(photos: number): string {
-  return photos === 1
-    ? '1 photo is kept but not read: its reading was stopped.'
-    : `${photos} photos are kept but not read: their reading was stopped.`;
+	return photos === 1
+		? '1 photo is kept but not read: its reading was stopped.'
+		: `${photos} photos are kept but not read: their reading was stopped.`;
 }
 
 /** A product's photos, counted by what they wait for. */
 export interface UnreadPhotos {
-  /** In the queue or being read. */
-  readonly waiting: number;
-  readonly stopped: number;
-  readonly refused: number;
-  /** Their figures may be behind them. */
-  readonly read: number;
+	/** In the queue or being read. */
+	readonly waiting: number;
+	readonly stopped: number;
+	readonly refused: number;
+	/** Their figures may be behind them. */
+	readonly read: number;
 }
 
 /** `2 photos wait to be read.` */
 export function waitingSentence(photos: number): string {
-  return photos === 1 ? '1 photo waits to be read.' : `${photos} photos wait to be read.`;
+	return photos === 1 ? '1 photo waits to be read.' : `${photos} photos wait to be read.`;
 }
 
 /** What figures from before the latest change of a run rest on. */
 export interface FiguresBefore {
-  /** How many photos, of those that are read or on their way; absent where they rest on some that count no more. */
-  readonly photos?: { readonly counted: number; readonly all: number };
+	/** How many photos, of those that are read or on their way; absent where they rest on some that count no more. */
+	readonly photos?: { readonly counted: number; readonly all: number };
 }
 
 /** `Figures with 5 of 7 photos, from before the latest change. The present ones are being worked out.` */
 export function beforeSentence({ photos }: FiguresBefore): string {
-  const which = photos === undefined ? '' : ` with ${photos.counted} of ${photos.all} photos,`;
-  return `Figures${which} from before the latest change. The present ones are being worked out.`;
+	const which = photos === undefined ? '' : ` with ${photos.counted} of ${photos.all} photos,`;
+	return `Figures${which} from before the latest change. The present ones are being worked out.`;
 }
 
 /** The same beside a single figure. */
 export function beforeWords({ photos }: FiguresBefore): string {
-  return photos === undefined
-    ? 'From before the latest change; being worked out.'
-    : `With ${photos.counted} of the run\u2019s ${photos.all} photos; being worked out.`;
+	return photos === undefined
+		? 'From before the latest change; being worked out.'
+		: `With ${photos.counted} of the run\u2019s ${photos.all} photos; being worked out.`;
 }
 
 /** Told where figures of several runs stand together and some are behind. */
 export function behindSentence(names: readonly string[]): string {
-  return `Being worked out: ${names.join(', ')}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
+	return `Being worked out: ${names.join(', ')}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
 }
 
 /** Stands where there are no figures yet. */
@@ -163,44 +163,44 @@ export const BEING_WORKED_OUT = 'Being worked out.';
 
 /** Why the photos of a product tell no grade, to follow a colon: `2 photos wait to be read.` */
 export function noGradeReason({ waiting, stopped, refused, read }: UnreadPhotos): string {
-  if (read > 0) return 'its photos are read and are being worked out.';
-  if (waiting > 0) return waitingSentence(waiting);
-  if (stopped > 0) return `the reading of ${stopped === 1 ? '1 photo' : `${stopped} photos`} was stopped.`;
-  if (refused > 0) return 'no photo could be read. What is wrong stands beside each.';
-  return 'photograph at least one spread.';
+	if (read > 0) return 'its photos are read and are being worked out.';
+	if (waiting > 0) return waitingSentence(waiting);
+	if (stopped > 0) return `the reading of ${stopped === 1 ? '1 photo' : `${stopped} photos`} was stopped.`;
+	if (refused > 0) return 'no photo could be read. What is wrong stands beside each.';
+	return 'photograph at least one spread.';
 }
 
 /** An estimate: told to ten seconds where it is long. */
 function durationText(seconds: number): string {
-  if (seconds > 20 && seconds <= 90) return `${10 * Math.ceil(seconds / 10)} seconds`;
-  if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
-  return `${Math.ceil(seconds / 60)} minutes`;
+	if (seconds > 20 && seconds <= 90) return `${10 * Math.ceil(seconds / 10)} seconds`;
+	if (seconds < 90) return `${seconds} ${seconds === 1 ? 'second' : 'seconds'}`;
+	return `${Math.ceil(seconds / 60)} minutes`;
 }
 
 /** `2 photos not sent yet` */
 export function unsentSentence(photos: number): string {
-  return `${photos} ${photos === 1 ? 'photo' : 'photos'} not sent yet`;
+	return `${photos} ${photos === 1 ? 'photo' : 'photos'} not sent yet`;
 }
 
 /** Where unsent photos are safe meanwhile. `lasting`: the browser has stored them. */
 export function unsentSafetySentence(photos: number, lasting: boolean): string {
-  const one = photos === 1;
-  if (!lasting)
-    return `Keep this page open until ${one ? 'it is' : 'they are'} sent: this browser does not store photos.`;
-  return one
-    ? 'The photo is kept on this device and sent again by itself.'
-    : 'The photos are kept on this device and sent again by themselves.';
+	const one = photos === 1;
+	if (!lasting)
+		return `Keep this page open until ${one ? 'it is' : 'they are'} sent: this browser does not store photos.`;
+	return one
+		? 'The photo is kept on this device and sent again by itself.'
+		: 'The photos are kept on this device and sent again by themselves.';
 }
 
 /** `1 photo was not taken in` */
 export function refusedCountSentence(photos: number): string {
-  return photos === 1 ? '1 photo was not taken in' : `${photos} photos were not taken in`;
+	return photos === 1 ? '1 photo was not taken in' : `${photos} photos were not taken in`;
 }
 
 /** What stands by a photo that is kept but not counted. */
 export const HELD_SENTENCES = {
-  stopped: 'Kept, not read: its reading was stopped.',
-  redone: 'Kept, not counted: it was taken again.',
+	stopped: 'Kept, not read: its reading was stopped.',
+	redone: 'Kept, not counted: it was taken again.',
 } as const;
 
 /** Stands where a figure cannot be given. */
@@ -208,7 +208,7 @@ export const notKnown = 'not known';
 
 /** Which measurement to look at first when the test fails. */
 export function suspicionSentence({ sentence }: NonNullable<RunAccount['mostSuspicious']>): string {
-  return sentence;
+	return sentence;
 }
 
 /** Surfaces as written on screens. */
@@ -216,22 +216,22 @@ export const SURFACE_NAMES: Readonly<Record<'mat' | 'tray', string>> = { mat: 'S
 
 /** Methods as written on screens. */
 export const METHOD_NAMES: Readonly<Record<'threshold' | 'model', string>> = {
-  threshold: 'Colour thresholds of the material',
-  model: 'Trained model',
+	threshold: 'Colour thresholds of the material',
+	model: 'Trained model',
 };
 
 /** Shape models as written on screens. */
 export const SHAPE_NAMES: Readonly<Record<'wire' | 'flake' | 'granule', string>> = {
-  wire: 'lying wire',
-  flake: 'flake or wire',
-  granule: 'granule',
+	wire: 'lying wire',
+	flake: 'flake or wire',
+	granule: 'granule',
 };
 
 /** How the light was taken out of a photo, with how well that went where it can be told. */
 export function lightSentence({ source, residual }: { readonly source: string; readonly residual?: number }): string {
-  if (source === 'none') return 'Not corrected: no neutral grey to go by';
-  const by = source === 'patches' ? "by the mat's grey patches" : "by the tray's own colour";
-  return residual === undefined
-    ? `Corrected ${by}`
-    : `Corrected ${by}; greys are off by ${printNumber(residual, 1)} colour steps on the mean (CIEDE2000)`;
+	if (source === 'none') return 'Not corrected: no neutral grey to go by';
+	const by = source === 'patches' ? "by the mat's grey patches" : "by the tray's own colour";
+	return residual === undefined
+		? `Corrected ${by}`
+		: `Corrected ${by}; greys are off by ${printNumber(residual, 1)} colour steps on the mean (CIEDE2000)`;
 }

@@ -3,23 +3,23 @@ import { printPercent, printSentence } from './format';
 
 /** A quick look in a few words: `Good picture`, `Do this better`. */
 export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
-  if (advice !== undefined) return mat === undefined && tray === undefined ? 'No mat found' : 'One thing to do better';
-  return tray === undefined ? 'Good picture' : 'No mat found: a plain tray?';
+	if (advice !== undefined) return mat === undefined && tray === undefined ? 'No mat found' : 'One thing to do better';
+	return tray === undefined ? 'Good picture' : 'No mat found: a plain tray?';
 }
 
 /** What a quick look found, and the one thing to do better. */
 export function shotSentence({ advice, mat, tray, coverage }: ShotVerdict): string {
-  if (advice !== undefined) return printSentence(advice.message);
-  if (mat === undefined && tray !== undefined) {
-    return "The likely floor is drawn. Set the tray's corners and its inner size after the photo is sent.";
-  }
-  const covered = coverage === undefined ? '' : ` Roughly ${printPercent(roughly(coverage))} of the field is covered.`;
-  return `The mat is found, the picture is sharp and level.${covered}`;
+	if (advice !== undefined) return printSentence(advice.message);
+	if (mat === undefined && tray !== undefined) {
+		return "The likely floor is drawn. Set the tray's corners and its inner size after the photo is sent.";
+	}
+	const covered = coverage === undefined ? '' : ` Roughly ${printPercent(roughly(coverage))} of the field is covered.`;
+	return `The mat is found, the picture is sharp and level.${covered}`;
 }
 
 /** To the nearest twentieth: a glance tells no more. */
 function roughly(share: number): number {
-  return Math.round(share * 20) / 20;
+	return Math.round(share * 20) / 20;
 }
 
 /**
@@ -28,7 +28,7 @@ function roughly(share: number): number {
  * @param unread - photos of it that could not be read
  */
 export function shotCountSentence(spreads: number, unread: number): string {
-  if (spreads === 0) return unread === 0 ? 'No spread photographed yet.' : 'No spread counts yet.';
-  const so = spreads === 1 ? '1 spread so far.' : `${spreads} spreads so far.`;
-  return spreads < 3 ? `${so} Three tell more than one.` : so;
+	if (spreads === 0) return unread === 0 ? 'No spread photographed yet.' : 'No spread counts yet.';
+	const so = spreads === 1 ? '1 spread so far.' : `${spreads} spreads so far.`;
+	return spreads < 3 ? `${so} Three tell more than one.` : so;
 }

@@ -4,17 +4,17 @@ import { CLASS_NAMES } from './sentences';
 
 /** What a spot can be, as written on screens. */
 export function taughtName(name: TaughtClass): string {
-  return name === 'background' ? 'Bare surface' : CLASS_NAMES[name];
+	return name === 'background' ? 'Bare surface' : CLASS_NAMES[name];
 }
 
 /** `5 spots: bare surface 2; insulation 3.` */
 export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): string {
-  if (spots.length === 0) return 'Nothing taught yet.';
-  const parts = TAUGHT_CLASSES.flatMap((name) => {
-    const count = spots.filter((spot) => spot.class === name).length;
-    return count === 0 ? [] : [`${taughtName(name).toLowerCase()} ${count}`];
-  });
-  return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join('; ')}.`;
+	if (spots.length === 0) return 'Nothing taught yet.';
+	const parts = TAUGHT_CLASSES.flatMap((name) => {
+		const count = spots.filter((spot) => spot.class === name).length;
+		return count === 0 ? [] : [`${taughtName(name).toLowerCase()} ${count}`];
+	});
+	return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join('; ')}.`;
 }
 
 /**
@@ -23,7 +23,7 @@ export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): strin
  * @param calledCopperFraction - share of its pieces' area that was called bright copper before
  */
 export function blankTaughtSentence(calledCopperFraction: number): string {
-  return calledCopperFraction < 0.005
-    ? 'All that lies here counts as insulation now. Hardly any of it was called bright copper before.'
-    : `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called bright copper before: if any of that was metal, undo.`;
+	return calledCopperFraction < 0.005
+		? 'All that lies here counts as insulation now. Hardly any of it was called bright copper before.'
+		: `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called bright copper before: if any of that was metal, undo.`;
 }

@@ -20,14 +20,14 @@ const PLAINLY_THERE = 0.03;
  * @returns the share, by class code
  */
 export function shareOfLikeliest(likeliest: ArrayLike<number>): Float64Array {
-  const of = new Float64Array(MATERIAL_CLASSES.length + 1).fill(1 - SUMMED);
-  let pieces = 0;
-  for (let code = 1; code < of.length; code++) pieces += likeliest[code]!;
-  for (const metal of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) {
-    const share = likeliest[CLASS_CODE[metal]]! / Math.max(pieces, 1e-9);
-    of[CLASS_CODE[metal]] = 1 - SUMMED * Math.min(1, share / PLAINLY_THERE);
-  }
-  return of;
+	const of = new Float64Array(MATERIAL_CLASSES.length + 1).fill(1 - SUMMED);
+	let pieces = 0;
+	for (let code = 1; code < of.length; code++) pieces += likeliest[code]!;
+	for (const metal of ['brightCopper', 'tinnedCopper', 'aluminium'] as const) {
+		const share = likeliest[CLASS_CODE[metal]]! / Math.max(pieces, 1e-9);
+		of[CLASS_CODE[metal]] = 1 - SUMMED * Math.min(1, share / PLAINLY_THERE);
+	}
+	return of;
 }
 
 /**
@@ -36,5 +36,5 @@ export function shareOfLikeliest(likeliest: ArrayLike<number>): Float64Array {
  * must widen ranges.
  */
 export function shareOfUnsure(shareOfLikeliest: number, code: number): number {
-  return code === CLASS_CODE.brightCopper ? (1 - shareOfLikeliest) / SUMMED : 1;
+	return code === CLASS_CODE.brightCopper ? (1 - shareOfLikeliest) / SUMMED : 1;
 }

@@ -5,43 +5,43 @@ import { type StepTable, TILE_PX } from './stepTable';
 
 /** The field's pixels row by row, in pieces that share one light: `PIECE` numbers each (cellCode.ts), or one more. */
 export interface Pieces {
-  readonly pieces: Int32Array;
-  /** Where each row's begin; one more entry than rows. */
-  readonly firstOfRow: Int32Array;
+	readonly pieces: Int32Array;
+	/** Where each row's begin; one more entry than rows. */
+	readonly firstOfRow: Int32Array;
 }
 
 /** All of the field's pixels. */
 export function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable): Pieces {
-  const { width, height, columnOffset, rowOffset, inside } = box;
-  const pieces = new Int32Array(PIECE * height * (across + 1));
-  const firstOfRow = new Int32Array(height + 1);
-  let count = 0;
-  for (let row = 0; row < height; row++) {
-    firstOfRow[row] = count;
-    const base = row * width;
-    // the field is convex: a row's pixels inside follow one another
-    const first = inside.subarray(base, base + width).indexOf(1);
-    if (first < 0) continue;
-    const last = inside.lastIndexOf(1, base + width - 1) - base;
-    for (let left = first; left <= last; ) {
-      const square = Math.floor(left / TILE_PX);
-      const right = Math.min(last + 1, (square + 1) * TILE_PX);
-      const tile = 3 * (Math.floor(row / TILE_PX) * across + square);
-      pieces[count++] = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
-      pieces[count++] = base + left;
-      pieces[count++] = base + right;
-      for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
-      left = right;
-    }
-  }
-  firstOfRow[height] = count;
-  return { pieces: pieces.subarray(0, count), firstOfRow };
+	const { width, height, columnOffset, rowOffset, inside } = box;
+	const pieces = new Int32Array(PIECE * height * (across + 1));
+	const firstOfRow = new Int32Array(height + 1);
+	let count = 0;
+	for (let row = 0; row < height; row++) {
+		firstOfRow[row] = count;
+		const base = row * width;
+		// the field is convex: a row's pixels inside follow one another
+		const first = inside.subarray(base, base + width).indexOf(1);
+		if (first < 0) continue;
+		const last = inside.lastIndexOf(1, base + width - 1) - base;
+		for (let left = first; left <= last; ) {
+			const square = Math.floor(left / TILE_PX);
+			const right = Math.min(last + 1, (square + 1) * TILE_PX);
+			const tile = 3 * (Math.floor(row / TILE_PX) * across + square);
+			pieces[count++] = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
+			pieces[count++] = base + left;
+			pieces[count++] = base + right;
+			for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
+			left = right;
+		}
+	}
+	firstOfRow[height] = count;
+	return { pieces: pieces.subarray(0, count), firstOfRow };
 }
 
 /** Bytes that `eachStrip` needs from the memory's start on. */
 export function stripMemory(raster: Raster, { steps, across }: StepTable, numbers = PIECE): number {
-  const photo = 3 * raster.width * TILE_PX + 16;
-  return 16 * Math.ceil((photo + steps.length + 4 * numbers * TILE_PX * (across + 1)) / 16);
+	const photo = 3 * raster.width * TILE_PX + 16;
+	return 16 * Math.ceil((photo + steps.length + 4 * numbers * TILE_PX * (across + 1)) / 16);
 }
 
 /**
@@ -51,25 +51,25 @@ export function stripMemory(raster: Raster, { steps, across }: StepTable, number
  *   address of the step tables and the first row
  */
 export function eachStrip(
-  memory: Uint8Array<ArrayBuffer>,
-  raster: Raster,
-  { height, rowOffset }: Pick<FieldBox, 'height' | 'rowOffset'>,
-  { steps }: StepTable,
-  { pieces, firstOfRow }: Pieces,
-  work: (at: number, count: number, photo: number, steps: number, row: number) => void,
-  numbers = PIECE,
+	memory: Uint8Array<ArrayBuffer>,
+	raster: Raster,
+	{ height, rowOffset }: Pick<FieldBox, 'height' | 'rowOffset'>,
+	{ steps }: StepTable,
+	{ pieces, firstOfRow }: Pieces,
+	work: (at: number, count: number, photo: number, steps: number, row: number) => void,
+	numbers = PIECE,
 ): void {
-  const tables = 3 * raster.width * TILE_PX + 16;
-  const at = 4 * Math.ceil((tables + steps.length) / 4);
-  const words = new Int32Array(memory.buffer);
-  memory.set(steps, tables);
-  for (let row = 0; row < height; row += TILE_PX) {
-    const past = Math.min(height, row + TILE_PX);
-    const [from, to] = [firstOfRow[row]!, firstOfRow[past]!];
-    if (to === from) continue;
-    const first = 3 * (row + rowOffset) * raster.width;
-    memory.set(raster.data.subarray(first, 3 * (past + rowOffset) * raster.width), 0);
-    words.set(pieces.subarray(from, to), at / 4);
-    work(at, (to - from) / numbers, -first, tables, row);
-  }
+	const tables = 3 * raster.width * TILE_PX + 16;
+	const at = 4 * Math.ceil((tables + steps.length) / 4);
+	const words = new Int32Array(memory.buffer);
+	memory.set(steps, tables);
+	for (let row = 0; row < height; row += TILE_PX) {
+		const past = Math.min(height, row + TILE_PX);
+		const [from, to] = [firstOfRow[row]!, firstOfRow[past]!];
+		if (to === from) continue;
+		const first = 3 * (row + rowOffset) * raster.width;
+		memory.set(raster.data.subarray(first, 3 * (past + rowOffset) * raster.width), 0);
+		words.set(pieces.subarray(from, to), at / 4);
+		work(at, (to - from) / numbers, -first, tables, row);
+	}
 }

@@ -7,25 +7,25 @@ export const NEGLIGIBLE = -30;
 
 /** Densities of colours at places: those that play a part at place k are numbers `first[k]` to `first[k + 1]` (not included). */
 export interface Densities {
-  readonly first: Int32Array;
-  readonly colour: Uint8Array;
-  /** Scaled per place so that the largest is 1. */
-  readonly density: Float64Array;
-  /** 1 where any colour is near. */
-  readonly near: Uint8Array;
+	readonly first: Int32Array;
+	readonly colour: Uint8Array;
+	/** Scaled per place so that the largest is 1. */
+	readonly density: Float64Array;
+	/** 1 where any colour is near. */
+	readonly near: Uint8Array;
 }
 
 interface DensityFunctions {
-  colourLogs(
-    places: number,
-    pairs: number,
-    cielab: number,
-    colours: number,
-    farthest: number,
-    into: number,
-    largest: number,
-    near: number,
-  ): void;
+	colourLogs(
+		places: number,
+		pairs: number,
+		cielab: number,
+		colours: number,
+		farthest: number,
+		into: number,
+		largest: number,
+		near: number,
+	): void;
 }
 
 const densityKernels = kernelsOf<DensityFunctions>([colourLogs]);
@@ -40,106 +40,106 @@ const PLACES_AT_ONCE = 512;
  * @param farthest - distance up to which a colour is near, standard deviations
  */
 export function densitiesOf(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities {
-  return byKernel(cielab, colours, farthest) ?? densitiesSlowly(cielab, colours, farthest);
+	return byKernel(cielab, colours, farthest) ?? densitiesSlowly(cielab, colours, farthest);
 }
 
 function byKernel(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities | undefined {
-  const n = colours.length;
-  const pairs = Math.ceil(n / 2);
-  if (pairs === 0) return undefined;
-  let bytes = 0;
-  const take = (size: number) => {
-    const at = bytes;
-    bytes += 16 * Math.ceil(size / 16);
-    return at;
-  };
-  const [places, ofColours, squared] = [take(24 * PLACES_AT_ONCE), take(16 * ELLIPSOID * pairs), take(16)];
-  const [logs, most, nears] = [take(16 * pairs * PLACES_AT_ONCE), take(16 * PLACES_AT_ONCE), take(PLACES_AT_ONCE)];
-  const kernels = densityKernels(bytes);
-  if (kernels === undefined) return undefined;
-  const numbers = new Float64Array(kernels.bytes.buffer);
-  numbers.set(inPairs(colours), ofColours / 8);
-  numbers.fill(farthest * farthest, squared / 8, squared / 8 + 2);
-  const out = new Kept(cielab.length / 3, n);
-  const near = new Uint8Array(cielab.length / 3);
-  for (let from = 0; from < near.length; from += PLACES_AT_ONCE) {
-    const count = Math.min(PLACES_AT_ONCE, near.length - from);
-    numbers.set(cielab.subarray(3 * from, 3 * (from + count)), places / 8);
-    kernels.colourLogs(count, pairs, places, ofColours, squared, logs, most, nears);
-    near.set(kernels.bytes.subarray(nears, nears + count), from);
-    out.keepAll(numbers, logs / 8, 2 * pairs, most / 8, count);
-  }
-  return out.densities(near);
+	const n = colours.length;
+	const pairs = Math.ceil(n / 2);
+	if (pairs === 0) return undefined;
+	let bytes = 0;
+	const take = (size: number) => {
+		const at = bytes;
+		bytes += 16 * Math.ceil(size / 16);
+		return at;
+	};
+	const [places, ofColours, squared] = [take(24 * PLACES_AT_ONCE), take(16 * ELLIPSOID * pairs), take(16)];
+	const [logs, most, nears] = [take(16 * pairs * PLACES_AT_ONCE), take(16 * PLACES_AT_ONCE), take(PLACES_AT_ONCE)];
+	const kernels = densityKernels(bytes);
+	if (kernels === undefined) return undefined;
+	const numbers = new Float64Array(kernels.bytes.buffer);
+	numbers.set(inPairs(colours), ofColours / 8);
+	numbers.fill(farthest * farthest, squared / 8, squared / 8 + 2);
+	const out = new Kept(cielab.length / 3, n);
+	const near = new Uint8Array(cielab.length / 3);
+	for (let from = 0; from < near.length; from += PLACES_AT_ONCE) {
+		const count = Math.min(PLACES_AT_ONCE, near.length - from);
+		numbers.set(cielab.subarray(3 * from, 3 * (from + count)), places / 8);
+		kernels.colourLogs(count, pairs, places, ofColours, squared, logs, most, nears);
+		near.set(kernels.bytes.subarray(nears, nears + count), from);
+		out.keepAll(numbers, logs / 8, 2 * pairs, most / 8, count);
+	}
+	return out.densities(near);
 }
 
 /** Numbers of two colours side by side; one without another has itself beside it, at no density. */
 function inPairs(colours: readonly Ellipsoid[]): Float64Array {
-  const out = new Float64Array(2 * ELLIPSOID * Math.ceil(colours.length / 2));
-  for (let c = 0; c < out.length / ELLIPSOID; c++) {
-    const own = colours[c];
-    const numbers = numbersOf(own ?? colours[c - 1]!);
-    if (own === undefined) numbers[ELLIPSOID - 1] = Number.POSITIVE_INFINITY;
-    for (let k = 0; k < ELLIPSOID; k++) out[2 * (ELLIPSOID * (c >> 1) + k) + (c & 1)] = numbers[k]!;
-  }
-  return out;
+	const out = new Float64Array(2 * ELLIPSOID * Math.ceil(colours.length / 2));
+	for (let c = 0; c < out.length / ELLIPSOID; c++) {
+		const own = colours[c];
+		const numbers = numbersOf(own ?? colours[c - 1]!);
+		if (own === undefined) numbers[ELLIPSOID - 1] = Number.POSITIVE_INFINITY;
+		for (let k = 0; k < ELLIPSOID; k++) out[2 * (ELLIPSOID * (c >> 1) + k) + (c & 1)] = numbers[k]!;
+	}
+	return out;
 }
 
 function numbersOf({ L, a, b, inverse, logDet }: Ellipsoid): number[] {
-  return [L, a, b, ...inverse, logDet];
+	return [L, a, b, ...inverse, logDet];
 }
 
 /** The same where WebAssembly has no SIMD. */
 export function densitiesSlowly(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities {
-  const places = cielab.length / 3;
-  const near = new Uint8Array(places);
-  const logs = new Float64Array(colours.length);
-  const largest = new Float64Array(2);
-  const ellipsoids = Float64Array.from(colours.flatMap(numbersOf));
-  const out = new Kept(places, colours.length);
-  for (let k = 0; k < places; k++) {
-    near[k] = logsAt(cielab, k, ellipsoids, farthest * farthest, logs);
-    largest.fill(logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY));
-    out.keepAll(logs, 0, logs.length, 0, 1, largest);
-  }
-  return out.densities(near);
+	const places = cielab.length / 3;
+	const near = new Uint8Array(places);
+	const logs = new Float64Array(colours.length);
+	const largest = new Float64Array(2);
+	const ellipsoids = Float64Array.from(colours.flatMap(numbersOf));
+	const out = new Kept(places, colours.length);
+	for (let k = 0; k < places; k++) {
+		near[k] = logsAt(cielab, k, ellipsoids, farthest * farthest, logs);
+		largest.fill(logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY));
+		out.keepAll(logs, 0, logs.length, 0, 1, largest);
+	}
+	return out.densities(near);
 }
 
 /** Collects the colours that play a part, place by place. */
 class Kept {
-  private place = 0;
-  private count = 0;
-  private readonly first: Int32Array;
-  private readonly colour: Uint8Array;
-  private readonly density: Float64Array;
-  constructor(
-    places: number,
-    private readonly colours: number,
-  ) {
-    this.first = new Int32Array(places + 1);
-    this.colour = new Uint8Array(places * colours);
-    this.density = new Float64Array(places * colours);
-  }
-  /** Those of so many places, whose logarithms stand `step` apart from `at` on, and the larger of two as their largest from `most` on. */
-  keepAll(logs: Float64Array, at: number, step: number, most: number, places: number, largest = logs): void {
-    const { first, colour, density, colours } = this;
-    let { count } = this;
-    // Hot loop.
-    for (let k = 0; k < places; k++) {
-      const from = at + k * step;
-      const peak = Math.max(largest[most + 2 * k]!, largest[most + 2 * k + 1]!);
-      for (let c = 0; c < colours; c++) {
-        const log = logs[from + c]! - peak;
-        if (log < NEGLIGIBLE) continue;
-        colour[count] = c;
-        density[count++] = Math.exp(log);
-      }
-      first[++this.place] = count;
-    }
-    this.count = count;
-  }
-  densities(near: Uint8Array): Densities {
-    return { first: this.first, colour: this.colour, density: this.density, near };
-  }
+	private place = 0;
+	private count = 0;
+	private readonly first: Int32Array;
+	private readonly colour: Uint8Array;
+	private readonly density: Float64Array;
+	constructor(
+		places: number,
+		private readonly colours: number,
+	) {
+		this.first = new Int32Array(places + 1);
+		this.colour = new Uint8Array(places * colours);
+		this.density = new Float64Array(places * colours);
+	}
+	/** Those of so many places, whose logarithms stand `step` apart from `at` on, and the larger of two as their largest from `most` on. */
+	keepAll(logs: Float64Array, at: number, step: number, most: number, places: number, largest = logs): void {
+		const { first, colour, density, colours } = this;
+		let { count } = this;
+		// Hot loop.
+		for (let k = 0; k < places; k++) {
+			const from = at + k * step;
+			const peak = Math.max(largest[most + 2 * k]!, largest[most + 2 * k + 1]!);
+			for (let c = 0; c < colours; c++) {
+				const log = logs[from + c]! - peak;
+				if (log < NEGLIGIBLE) continue;
+				colour[count] = c;
+				density[count++] = Math.exp(log);
+			}
+			first[++this.place] = count;
+		}
+		this.count = count;
+	}
+	densities(near: Uint8Array): Densities {
+		return { first: this.first, colour: this.colour, density: this.density, near };
+	}
 }
 
 /**
@@ -148,27 +148,27 @@ class Kept {
  * @returns 1 where any colour is near, else 0
  */
 function logsAt(
-  cielab: Float64Array,
-  k: number,
-  ellipsoids: Float64Array,
-  farthestSquared: number,
-  logs: Float64Array,
+	cielab: Float64Array,
+	k: number,
+	ellipsoids: Float64Array,
+	farthestSquared: number,
+	logs: Float64Array,
 ): number {
-  const L = cielab[3 * k]!;
-  const a = cielab[3 * k + 1]!;
-  const b = cielab[3 * k + 2]!;
-  let near = 0;
-  // Hot loop.
-  for (let c = 0, e = 0; c < logs.length; c++, e += ELLIPSOID) {
-    const x = L - ellipsoids[e]!;
-    const y = a - ellipsoids[e + 1]!;
-    const z = b - ellipsoids[e + 2]!;
-    const squared =
-      x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
-      y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
-      ellipsoids[e + 8]! * z * z;
-    if (squared <= farthestSquared) near = 1;
-    logs[c] = -0.5 * (squared + ellipsoids[e + 9]!);
-  }
-  return near;
+	const L = cielab[3 * k]!;
+	const a = cielab[3 * k + 1]!;
+	const b = cielab[3 * k + 2]!;
+	let near = 0;
+	// Hot loop.
+	for (let c = 0, e = 0; c < logs.length; c++, e += ELLIPSOID) {
+		const x = L - ellipsoids[e]!;
+		const y = a - ellipsoids[e + 1]!;
+		const z = b - ellipsoids[e + 2]!;
+		const squared =
+			x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
+			y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
+			ellipsoids[e + 8]! * z * z;
+		if (squared <= farthestSquared) near = 1;
+		logs[c] = -0.5 * (squared + ellipsoids[e + 9]!);
+	}
+	return near;
 }

@@ -14,7 +14,7 @@ const LOOK_PX = 80_000;
 
 /** A small class map of a field by colour alone, and its scale. */
 export interface FirstLook extends ClassMap {
-  readonly pxPerMm: number;
+	readonly pxPerMm: number;
 }
 
 /**
@@ -23,8 +23,8 @@ export interface FirstLook extends ClassMap {
  * @param raster - at any scale; `surface` lies on it
  */
 export function firstLook(raster: Raster, surface: Surface, light: Light, material: Material): FirstLook {
-  const { fieldWidthMm, fieldHeightMm } = surface;
-  const least = Math.max(LOOK_PX_PER_MM, Math.sqrt(LOOK_PX / (fieldWidthMm * fieldHeightMm)));
-  const small = fieldCopy(raster, surface, least);
-  return { ...segmentByColour(small.raster, small.surface, light, material), pxPerMm: small.surface.pxPerMm };
+	const { fieldWidthMm, fieldHeightMm } = surface;
+	const least = Math.max(LOOK_PX_PER_MM, Math.sqrt(LOOK_PX / (fieldWidthMm * fieldHeightMm)));
+	const small = fieldCopy(raster, surface, least);
+	return { ...segmentByColour(small.raster, small.surface, light, material), pxPerMm: small.surface.pxPerMm };
 }

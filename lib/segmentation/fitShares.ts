@@ -22,69 +22,69 @@ const OTHER_SHARE = 0.02;
  * and there are five times fewer.
  */
 export function coarseCounts({ count, used }: CellCounts): {
-  readonly pixels: Float64Array;
-  /** Places among the used cells. */
-  readonly places: Int32Array;
+	readonly pixels: Float64Array;
+	/** Places among the used cells. */
+	readonly places: Int32Array;
 } {
-  const half = STEPS / 2;
-  const sums = new Float64Array(half ** 3);
-  const fullest = new Int32Array(half ** 3).fill(-1);
-  for (let k = 0; k < used.length; k++) {
-    const cell = used[k]!;
-    const coarse = coarseOf(cell);
-    sums[coarse]! += count[cell]!;
-    const so = fullest[coarse]!;
-    if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
-  }
-  return filled(sums, fullest);
+	const half = STEPS / 2;
+	const sums = new Float64Array(half ** 3);
+	const fullest = new Int32Array(half ** 3).fill(-1);
+	for (let k = 0; k < used.length; k++) {
+		const cell = used[k]!;
+		const coarse = coarseOf(cell);
+		sums[coarse]! += count[cell]!;
+		const so = fullest[coarse]!;
+		if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
+	}
+	return filled(sums, fullest);
 }
 
 /** The sums above nought with their places. */
 function filled(sums: Float64Array, fullest: Int32Array): { pixels: Float64Array; places: Int32Array } {
-  const pixels = new Float64Array(sums.length);
-  const places = new Int32Array(sums.length);
-  let count = 0;
-  for (let k = 0; k < sums.length; k++) {
-    if (fullest[k]! < 0) continue;
-    pixels[count] = sums[k]!;
-    places[count++] = fullest[k]!;
-  }
-  return { pixels: pixels.slice(0, count), places: places.slice(0, count) };
+	const pixels = new Float64Array(sums.length);
+	const places = new Int32Array(sums.length);
+	let count = 0;
+	for (let k = 0; k < sums.length; k++) {
+		if (fullest[k]! < 0) continue;
+		pixels[count] = sums[k]!;
+		places[count++] = fullest[k]!;
+	}
+	return { pixels: pixels.slice(0, count), places: places.slice(0, count) };
 }
 
 /** The cell of half the steps that holds a cell. */
 function coarseOf(cell: number): number {
-  const half = STEPS / 2;
-  const red = Math.floor(cell / STEPS ** 2) >> 1;
-  const green = (Math.floor(cell / STEPS) % STEPS) >> 1;
-  return (red * half + green) * half + ((cell % STEPS) >> 1);
+	const half = STEPS / 2;
+	const red = Math.floor(cell / STEPS ** 2) >> 1;
+	const green = (Math.floor(cell / STEPS) % STEPS) >> 1;
+	return (red * half + green) * half + ((cell % STEPS) >> 1);
 }
 
 /** How common each colour is on a photo whose pixels lie at these places. */
 export function fitShares(
-  colours: readonly Colour[],
-  { pixels, places }: ReturnType<typeof coarseCounts>,
-  densities: Omit<Densities, 'near'>,
+	colours: readonly Colour[],
+	{ pixels, places }: ReturnType<typeof coarseCounts>,
+	densities: Omit<Densities, 'near'>,
 ): Float64Array {
-  const n = colours.length;
-  const fours = FOUR * Math.ceil(n / FOUR);
-  const density = inFours(densities, places, fours);
-  const prior = Float64Array.from(colours, (colour) => colour.share);
-  const weights = new Float64Array(fours);
-  weights.set(prior);
-  let total = 0;
-  for (let k = 0; k < pixels.length; k++) total += pixels[k]!;
-  const parts = new Float64Array(pixels.length);
-  for (let k = 0; k < pixels.length; k++) parts[k] = pixels[k]! / total;
-  const expected = new Float64Array(fours);
-  const expect = expectationOf(parts, density, fours);
-  for (let round = 0; round < ROUNDS && total > 0; round++) {
-    expect(weights, expected);
-    for (let c = 0; c < n; c++)
-      weights[c] = (expected[c]! * weights[c]! + PRIOR_WEIGHT * prior[c]!) / (1 + PRIOR_WEIGHT);
-    holdOther(weights.subarray(0, n), colours);
-  }
-  return weights.subarray(0, n);
+	const n = colours.length;
+	const fours = FOUR * Math.ceil(n / FOUR);
+	const density = inFours(densities, places, fours);
+	const prior = Float64Array.from(colours, (colour) => colour.share);
+	const weights = new Float64Array(fours);
+	weights.set(prior);
+	let total = 0;
+	for (let k = 0; k < pixels.length; k++) total += pixels[k]!;
+	const parts = new Float64Array(pixels.length);
+	for (let k = 0; k < pixels.length; k++) parts[k] = pixels[k]! / total;
+	const expected = new Float64Array(fours);
+	const expect = expectationOf(parts, density, fours);
+	for (let round = 0; round < ROUNDS && total > 0; round++) {
+		expect(weights, expected);
+		for (let c = 0; c < n; c++)
+			weights[c] = (expected[c]! * weights[c]! + PRIOR_WEIGHT * prior[c]!) / (1 + PRIOR_WEIGHT);
+		holdOther(weights.subarray(0, n), colours);
+	}
+	return weights.subarray(0, n);
 }
 
 /** Numbers worked on at a time. */
@@ -92,29 +92,29 @@ const FOUR = 4;
 
 /** All densities of each place side by side, with zeros for colours that play no part and at the end of a row of `width`. */
 function inFours({ first, colour, density }: Omit<Densities, 'near'>, places: Int32Array, width: number): Float64Array {
-  const out = new Float64Array(places.length * width);
-  for (let k = 0; k < places.length; k++) {
-    const place = places[k]!;
-    for (let i = first[place]!; i < first[place + 1]!; i++) out[k * width + colour[i]!] = density[i]!;
-  }
-  return out;
+	const out = new Float64Array(places.length * width);
+	for (let k = 0; k < places.length; k++) {
+		const place = places[k]!;
+		for (let i = first[place]!; i < first[place + 1]!; i++) out[k * width + colour[i]!] = density[i]!;
+	}
+	return out;
 }
 
 /** Set the summed share of the class `other` to its given part of all pieces, keeping the sum of all shares at 1. */
 function holdOther(weights: Float64Array, colours: readonly Colour[]): void {
-  let bare = 0;
-  let other = 0;
-  for (let c = 0; c < weights.length; c++) {
-    if (colours[c]!.code === BACKGROUND) bare += weights[c]!;
-    if (colours[c]!.code === CLASS_CODE.other) other += weights[c]!;
-  }
-  const rest = 1 - bare - other;
-  if (!(rest > 0 && other > 0)) return;
-  const down = ((1 - bare) * OTHER_SHARE) / other;
-  const up = ((1 - bare) * (1 - OTHER_SHARE)) / rest;
-  for (let c = 0; c < weights.length; c++) {
-    const { code } = colours[c]!;
-    if (code === CLASS_CODE.other) weights[c]! *= down;
-    else if (code !== BACKGROUND) weights[c]! *= up;
-  }
+	let bare = 0;
+	let other = 0;
+	for (let c = 0; c < weights.length; c++) {
+		if (colours[c]!.code === BACKGROUND) bare += weights[c]!;
+		if (colours[c]!.code === CLASS_CODE.other) other += weights[c]!;
+	}
+	const rest = 1 - bare - other;
+	if (!(rest > 0 && other > 0)) return;
+	const down = ((1 - bare) * OTHER_SHARE) / other;
+	const up = ((1 - bare) * (1 - OTHER_SHARE)) / rest;
+	for (let c = 0; c < weights.length; c++) {
+		const { code } = colours[c]!;
+		if (code === CLASS_CODE.other) weights[c]! *= down;
+		else if (code !== BACKGROUND) weights[c]! *= up;
+	}
 }

@@ -21,72 +21,72 @@ const LEAST_DIP = 0.05;
  *   P. Soille, IEEE Trans. PAMI 13 (1991) 583, from memory)
  */
 export function gapsBetween(
-  labels: Uint8Array,
-  covered: Uint8Array,
-  width: number,
-  height: number,
-  reachPx: number,
+	labels: Uint8Array,
+	covered: Uint8Array,
+	width: number,
+	height: number,
+	reachPx: number,
 ): Uint8Array {
-  const gaps = new Uint8Array(labels.length);
-  const dip = Math.ceil(255 * LEAST_DIP);
-  const steps = [1, width, width + 1, width - 1];
-  // Hot loop.
-  for (let row = reachPx; row < height - reachPx; row++) {
-    for (let column = reachPx; column < width - reachPx; column++) {
-      const i = row * width + column;
-      const label = labels[i]!;
-      const need = covered[i]! + dip;
-      if (label === BACKGROUND || label === UNJUDGED || need > 255) continue;
-      for (let s = 0; s < steps.length; s++) {
-        const step = steps[s]!;
-        if (covered[i + step]! < covered[i]! || covered[i - step]! < covered[i]!) continue;
-        if (rises(labels, covered, i, step, reachPx, need) && rises(labels, covered, i, -step, reachPx, need)) {
-          gaps[i] = 1;
-          break;
-        }
-      }
-    }
-  }
-  return runningOut(gaps, labels, width);
+	const gaps = new Uint8Array(labels.length);
+	const dip = Math.ceil(255 * LEAST_DIP);
+	const steps = [1, width, width + 1, width - 1];
+	// Hot loop.
+	for (let row = reachPx; row < height - reachPx; row++) {
+		for (let column = reachPx; column < width - reachPx; column++) {
+			const i = row * width + column;
+			const label = labels[i]!;
+			const need = covered[i]! + dip;
+			if (label === BACKGROUND || label === UNJUDGED || need > 255) continue;
+			for (let s = 0; s < steps.length; s++) {
+				const step = steps[s]!;
+				if (covered[i + step]! < covered[i]! || covered[i - step]! < covered[i]!) continue;
+				if (rises(labels, covered, i, step, reachPx, need) && rises(labels, covered, i, -step, reachPx, need)) {
+					gaps[i] = 1;
+					break;
+				}
+			}
+		}
+	}
+	return runningOut(gaps, labels, width);
 }
 
 /** The gaps that run out into the open, as between two pieces: a dip that one label shuts in all round is grain or glare. */
 function runningOut(gaps: Uint8Array, labels: Uint8Array, width: number): Uint8Array {
-  const steps = [-width - 1, -width, 1 - width, -1, 1, width - 1, width, width + 1];
-  const open = new Uint8Array(gaps.length);
-  const looked = new Uint8Array(gaps.length);
-  for (let start = 0; start < gaps.length; start++) {
-    if (gaps[start] === 0 || looked[start] === 1) continue;
-    const gap = [start];
-    looked[start] = 1;
-    let isOpen = false;
-    for (let k = 0; k < gap.length; k++) {
-      const at = gap[k]!;
-      for (const step of steps) {
-        const next = at + step;
-        if (labels[next] !== labels[at]) isOpen = true;
-        else if (gaps[next] === 1 && looked[next] === 0) {
-          looked[next] = 1;
-          gap.push(next);
-        }
-      }
-    }
-    if (isOpen) for (const at of gap) open[at] = 1;
-  }
-  return open;
+	const steps = [-width - 1, -width, 1 - width, -1, 1, width - 1, width, width + 1];
+	const open = new Uint8Array(gaps.length);
+	const looked = new Uint8Array(gaps.length);
+	for (let start = 0; start < gaps.length; start++) {
+		if (gaps[start] === 0 || looked[start] === 1) continue;
+		const gap = [start];
+		looked[start] = 1;
+		let isOpen = false;
+		for (let k = 0; k < gap.length; k++) {
+			const at = gap[k]!;
+			for (const step of steps) {
+				const next = at + step;
+				if (labels[next] !== labels[at]) isOpen = true;
+				else if (gaps[next] === 1 && looked[next] === 0) {
+					looked[next] = 1;
+					gap.push(next);
+				}
+			}
+		}
+		if (isOpen) for (const at of gap) open[at] = 1;
+	}
+	return open;
 }
 
 /** Whether a pixel of the same label along the step reaches the height needed. */
 function rises(
-  labels: Uint8Array,
-  covered: Uint8Array,
-  from: number,
-  step: number,
-  reachPx: number,
-  need: number,
+	labels: Uint8Array,
+	covered: Uint8Array,
+	from: number,
+	step: number,
+	reachPx: number,
+	need: number,
 ): boolean {
-  for (let k = 1, at = from + step; k <= reachPx; k++, at += step) {
-    if (labels[at] === labels[from] && covered[at]! >= need) return true;
-  }
-  return false;
+	for (let k = 1, at = from + step; k <= reachPx; k++, at += step) {
+		if (labels[at] === labels[from] && covered[at]! >= need) return true;
+	}
+	return false;
 }

@@ -16,21 +16,21 @@ export type Kernels<Functions> = Functions & { readonly bytes: Uint8Array<ArrayB
  *   caller then goes pixel by pixel
  */
 export function kernelsOf<Functions>(code: readonly WasmFunction[]): (bytes: number) => Kernels<Functions> | undefined {
-  let made: { readonly memory: WebAssembly.Memory; readonly functions: Functions } | null | undefined;
-  const make = () => {
-    try {
-      const memory = new WebAssembly.Memory({ initial: 1 });
-      const { exports } = new WebAssembly.Instance(new WebAssembly.Module(wasmModule(code)), { host: { memory } });
-      return { memory, functions: exports as unknown as Functions }; // what the code says
-    } catch {
-      return null;
-    }
-  };
-  return (bytes) => {
-    if (made === undefined) made = make();
-    if (made === null) return undefined;
-    const missing = bytes - made.memory.buffer.byteLength;
-    if (missing > 0) made.memory.grow(Math.ceil(missing / PAGE));
-    return { ...made.functions, bytes: new Uint8Array(made.memory.buffer) };
-  };
+	let made: { readonly memory: WebAssembly.Memory; readonly functions: Functions } | null | undefined;
+	const make = () => {
+		try {
+			const memory = new WebAssembly.Memory({ initial: 1 });
+			const { exports } = new WebAssembly.Instance(new WebAssembly.Module(wasmModule(code)), { host: { memory } });
+			return { memory, functions: exports as unknown as Functions }; // what the code says
+		} catch {
+			return null;
+		}
+	};
+	return (bytes) => {
+		if (made === undefined) made = make();
+		if (made === null) return undefined;
+		const missing = bytes - made.memory.buffer.byteLength;
+		if (missing > 0) made.memory.grow(Math.ceil(missing / PAGE));
+		return { ...made.functions, bytes: new Uint8Array(made.memory.buffer) };
+	};
 }

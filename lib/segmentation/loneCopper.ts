@@ -16,11 +16,11 @@ const MOST_APART = 0.45;
  * @param look - the same field by colour
  */
 export function isUnlikeASpread(map: ClassMap, look: FirstLook): boolean {
-  return bareShare(map) - bareShare(look) > MOST_APART;
+	return bareShare(map) - bareShare(look) > MOST_APART;
 }
 
 function bareShare({ labels }: ClassMap): number {
-  return labels.reduce((sum, label) => sum + Number(label === BACKGROUND), 0) / labels.length;
+	return labels.reduce((sum, label) => sum + Number(label === BACKGROUND), 0) / labels.length;
 }
 
 /**
@@ -29,20 +29,20 @@ function bareShare({ labels }: ClassMap): number {
  * @param byColour - the same box read by thresholds
  */
 export function leaveLoneCopperOut(map: ClassMap, byColour: ClassMap): ClassMap {
-  const copper = CLASS_CODE.brightCopper;
-  const isLone = (label: number, i: number) => label === copper && byColour.labels[i] !== copper;
-  const labels = map.labels.map((label, i) => (isLone(label, i) ? UNJUDGED : label));
-  if (map.areas === undefined) return { ...map, labels };
-  const { tilePx, across, px: before } = map.areas;
-  const px = before.slice();
-  const [called, kept] = [new Float64Array(px.length), new Float64Array(px.length)];
-  map.labels.forEach((label, i) => {
-    if (label !== copper) return;
-    const tile = Math.floor(Math.floor(i / map.width) / tilePx) * across + Math.floor((i % map.width) / tilePx);
-    called[tile]! += 1;
-    kept[tile]! += Number(labels[i] === copper);
-  });
-  for (let tile = 0; tile * (MATERIAL_CLASSES.length + 1) < px.length; tile++)
-    px[tile * (MATERIAL_CLASSES.length + 1) + copper]! *= kept[tile]! / Math.max(1, called[tile]!);
-  return { ...map, labels, areas: { ...map.areas, px } };
+	const copper = CLASS_CODE.brightCopper;
+	const isLone = (label: number, i: number) => label === copper && byColour.labels[i] !== copper;
+	const labels = map.labels.map((label, i) => (isLone(label, i) ? UNJUDGED : label));
+	if (map.areas === undefined) return { ...map, labels };
+	const { tilePx, across, px: before } = map.areas;
+	const px = before.slice();
+	const [called, kept] = [new Float64Array(px.length), new Float64Array(px.length)];
+	map.labels.forEach((label, i) => {
+		if (label !== copper) return;
+		const tile = Math.floor(Math.floor(i / map.width) / tilePx) * across + Math.floor((i % map.width) / tilePx);
+		called[tile]! += 1;
+		kept[tile]! += Number(labels[i] === copper);
+	});
+	for (let tile = 0; tile * (MATERIAL_CLASSES.length + 1) < px.length; tile++)
+		px[tile * (MATERIAL_CLASSES.length + 1) + copper]! *= kept[tile]! / Math.max(1, called[tile]!);
+	return { ...map, labels, areas: { ...map.areas, px } };
 }

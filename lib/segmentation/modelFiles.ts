@@ -9,15 +9,15 @@ export const MODEL_FOLDER = path.join('models', 'classifier');
 
 /** The files of a model as they lie in a folder. */
 export async function modelSource(folder: string): Promise<ModelSource> {
-  const read = (name: string) => readFile(path.resolve(folder, name));
-  const [modelJson, weights, checksum] = await Promise.all([read('model.json'), read('weights.bin'), read('checksum')]);
-  const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
-  return {
-    modelJson,
-    weights,
-    checksum: checksum.toString('utf8'),
-    wasmFolder: `${at('node_modules', '@tensorflow', 'tfjs-backend-wasm', 'dist')}${path.sep}`,
-  };
+	const read = (name: string) => readFile(path.resolve(folder, name));
+	const [modelJson, weights, checksum] = await Promise.all([read('model.json'), read('weights.bin'), read('checksum')]);
+	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
+	return {
+		modelJson,
+		weights,
+		checksum: checksum.toString('utf8'),
+		wasmFolder: `${at('node_modules', '@tensorflow', 'tfjs-backend-wasm', 'dist')}${path.sep}`,
+	};
 }
 
 /**
@@ -28,16 +28,16 @@ export async function modelSource(folder: string): Promise<ModelSource> {
  * @returns the model, or why there is none: thresholds then judge the photos and the reason is shown
  */
 export async function openPixelModel(
-  folder = MODEL_FOLDER,
-  partner?: NetworkPartner,
+	folder = MODEL_FOLDER,
+	partner?: NetworkPartner,
 ): Promise<{ model?: PixelModel; reason?: string }> {
-  try {
-    return { model: await loadPixelModel(await modelSource(folder), undefined, partner) };
-  } catch (error) {
-    if (error instanceof TrayError) return { reason: `${error.message} ${error.hint}` };
-    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return { reason: MISSING };
-    throw error;
-  }
+	try {
+		return { model: await loadPixelModel(await modelSource(folder), undefined, partner) };
+	} catch (error) {
+		if (error instanceof TrayError) return { reason: `${error.message} ${error.hint}` };
+		if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return { reason: MISSING };
+		throw error;
+	}
 }
 
 const MISSING = 'The files of the pixel model are missing, so colour thresholds judge the photos.';

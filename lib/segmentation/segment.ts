@@ -24,32 +24,32 @@ import { mayHoldWidePieces, putWidePiecesBack } from './widePieces';
  * @returns the class map with the covered share of thin metal's pixels
  */
 export async function segment(
-  raster: Raster,
-  surface: Surface,
-  light: Light & { readonly source?: LightCorrection['source'] },
-  material: Material,
-  model?: PixelModel,
-  grid?: FieldGrid,
+	raster: Raster,
+	surface: Surface,
+	light: Light & { readonly source?: LightCorrection['source'] },
+	material: Material,
+	model?: PixelModel,
+	grid?: FieldGrid,
 ): Promise<ClassMap> {
-  if (model !== undefined) {
-    const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
-    const look = firstLook(raster, surface, light, material);
-    // a mat or chart that was found says what the picture is of
-    const isUnlike = light.source !== 'patches' && isUnlikeASpread(map, look);
-    if (!isUnlike && !mayHoldWidePieces(look)) return map;
-    const copy = grid === undefined || grid.reducedBy === 1 ? { raster, surface } : fieldCopy(raster, surface);
-    const byColour = segmentByThreshold(copy.raster, copy.surface, light, material);
-    const judged = isUnlike ? leaveLoneCopperOut(map, byColour) : map;
-    return putWidePiecesBack(judged, byColour, copy.surface.pxPerMm, light.source !== 'none');
-  }
-  const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
-  const map = byColour(light);
-  const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];
-  return coverOf(raster, surface, light, addStrands(raster, surface, light, leaveTornOut(map, others)));
+	if (model !== undefined) {
+		const map = await segmentByModel(raster, surface, light, model, taughtHead(material, model), grid);
+		const look = firstLook(raster, surface, light, material);
+		// a mat or chart that was found says what the picture is of
+		const isUnlike = light.source !== 'patches' && isUnlikeASpread(map, look);
+		if (!isUnlike && !mayHoldWidePieces(look)) return map;
+		const copy = grid === undefined || grid.reducedBy === 1 ? { raster, surface } : fieldCopy(raster, surface);
+		const byColour = segmentByThreshold(copy.raster, copy.surface, light, material);
+		const judged = isUnlike ? leaveLoneCopperOut(map, byColour) : map;
+		return putWidePiecesBack(judged, byColour, copy.surface.pxPerMm, light.source !== 'none');
+	}
+	const byColour = (lit: Light) => segmentByThreshold(raster, surface, lit, material);
+	const map = byColour(light);
+	const others = light.source === 'none' ? OTHER_LIGHTS.map((gains) => byColour(underGains(light, gains))) : [];
+	return coverOf(raster, surface, light, addStrands(raster, surface, light, leaveTornOut(map, others)));
 }
 
 /** The material's own last layer, where it was fitted to this very model. */
 function taughtHead({ lastLayer }: Material, model: PixelModel): ModelHead | undefined {
-  if (lastLayer === undefined || lastLayer.modelChecksum !== model.checksum) return undefined;
-  return { weights: Float32Array.from(lastLayer.weights), bias: Float32Array.from(lastLayer.bias) };
+	if (lastLayer === undefined || lastLayer.modelChecksum !== model.checksum) return undefined;
+	return { weights: Float32Array.from(lastLayer.weights), bias: Float32Array.from(lastLayer.bias) };
 }

@@ -19,45 +19,45 @@ const DIGITS = 4;
  * @param spot - on this very photo; its circle in pixels of it
  */
 export async function withFeatures(
-  model: PixelModel,
-  raster: Raster,
-  surface: Surface,
-  light: Light,
-  spot: TaughtSpot,
+	model: PixelModel,
+	raster: Raster,
+	surface: Surface,
+	light: Light,
+	spot: TaughtSpot,
 ): Promise<TaughtSpot> {
-  const scale = model.scalePxPerMm / surface.pxPerMm;
-  const reach = spot.radiusPx + REACH / scale;
-  const columnOffset = Math.max(0, Math.floor(spot.xPx - reach));
-  const rowOffset = Math.max(0, Math.floor(spot.yPx - reach));
-  const width = Math.min(raster.width, Math.ceil(spot.xPx + reach)) - columnOffset;
-  const height = Math.min(raster.height, Math.ceil(spot.yPx + reach)) - rowOffset;
-  if (width <= 0 || height <= 0) return spot;
-  const columns = Math.max(1, Math.round(width * scale));
-  const rows = Math.max(1, Math.round(height * scale));
-  const window = { width: upTo(columns), height: upTo(rows) };
-  const box = { width, height, columnOffset, rowOffset };
-  const out = await model.features(seenRows(raster, surface, light, box, { columns, rows, ...window }));
-  const many = out.length / (window.width * window.height);
-  const [x, y] = [((spot.xPx - columnOffset) * columns) / width, ((spot.yPx - rowOffset) * rows) / height];
-  const inside = pixelsIn(x, y, Math.max(0.75, spot.radiusPx * scale), columns, rows);
-  const features = thinnedOut(inside, MOST_FEATURES).map(([column, row]) => {
-    const at = (row * window.width + column) * many;
-    return Array.from(out.subarray(at, at + many), (value) => Number(value.toPrecision(DIGITS)));
-  });
-  return { ...spot, features };
+	const scale = model.scalePxPerMm / surface.pxPerMm;
+	const reach = spot.radiusPx + REACH / scale;
+	const columnOffset = Math.max(0, Math.floor(spot.xPx - reach));
+	const rowOffset = Math.max(0, Math.floor(spot.yPx - reach));
+	const width = Math.min(raster.width, Math.ceil(spot.xPx + reach)) - columnOffset;
+	const height = Math.min(raster.height, Math.ceil(spot.yPx + reach)) - rowOffset;
+	if (width <= 0 || height <= 0) return spot;
+	const columns = Math.max(1, Math.round(width * scale));
+	const rows = Math.max(1, Math.round(height * scale));
+	const window = { width: upTo(columns), height: upTo(rows) };
+	const box = { width, height, columnOffset, rowOffset };
+	const out = await model.features(seenRows(raster, surface, light, box, { columns, rows, ...window }));
+	const many = out.length / (window.width * window.height);
+	const [x, y] = [((spot.xPx - columnOffset) * columns) / width, ((spot.yPx - rowOffset) * rows) / height];
+	const inside = pixelsIn(x, y, Math.max(0.75, spot.radiusPx * scale), columns, rows);
+	const features = thinnedOut(inside, MOST_FEATURES).map(([column, row]) => {
+		const at = (row * window.width + column) * many;
+		return Array.from(out.subarray(at, at + many), (value) => Number(value.toPrecision(DIGITS)));
+	});
+	return { ...spot, features };
 }
 
 function upTo(size: number): number {
-  return Math.ceil(size / SIZE_STEP) * SIZE_STEP;
+	return Math.ceil(size / SIZE_STEP) * SIZE_STEP;
 }
 
 /** Pixels whose centres lie in a circle, row by row. */
 function pixelsIn(x: number, y: number, radius: number, columns: number, rows: number): [number, number][] {
-  const found: [number, number][] = [];
-  for (let row = Math.max(0, Math.floor(y - radius)); row < Math.min(rows, y + radius); row++) {
-    for (let column = Math.max(0, Math.floor(x - radius)); column < Math.min(columns, x + radius); column++) {
-      if (Math.hypot(column + 0.5 - x, row + 0.5 - y) <= radius) found.push([column, row]);
-    }
-  }
-  return found;
+	const found: [number, number][] = [];
+	for (let row = Math.max(0, Math.floor(y - radius)); row < Math.min(rows, y + radius); row++) {
+		for (let column = Math.max(0, Math.floor(x - radius)); column < Math.min(columns, x + radius); column++) {
+			if (Math.hypot(column + 0.5 - x, row + 0.5 - y) <= radius) found.push([column, row]);
+		}
+	}
+	return found;
 }

@@ -33,28 +33,28 @@ const LEAST_COLOUR = 0.5;
  * Limit: strands within three pixels of thick pieces are left as they are; copper that has the surface's colour stays unseen.
  */
 export function addStrands(raster: Raster, surface: Surface, light: Light, map: ClassMap): ClassMap {
-  const { width, height, labels } = map;
-  const copper = CLASS_CODE.brightCopper;
-  const thin = thinParts(labels, width, height, IS_METAL);
-  const gains = lightGains(surface, light, map);
-  const colours = meanColours(raster, light, map, thin, runsOf(labels, width, height), gains);
-  const pure = colours.metal[copper];
-  if (pure === undefined) return map;
-  const planes = strandPlanes(raster, light, map, thin);
-  const { isFree } = planes;
-  const scatter = differenceScatter(eachPair(raster, light, map, isFree));
-  if (scatter === undefined) return map;
-  const pull = planes.pulls(new PullFactors(map, gains, colours, pure, scatter));
-  const least = Math.max(LEAST_PULL, SURE * grainOf(pull, isFree));
-  if (least > MOST_PULL) return map;
-  const lines = planes.lines(pull, least);
-  if (lines === undefined) return map;
-  const parts = runsOf(thinParts(lines, width, height), width, height);
-  const strands = new StrandSums(parts, new ReflectanceReader(raster, light, map, gains), colours, pure, pull);
-  const out = labels.slice();
-  for (let row = 0; row < height; row++) strands.addRow(row);
-  for (let row = 0; row < height; row++) strands.callRow(row, out, copper);
-  return relabelled(map, out);
+	const { width, height, labels } = map;
+	const copper = CLASS_CODE.brightCopper;
+	const thin = thinParts(labels, width, height, IS_METAL);
+	const gains = lightGains(surface, light, map);
+	const colours = meanColours(raster, light, map, thin, runsOf(labels, width, height), gains);
+	const pure = colours.metal[copper];
+	if (pure === undefined) return map;
+	const planes = strandPlanes(raster, light, map, thin);
+	const { isFree } = planes;
+	const scatter = differenceScatter(eachPair(raster, light, map, isFree));
+	if (scatter === undefined) return map;
+	const pull = planes.pulls(new PullFactors(map, gains, colours, pure, scatter));
+	const least = Math.max(LEAST_PULL, SURE * grainOf(pull, isFree));
+	if (least > MOST_PULL) return map;
+	const lines = planes.lines(pull, least);
+	if (lines === undefined) return map;
+	const parts = runsOf(thinParts(lines, width, height), width, height);
+	const strands = new StrandSums(parts, new ReflectanceReader(raster, light, map, gains), colours, pure, pull);
+	const out = labels.slice();
+	for (let row = 0; row < height; row++) strands.addRow(row);
+	for (let row = 0; row < height; row++) strands.callRow(row, out, copper);
+	return relabelled(map, out);
 }
 
 /**
@@ -62,61 +62,61 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
  * would be compiled anew for each photo.
  */
 class StrandSums {
-  private bare: Rgb | undefined;
-  private tint: Rgb | undefined;
-  private readonly region: Int32Array;
-  /** By strand: pixels, and both sums. */
-  private readonly pixels: Uint32Array;
-  private readonly pulls: Float64Array;
-  private readonly tints: Float64Array;
-  private readonly rgb = new Float64Array(3);
-  constructor(
-    private readonly parts: Runs,
-    private readonly reader: ReflectanceReader,
-    private readonly colours: MeanColours,
-    private readonly pure: Rgb,
-    private readonly pull: Float32Array,
-  ) {
-    const { count, region } = joinRuns(parts);
-    this.region = region;
-    this.pixels = new Uint32Array(count + 1);
-    this.pulls = new Float64Array(count + 1);
-    this.tints = new Float64Array(count + 1);
-    for (let row = 0; row < parts.height; row++) this.countRow(row);
-  }
-  private countRow(row: number): void {
-    const { start, end, firstOfRow } = this.parts;
-    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
-      this.pixels[this.region[run]!]! += end[run]! - start[run]!;
-  }
-  /** Add the runs of one row. */
-  addRow(row: number): void {
-    const { start, end, firstOfRow } = this.parts;
-    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
-      const k = this.region[run]!;
-      if (this.pixels[k]! >= LEAST_PIXELS) this.add(start[run]!, end[run]!, k);
-    }
-  }
-  private add(from: number, to: number, k: number): void {
-    for (let i = from; i < to; i++) {
-      this.pulls[k]! += this.pull[i]!;
-      const bare = this.colours.bareAt(i);
-      if (bare !== this.bare) this.tint = bare && across(bare, this.pure);
-      this.bare = bare;
-      if (this.tint === undefined) continue;
-      this.reader.read(i, this.rgb);
-      this.tints[k]! += this.tint[0] * this.rgb[0]! + this.tint[1] * this.rgb[1]! + this.tint[2] * this.rgb[2]!;
-    }
-  }
-  /** Label the runs of one row that belong to strands, once all rows are added. */
-  callRow(row: number, labels: Uint8Array, code: number): void {
-    const { start, end, firstOfRow } = this.parts;
-    for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
-      const k = this.region[run]!;
-      if (this.pixels[k]! >= LEAST_PIXELS && this.tints[k]! > LEAST_COLOUR * this.pulls[k]!)
-        labels.fill(code, start[run]!, end[run]!);
-    }
-  }
+	private bare: Rgb | undefined;
+	private tint: Rgb | undefined;
+	private readonly region: Int32Array;
+	/** By strand: pixels, and both sums. */
+	private readonly pixels: Uint32Array;
+	private readonly pulls: Float64Array;
+	private readonly tints: Float64Array;
+	private readonly rgb = new Float64Array(3);
+	constructor(
+		private readonly parts: Runs,
+		private readonly reader: ReflectanceReader,
+		private readonly colours: MeanColours,
+		private readonly pure: Rgb,
+		private readonly pull: Float32Array,
+	) {
+		const { count, region } = joinRuns(parts);
+		this.region = region;
+		this.pixels = new Uint32Array(count + 1);
+		this.pulls = new Float64Array(count + 1);
+		this.tints = new Float64Array(count + 1);
+		for (let row = 0; row < parts.height; row++) this.countRow(row);
+	}
+	private countRow(row: number): void {
+		const { start, end, firstOfRow } = this.parts;
+		for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++)
+			this.pixels[this.region[run]!]! += end[run]! - start[run]!;
+	}
+	/** Add the runs of one row. */
+	addRow(row: number): void {
+		const { start, end, firstOfRow } = this.parts;
+		for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+			const k = this.region[run]!;
+			if (this.pixels[k]! >= LEAST_PIXELS) this.add(start[run]!, end[run]!, k);
+		}
+	}
+	private add(from: number, to: number, k: number): void {
+		for (let i = from; i < to; i++) {
+			this.pulls[k]! += this.pull[i]!;
+			const bare = this.colours.bareAt(i);
+			if (bare !== this.bare) this.tint = bare && across(bare, this.pure);
+			this.bare = bare;
+			if (this.tint === undefined) continue;
+			this.reader.read(i, this.rgb);
+			this.tints[k]! += this.tint[0] * this.rgb[0]! + this.tint[1] * this.rgb[1]! + this.tint[2] * this.rgb[2]!;
+		}
+	}
+	/** Label the runs of one row that belong to strands, once all rows are added. */
+	callRow(row: number, labels: Uint8Array, code: number): void {
+		const { start, end, firstOfRow } = this.parts;
+		for (let run = firstOfRow[row]!; run < firstOfRow[row + 1]!; run++) {
+			const k = this.region[run]!;
+			if (this.pixels[k]! >= LEAST_PIXELS && this.tints[k]! > LEAST_COLOUR * this.pulls[k]!)
+				labels.fill(code, start[run]!, end[run]!);
+		}
+	}
 }
 
 /** Every how many rows and columns the grain is looked at. */
@@ -127,78 +127,78 @@ const GRAIN_STRETCH = 256;
 
 /** Differences of corrected colour between free pixels of a row that lie as far apart as a strand and its side. */
 function eachPair(
-  raster: Raster,
-  light: Light,
-  { width, height, columnOffset, rowOffset }: ClassMap,
-  isFree: Uint8Array,
+	raster: Raster,
+	light: Light,
+	{ width, height, columnOffset, rowOffset }: ClassMap,
+	isFree: Uint8Array,
 ): Float64Array {
-  const [reds, greens, blues] = light.tables;
-  const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
-  let count = 0;
-  for (let row = 0; row < height; row += GRAIN_ROWS) {
-    const from = 3 * ((row + rowOffset) * raster.width + columnOffset);
-    const pixels = raster.data.subarray(from, from + 3 * width);
-    count = pairsOfRow(
-      reds,
-      greens,
-      blues,
-      pixels,
-      isFree.subarray(row * width, (row + 1) * width),
-      row,
-      differences,
-      count,
-    );
-  }
-  return differences.subarray(0, count);
+	const [reds, greens, blues] = light.tables;
+	const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
+	let count = 0;
+	for (let row = 0; row < height; row += GRAIN_ROWS) {
+		const from = 3 * ((row + rowOffset) * raster.width + columnOffset);
+		const pixels = raster.data.subarray(from, from + 3 * width);
+		count = pairsOfRow(
+			reds,
+			greens,
+			blues,
+			pixels,
+			isFree.subarray(row * width, (row + 1) * width),
+			row,
+			differences,
+			count,
+		);
+	}
+	return differences.subarray(0, count);
 }
 
 /** Writes the differences of one row from entry `first` on; returns where the next are to go. */
 function pairsOfRow(
-  reds: Float32Array,
-  greens: Float32Array,
-  blues: Float32Array,
-  pixels: Uint8Array,
-  free: Uint8Array,
-  row: number,
-  differences: Float64Array,
-  first: number,
+	reds: Float32Array,
+	greens: Float32Array,
+	blues: Float32Array,
+	pixels: Uint8Array,
+	free: Uint8Array,
+	row: number,
+	differences: Float64Array,
+	first: number,
 ): number {
-  let next = first;
-  // Hot loop.
-  for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < free.length; x += GRAIN_COLUMNS) {
-    if (free[x] === 0 || free[x + SIDE_PX] === 0) continue;
-    const at = 3 * x;
-    const side = at + 3 * SIDE_PX;
-    differences[next++] = reds[pixels[at]!]! - reds[pixels[side]!]!;
-    differences[next++] = greens[pixels[at + 1]!]! - greens[pixels[side + 1]!]!;
-    differences[next++] = blues[pixels[at + 2]!]! - blues[pixels[side + 2]!]!;
-  }
-  return next;
+	let next = first;
+	// Hot loop.
+	for (let x = row % GRAIN_COLUMNS; x + SIDE_PX < free.length; x += GRAIN_COLUMNS) {
+		if (free[x] === 0 || free[x + SIDE_PX] === 0) continue;
+		const at = 3 * x;
+		const side = at + 3 * SIDE_PX;
+		differences[next++] = reds[pixels[at]!]! - reds[pixels[side]!]!;
+		differences[next++] = greens[pixels[at + 1]!]! - greens[pixels[side + 1]!]!;
+		differences[next++] = blues[pixels[at + 2]!]! - blues[pixels[side + 2]!]!;
+	}
+	return next;
 }
 
 /** What colours are multiplied by for their pull, square by square of light (lib/segmentation/strandPlanes.ts). */
 class PullFactors implements FactorsByRow {
-  constructor(
-    private readonly map: ClassMap,
-    private readonly gains: LightGains,
-    private readonly colours: MeanColours,
-    private readonly pure: Rgb,
-    private readonly scatter: Symmetric3,
-  ) {}
-  write(row: number, into: Float64Array): void {
-    const { across: squares, gain } = this.gains;
-    let last: Rgb | undefined;
-    let step: Rgb | undefined;
-    for (let square = 0; square < squares; square++) {
-      const bare = this.colours.bareAt(row * this.map.width + square * LIGHT_TILE_PX);
-      // neighbours mostly share it
-      if (bare !== last) step = bare && along(bare, this.pure, this.scatter);
-      last = bare;
-      const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * squares + square);
-      for (let c = 0; c < 3; c++) into[FACTORS * square + c] = step ? step[c as 0 | 1 | 2] * gain[tile + c]! : 0;
-      into[FACTORS * square + 3] = step && bare ? dot(step, bare) : 0;
-    }
-  }
+	constructor(
+		private readonly map: ClassMap,
+		private readonly gains: LightGains,
+		private readonly colours: MeanColours,
+		private readonly pure: Rgb,
+		private readonly scatter: Symmetric3,
+	) {}
+	write(row: number, into: Float64Array): void {
+		const { across: squares, gain } = this.gains;
+		let last: Rgb | undefined;
+		let step: Rgb | undefined;
+		for (let square = 0; square < squares; square++) {
+			const bare = this.colours.bareAt(row * this.map.width + square * LIGHT_TILE_PX);
+			// neighbours mostly share it
+			if (bare !== last) step = bare && along(bare, this.pure, this.scatter);
+			last = bare;
+			const tile = 3 * (Math.floor(row / LIGHT_TILE_PX) * squares + square);
+			for (let c = 0; c < 3; c++) into[FACTORS * square + c] = step ? step[c as 0 | 1 | 2] * gain[tile + c]! : 0;
+			into[FACTORS * square + 3] = step && bare ? dot(step, bare) : 0;
+		}
+	}
 }
 
 /** Half of all differences of two alike normal deviates lie within this many of their standard deviations: 0.6745 x square root of 2. */
@@ -206,32 +206,32 @@ const HALF_WITHIN = 0.954;
 
 /** Standard deviation of the pull over bare surface, by the middle of its differences, to which strands and shadows hardly count. */
 function grainOf(pull: Float32Array, isFree: Uint8Array): number {
-  const differences = new Float64Array(Math.ceil(pull.length / GRAIN_COLUMNS));
-  let count = 0;
-  const stretch = GRAIN_STRETCH * GRAIN_COLUMNS;
-  for (let from = 0; from < pull.length - SIDE_PX; from += stretch) {
-    const to = Math.min(pull.length - SIDE_PX, from + stretch);
-    count = addDifferences(pull, isFree, from, to, differences, count);
-  }
-  return count === 0 ? Number.POSITIVE_INFINITY : selectWithin(differences, count, count >> 1) / HALF_WITHIN;
+	const differences = new Float64Array(Math.ceil(pull.length / GRAIN_COLUMNS));
+	let count = 0;
+	const stretch = GRAIN_STRETCH * GRAIN_COLUMNS;
+	for (let from = 0; from < pull.length - SIDE_PX; from += stretch) {
+		const to = Math.min(pull.length - SIDE_PX, from + stretch);
+		count = addDifferences(pull, isFree, from, to, differences, count);
+	}
+	return count === 0 ? Number.POSITIVE_INFINITY : selectWithin(differences, count, count >> 1) / HALF_WITHIN;
 }
 
 /** Writes how much free pixels and those `SIDE_PX` on differ, from entry `first` on; returns where the next are to go. */
 function addDifferences(
-  pull: Float32Array,
-  isFree: Uint8Array,
-  from: number,
-  to: number,
-  differences: Float64Array,
-  first: number,
+	pull: Float32Array,
+	isFree: Uint8Array,
+	from: number,
+	to: number,
+	differences: Float64Array,
+	first: number,
 ): number {
-  let next = first;
-  // Hot loop.
-  for (let i = from; i < to; i += GRAIN_COLUMNS)
-    if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[next++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
-  return next;
+	let next = first;
+	// Hot loop.
+	for (let i = from; i < to; i += GRAIN_COLUMNS)
+		if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[next++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
+	return next;
 }
 
 function dot(p: Rgb, q: Rgb): number {
-  return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
+	return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
 }

@@ -25,13 +25,13 @@ const SKY: Triple = [0.82, 0.96, 1.35];
  * on purpose; the shares are only where the fit to the photo starts.
  */
 const SHADES = [
-  { light: 1, tint: SAME, share: 0.52, spreadL: 4 },
-  { light: 0.8, tint: SAME, share: 0.14, spreadL: 5 },
-  { light: 0.62, tint: SAME, share: 0.12, spreadL: 6 },
-  { light: 0.45, tint: SAME, share: 0.08, spreadL: 7 },
-  { light: 0.3, tint: SAME, share: 0.06, spreadL: 8 },
-  { light: 0.25, tint: SKY, share: 0.04, spreadL: 7 },
-  { light: 0.12, tint: SKY, share: 0.04, spreadL: 7 },
+	{ light: 1, tint: SAME, share: 0.52, spreadL: 4 },
+	{ light: 0.8, tint: SAME, share: 0.14, spreadL: 5 },
+	{ light: 0.62, tint: SAME, share: 0.12, spreadL: 6 },
+	{ light: 0.45, tint: SAME, share: 0.08, spreadL: 7 },
+	{ light: 0.3, tint: SAME, share: 0.06, spreadL: 8 },
+	{ light: 0.25, tint: SKY, share: 0.04, spreadL: 7 },
+	{ light: 0.12, tint: SKY, share: 0.04, spreadL: 7 },
 ] as const;
 /** Scatter of a* and b* of a bare surface: grain, noise, mirrored surroundings. */
 const SPREAD_A = 3;
@@ -51,23 +51,23 @@ export type SharedPatch = ColourPatch & { readonly share: number };
  * @returns none where no pixel can be the surface
  */
 export function surfacePatches(cells: CellCounts, kind: 'mat' | 'tray'): SharedPatch[] {
-  const least = kind === 'mat' ? PAPER_LIGHTNESS : 0;
-  const heaps = new Heaps();
-  for (let from = 0; from < cells.used.length; from += AT_ONCE)
-    heaps.add(cells.used, cells.cielab, cells.count, from, Math.min(cells.used.length, from + AT_ONCE), least);
-  const { key } = heaps;
-  if (key === undefined) return [];
-  const [L, a, b] = [key / BINS ** 2, (key / BINS) % BINS, key % BINS].map(
-    (bin) => (Math.floor(bin) - HALF_BINS) * BIN,
-  ) as Triple;
-  const centre = meanNear(cells, L, a, b);
-  const [red, green, blue] = linearOfCielab(centre);
-  return SHADES.map(({ light, tint, share, spreadL }) => ({
-    name: `surface in ${light} of the light`,
-    centre: cielabOf(red * light * tint[0], green * light * tint[1], blue * light * tint[2]),
-    covariance: [spreadL ** 2, 0, 0, SPREAD_A ** 2, 0, SPREAD_B ** 2],
-    share,
-  }));
+	const least = kind === 'mat' ? PAPER_LIGHTNESS : 0;
+	const heaps = new Heaps();
+	for (let from = 0; from < cells.used.length; from += AT_ONCE)
+		heaps.add(cells.used, cells.cielab, cells.count, from, Math.min(cells.used.length, from + AT_ONCE), least);
+	const { key } = heaps;
+	if (key === undefined) return [];
+	const [L, a, b] = [key / BINS ** 2, (key / BINS) % BINS, key % BINS].map(
+		(bin) => (Math.floor(bin) - HALF_BINS) * BIN,
+	) as Triple;
+	const centre = meanNear(cells, L, a, b);
+	const [red, green, blue] = linearOfCielab(centre);
+	return SHADES.map(({ light, tint, share, spreadL }) => ({
+		name: `surface in ${light} of the light`,
+		centre: cielabOf(red * light * tint[0], green * light * tint[1], blue * light * tint[2]),
+		covariance: [spreadL ** 2, 0, 0, SPREAD_A ** 2, 0, SPREAD_B ** 2],
+		share,
+	}));
 }
 
 /** Cells gone over in one go: a function entered often is compiled once and for all. */
@@ -75,51 +75,51 @@ const AT_ONCE = 1024;
 
 /** Pixels by bins of colour, and the fullest bin. */
 class Heaps {
-  key: number | undefined;
-  private most = -1;
-  private readonly counts = new Map<number, number>();
-  /** Count the used cells from one to another (not included) that are light enough. */
-  add(
-    used: Int32Array,
-    cielab: Float64Array,
-    pixels: Uint32Array,
-    from: number,
-    to: number,
-    leastLightness: number,
-  ): void {
-    for (let k = from; k < to; k++) {
-      if (cielab[3 * k]! < leastLightness) continue;
-      const key = (binOf(cielab[3 * k]!) * BINS + binOf(cielab[3 * k + 1]!)) * BINS + binOf(cielab[3 * k + 2]!);
-      const count = (this.counts.get(key) ?? 0) + pixels[used[k]!]!;
-      this.counts.set(key, count);
-      if (count <= this.most) continue;
-      this.most = count;
-      this.key = key;
-    }
-  }
+	key: number | undefined;
+	private most = -1;
+	private readonly counts = new Map<number, number>();
+	/** Count the used cells from one to another (not included) that are light enough. */
+	add(
+		used: Int32Array,
+		cielab: Float64Array,
+		pixels: Uint32Array,
+		from: number,
+		to: number,
+		leastLightness: number,
+	): void {
+		for (let k = from; k < to; k++) {
+			if (cielab[3 * k]! < leastLightness) continue;
+			const key = (binOf(cielab[3 * k]!) * BINS + binOf(cielab[3 * k + 1]!)) * BINS + binOf(cielab[3 * k + 2]!);
+			const count = (this.counts.get(key) ?? 0) + pixels[used[k]!]!;
+			this.counts.set(key, count);
+			if (count <= this.most) continue;
+			this.most = count;
+			this.key = key;
+		}
+	}
 }
 
 function binOf(value: number): number {
-  return Math.round(value / BIN) + HALF_BINS;
+	return Math.round(value / BIN) + HALF_BINS;
 }
 
 function meanNear(
-  { used, cielab, count }: CellCounts,
-  L: number,
-  a: number,
-  b: number,
+	{ used, cielab, count }: CellCounts,
+	L: number,
+	a: number,
+	b: number,
 ): { L: number; a: number; b: number } {
-  const sum = { L: 0, a: 0, b: 0, n: 0 };
-  for (let k = 0; k < used.length; k++) {
-    const l = cielab[3 * k]!;
-    const p = cielab[3 * k + 1]!;
-    const q = cielab[3 * k + 2]!;
-    if ((l - L) ** 2 + (p - a) ** 2 + (q - b) ** 2 > NEAR ** 2) continue;
-    const n = count[used[k]!]!;
-    sum.L += n * l;
-    sum.a += n * p;
-    sum.b += n * q;
-    sum.n += n;
-  }
-  return sum.n === 0 ? { L, a, b } : { L: sum.L / sum.n, a: sum.a / sum.n, b: sum.b / sum.n };
+	const sum = { L: 0, a: 0, b: 0, n: 0 };
+	for (let k = 0; k < used.length; k++) {
+		const l = cielab[3 * k]!;
+		const p = cielab[3 * k + 1]!;
+		const q = cielab[3 * k + 2]!;
+		if ((l - L) ** 2 + (p - a) ** 2 + (q - b) ** 2 > NEAR ** 2) continue;
+		const n = count[used[k]!]!;
+		sum.L += n * l;
+		sum.a += n * p;
+		sum.b += n * q;
+		sum.n += n;
+	}
+	return sum.n === 0 ? { L, a, b } : { L: sum.L / sum.n, a: sum.a / sum.n, b: sum.b / sum.n };
 }

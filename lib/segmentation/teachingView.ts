@@ -12,13 +12,13 @@ import { labelCells } from './segmentByThreshold';
 
 /** A photo made ready to be taught on: its colours are sorted once, so that a changed material shows at once. */
 export interface TeachingView {
-  /** Colours in a circle on this raster, clipped pixels left out; none where all colour is lost. */
-  readonly readSpot: (circle: Circle) => LabColour[];
-  /** Classes of the field by the material's colours, as a photo is read. */
-  readonly relabel: (material: Material) => ClassMap;
-  /** About the same in a tenth of the time: see `quickLook`. Codes of the box of `relabel`'s map, written again by the next call. */
-  readonly quickLabels: (material: Material) => Uint8Array;
-  readonly box: Pick<ClassMap, 'width' | 'height' | 'columnOffset' | 'rowOffset'>;
+	/** Colours in a circle on this raster, clipped pixels left out; none where all colour is lost. */
+	readonly readSpot: (circle: Circle) => LabColour[];
+	/** Classes of the field by the material's colours, as a photo is read. */
+	readonly relabel: (material: Material) => ClassMap;
+	/** About the same in a tenth of the time: see `quickLook`. Codes of the box of `relabel`'s map, written again by the next call. */
+	readonly quickLabels: (material: Material) => Uint8Array;
+	readonly box: Pick<ClassMap, 'width' | 'height' | 'columnOffset' | 'rowOffset'>;
 }
 
 /**
@@ -27,12 +27,12 @@ export interface TeachingView {
  * @param raster - a picture of some 1200 pixels across is enough for a live view; circles are on this raster
  */
 export function openTeachingView(raster: Raster, surface: Surface, light: Light): TeachingView {
-  const box = fieldBoxOf(raster, surface);
-  const cells = cellsOf(raster, surface, light, box);
-  return {
-    readSpot: (circle) => coloursInCircle(raster, surface, light, circle),
-    relabel: (material) => labelCells(cells, box, surface, material),
-    quickLabels: quickLook(cells, surface),
-    box,
-  };
+	const box = fieldBoxOf(raster, surface);
+	const cells = cellsOf(raster, surface, light, box);
+	return {
+		readSpot: (circle) => coloursInCircle(raster, surface, light, circle),
+		relabel: (material) => labelCells(cells, box, surface, material),
+		quickLabels: quickLook(cells, surface),
+		box,
+	};
 }

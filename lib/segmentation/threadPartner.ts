@@ -9,7 +9,7 @@ let startThread = () => new Worker(new URL('./networkThread.ts', import.meta.url
 
 /** How a thread that runs networkThread.ts is started where the app's own build does not do it. */
 export function startPartnersBy(start: (options: WorkerOptions) => Worker): void {
-  startThread = () => start({ resourceLimits });
+	startThread = () => start({ resourceLimits });
 }
 
 /**
@@ -19,38 +19,38 @@ export function startPartnersBy(start: (options: WorkerOptions) => Worker): void
  * @param spare - above 0 while a processor has nothing to do
  */
 export function threadPartner(spare: Int32Array<SharedArrayBuffer>): NetworkPartner {
-  let worker: Worker | undefined;
-  let isLost = false;
-  const lose = (cause: unknown) => {
-    isLost = true;
-    console.error('The thread that helps with the network ended; pictures are read without it:', cause);
-  };
-  const hire = () => {
-    const hired = startThread();
-    hired.unref();
-    let cause: unknown;
-    hired.on('error', (error) => {
-      cause = error;
-    });
-    // only from then on does it touch nothing
-    hired.on('exit', (code) => lose(cause ?? `code ${code}`));
-    return hired;
-  };
-  return {
-    spare,
-    help(order) {
-      if (isLost) return false;
-      try {
-        worker ??= hire();
-        worker.postMessage(order);
-      } catch (cause) {
-        lose(cause);
-      }
-      return !isLost;
-    },
-    async isThere() {
-      await setImmediate();
-      return !isLost;
-    },
-  };
+	let worker: Worker | undefined;
+	let isLost = false;
+	const lose = (cause: unknown) => {
+		isLost = true;
+		console.error('The thread that helps with the network ended; pictures are read without it:', cause);
+	};
+	const hire = () => {
+		const hired = startThread();
+		hired.unref();
+		let cause: unknown;
+		hired.on('error', (error) => {
+			cause = error;
+		});
+		// only from then on does it touch nothing
+		hired.on('exit', (code) => lose(cause ?? `code ${code}`));
+		return hired;
+	};
+	return {
+		spare,
+		help(order) {
+			if (isLost) return false;
+			try {
+				worker ??= hire();
+				worker.postMessage(order);
+			} catch (cause) {
+				lose(cause);
+			}
+			return !isLost;
+		},
+		async isThere() {
+			await setImmediate();
+			return !isLost;
+		},
+	};
 }

@@ -6,18 +6,18 @@ const VOID = 0x40;
 
 /** LEB128 of an offset or an opcode. */
 function unsigned(value: number): Code {
-  return value < 0x80 ? [value] : [(value & 0x7f) | 0x80, ...unsigned(value >>> 7)];
+	return value < 0x80 ? [value] : [(value & 0x7f) | 0x80, ...unsigned(value >>> 7)];
 }
 
 const fromMemory =
-  (opcode: number) =>
-  (address: Code, offset = 0): Code => [...address, opcode, 0, ...unsigned(offset)];
+	(opcode: number) =>
+	(address: Code, offset = 0): Code => [...address, opcode, 0, ...unsigned(offset)];
 const intoMemory =
-  (opcode: number) =>
-  (address: Code, value: Code, offset = 0): Code => [...address, ...value, opcode, 0, ...unsigned(offset)];
+	(opcode: number) =>
+	(address: Code, value: Code, offset = 0): Code => [...address, ...value, opcode, 0, ...unsigned(offset)];
 const ofTwo =
-  (opcode: number) =>
-  (a: Code, b: Code): Code => [...a, ...b, opcode];
+	(opcode: number) =>
+	(a: Code, b: Code): Code => [...a, ...b, opcode];
 
 export const loadWord = fromMemory(0x28);
 export const loadFloat = fromMemory(0x2a);
@@ -63,20 +63,20 @@ export const select = (a: Code, b: Code, condition: Code): Code => [...a, ...b, 
 
 /** Run a body as long as the condition is not 0. */
 export const aslong = (condition: Code, body: Code): Code => [
-  ...[0x02, VOID, 0x03, VOID],
-  ...isZero(condition),
-  ...[0x0d, 1],
-  ...body,
-  ...[0x0c, 0, 0x0b, 0x0b],
+	...[0x02, VOID, 0x03, VOID],
+	...isZero(condition),
+	...[0x0d, 1],
+	...body,
+	...[0x0c, 0, 0x0b, 0x0b],
 ];
 
 const lanes = (opcode: number): Code => [0xfd, ...unsigned(opcode)];
 const lanesOfOne =
-  (opcode: number) =>
-  (a: Code): Code => [...a, ...lanes(opcode)];
+	(opcode: number) =>
+	(a: Code): Code => [...a, ...lanes(opcode)];
 const lanesOfTwo =
-  (opcode: number) =>
-  (a: Code, b: Code): Code => [...a, ...b, ...lanes(opcode)];
+	(opcode: number) =>
+	(a: Code, b: Code): Code => [...a, ...b, ...lanes(opcode)];
 
 /** Pairs of 64-bit floats; the same number twice, written or from memory. */
 export const pair = (value: number): Code => [...lanes(0x0c), ...new Uint8Array(Float64Array.of(value, value).buffer)];
@@ -92,29 +92,29 @@ export const atMostPairs = lanesOfTwo(0x4b);
 /** Sixteen bytes from or to any address. */
 export const load16 = (address: Code, offset = 0): Code => [...address, ...lanes(0x00), 0, ...unsigned(offset)];
 export const store16 = (address: Code, value: Code, offset = 0): Code => [
-  ...address,
-  ...value,
-  ...lanes(0x0b),
-  0,
-  ...unsigned(offset),
+	...address,
+	...value,
+	...lanes(0x0b),
+	0,
+	...unsigned(offset),
 ];
 /** Eight bytes as eight shorts. */
 export const loadWide8 = (address: Code, offset = 0): Code => [...address, ...lanes(0x02), 0, ...unsigned(offset)];
 /** The lower eight bytes. */
 export const store8 = (address: Code, value: Code, offset = 0): Code => [
-  ...address,
-  ...value,
-  ...lanes(0x5b),
-  0,
-  ...unsigned(offset),
-  0,
+	...address,
+	...value,
+	...lanes(0x5b),
+	0,
+	...unsigned(offset),
+	0,
 ];
 
 /** One byte sixteen times, one short eight times. */
 export const bytes16 = (value: number): Code => [...lanes(0x0c), ...Array.from({ length: 16 }, () => value)];
 export const shorts8 = (value: number): Code => [
-  ...lanes(0x0c),
-  ...new Uint8Array(Uint16Array.from({ length: 8 }, () => value).buffer),
+	...lanes(0x0c),
+	...new Uint8Array(Uint16Array.from({ length: 8 }, () => value).buffer),
 ];
 export const spreadByte = lanesOfOne(0x0f);
 export const spreadShort = lanesOfOne(0x10);
@@ -177,8 +177,8 @@ export const extractWord = (a: Code, lane: number): Code => [...a, ...lanes(0x1b
 export const extractFloat = (a: Code, lane: number): Code => [...a, ...lanes(0x1f), lane];
 /** Any sixteen of two vectors' bytes, by number. */
 export const mixedBytes = (a: Code, b: Code, places: readonly number[]): Code => [
-  ...a,
-  ...b,
-  ...lanes(0x0d),
-  ...places,
+	...a,
+	...b,
+	...lanes(0x0d),
+	...places,
 ];

@@ -20,14 +20,14 @@ const LOOK_PART = 0.8;
  * @param look - of the photo (firstLook.ts)
  */
 export function mayHoldWidePieces({ labels, width, height, pxPerMm }: FirstLook): boolean {
-  const copper = labels.map((label) => (label === CLASS_CODE.brightCopper ? label : BACKGROUND));
-  const side = sideOf(LOOK_PART * MODEL_REACH_MM * pxPerMm);
-  return isThinnerThan(side, copper, width, height).some((isThin, i) => isThin === 0 && copper[i] !== BACKGROUND);
+	const copper = labels.map((label) => (label === CLASS_CODE.brightCopper ? label : BACKGROUND));
+	const side = sideOf(LOOK_PART * MODEL_REACH_MM * pxPerMm);
+	return isThinnerThan(side, copper, width, height).some((isThin, i) => isThin === 0 && copper[i] !== BACKGROUND);
 }
 
 /** The odd number of pixels that is next below, or one more. */
 function sideOf(px: number): number {
-  return 2 * Math.floor(px / 2) + 1;
+	return 2 * Math.floor(px / 2) + 1;
 }
 
 /**
@@ -40,50 +40,50 @@ function sideOf(px: number): number {
  * @returns the map itself where there is no such piece, as on any spread of chopped cable
  */
 export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: number, isLightKnown: boolean): ClassMap {
-  const { width, height } = map;
-  if (byColour.width !== width || byColour.height !== height)
-    throw new RangeError(
-      `both maps must be of one box, got ${width} x ${height} and ${byColour.width} x ${byColour.height}`,
-    );
-  const copper = CLASS_CODE.brightCopper;
-  const called = byColour.labels.map((label) => (label === copper ? copper : BACKGROUND));
-  const side = sideOf(MODEL_REACH_MM * pxPerMm);
-  const runs = runsWhere(runsOf(called, width, height), () => true);
-  const isThin = isThinnerThan(side, called, width, height);
-  const { count, region } = joinRuns(runs);
-  const isWide = new Uint8Array(count + 1);
-  for (let run = 0; run < runs.count; run++)
-    for (let i = runs.start[run]!; i < runs.end[run]!; i++) if (isThin[i] === 0) isWide[region[run]!] = 1;
-  if (!isWide.includes(1)) return map;
-  const isOneWithRim = surfaceOrCopper(map.labels, runs, region, count);
-  const labels = map.labels.slice();
-  const px = map.areas?.px.slice();
-  for (let run = 0; run < runs.count; run++) {
-    if (isWide[region[run]!] === 0) continue;
-    for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-      const before = labels[i]!;
-      if (before === copper || (before !== BACKGROUND && isOneWithRim[region[run]!] === 0)) continue;
-      labels[i] = isLightKnown ? copper : UNJUDGED;
-      if (px === undefined || map.areas === undefined || before === UNJUDGED) continue;
-      const { tilePx, across } = map.areas;
-      const tile = Math.floor(Math.floor(i / width) / tilePx) * across + Math.floor((i % width) / tilePx);
-      const at = tile * (MATERIAL_CLASSES.length + 1);
-      px[at + before] = Math.max(0, px[at + before]! - 1);
-      if (isLightKnown) px[at + copper]! += 1;
-    }
-  }
-  const areas = map.areas === undefined || px === undefined ? {} : { areas: { ...map.areas, px } };
-  return { ...map, labels, ...areas };
+	const { width, height } = map;
+	if (byColour.width !== width || byColour.height !== height)
+		throw new RangeError(
+			`both maps must be of one box, got ${width} x ${height} and ${byColour.width} x ${byColour.height}`,
+		);
+	const copper = CLASS_CODE.brightCopper;
+	const called = byColour.labels.map((label) => (label === copper ? copper : BACKGROUND));
+	const side = sideOf(MODEL_REACH_MM * pxPerMm);
+	const runs = runsWhere(runsOf(called, width, height), () => true);
+	const isThin = isThinnerThan(side, called, width, height);
+	const { count, region } = joinRuns(runs);
+	const isWide = new Uint8Array(count + 1);
+	for (let run = 0; run < runs.count; run++)
+		for (let i = runs.start[run]!; i < runs.end[run]!; i++) if (isThin[i] === 0) isWide[region[run]!] = 1;
+	if (!isWide.includes(1)) return map;
+	const isOneWithRim = surfaceOrCopper(map.labels, runs, region, count);
+	const labels = map.labels.slice();
+	const px = map.areas?.px.slice();
+	for (let run = 0; run < runs.count; run++) {
+		if (isWide[region[run]!] === 0) continue;
+		for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+			const before = labels[i]!;
+			if (before === copper || (before !== BACKGROUND && isOneWithRim[region[run]!] === 0)) continue;
+			labels[i] = isLightKnown ? copper : UNJUDGED;
+			if (px === undefined || map.areas === undefined || before === UNJUDGED) continue;
+			const { tilePx, across } = map.areas;
+			const tile = Math.floor(Math.floor(i / width) / tilePx) * across + Math.floor((i % width) / tilePx);
+			const at = tile * (MATERIAL_CLASSES.length + 1);
+			px[at + before] = Math.max(0, px[at + before]! - 1);
+			if (isLightKnown) px[at + copper]! += 1;
+		}
+	}
+	const areas = map.areas === undefined || px === undefined ? {} : { areas: { ...map.areas, px } };
+	return { ...map, labels, ...areas };
 }
 
 /** 1 for each region that the model calls surface or copper over more pixels than any other piece. */
 function surfaceOrCopper(labels: Uint8Array, runs: Runs, region: Int32Array, count: number): Uint8Array {
-  const lead = new Int32Array(count + 1);
-  for (let run = 0; run < runs.count; run++) {
-    for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-      const label = labels[i]!;
-      if (label !== UNJUDGED) lead[region[run]!]! += label === BACKGROUND || label === CLASS_CODE.brightCopper ? 1 : -1;
-    }
-  }
-  return Uint8Array.from(lead, (ahead) => (ahead > 0 ? 1 : 0));
+	const lead = new Int32Array(count + 1);
+	for (let run = 0; run < runs.count; run++) {
+		for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+			const label = labels[i]!;
+			if (label !== UNJUDGED) lead[region[run]!]! += label === BACKGROUND || label === CLASS_CODE.brightCopper ? 1 : -1;
+		}
+	}
+	return Uint8Array.from(lead, (ahead) => (ahead > 0 ? 1 : 0));
 }

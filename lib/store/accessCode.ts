@@ -21,29 +21,29 @@ const holder = globalThis as typeof globalThis & { decksideAccessCode?: string }
 
 /** The code that lets a device join now, as it is shown: `K7QM-4XHD`. */
 export function accessCode(): string {
-  holder.decksideAccessCode ??= makeAccessCode();
-  return holder.decksideAccessCode;
+	holder.decksideAccessCode ??= makeAccessCode();
+	return holder.decksideAccessCode;
 }
 
 /** Make a new code; the one before lets nobody in any more. Devices that have joined stay. */
 export function renewAccessCode(): void {
-  holder.decksideAccessCode = makeAccessCode();
+	holder.decksideAccessCode = makeAccessCode();
 }
 
 /** A code with every symbol equally likely, in groups of four. */
 export function makeAccessCode(
-  random: (bytes: number) => Uint8Array = randomBytes,
-  symbols: typeof CODE_SYMBOLS | typeof LASTING_CODE_SYMBOLS = CODE_SYMBOLS,
+	random: (bytes: number) => Uint8Array = randomBytes,
+	symbols: typeof CODE_SYMBOLS | typeof LASTING_CODE_SYMBOLS = CODE_SYMBOLS,
 ): string {
-  // bytes at and above the largest multiple are drawn again, or the first symbols would come more often
-  const limit = 256 - (256 % SYMBOLS.length);
-  let code = '';
-  while (code.length < symbols) {
-    for (const byte of random(symbols)) {
-      if (byte < limit && code.length < symbols) code += SYMBOLS[byte % SYMBOLS.length];
-    }
-  }
-  return Array.from({ length: symbols / GROUP }, (_, at) => code.slice(at * GROUP, (at + 1) * GROUP)).join('-');
+	// bytes at and above the largest multiple are drawn again, or the first symbols would come more often
+	const limit = 256 - (256 % SYMBOLS.length);
+	let code = '';
+	while (code.length < symbols) {
+		for (const byte of random(symbols)) {
+			if (byte < limit && code.length < symbols) code += SYMBOLS[byte % SYMBOLS.length];
+		}
+	}
+	return Array.from({ length: symbols / GROUP }, (_, at) => code.slice(at * GROUP, (at + 1) * GROUP)).join('-');
 }
 
 /**
@@ -51,14 +51,14 @@ export function makeAccessCode(
  * one length are set against each other to the last byte.
  */
 export function isAccessCode(typed: string, code = accessCode()): boolean {
-  return timingSafeEqual(hashOf(typed), hashOf(code));
+	return timingSafeEqual(hashOf(typed), hashOf(code));
 }
 
 /** What is kept of a code that lasts: SHA-256 of its symbols, hex, whatever their case, blanks and dashes. */
 export function accessCodeHash(code: string): string {
-  return hashOf(code).toString('hex');
+	return hashOf(code).toString('hex');
 }
 
 function hashOf(code: string): Buffer {
-  return createHash('sha256').update(code.toUpperCase().replace(/[\s-]/g, '')).digest();
+	return createHash('sha256').update(code.toUpperCase().replace(/[\s-]/g, '')).digest();
 }

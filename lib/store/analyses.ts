@@ -4,7 +4,7 @@ import type { Store } from './database';
 
 /** The name that the class map of an analysis is kept under, a grey PNG of class codes. */
 export function classMapName(key: string): string {
-  return `maps/${key}.png`;
+	return `maps/${key}.png`;
 }
 
 /** What a photo said, and how long it took to read it. */
@@ -12,34 +12,34 @@ export type KeptAnalysis = PhotoAnalysis & { readonly tookMs: number };
 
 /** The kept analyses with these keys. */
 export async function getAnalyses(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, KeptAnalysis>> {
-  const there = await analysesThere(store, keys);
-  const heldOf = (key: string) => held.get(nameIn(store, key));
-  const missing = [...there].filter((key) => heldOf(key) === undefined);
-  const read = missing.length === 0 ? new Map<string, KeptAnalysis>() : await readAnalyses(store, missing);
-  const found = new Map([...there].flatMap((key) => entryOf(key, heldOf(key) ?? read.get(key))));
-  hold(store, found);
-  return found;
+	const there = await analysesThere(store, keys);
+	const heldOf = (key: string) => held.get(nameIn(store, key));
+	const missing = [...there].filter((key) => heldOf(key) === undefined);
+	const read = missing.length === 0 ? new Map<string, KeptAnalysis>() : await readAnalyses(store, missing);
+	const found = new Map([...there].flatMap((key) => entryOf(key, heldOf(key) ?? read.get(key))));
+	hold(store, found);
+	return found;
 }
 
 /** Which of these analyses are on record. */
 export async function analysesThere(store: Store, keys: readonly string[]): Promise<ReadonlySet<string>> {
-  if (keys.length === 0) return new Set();
-  const rows = await store.db
-    .selectFrom('analysis')
-    .select('key')
-    .where('key', 'in', [...new Set(keys)])
-    .execute();
-  return new Set(rows.map(({ key }) => key));
+	if (keys.length === 0) return new Set();
+	const rows = await store.db
+		.selectFrom('analysis')
+		.select('key')
+		.where('key', 'in', [...new Set(keys)])
+		.execute();
+	return new Set(rows.map(({ key }) => key));
 }
 
 async function readAnalyses(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, KeptAnalysis>> {
-  const rows = await store.db.selectFrom('analysis').selectAll().where('key', 'in', keys).execute();
-  // written by readWaiting of the same engine version, so the shape is known
-  return new Map(rows.map((row) => [row.key, { ...(JSON.parse(row.result) as PhotoAnalysis), tookMs: row.took_ms }]));
+	const rows = await store.db.selectFrom('analysis').selectAll().where('key', 'in', keys).execute();
+	// written by readWaiting of the same engine version, so the shape is known
+	return new Map(rows.map((row) => [row.key, { ...(JSON.parse(row.result) as PhotoAnalysis), tookMs: row.took_ms }]));
 }
 
 function entryOf(key: string, analysis: KeptAnalysis | undefined): readonly (readonly [string, KeptAnalysis])[] {
-  return analysis === undefined ? [] : [[key, analysis]];
+	return analysis === undefined ? [] : [[key, analysis]];
 }
 
 /** Analyses held in memory, at most, of all yards together: a run's pages ask for all of its photos again after each photo, and to make objects of 60 takes 12 ms. */
@@ -52,18 +52,18 @@ const numbers = new WeakMap<Store['db'], number>();
 let databases = 0;
 
 function nameIn({ db }: Store, key: string): string {
-  const number = numbers.get(db) ?? ++databases;
-  numbers.set(db, number);
-  return `${number} ${key}`;
+	const number = numbers.get(db) ?? ++databases;
+	numbers.set(db, number);
+	return `${number} ${key}`;
 }
 
 function hold(store: Store, asked: ReadonlyMap<string, KeptAnalysis>): void {
-  for (const [key, analysis] of asked) {
-    held.delete(nameIn(store, key));
-    held.set(nameIn(store, key), analysis);
-  }
-  for (const name of held.keys()) {
-    if (held.size <= MOST_HELD) return;
-    held.delete(name);
-  }
+	for (const [key, analysis] of asked) {
+		held.delete(nameIn(store, key));
+		held.set(nameIn(store, key), analysis);
+	}
+	for (const name of held.keys()) {
+		if (held.size <= MOST_HELD) return;
+		held.delete(name);
+	}
 }

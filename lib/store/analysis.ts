@@ -23,95 +23,95 @@ import type { TaughtCheck } from './lessons';
 
 /** How one photo is read: the person's choice with everything it refers to filled in. */
 export interface AnalysisOptions {
-  readonly choice: ReadingChoice;
-  readonly material: Material;
-  /** The mat's check line as measured over its length as drawn. */
-  readonly matScale: number;
+	readonly choice: ReadingChoice;
+	readonly material: Material;
+	/** The mat's check line as measured over its length as drawn. */
+	readonly matScale: number;
 }
 
 /** What one photo says; kept as JSON. */
 export interface PhotoAnalysis extends GradeTables {
-  readonly surface: 'mat' | 'tray';
-  readonly method: 'threshold' | 'model';
-  readonly widthPx: number;
-  readonly heightPx: number;
-  readonly pxPerMm: number;
-  /** Field corners found or given, pixels, clockwise from the field's top-left: x1, y1, ... x4, y4. */
-  readonly cornersPx: readonly number[];
-  readonly fieldWidthMm: number;
-  readonly fieldHeightMm: number;
-  /** What the light was corrected by, and how far off neutrals are then (mean CIEDE2000). */
-  readonly light: { readonly source: 'patches' | 'surface' | 'none'; readonly residual?: number };
-  readonly warnings: readonly PhotoWarning[];
-  readonly reading: SpreadReading;
+	readonly surface: 'mat' | 'tray';
+	readonly method: 'threshold' | 'model';
+	readonly widthPx: number;
+	readonly heightPx: number;
+	readonly pxPerMm: number;
+	/** Field corners found or given, pixels, clockwise from the field's top-left: x1, y1, ... x4, y4. */
+	readonly cornersPx: readonly number[];
+	readonly fieldWidthMm: number;
+	readonly fieldHeightMm: number;
+	/** What the light was corrected by, and how far off neutrals are then (mean CIEDE2000). */
+	readonly light: { readonly source: 'patches' | 'surface' | 'none'; readonly residual?: number };
+	readonly warnings: readonly PhotoWarning[];
+	readonly reading: SpreadReading;
 }
 
 /** What a worker hands back for one photo. */
 export interface AnalysedPhoto {
-  readonly analysis: PhotoAnalysis;
-  readonly classMap: ClassMap;
+	readonly analysis: PhotoAnalysis;
+	readonly classMap: ClassMap;
 }
 
 /** What is needed to outline the pieces of a photo that was read before. */
 export interface OutlineOrder {
-  /** The kept class map: a grey PNG of the whole upright photo. */
-  readonly classMapPng: Uint8Array;
-  readonly analysis: Pick<PhotoAnalysis, 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'>;
-  readonly material: Material;
+	/** The kept class map: a grey PNG of the whole upright photo. */
+	readonly classMapPng: Uint8Array;
+	readonly analysis: Pick<PhotoAnalysis, 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'>;
+	readonly material: Material;
 }
 
 /** A photo with how its field is found. */
 export interface PhotoOrder {
-  readonly bytes: Uint8Array;
-  readonly choice: ReadingChoice;
-  readonly matScale: number;
+	readonly bytes: Uint8Array;
+	readonly choice: ReadingChoice;
+	readonly matScale: number;
 }
 
 /** Where the field of a photo is; enough to make its surface again at any size of the photo. */
 export type FieldOnPhoto = Pick<
-  PhotoAnalysis,
-  'surface' | 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'
+	PhotoAnalysis,
+	'surface' | 'widthPx' | 'heightPx' | 'cornersPx' | 'fieldWidthMm' | 'fieldHeightMm'
 >;
 
 /** A run as the balance takes it. */
 export interface AccountOrder {
-  readonly runName: string;
-  readonly feed: Feed;
-  readonly material: Material;
-  readonly products: readonly {
-    /** Seeds the product's draws: its name, so that the command line's figures are the same; one of its own each. */
-    readonly label: string;
-    readonly name: string;
-    readonly role: ProductRole;
-    readonly weighing: TypedWeighing | null;
-    /** One list a spread, one reading a photo; empty where nothing was graded. */
-    readonly spreads: readonly (readonly SpreadReading[])[];
-    /** As typed; hand sorts name the place of their spread in `spreads`, counted from 1. */
-    readonly checks: readonly CheckInput[];
-  }[];
-  /** Checks of other runs of the same material. */
-  readonly lessons: readonly Omit<TaughtCheck, 'photo'>[];
+	readonly runName: string;
+	readonly feed: Feed;
+	readonly material: Material;
+	readonly products: readonly {
+		/** Seeds the product's draws: its name, so that the command line's figures are the same; one of its own each. */
+		readonly label: string;
+		readonly name: string;
+		readonly role: ProductRole;
+		readonly weighing: TypedWeighing | null;
+		/** One list a spread, one reading a photo; empty where nothing was graded. */
+		readonly spreads: readonly (readonly SpreadReading[])[];
+		/** As typed; hand sorts name the place of their spread in `spreads`, counted from 1. */
+		readonly checks: readonly CheckInput[];
+	}[];
+	/** Checks of other runs of the same material. */
+	readonly lessons: readonly Omit<TaughtCheck, 'photo'>[];
 }
 
 /** A whole run, worked out; kept as JSON. */
 export interface WorkedRun {
-  readonly account: RunAccount;
-  /** The photos' own tables, by product label (see `labelsOf`); missing where nothing was graded. */
-  readonly grades: Readonly<Record<string, GradeTables>>;
-  /** Products with a check: all estimates of their copper, by product label. */
-  readonly checked: WorkedOutRun['checked'];
-  /** Copper locked in insulation as a share of the dry product, by product label. */
-  readonly lockedCopper: WorkedOutRun['lockedCopper'];
-  /** What the run's hand sorts say about the material. */
-  readonly sorting: WorkedOutRun['sorting'];
+	readonly account: RunAccount;
+	/** The photos' own tables, by product label (see `labelsOf`); missing where nothing was graded. */
+	readonly grades: Readonly<Record<string, GradeTables>>;
+	/** Products with a check: all estimates of their copper, by product label. */
+	readonly checked: WorkedOutRun['checked'];
+	/** Copper locked in insulation as a share of the dry product, by product label. */
+	readonly lockedCopper: WorkedOutRun['lockedCopper'];
+	/** What the run's hand sorts say about the material. */
+	readonly sorting: WorkedOutRun['sorting'];
 }
 
 /** A run's account with the draws it was made from: for reruns and for records; large, so never kept on disk. */
 export interface DrawnRun {
-  readonly account: RunAccount;
-  readonly draws: AccountDraws;
-  /** Each product's own grade, checks taken in, before the balance touches it; by product label. */
-  readonly productDraws: WorkedOutRun['productDraws'];
+	readonly account: RunAccount;
+	readonly draws: AccountDraws;
+	/** Each product's own grade, checks taken in, before the balance touches it; by product label. */
+	readonly productDraws: WorkedOutRun['productDraws'];
 }
 
 /** What more spreads would do to a product's copper grade; undefined where nothing of it was graded. */
@@ -122,13 +122,13 @@ export type RunFlows = Readonly<Record<Flow, FlowDiagram>>;
 
 /** A run to be compared, with what is known of it besides its figures. */
 export interface RunToCompare {
-  readonly order: AccountOrder;
-  readonly about: Omit<ComparableRun, 'account' | 'draws'>;
+	readonly order: AccountOrder;
+	readonly about: Omit<ComparableRun, 'account' | 'draws'>;
 }
 
 /** Runs set against the first one, in figures, and how they lie in the plot. */
 export interface ComparedRuns {
-  readonly runs: readonly Pick<ComparableRun, 'name' | 'account'>[];
-  readonly compared: readonly ComparedRun[];
-  readonly plot: GradeRecoveryPlot;
+	readonly runs: readonly Pick<ComparableRun, 'name' | 'account'>[];
+	readonly compared: readonly ComparedRun[];
+	readonly plot: GradeRecoveryPlot;
 }

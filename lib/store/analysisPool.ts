@@ -10,126 +10,126 @@ import type { PiecePicture } from '../report/piecePicture';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type {
-  AccountOrder,
-  AnalysedPhoto,
-  AnalysisOptions,
-  ComparedRuns,
-  CopperNarrowing,
-  DrawnRun,
-  FieldOnPhoto,
-  OutlineOrder,
-  PhotoOrder,
-  RunFlows,
-  RunToCompare,
-  WorkedRun,
+	AccountOrder,
+	AnalysedPhoto,
+	AnalysisOptions,
+	ComparedRuns,
+	CopperNarrowing,
+	DrawnRun,
+	FieldOnPhoto,
+	OutlineOrder,
+	PhotoOrder,
+	RunFlows,
+	RunToCompare,
+	WorkedRun,
 } from './analysis';
 
 /** What a worker can be asked. */
 export type Job =
-  | { readonly kind: 'photo' | 'practice'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
-  | { readonly kind: 'outline'; readonly order: OutlineOrder }
-  | { readonly kind: 'locate'; readonly order: PhotoOrder }
-  | { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
-  | { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
-  | { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
-  | { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
-  | { readonly kind: 'compare'; readonly runs: readonly RunToCompare[]; readonly sheet: PriceSheet | undefined }
-  | { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
-  | { readonly kind: 'run' | 'draws' | 'flows'; readonly order: AccountOrder };
+	| { readonly kind: 'photo' | 'practice'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
+	| { readonly kind: 'outline'; readonly order: OutlineOrder }
+	| { readonly kind: 'locate'; readonly order: PhotoOrder }
+	| { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
+	| { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
+	| { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
+	| { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
+	| { readonly kind: 'compare'; readonly runs: readonly RunToCompare[]; readonly sheet: PriceSheet | undefined }
+	| { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
+	| { readonly kind: 'run' | 'draws' | 'flows'; readonly order: AccountOrder };
 
 /** What is sent to a worker. */
 export interface JobMessage {
-  readonly job: Job;
-  /** Processors that no job keeps busy, at every moment. */
-  readonly spare: Int32Array<SharedArrayBuffer>;
+	readonly job: Job;
+	/** Processors that no job keeps busy, at every moment. */
+	readonly spare: Int32Array<SharedArrayBuffer>;
 }
 
 /** What may come of it. */
 export type JobValue =
-  | AnalysedPhoto
-  | WorkedRun
-  | DrawnRun
-  | ExplainedRun
-  | RunValue
-  | RunFlows
-  | ComparedRuns
-  | CopperNarrowing
-  | PiecePicture
-  | FieldOnPhoto
-  | readonly TaughtSpot[]
-  | Material['lastLayer'];
+	| AnalysedPhoto
+	| WorkedRun
+	| DrawnRun
+	| ExplainedRun
+	| RunValue
+	| RunFlows
+	| ComparedRuns
+	| CopperNarrowing
+	| PiecePicture
+	| FieldOnPhoto
+	| readonly TaughtSpot[]
+	| Material['lastLayer'];
 
 /** What it answers; errors cross as plain words. */
 export type JobReply =
-  | { readonly ok: true; readonly value: JobValue }
-  | {
-      readonly ok: false;
-      readonly code: TrayErrorCode;
-      readonly message: string;
-      readonly hint: string;
-      readonly cause?: string;
-    };
+	| { readonly ok: true; readonly value: JobValue }
+	| {
+			readonly ok: false;
+			readonly code: TrayErrorCode;
+			readonly message: string;
+			readonly hint: string;
+			readonly cause?: string;
+	  };
 
 /** Work off the main thread: pages answer while photos are read. */
 export interface AnalysisPool {
-  /** How many photos are read at a time. */
-  readonly size: number;
-  /** @param stop - leaves off: a waiting job is dropped, one under way ends with its worker; it is then refused */
-  analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
-  /**
-   * Have photos read for practice while nobody waits for one, so that the first real one is read as fast as later ones: code is compiled by
-   * what it does, in every thread anew. Photos go before; once one has come, no practice is begun.
-   *
-   * @param times - for each thread
-   */
-  practise(bytes: Uint8Array, options: AnalysisOptions, times: number): Promise<void>;
-  workOutRun(order: AccountOrder): Promise<WorkedRun>;
-  drawRun(order: AccountOrder): Promise<DrawnRun>;
-  valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
-  flowsOf(order: AccountOrder): Promise<RunFlows>;
-  compareRuns(runs: readonly RunToCompare[], sheet: PriceSheet | undefined): Promise<ComparedRuns>;
-  /** @param told - the same order worked out: its figures are the ones explained */
-  explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
-  narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing>;
-  outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
-  locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
-  studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
-  refitModel(spots: readonly TaughtSpot[]): Promise<Material['lastLayer']>;
-  close(): Promise<void>;
+	/** How many photos are read at a time. */
+	readonly size: number;
+	/** @param stop - leaves off: a waiting job is dropped, one under way ends with its worker; it is then refused */
+	analysePhoto(bytes: Uint8Array, options: AnalysisOptions, stop?: AbortSignal): Promise<AnalysedPhoto>;
+	/**
+	 * Have photos read for practice while nobody waits for one, so that the first real one is read as fast as later ones: code is compiled by
+	 * what it does, in every thread anew. Photos go before; once one has come, no practice is begun.
+	 *
+	 * @param times - for each thread
+	 */
+	practise(bytes: Uint8Array, options: AnalysisOptions, times: number): Promise<void>;
+	workOutRun(order: AccountOrder): Promise<WorkedRun>;
+	drawRun(order: AccountOrder): Promise<DrawnRun>;
+	valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue>;
+	flowsOf(order: AccountOrder): Promise<RunFlows>;
+	compareRuns(runs: readonly RunToCompare[], sheet: PriceSheet | undefined): Promise<ComparedRuns>;
+	/** @param told - the same order worked out: its figures are the ones explained */
+	explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
+	narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing>;
+	outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
+	locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
+	studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
+	refitModel(spots: readonly TaughtSpot[]): Promise<Material['lastLayer']>;
+	close(): Promise<void>;
 }
 
 interface Waiting {
-  readonly job: Job;
-  readonly done: (reply: JobReply) => void;
+	readonly job: Job;
+	readonly done: (reply: JobReply) => void;
 }
 
 interface Seat {
-  /** Kinds of jobs done here, the most urgent first. */
-  readonly kinds: readonly Job['kind'][];
-  worker: Worker | undefined;
-  busy: Waiting | undefined;
+	/** Kinds of jobs done here, the most urgent first. */
+	readonly kinds: readonly Job['kind'][];
+	worker: Worker | undefined;
+	busy: Waiting | undefined;
 }
 
 const STOPPED: JobReply = {
-  ok: false,
-  code: 'stopped',
-  message: 'The reading was stopped.',
-  hint: 'Read it when you are ready.',
+	ok: false,
+	code: 'stopped',
+	message: 'The reading was stopped.',
+	hint: 'Read it when you are ready.',
 };
 
 const PHOTO_KINDS: readonly Job['kind'][] = ['photo', 'practice'];
 const RUN_KINDS: readonly Job['kind'][] = [
-  'run',
-  'value',
-  'flows',
-  'compare',
-  'draws',
-  'narrow',
-  'explain',
-  'outline',
-  'locate',
-  'study',
-  'refit',
+	'run',
+	'value',
+	'flows',
+	'compare',
+	'draws',
+	'narrow',
+	'explain',
+	'outline',
+	'locate',
+	'study',
+	'refit',
 ];
 
 /**
@@ -141,122 +141,122 @@ const RUN_KINDS: readonly Job['kind'][] = [
  * @param startWorker - how a thread that runs analysisWorker.ts is started where the app's own build does not do it
  */
 export function startAnalysisPool(
-  size = Math.min(2, availableParallelism()),
-  startWorker = () => new Worker(new URL('./analysisWorker.ts', import.meta.url)),
+	size = Math.min(2, availableParallelism()),
+	startWorker = () => new Worker(new URL('./analysisWorker.ts', import.meta.url)),
 ): AnalysisPool {
-  const waiting: Waiting[] = [];
-  // read by the threads: above 0, one that reads a photo may take a second one to help
-  const spare = new Int32Array(new SharedArrayBuffer(4));
-  const processors = availableParallelism();
-  const seats = [...Array.from({ length: size }, () => PHOTO_KINDS), RUN_KINDS].map(
-    (kinds): Seat => ({ kinds, worker: undefined, busy: undefined }),
-  );
+	const waiting: Waiting[] = [];
+	// read by the threads: above 0, one that reads a photo may take a second one to help
+	const spare = new Int32Array(new SharedArrayBuffer(4));
+	const processors = availableParallelism();
+	const seats = [...Array.from({ length: size }, () => PHOTO_KINDS), RUN_KINDS].map(
+		(kinds): Seat => ({ kinds, worker: undefined, busy: undefined }),
+	);
 
-  function fill(): void {
-    for (const seat of seats) {
-      const order = seat.busy === undefined ? takeFor(seat) : undefined;
-      if (order === undefined) continue;
-      seat.busy = order;
-      seat.worker ??= hire(seat);
-      seat.worker.ref();
-      seat.worker.postMessage({ job: order.job, spare } satisfies JobMessage);
-    }
-    Atomics.store(spare, 0, processors - seats.filter(({ busy }) => busy !== undefined).length);
-  }
+	function fill(): void {
+		for (const seat of seats) {
+			const order = seat.busy === undefined ? takeFor(seat) : undefined;
+			if (order === undefined) continue;
+			seat.busy = order;
+			seat.worker ??= hire(seat);
+			seat.worker.ref();
+			seat.worker.postMessage({ job: order.job, spare } satisfies JobMessage);
+		}
+		Atomics.store(spare, 0, processors - seats.filter(({ busy }) => busy !== undefined).length);
+	}
 
-  function takeFor({ kinds }: Seat): Waiting | undefined {
-    for (const kind of kinds) {
-      const next = waiting.findIndex(({ job }) => job.kind === kind);
-      if (next >= 0) return waiting.splice(next, 1)[0];
-    }
-    return undefined;
-  }
+	function takeFor({ kinds }: Seat): Waiting | undefined {
+		for (const kind of kinds) {
+			const next = waiting.findIndex(({ job }) => job.kind === kind);
+			if (next >= 0) return waiting.splice(next, 1)[0];
+		}
+		return undefined;
+	}
 
-  function hire(seat: Seat): Worker {
-    const worker = startWorker();
-    const settle = (reply: JobReply) => {
-      const order = seat.busy;
-      seat.busy = undefined;
-      order?.done(reply);
-      fill();
-    };
-    const lost = (cause: string) => {
-      if (seat.worker !== worker) return;
-      seat.worker = undefined;
-      settle({ ok: false, code: 'storage', message: 'The reading stopped half-way.', hint: 'Read it again.', cause });
-    };
-    worker.on('message', ({ reply }: { reply: JobReply }) => {
-      worker.unref();
-      settle(reply);
-    });
-    worker.on('error', (error) => lost(String(error)));
-    worker.on('exit', (code) => lost(`worker left with code ${code}`));
-    return worker;
-  }
+	function hire(seat: Seat): Worker {
+		const worker = startWorker();
+		const settle = (reply: JobReply) => {
+			const order = seat.busy;
+			seat.busy = undefined;
+			order?.done(reply);
+			fill();
+		};
+		const lost = (cause: string) => {
+			if (seat.worker !== worker) return;
+			seat.worker = undefined;
+			settle({ ok: false, code: 'storage', message: 'The reading stopped half-way.', hint: 'Read it again.', cause });
+		};
+		worker.on('message', ({ reply }: { reply: JobReply }) => {
+			worker.unref();
+			settle(reply);
+		});
+		worker.on('error', (error) => lost(String(error)));
+		worker.on('exit', (code) => lost(`worker left with code ${code}`));
+		return worker;
+	}
 
-  function leaveOff(order: Waiting): void {
-    const place = waiting.indexOf(order);
-    if (place >= 0) {
-      waiting.splice(place, 1);
-      order.done(STOPPED);
-      return;
-    }
-    const seat = seats.find(({ busy }) => busy === order);
-    if (seat === undefined) return;
-    const { worker } = seat;
-    seat.worker = undefined;
-    seat.busy = undefined;
-    order.done(STOPPED);
-    worker?.terminate().finally(fill);
-  }
+	function leaveOff(order: Waiting): void {
+		const place = waiting.indexOf(order);
+		if (place >= 0) {
+			waiting.splice(place, 1);
+			order.done(STOPPED);
+			return;
+		}
+		const seat = seats.find(({ busy }) => busy === order);
+		if (seat === undefined) return;
+		const { worker } = seat;
+		seat.worker = undefined;
+		seat.busy = undefined;
+		order.done(STOPPED);
+		worker?.terminate().finally(fill);
+	}
 
-  const ask = (job: Job, stop?: AbortSignal) =>
-    new Promise<JobValue>((resolve, reject) => {
-      const done = (reply: JobReply) => {
-        if (reply.ok) return resolve(reply.value);
-        if (reply.cause !== undefined) console.error(reply.cause);
-        reject(new TrayError(reply.code, reply.message, reply.hint));
-      };
-      const order: Waiting = { job, done };
-      waiting.push(order);
-      stop?.addEventListener('abort', () => leaveOff(order), { once: true });
-      fill();
-    });
+	const ask = (job: Job, stop?: AbortSignal) =>
+		new Promise<JobValue>((resolve, reject) => {
+			const done = (reply: JobReply) => {
+				if (reply.ok) return resolve(reply.value);
+				if (reply.cause !== undefined) console.error(reply.cause);
+				reject(new TrayError(reply.code, reply.message, reply.hint));
+			};
+			const order: Waiting = { job, done };
+			waiting.push(order);
+			stop?.addEventListener('abort', () => leaveOff(order), { once: true });
+			fill();
+		});
 
-  let isPractice = true;
-  return {
-    size,
-    // the kind of job decides the kind of value
-    analysePhoto: (bytes, options, stop) => {
-      isPractice = false;
-      return ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>;
-    },
-    practise: async (bytes, options, times) => {
-      // one after the other for each thread: what has not begun is left off as soon as a photo comes
-      const practiseAlone = async () => {
-        for (let time = 0; time < times && isPractice; time++) await ask({ kind: 'practice', bytes, options });
-      };
-      await Promise.all(Array.from({ length: size }, practiseAlone));
-    },
-    workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
-    drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
-    valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,
-    flowsOf: (order) => ask({ kind: 'flows', order }) as Promise<RunFlows>,
-    compareRuns: (runs, sheet) => ask({ kind: 'compare', runs, sheet }) as Promise<ComparedRuns>,
-    explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
-    narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
-    outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
-    locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
-    studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,
-    refitModel: (spots) => ask({ kind: 'refit', spots }) as Promise<Material['lastLayer']>,
-    close: async () => {
-      await Promise.all(
-        seats.map(async (seat) => {
-          const { worker } = seat;
-          seat.worker = undefined;
-          await worker?.terminate();
-        }),
-      );
-    },
-  };
+	let isPractice = true;
+	return {
+		size,
+		// the kind of job decides the kind of value
+		analysePhoto: (bytes, options, stop) => {
+			isPractice = false;
+			return ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>;
+		},
+		practise: async (bytes, options, times) => {
+			// one after the other for each thread: what has not begun is left off as soon as a photo comes
+			const practiseAlone = async () => {
+				for (let time = 0; time < times && isPractice; time++) await ask({ kind: 'practice', bytes, options });
+			};
+			await Promise.all(Array.from({ length: size }, practiseAlone));
+		},
+		workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
+		drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
+		valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,
+		flowsOf: (order) => ask({ kind: 'flows', order }) as Promise<RunFlows>,
+		compareRuns: (runs, sheet) => ask({ kind: 'compare', runs, sheet }) as Promise<ComparedRuns>,
+		explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
+		narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
+		outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
+		locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
+		studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,
+		refitModel: (spots) => ask({ kind: 'refit', spots }) as Promise<Material['lastLayer']>,
+		close: async () => {
+			await Promise.all(
+				seats.map(async (seat) => {
+					const { worker } = seat;
+					seat.worker = undefined;
+					await worker?.terminate();
+				}),
+			);
+		},
+	};
 }

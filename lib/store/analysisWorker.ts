@@ -14,7 +14,7 @@ const NICE = 5;
  * it would be the whole server's.
  */
 function yieldToPages(): void {
-  if (process.platform === 'linux') setPriority(Math.min(LEAST_URGENT, getPriority(process.pid) + NICE));
+	if (process.platform === 'linux') setPriority(Math.min(LEAST_URGENT, getPriority(process.pid) + NICE));
 }
 
 /** @source Linux manual, setpriority(2): -20 to 19 */
@@ -22,50 +22,50 @@ const LEAST_URGENT = 19;
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job, spare }: JobMessage) => {
-  takePartner(spare);
-  const reply: JobReply = await answer(job);
-  parentPort?.postMessage({ reply });
+	takePartner(spare);
+	const reply: JobReply = await answer(job);
+	parentPort?.postMessage({ reply });
 });
 
 async function answer(job: Job): Promise<JobReply> {
-  try {
-    return { ok: true, value: await done(job) };
-  } catch (error) {
-    if (error instanceof TrayError) {
-      return { ok: false, code: error.code, message: error.message, hint: error.hint };
-    }
-    const cause = error instanceof Error ? (error.stack ?? error.message) : String(error);
-    return { ok: false, code: 'storage', message: 'The program stumbled over this job.', hint: 'Try again.', cause };
-  }
+	try {
+		return { ok: true, value: await done(job) };
+	} catch (error) {
+		if (error instanceof TrayError) {
+			return { ok: false, code: error.code, message: error.message, hint: error.hint };
+		}
+		const cause = error instanceof Error ? (error.stack ?? error.message) : String(error);
+		return { ok: false, code: 'storage', message: 'The program stumbled over this job.', hint: 'Try again.', cause };
+	}
 }
 
 function done(job: Job): Promise<JobValue> {
-  switch (job.kind) {
-    case 'photo':
-    case 'practice':
-      yieldToPages();
-      return analysePhoto(job.bytes, job.options);
-    case 'run':
-      return workOutRun(job.order);
-    case 'value':
-      return valueRun(job.order, job.sheet);
-    case 'flows':
-      return flowsOf(job.order);
-    case 'compare':
-      return compareRuns(job.runs, job.sheet);
-    case 'draws':
-      return drawRun(job.order);
-    case 'narrow':
-      return narrowCopper(job.order, job.label);
-    case 'explain':
-      return explainRun(job.order, job.told);
-    case 'outline':
-      return outlinePieces(job.order);
-    case 'locate':
-      return locateField(job.order);
-    case 'study':
-      return studySpots(job.order, job.spots);
-    case 'refit':
-      return refitModel(job.spots);
-  }
+	switch (job.kind) {
+		case 'photo':
+		case 'practice':
+			yieldToPages();
+			return analysePhoto(job.bytes, job.options);
+		case 'run':
+			return workOutRun(job.order);
+		case 'value':
+			return valueRun(job.order, job.sheet);
+		case 'flows':
+			return flowsOf(job.order);
+		case 'compare':
+			return compareRuns(job.runs, job.sheet);
+		case 'draws':
+			return drawRun(job.order);
+		case 'narrow':
+			return narrowCopper(job.order, job.label);
+		case 'explain':
+			return explainRun(job.order, job.told);
+		case 'outline':
+			return outlinePieces(job.order);
+		case 'locate':
+			return locateField(job.order);
+		case 'study':
+			return studySpots(job.order, job.spots);
+		case 'refit':
+			return refitModel(job.spots);
+	}
 }

@@ -13,23 +13,23 @@ const GATHER_MS = 100;
  * @param kind - what it is about and of which run
  */
 export function workBehindPages(store: Store, kind: string, task: PageTask): void {
-  const { underWay } = store.runsAtWork;
-  const turn = underWay.get(kind);
-  if (turn !== undefined) {
-    turn.next = turn.now.key === task.key ? undefined : task;
-    return;
-  }
-  const begun: { now: PageTask; next: PageTask | undefined } = { now: task, next: undefined };
-  underWay.set(kind, begun);
-  const inTurn = async () => {
-    do {
-      await new Promise((resolve) => setTimeout(resolve, GATHER_MS));
-      begun.now = begun.next ?? begun.now;
-      begun.next = undefined;
-      await begun.now.work();
-    } while (begun.next !== undefined);
-    // with nothing awaited in between, so that nothing is put behind what is over
-    underWay.delete(kind);
-  };
-  holdOpen(inTurn());
+	const { underWay } = store.runsAtWork;
+	const turn = underWay.get(kind);
+	if (turn !== undefined) {
+		turn.next = turn.now.key === task.key ? undefined : task;
+		return;
+	}
+	const begun: { now: PageTask; next: PageTask | undefined } = { now: task, next: undefined };
+	underWay.set(kind, begun);
+	const inTurn = async () => {
+		do {
+			await new Promise((resolve) => setTimeout(resolve, GATHER_MS));
+			begun.now = begun.next ?? begun.now;
+			begun.next = undefined;
+			await begun.now.work();
+		} while (begun.next !== undefined);
+		// with nothing awaited in between, so that nothing is put behind what is over
+		underWay.delete(kind);
+	};
+	holdOpen(inTurn());
 }

@@ -7,18 +7,18 @@ import { labelsOf, type RunBoard } from './workedRun';
 
 /** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos'. */
 export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
-  const labels = labelsOf(products);
-  const seen = products.map(({ id, spreads }) => ({
-    label: labels.get(id) ?? '',
-    photos: spreads.flatMap(({ number, photos }) =>
-      photos.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
-    ),
-  }));
-  return [...worked.account.warnings, ...checkWarnings(worked), ...photoWarnings(seen)];
+	const labels = labelsOf(products);
+	const seen = products.map(({ id, spreads }) => ({
+		label: labels.get(id) ?? '',
+		photos: spreads.flatMap(({ number, photos }) =>
+			photos.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
+		),
+	}));
+	return [...worked.account.warnings, ...checkWarnings(worked), ...photoWarnings(seen)];
 }
 
 /** The same for a file that tells of the run as a whole: what was left from before first, where there may be some. */
 export function warningsOfFile(board: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
-  const carryOver = carryOverWarning(board.run.settings);
-  return [...(carryOver === undefined ? [] : [carryOver]), ...warningsOfBoard(board, worked)];
+	const carryOver = carryOverWarning(board.run.settings);
+	return [...(carryOver === undefined ? [] : [carryOver]), ...warningsOfBoard(board, worked)];
 }

@@ -10,51 +10,51 @@ import { checkRecordFile, sha256Of } from './sealRecord';
 
 /** A sealed record that is no longer whole, and in what. */
 export interface BrokenRecord {
-  readonly number: string;
-  readonly wrong: string;
+	readonly number: string;
+	readonly wrong: string;
 }
 
 /** What was proved of the sealed records: those that are broken, and files that belong to none. */
 export interface RecordsCheck {
-  readonly broken: readonly BrokenRecord[];
-  readonly strayFiles: readonly string[];
+	readonly broken: readonly BrokenRecord[];
+	readonly strayFiles: readonly string[];
 }
 
 /** Prove each sealed record: its data by its own seal, its pictures by their checksums. */
 export async function checkRecords(files: Files, handle: BetterSqlite3.Database): Promise<RecordsCheck> {
-  const rows = z
-    .array(z.object({ number: z.string(), sealed: z.string() }))
-    .parse(handle.prepare('select number, sealed from record order by number').all());
-  const broken: BrokenRecord[] = [];
-  const own = new Set<string>();
-  for (const { number, sealed } of rows) {
-    const record = untouchedRecord(sealed);
-    if (record === undefined) broken.push({ number, wrong: 'is no longer what was sealed' });
-    for (const { photoSha256, outlinedSha256 } of record?.pictures ?? []) {
-      for (const sha256 of [photoSha256, outlinedSha256]) {
-        own.add(pictureName(sha256));
-        const wrong = await wrongWithPicture(files, sha256);
-        if (wrong !== undefined) broken.push({ number, wrong });
-      }
-    }
-  }
-  const isAllKnown = !broken.some(({ wrong }) => wrong === 'is no longer what was sealed');
-  const there = isAllKnown ? await files.list('records/') : [];
-  return { broken, strayFiles: there.filter((name) => !own.has(name)) };
+	const rows = z
+		.array(z.object({ number: z.string(), sealed: z.string() }))
+		.parse(handle.prepare('select number, sealed from record order by number').all());
+	const broken: BrokenRecord[] = [];
+	const own = new Set<string>();
+	for (const { number, sealed } of rows) {
+		const record = untouchedRecord(sealed);
+		if (record === undefined) broken.push({ number, wrong: 'is no longer what was sealed' });
+		for (const { photoSha256, outlinedSha256 } of record?.pictures ?? []) {
+			for (const sha256 of [photoSha256, outlinedSha256]) {
+				own.add(pictureName(sha256));
+				const wrong = await wrongWithPicture(files, sha256);
+				if (wrong !== undefined) broken.push({ number, wrong });
+			}
+		}
+	}
+	const isAllKnown = !broken.some(({ wrong }) => wrong === 'is no longer what was sealed');
+	const there = isAllKnown ? await files.list('records/') : [];
+	return { broken, strayFiles: there.filter((name) => !own.has(name)) };
 }
 
 function untouchedRecord(sealed: string): CleanlinessRecord | undefined {
-  try {
-    const { record, check } = checkRecordFile(sealed, []);
-    return isUntouched(check) ? record : undefined;
-  } catch (error) {
-    if (error instanceof TrayError) return undefined;
-    throw error;
-  }
+	try {
+		const { record, check } = checkRecordFile(sealed, []);
+		return isUntouched(check) ? record : undefined;
+	} catch (error) {
+		if (error instanceof TrayError) return undefined;
+		throw error;
+	}
 }
 
 async function wrongWithPicture(files: Files, sha256: string): Promise<string | undefined> {
-  const bytes = await files.read(pictureName(sha256));
-  if (bytes === undefined) return `misses its picture ${sha256.slice(0, 12)}`;
-  return sha256Of(bytes) === sha256 ? undefined : `has a picture that was altered (${sha256.slice(0, 12)})`;
+	const bytes = await files.read(pictureName(sha256));
+	if (bytes === undefined) return `misses its picture ${sha256.slice(0, 12)}`;
+	return sha256Of(bytes) === sha256 ? undefined : `has a picture that was altered (${sha256.slice(0, 12)})`;
 }

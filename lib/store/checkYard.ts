@@ -6,13 +6,13 @@ import { stateOfPhoto } from './photoFiles';
 
 /** What a yard's files hold, set against what is on record. */
 export interface YardCheck {
-  /** Different originals on record. */
-  readonly photos: number;
-  /** Checksums of originals that are gone, or no longer what they were. */
-  readonly missing: readonly string[];
-  readonly altered: readonly string[];
-  /** Keys of readings whose class map is gone. */
-  readonly mapsMissing: readonly string[];
+	/** Different originals on record. */
+	readonly photos: number;
+	/** Checksums of originals that are gone, or no longer what they were. */
+	readonly missing: readonly string[];
+	readonly altered: readonly string[];
+	/** Keys of readings whose class map is gone. */
+	readonly mapsMissing: readonly string[];
 }
 
 /**
@@ -20,21 +20,21 @@ export interface YardCheck {
  * that holds. The database's own integrity is for its server to prove.
  */
 export async function checkYard(store: Store): Promise<YardCheck> {
-  const photos = await originalsOf(store);
-  const found = { missing: [] as string[], altered: [] as string[], mapsMissing: [] as string[] };
-  for (const sha256 of photos) {
-    const state = await stateOfPhoto(store.files, sha256);
-    if (state !== 'whole') found[state].push(sha256);
-  }
-  const readings = await store.db
-    .selectFrom('photo')
-    .select('analysis_key as key')
-    .distinct()
-    .where('analysis_key', 'is not', null)
-    .orderBy('key')
-    .execute();
-  for (const { key } of readings) {
-    if (key !== null && (await store.files.sizeOf(classMapName(key))) === undefined) found.mapsMissing.push(key);
-  }
-  return { photos: photos.length, ...found };
+	const photos = await originalsOf(store);
+	const found = { missing: [] as string[], altered: [] as string[], mapsMissing: [] as string[] };
+	for (const sha256 of photos) {
+		const state = await stateOfPhoto(store.files, sha256);
+		if (state !== 'whole') found[state].push(sha256);
+	}
+	const readings = await store.db
+		.selectFrom('photo')
+		.select('analysis_key as key')
+		.distinct()
+		.where('analysis_key', 'is not', null)
+		.orderBy('key')
+		.execute();
+	for (const { key } of readings) {
+		if (key !== null && (await store.files.sizeOf(classMapName(key))) === undefined) found.mapsMissing.push(key);
+	}
+	return { photos: photos.length, ...found };
 }

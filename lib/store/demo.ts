@@ -21,12 +21,12 @@ const DEMO_FOLDER = 'demo-images';
 
 /** Load the demonstration the first time a data directory is opened; once removed it stays away until asked for. */
 export async function loadDemoOnFirstStart(store: Store, folder = DEMO_FOLDER): Promise<void> {
-  if ((await getSetting(store, 'demoOffered')) !== undefined) return;
-  if (!existsSync(/* turbopackIgnore: true */ path.join(folder, 'run.json'))) return;
-  // what a first start that was cut off half-way left of it
-  await removeDemo(store);
-  await loadDemo(store, folder);
-  await setSetting(store, 'demoOffered', 'yes');
+	if ((await getSetting(store, 'demoOffered')) !== undefined) return;
+	if (!existsSync(/* turbopackIgnore: true */ path.join(folder, 'run.json'))) return;
+	// what a first start that was cut off half-way left of it
+	await removeDemo(store);
+	await loadDemo(store, folder);
+	await setSetting(store, 'demoOffered', 'yes');
 }
 
 /**
@@ -36,121 +36,121 @@ export async function loadDemoOnFirstStart(store: Store, folder = DEMO_FOLDER): 
  * @throws TrayError `file-unreadable` when the demonstration's files are missing
  */
 export async function loadDemo(store: Store, folder = DEMO_FOLDER): Promise<string> {
-  const there = await demoRunId(store);
-  if (there !== undefined) return there;
-  const file = await readDemo(folder);
-  const [lotId, runId] = [randomUUID(), randomUUID()];
-  const { lot } = file;
-  const received = lot?.received === undefined ? null : netMassOf(runFileSchema.parse(file).lot!.received!).value;
-  await addLot(
-    store,
-    lotId,
-    {
-      name: lot?.name ?? 'Demonstration lot',
-      source: lot?.source ?? '',
-      receivedMassKg: received,
-      receivedUnit: 'kg',
-      treatment: lot?.note ?? '',
-      notes: file.note ?? '',
-    },
-    true,
-  );
-  const feed = {
-    ...file.feed,
-    ...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
-    ...(file.scales === undefined ? {} : { scales: file.scales }),
-  };
-  await addRun(
-    store,
-    runId,
-    lotId,
-    {
-      name: file.name,
-      runDate: file.date ?? new Date().toISOString().slice(0, 10),
-      settings: file.settings ?? {},
-      feed,
-      notes: file.note ?? '',
-      material: file.material ?? DEFAULT_MATERIAL_NAME,
-    },
-    file.products,
-    true,
-  );
-  await addProducts(store, runId, file, folder);
-  return runId;
+	const there = await demoRunId(store);
+	if (there !== undefined) return there;
+	const file = await readDemo(folder);
+	const [lotId, runId] = [randomUUID(), randomUUID()];
+	const { lot } = file;
+	const received = lot?.received === undefined ? null : netMassOf(runFileSchema.parse(file).lot!.received!).value;
+	await addLot(
+		store,
+		lotId,
+		{
+			name: lot?.name ?? 'Demonstration lot',
+			source: lot?.source ?? '',
+			receivedMassKg: received,
+			receivedUnit: 'kg',
+			treatment: lot?.note ?? '',
+			notes: file.note ?? '',
+		},
+		true,
+	);
+	const feed = {
+		...file.feed,
+		...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
+		...(file.scales === undefined ? {} : { scales: file.scales }),
+	};
+	await addRun(
+		store,
+		runId,
+		lotId,
+		{
+			name: file.name,
+			runDate: file.date ?? new Date().toISOString().slice(0, 10),
+			settings: file.settings ?? {},
+			feed,
+			notes: file.note ?? '',
+			material: file.material ?? DEFAULT_MATERIAL_NAME,
+		},
+		file.products,
+		true,
+	);
+	await addProducts(store, runId, file, folder);
+	return runId;
 }
 
 async function addProducts(store: Store, runId: string, file: RunFileInput, folder: string): Promise<void> {
-  const products = await listProducts(store, runId);
-  for (const [p, given] of file.products.entries()) {
-    const product = products[p];
-    if (product === undefined) continue;
-    if (given.weighing !== undefined) await weighProduct(store, product.id, given.weighing);
-    const spreads = given.spreads?.map(({ photos }) => photos) ?? given.photos?.map((photo) => [photo]) ?? [];
-    for (const photos of spreads) {
-      const spreadId = randomUUID();
-      for (const request of photos) {
-        const name = typeof request === 'string' ? request : request.photo;
-        const bytes = createReadStream(/* turbopackIgnore: true */ path.join(folder, path.basename(name)));
-        const kept = await keepPhoto(store.files, bytes);
-        const sent = { id: randomUUID(), spreadId, productId: product.id, originalName: path.basename(name) };
-        await addPhoto(store, sent, kept, readingChoiceSchema.parse({}));
-      }
-    }
-  }
+	const products = await listProducts(store, runId);
+	for (const [p, given] of file.products.entries()) {
+		const product = products[p];
+		if (product === undefined) continue;
+		if (given.weighing !== undefined) await weighProduct(store, product.id, given.weighing);
+		const spreads = given.spreads?.map(({ photos }) => photos) ?? given.photos?.map((photo) => [photo]) ?? [];
+		for (const photos of spreads) {
+			const spreadId = randomUUID();
+			for (const request of photos) {
+				const name = typeof request === 'string' ? request : request.photo;
+				const bytes = createReadStream(/* turbopackIgnore: true */ path.join(folder, path.basename(name)));
+				const kept = await keepPhoto(store.files, bytes);
+				const sent = { id: randomUUID(), spreadId, productId: product.id, originalName: path.basename(name) };
+				await addPhoto(store, sent, kept, readingChoiceSchema.parse({}));
+			}
+		}
+	}
 }
 
 async function readDemo(folder: string): Promise<RunFileInput> {
-  try {
-    const json: unknown = JSON.parse(await readFile(/* turbopackIgnore: true */ path.join(folder, 'run.json'), 'utf8'));
-    runFileSchema.parse(json);
-    // proved by the line above; kept as typed, so that weights are shown as they were written
-    return json as RunFileInput;
-  } catch (cause) {
-    const hint = 'Install Deckside again, or go on without the demonstration.';
-    throw new TrayError('file-unreadable', 'The demonstration run cannot be read.', hint, { cause });
-  }
+	try {
+		const json: unknown = JSON.parse(await readFile(/* turbopackIgnore: true */ path.join(folder, 'run.json'), 'utf8'));
+		runFileSchema.parse(json);
+		// proved by the line above; kept as typed, so that weights are shown as they were written
+		return json as RunFileInput;
+	} catch (cause) {
+		const hint = 'Install Deckside again, or go on without the demonstration.';
+		throw new TrayError('file-unreadable', 'The demonstration run cannot be read.', hint, { cause });
+	}
 }
 
 async function demoRunId(store: Store): Promise<string | undefined> {
-  const row = await store.db
-    .selectFrom('run')
-    .select('id')
-    .where('demo', '=', 1)
-    .where('deleted_at', 'is', null)
-    .executeTakeFirst();
-  return row?.id;
+	const row = await store.db
+		.selectFrom('run')
+		.select('id')
+		.where('demo', '=', 1)
+		.where('deleted_at', 'is', null)
+		.executeTakeFirst();
+	return row?.id;
 }
 
 /** Take the demonstration away for good: rows and kept results. Its pictures stay in demo-images and can be loaded again. */
 export async function removeDemo(store: Store): Promise<void> {
-  await store.db.transaction().execute(async (tx) => {
-    const products = tx
-      .selectFrom('product')
-      .innerJoin('run', 'run.id', 'product.run_id')
-      .select('product.id')
-      .where('run.demo', '=', 1);
-    const spreads = tx.selectFrom('spread').select('id').where('product_id', 'in', products);
-    const read = await tx
-      .selectFrom('photo')
-      .select('analysis_key as key')
-      .where('spread_id', 'in', spreads)
-      .where('analysis_key', 'is not', null)
-      .$narrowType<{ key: string }>()
-      .execute();
-    await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
-    await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
-    await tx.deleteFrom('spread').where('product_id', 'in', products).execute();
-    await tx.deleteFrom('product').where('id', 'in', products).execute();
-    await tx.deleteFrom('run').where('demo', '=', 1).execute();
-    // the same picture may stand in a run of one's own, and is not read twice
-    const kept = tx.selectFrom('photo').select('analysis_key').where('analysis_key', 'is not', null);
-    for (const { key } of read)
-      await tx.deleteFrom('analysis').where('key', '=', key).where('key', 'not in', kept).execute();
-    // a run of one's own may have been made from the demonstration lot; then the lot stays
-    await tx
-      .deleteFrom('lot')
-      .where('demo', '=', 1)
-      .where('id', 'not in', tx.selectFrom('run').select('lot_id'))
-      .execute();
-  });
+	await store.db.transaction().execute(async (tx) => {
+		const products = tx
+			.selectFrom('product')
+			.innerJoin('run', 'run.id', 'product.run_id')
+			.select('product.id')
+			.where('run.demo', '=', 1);
+		const spreads = tx.selectFrom('spread').select('id').where('product_id', 'in', products);
+		const read = await tx
+			.selectFrom('photo')
+			.select('analysis_key as key')
+			.where('spread_id', 'in', spreads)
+			.where('analysis_key', 'is not', null)
+			.$narrowType<{ key: string }>()
+			.execute();
+		await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
+		await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
+		await tx.deleteFrom('spread').where('product_id', 'in', products).execute();
+		await tx.deleteFrom('product').where('id', 'in', products).execute();
+		await tx.deleteFrom('run').where('demo', '=', 1).execute();
+		// the same picture may stand in a run of one's own, and is not read twice
+		const kept = tx.selectFrom('photo').select('analysis_key').where('analysis_key', 'is not', null);
+		for (const { key } of read)
+			await tx.deleteFrom('analysis').where('key', '=', key).where('key', 'not in', kept).execute();
+		// a run of one's own may have been made from the demonstration lot; then the lot stays
+		await tx
+			.deleteFrom('lot')
+			.where('demo', '=', 1)
+			.where('id', 'not in', tx.selectFrom('run').select('lot_id'))
+			.execute();
+	});
 }

@@ -4,13 +4,13 @@ import type { Store } from './database';
 
 /** A phone, tablet or computer that has joined with the access code. */
 export interface Device {
-  readonly id: string;
-  readonly name: string;
-  /** ISO times. */
-  readonly joinedAt: string;
-  readonly seenAt: string;
-  /** It may do what else only the laptop may. */
-  readonly isOffice: boolean;
+	readonly id: string;
+	readonly name: string;
+	/** ISO times. */
+	readonly joinedAt: string;
+	readonly seenAt: string;
+	/** It may do what else only the laptop may. */
+	readonly isOffice: boolean;
 }
 
 /** How long a device stays joined without joining again, days: a season at the table. Common practice, no source. */
@@ -29,89 +29,89 @@ const SEEN_STEP_MS = 60_000;
  * @returns the token that the device is to carry, 256 random bits; only its hash is kept, so nobody reads it out of the data
  */
 export async function addDevice(
-  store: Store,
-  name: string,
-  { isOffice = false, now = new Date() }: { readonly isOffice?: boolean; readonly now?: Date } = {},
+	store: Store,
+	name: string,
+	{ isOffice = false, now = new Date() }: { readonly isOffice?: boolean; readonly now?: Date } = {},
 ): Promise<string> {
-  const token = randomBytes(32).toString('base64url');
-  const at = now.toISOString();
-  await store.db
-    .insertInto('device')
-    .values({
-      id: randomUUID(),
-      name: nameFrom(name),
-      token_sha256: deviceTokenHash(token),
-      joined_at: at,
-      seen_at: at,
-      forgotten_at: null,
-      is_office: isOffice ? 1 : 0,
-    })
-    .execute();
-  return token;
+	const token = randomBytes(32).toString('base64url');
+	const at = now.toISOString();
+	await store.db
+		.insertInto('device')
+		.values({
+			id: randomUUID(),
+			name: nameFrom(name),
+			token_sha256: deviceTokenHash(token),
+			joined_at: at,
+			seen_at: at,
+			forgotten_at: null,
+			is_office: isOffice ? 1 : 0,
+		})
+		.execute();
+	return token;
 }
 
 /** The device with this token, unless it was forgotten or joined too long ago. */
 export async function deviceOf(
-  store: Store,
-  token: string,
-  now = new Date(),
+	store: Store,
+	token: string,
+	now = new Date(),
 ): Promise<Pick<Device, 'id' | 'isOffice'> | undefined> {
-  const row = await store.db
-    .selectFrom('device')
-    .select(['id', 'seen_at', 'is_office'])
-    .where('token_sha256', '=', deviceTokenHash(token))
-    .where('forgotten_at', 'is', null)
-    .where('joined_at', '>', oldest(now))
-    .executeTakeFirst();
-  if (row === undefined) return undefined;
-  if (now.getTime() - Date.parse(row.seen_at) > SEEN_STEP_MS) {
-    await store.db.updateTable('device').set({ seen_at: now.toISOString() }).where('id', '=', row.id).execute();
-  }
-  return { id: row.id, isOffice: row.is_office === 1 };
+	const row = await store.db
+		.selectFrom('device')
+		.select(['id', 'seen_at', 'is_office'])
+		.where('token_sha256', '=', deviceTokenHash(token))
+		.where('forgotten_at', 'is', null)
+		.where('joined_at', '>', oldest(now))
+		.executeTakeFirst();
+	if (row === undefined) return undefined;
+	if (now.getTime() - Date.parse(row.seen_at) > SEEN_STEP_MS) {
+		await store.db.updateTable('device').set({ seen_at: now.toISOString() }).where('id', '=', row.id).execute();
+	}
+	return { id: row.id, isOffice: row.is_office === 1 };
 }
 
 /** Devices that are let in, the one seen last first. */
 export async function listDevices(store: Store, now = new Date()): Promise<readonly Device[]> {
-  const rows = await store.db
-    .selectFrom('device')
-    .selectAll()
-    .where('forgotten_at', 'is', null)
-    .where('joined_at', '>', oldest(now))
-    .orderBy('seen_at', 'desc')
-    .orderBy('id')
-    .execute();
-  return rows.map(({ id, name, joined_at, seen_at, is_office }) => ({
-    id,
-    name,
-    joinedAt: joined_at,
-    seenAt: seen_at,
-    isOffice: is_office === 1,
-  }));
+	const rows = await store.db
+		.selectFrom('device')
+		.selectAll()
+		.where('forgotten_at', 'is', null)
+		.where('joined_at', '>', oldest(now))
+		.orderBy('seen_at', 'desc')
+		.orderBy('id')
+		.execute();
+	return rows.map(({ id, name, joined_at, seen_at, is_office }) => ({
+		id,
+		name,
+		joinedAt: joined_at,
+		seenAt: seen_at,
+		isOffice: is_office === 1,
+	}));
 }
 
 /** Call a device something else; an empty name is not taken. */
 export async function renameDevice(store: Store, id: string, name: string): Promise<void> {
-  await store.db
-    .updateTable('device')
-    .set({ name: nameFrom(name) })
-    .where('id', '=', id)
-    .execute();
+	await store.db
+		.updateTable('device')
+		.set({ name: nameFrom(name) })
+		.where('id', '=', id)
+		.execute();
 }
 
 /** Let a device in no longer. What it sent stays. */
 export async function forgetDevice(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('device').set({ forgotten_at: new Date().toISOString() }).where('id', '=', id).execute();
+	await store.db.updateTable('device').set({ forgotten_at: new Date().toISOString() }).where('id', '=', id).execute();
 }
 
 function nameFrom(name: string): string {
-  return name.trim().slice(0, LONGEST_DEVICE_NAME) || 'A device';
+	return name.trim().slice(0, LONGEST_DEVICE_NAME) || 'A device';
 }
 
 function oldest(now: Date): string {
-  return new Date(now.getTime() - JOINED_DAYS * 24 * 3600_000).toISOString();
+	return new Date(now.getTime() - JOINED_DAYS * 24 * 3600_000).toISOString();
 }
 
 /** What is kept of a token. 256 random bits need no slow hash: there is nothing to guess. */
 export function deviceTokenHash(token: string): string {
-  return createHash('sha256').update(token).digest('hex');
+	return createHash('sha256').update(token).digest('hex');
 }

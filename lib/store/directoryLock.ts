@@ -19,29 +19,29 @@ const WAIT_MS = 2000;
  * @throws TrayError `storage` when another program has it; the error of the file system when the lock can't be made
  */
 export function lockDirectory(directory: string): () => void {
-  const file = path.join(directory, 'in-use.sqlite');
-  try {
-    return lockBy(file, directory);
-  } catch (error) {
-    // nothing is kept in it, and whoever had it locked would have been met before its content; emptied, not made anew, so that two who do this meet at one file
-    if (!(error instanceof Database.SqliteError) || !/^SQLITE_(NOTADB|CORRUPT)/.test(error.code)) throw error;
-    truncateSync(file);
-    return lockBy(file, directory);
-  }
+	const file = path.join(directory, 'in-use.sqlite');
+	try {
+		return lockBy(file, directory);
+	} catch (error) {
+		// nothing is kept in it, and whoever had it locked would have been met before its content; emptied, not made anew, so that two who do this meet at one file
+		if (!(error instanceof Database.SqliteError) || !/^SQLITE_(NOTADB|CORRUPT)/.test(error.code)) throw error;
+		truncateSync(file);
+		return lockBy(file, directory);
+	}
 }
 
 function lockBy(file: string, directory: string): () => void {
-  const handle = new Database(file, { timeout: WAIT_MS });
-  try {
-    handle.exec('begin exclusive');
-  } catch (cause) {
-    handle.close();
-    if (!(cause instanceof Database.SqliteError) || !cause.code.startsWith('SQLITE_BUSY')) throw cause;
-    const { hint } = STORAGE_SENTENCES['in-use'];
-    const message = `Another Deckside is already using the data directory ${directory}.`;
-    throw Object.assign(new TrayError('storage', message, hint, { cause }), { digest: storageDigest('in-use') });
-  }
-  return () => {
-    handle.close();
-  };
+	const handle = new Database(file, { timeout: WAIT_MS });
+	try {
+		handle.exec('begin exclusive');
+	} catch (cause) {
+		handle.close();
+		if (!(cause instanceof Database.SqliteError) || !cause.code.startsWith('SQLITE_BUSY')) throw cause;
+		const { hint } = STORAGE_SENTENCES['in-use'];
+		const message = `Another Deckside is already using the data directory ${directory}.`;
+		throw Object.assign(new TrayError('storage', message, hint, { cause }), { digest: storageDigest('in-use') });
+	}
+	return () => {
+		handle.close();
+	};
 }

@@ -14,20 +14,20 @@ const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: Map<strin
 
 /** A run worked out with its draws; kept in memory while nothing it rests on changes. */
 export async function drawBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<DrawnRun> {
-  const order = await orderOf(store, board);
-  const key = createHash('sha256')
-    .update(JSON.stringify([order, ENGINE_VERSION]))
-    .digest('hex');
-  holder.decksideDrawnRuns ??= new Map();
-  const kept = holder.decksideDrawnRuns;
-  const drawn = kept.get(key) ?? pool.drawRun(order);
-  // latest used goes last; a failure is not kept
-  kept.delete(key);
-  kept.set(key, drawn);
-  drawn.catch(() => kept.delete(key));
-  for (const oldest of kept.keys()) {
-    if (kept.size <= MOST_KEPT) break;
-    kept.delete(oldest);
-  }
-  return drawn;
+	const order = await orderOf(store, board);
+	const key = createHash('sha256')
+		.update(JSON.stringify([order, ENGINE_VERSION]))
+		.digest('hex');
+	holder.decksideDrawnRuns ??= new Map();
+	const kept = holder.decksideDrawnRuns;
+	const drawn = kept.get(key) ?? pool.drawRun(order);
+	// latest used goes last; a failure is not kept
+	kept.delete(key);
+	kept.set(key, drawn);
+	drawn.catch(() => kept.delete(key));
+	for (const oldest of kept.keys()) {
+		if (kept.size <= MOST_KEPT) break;
+		kept.delete(oldest);
+	}
+	return drawn;
 }

@@ -10,10 +10,10 @@ const CODE_VERSION = 45;
 
 /** Part of every kept result's key: results of older code, error rates or model are worked out again, never shown. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
-  .update(JSON.stringify(measuredErrorRates))
-  .update(modelChecksum())
-  .digest('hex')
-  .slice(0, 12)}`;
+	.update(JSON.stringify(measuredErrorRates))
+	.update(modelChecksum())
+	.digest('hex')
+	.slice(0, 12)}`;
 
 /** Raised whenever the code could make other figures of readings that stay as they are. */
 const ACCOUNT_VERSION = 13;
@@ -22,6 +22,6 @@ const ACCOUNT_VERSION = 13;
 export const ACCOUNT_ENGINE_VERSION = `${ENGINE_VERSION}-${ACCOUNT_VERSION}`;
 
 function modelChecksum(): string {
-  const file = path.resolve(/* turbopackIgnore: true */ MODEL_FOLDER, 'checksum');
-  return existsSync(file) ? readFileSync(file, 'utf8') : 'none';
+	const file = path.resolve(/* turbopackIgnore: true */ MODEL_FOLDER, 'checksum');
+	return existsSync(file) ? readFileSync(file, 'utf8') : 'none';
 }

@@ -16,57 +16,57 @@ const share = z.number().min(0).max(1);
  * refuses what cannot be.
  */
 export const typedWeighingSchema = z
-  .custom<WeighingInput>((given) => weighingSchema.safeParse(given).success, 'This is not a weighing.')
-  .superRefine((given, context) => {
-    try {
-      dryMassOf(weighingSchema.parse(given));
-    } catch (cause) {
-      if (!(cause instanceof TrayError)) throw cause;
-      context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
-    }
-  });
+	.custom<WeighingInput>((given) => weighingSchema.safeParse(given).success, 'This is not a weighing.')
+	.superRefine((given, context) => {
+		try {
+			dryMassOf(weighingSchema.parse(given));
+		} catch (cause) {
+			if (!(cause instanceof TrayError)) throw cause;
+			context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+		}
+	});
 export type TypedWeighing = WeighingInput;
 
 /** What was put on the table, and what left it without being caught in a bin. */
 export const feedSchema = z
-  .object({
-    weighing: typedWeighingSchema.optional(),
-    /** Mass fractions of the dry feed as known from elsewhere; u is one standard uncertainty. */
-    grade: z
-      .partialRecord(z.enum(COMPONENTS), z.object({ value: share, u: z.number().positive().max(0.5) }))
-      .optional(),
-    /** Dry mass known to be lost (spilt, floated off, kept as samples). */
-    loss: typedWeighingSchema.optional(),
-    /** Relative standard uncertainty of a named scale's own error. */
-    scales: z.record(z.string(), z.number().min(0).max(0.2)).optional(),
-  })
-  .readonly();
+	.object({
+		weighing: typedWeighingSchema.optional(),
+		/** Mass fractions of the dry feed as known from elsewhere; u is one standard uncertainty. */
+		grade: z
+			.partialRecord(z.enum(COMPONENTS), z.object({ value: share, u: z.number().positive().max(0.5) }))
+			.optional(),
+		/** Dry mass known to be lost (spilt, floated off, kept as samples). */
+		loss: typedWeighingSchema.optional(),
+		/** Relative standard uncertainty of a named scale's own error. */
+		scales: z.record(z.string(), z.number().min(0).max(0.2)).optional(),
+	})
+	.readonly();
 export type Feed = z.infer<typeof feedSchema>;
 
 const point = z.number().min(-1000).max(100_000);
 
 /** How one photo is to be read. Corners are pixels of the upright photo, clockwise from the field's top-left. */
 export const readingChoiceSchema = z
-  .object({
-    surface: z.enum(['auto', 'mat', 'tray']).default('auto'),
-    corners: z.tuple([point, point, point, point, point, point, point, point]).optional(),
-    fieldWidthMm: z.number().min(20).max(2000).optional(),
-    fieldHeightMm: z.number().min(20).max(2000).optional(),
-    method: z.enum(['auto', 'threshold', 'model']).default('auto'),
-    /** Another material than the run's, by name. */
-    material: z.string().max(80).optional(),
-    /** What its mat was printed at where the run was taken in from a file; else the last mat check here counts. */
-    printedScale: z.number().min(0.5).max(2).optional(),
-  })
-  .readonly();
+	.object({
+		surface: z.enum(['auto', 'mat', 'tray']).default('auto'),
+		corners: z.tuple([point, point, point, point, point, point, point, point]).optional(),
+		fieldWidthMm: z.number().min(20).max(2000).optional(),
+		fieldHeightMm: z.number().min(20).max(2000).optional(),
+		method: z.enum(['auto', 'threshold', 'model']).default('auto'),
+		/** Another material than the run's, by name. */
+		material: z.string().max(80).optional(),
+		/** What its mat was printed at where the run was taken in from a file; else the last mat check here counts. */
+		printedScale: z.number().min(0.5).max(2).optional(),
+	})
+	.readonly();
 export type ReadingChoice = z.infer<typeof readingChoiceSchema>;
 
 export const productRoleSchema = z.enum(PRODUCT_ROLES);
 
 /** The name, role and order of a product that a new run starts with. */
 export const DEFAULT_PRODUCTS = [
-  { name: 'Concentrate 1', role: 'concentrate' },
-  { name: 'Concentrate 2', role: 'concentrate' },
-  { name: 'Middlings', role: 'middlings' },
-  { name: 'Tailings', role: 'tailings' },
+	{ name: 'Concentrate 1', role: 'concentrate' },
+	{ name: 'Concentrate 2', role: 'concentrate' },
+	{ name: 'Middlings', role: 'middlings' },
+	{ name: 'Tailings', role: 'tailings' },
 ] as const;

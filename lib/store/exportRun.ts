@@ -18,87 +18,87 @@ import { labelsOf, type RunBoard } from './workedRun';
  * @throws TrayError `usage` where the run has no product
  */
 export async function exportRun(store: Store, { run, products }: RunBoard): Promise<RunFileInput> {
-  if (products.length === 0)
-    throw new TrayError('usage', 'This run has no product, so there is nothing to save.', 'Add a product first.');
-  const lot = await getLot(store, run.lotId);
-  const labels = labelsOf(products);
-  const { weighing, grade, loss, scales } = run.feed;
-  const lessons = await lessonsFor(store, run);
-  const print = await getMatPrint(store);
-  const requestOf = (photo: Photo) => {
-    // read at 1 where nobody measured the mat, and so it is elsewhere
-    const scale = photo.choice.printedScale ?? (print === undefined ? 1 : printedScale(print.checkLineMm));
-    return { ...photoRequestOf(photo), printedScale: scale };
-  };
-  const file: RunFileInput = {
-    deckside: 'run/1',
-    name: run.name,
-    date: run.runDate,
-    ...(run.notes === '' ? {} : { note: run.notes }),
-    lot: {
-      name: lot.name,
-      ...(lot.source === '' ? {} : { source: lot.source }),
-      ...(lot.treatment === '' ? {} : { treatment: lot.treatment }),
-      ...(lot.notes === '' ? {} : { note: lot.notes }),
-      ...(lot.receivedMassKg === null ? {} : { received: { gross: massTextOf(lot.receivedMassKg, lot.receivedUnit) } }),
-    },
-    settings: run.settings,
-    material: run.material,
-    feed: { ...(weighing === undefined ? {} : { weighing }), ...(grade === undefined ? {} : { grade }) },
-    ...(loss === undefined ? {} : { loss: { weighing: loss } }),
-    ...(scales === undefined ? {} : { scales }),
-    ...(lessons.length === 0
-      ? {}
-      : {
-          lessons: lessons.map(({ label, role, check, photo }) => ({
-            label,
-            role,
-            check,
-            ...(photo === undefined ? {} : { photo: requestOf(photo) }),
-          })),
-        }),
-    products: products.map((product) => ({
-      name: labels.get(product.id) ?? product.name,
-      role: product.role,
-      ...(product.weighing === undefined ? {} : { weighing: product.weighing }),
-      spreads: product.spreads.map(({ photos, weighedMassKg, weighedUnit }) => ({
-        photos: photos.map(requestOf),
-        ...(weighedMassKg === undefined ? {} : { mass: massTextOf(weighedMassKg, weighedUnit) }),
-      })),
-      ...(product.checks.length === 0
-        ? {}
-        : {
-            checks: [
-              ...checksWithPlaces(
-                product.checks,
-                product.spreads.map(({ id }) => id),
-              ),
-            ],
-          }),
-    })),
-  };
-  runFileSchema.parse(file);
-  return file;
+	if (products.length === 0)
+		throw new TrayError('usage', 'This run has no product, so there is nothing to save.', 'Add a product first.');
+	const lot = await getLot(store, run.lotId);
+	const labels = labelsOf(products);
+	const { weighing, grade, loss, scales } = run.feed;
+	const lessons = await lessonsFor(store, run);
+	const print = await getMatPrint(store);
+	const requestOf = (photo: Photo) => {
+		// read at 1 where nobody measured the mat, and so it is elsewhere
+		const scale = photo.choice.printedScale ?? (print === undefined ? 1 : printedScale(print.checkLineMm));
+		return { ...photoRequestOf(photo), printedScale: scale };
+	};
+	const file: RunFileInput = {
+		deckside: 'run/1',
+		name: run.name,
+		date: run.runDate,
+		...(run.notes === '' ? {} : { note: run.notes }),
+		lot: {
+			name: lot.name,
+			...(lot.source === '' ? {} : { source: lot.source }),
+			...(lot.treatment === '' ? {} : { treatment: lot.treatment }),
+			...(lot.notes === '' ? {} : { note: lot.notes }),
+			...(lot.receivedMassKg === null ? {} : { received: { gross: massTextOf(lot.receivedMassKg, lot.receivedUnit) } }),
+		},
+		settings: run.settings,
+		material: run.material,
+		feed: { ...(weighing === undefined ? {} : { weighing }), ...(grade === undefined ? {} : { grade }) },
+		...(loss === undefined ? {} : { loss: { weighing: loss } }),
+		...(scales === undefined ? {} : { scales }),
+		...(lessons.length === 0
+			? {}
+			: {
+					lessons: lessons.map(({ label, role, check, photo }) => ({
+						label,
+						role,
+						check,
+						...(photo === undefined ? {} : { photo: requestOf(photo) }),
+					})),
+				}),
+		products: products.map((product) => ({
+			name: labels.get(product.id) ?? product.name,
+			role: product.role,
+			...(product.weighing === undefined ? {} : { weighing: product.weighing }),
+			spreads: product.spreads.map(({ photos, weighedMassKg, weighedUnit }) => ({
+				photos: photos.map(requestOf),
+				...(weighedMassKg === undefined ? {} : { mass: massTextOf(weighedMassKg, weighedUnit) }),
+			})),
+			...(product.checks.length === 0
+				? {}
+				: {
+						checks: [
+							...checksWithPlaces(
+								product.checks,
+								product.spreads.map(({ id }) => id),
+							),
+						],
+					}),
+		})),
+	};
+	runFileSchema.parse(file);
+	return file;
 }
 
 /** A mass in the unit it was entered in. */
 function massTextOf(massKg: number, unitText: string): string {
-  const unit = MASS_UNITS.find((one) => one === unitText) ?? 'g';
-  return `${printKept(fromKg(massKg, unit))} ${unit}`;
+	const unit = MASS_UNITS.find((one) => one === unitText) ?? 'g';
+	return `${printKept(fromKg(massKg, unit))} ${unit}`;
 }
 
 function photoRequestOf({ originalName, choice, sha256, state }: Photo) {
-  const { corners, fieldWidthMm, fieldHeightMm } = choice;
-  return {
-    photo: originalName,
-    sha256,
-    ...(state.kind === 'held' && state.why === 'redone' ? { setAside: true } : {}),
-    surface: choice.surface,
-    ...(choice.method === 'auto' ? {} : { method: choice.method }),
-    ...(choice.material === undefined ? {} : { material: choice.material }),
-    ...(corners === undefined ? {} : { corners: [...corners] }),
-    ...(fieldWidthMm === undefined || fieldHeightMm === undefined
-      ? {}
-      : { fieldMm: [fieldWidthMm, fieldHeightMm] as [number, number] }),
-  };
+	const { corners, fieldWidthMm, fieldHeightMm } = choice;
+	return {
+		photo: originalName,
+		sha256,
+		...(state.kind === 'held' && state.why === 'redone' ? { setAside: true } : {}),
+		surface: choice.surface,
+		...(choice.method === 'auto' ? {} : { method: choice.method }),
+		...(choice.material === undefined ? {} : { material: choice.material }),
+		...(corners === undefined ? {} : { corners: [...corners] }),
+		...(fieldWidthMm === undefined || fieldHeightMm === undefined
+			? {}
+			: { fieldMm: [fieldWidthMm, fieldHeightMm] as [number, number] }),
+	};
 }

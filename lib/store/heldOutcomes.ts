@@ -2,7 +2,7 @@
 const MOST_HELD = 200;
 
 interface Held {
-  readonly letGo: () => void;
+	readonly letGo: () => void;
 }
 
 /** In the order they came, of every `HeldOutcomes` of this program. */
@@ -13,29 +13,29 @@ const all = new Set<Held>();
  * has it worked out anew.
  */
 export class HeldOutcomes<Outcome> {
-  private readonly byName = new Map<string, Held & { readonly outcome: Outcome }>();
+	private readonly byName = new Map<string, Held & { readonly outcome: Outcome }>();
 
-  get(name: string): Outcome | undefined {
-    return this.byName.get(name)?.outcome;
-  }
+	get(name: string): Outcome | undefined {
+		return this.byName.get(name)?.outcome;
+	}
 
-  /** Put it in the place of what was held under the name. */
-  hold(name: string, outcome: Outcome): void {
-    this.delete(name);
-    const held = { outcome, letGo: () => this.delete(name) };
-    this.byName.set(name, held);
-    all.add(held);
-    const [oldest] = all;
-    if (all.size > MOST_HELD) oldest?.letGo();
-  }
+	/** Put it in the place of what was held under the name. */
+	hold(name: string, outcome: Outcome): void {
+		this.delete(name);
+		const held = { outcome, letGo: () => this.delete(name) };
+		this.byName.set(name, held);
+		all.add(held);
+		const [oldest] = all;
+		if (all.size > MOST_HELD) oldest?.letGo();
+	}
 
-  delete(name: string): void {
-    const held = this.byName.get(name);
-    if (held !== undefined) all.delete(held);
-    this.byName.delete(name);
-  }
+	delete(name: string): void {
+		const held = this.byName.get(name);
+		if (held !== undefined) all.delete(held);
+		this.byName.delete(name);
+	}
 
-  some(isIt: (outcome: Outcome) => boolean): boolean {
-    return [...this.byName.values()].some(({ outcome }) => isIt(outcome));
-  }
+	some(isIt: (outcome: Outcome) => boolean): boolean {
+		return [...this.byName.values()].some(({ outcome }) => isIt(outcome));
+	}
 }

@@ -19,11 +19,11 @@ import { addRun, removeRun } from './runs';
 
 /** A run that was taken in from a file. */
 export interface ImportedRun {
-  readonly runId: string;
-  /** Photos whose originals do not lie in this data folder; sent again, they go to their places by their checksums. */
-  readonly missingPhotos: readonly string[];
-  /** Photos that the file gives no checksum of: they can't be known again, and sorts of their spreads are left out. */
-  readonly unknownPhotos: readonly string[];
+	readonly runId: string;
+	/** Photos whose originals do not lie in this data folder; sent again, they go to their places by their checksums. */
+	readonly missingPhotos: readonly string[];
+	/** Photos that the file gives no checksum of: they can't be known again, and sorts of their spreads are left out. */
+	readonly unknownPhotos: readonly string[];
 }
 
 /**
@@ -37,169 +37,169 @@ export interface ImportedRun {
  * @throws TrayError `file-unreadable` with what is wrong, `material-unreadable` when the material is not on record
  */
 export async function importRun(store: Store, text: string): Promise<ImportedRun> {
-  const file = readRun(text);
-  const material = file.material ?? DEFAULT_MATERIAL_NAME;
-  await refuseUnknownMaterials(store, file);
-  const runId = randomUUID();
-  const lotId = await lotFor(store, file);
-  try {
-    return { runId, ...(await fillRun(store, runId, lotId, file, material)) };
-  } catch (cause) {
-    // a run that could not be taken in whole is not left lying about in part
-    await removeRun(store, runId);
-    throw cause instanceof ZodError ? unreadable(cause) : cause;
-  }
+	const file = readRun(text);
+	const material = file.material ?? DEFAULT_MATERIAL_NAME;
+	await refuseUnknownMaterials(store, file);
+	const runId = randomUUID();
+	const lotId = await lotFor(store, file);
+	try {
+		return { runId, ...(await fillRun(store, runId, lotId, file, material)) };
+	} catch (cause) {
+		// a run that could not be taken in whole is not left lying about in part
+		await removeRun(store, runId);
+		throw cause instanceof ZodError ? unreadable(cause) : cause;
+	}
 }
 
 async function fillRun(
-  store: Store,
-  runId: string,
-  lotId: string,
-  file: RunFileInput,
-  material: string,
+	store: Store,
+	runId: string,
+	lotId: string,
+	file: RunFileInput,
+	material: string,
 ): Promise<Omit<ImportedRun, 'runId'>> {
-  await addRun(
-    store,
-    runId,
-    lotId,
-    {
-      name: file.name,
-      runDate: file.date ?? new Date().toISOString().slice(0, 10),
-      settings: file.settings ?? {},
-      feed: {
-        ...file.feed,
-        ...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
-        ...(file.scales === undefined ? {} : { scales: file.scales }),
-      },
-      notes: file.note ?? '',
-      material,
-    },
-    file.products,
-  );
-  const products = await listProducts(store, runId);
-  const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
-  for (const [p, given] of file.products.entries()) {
-    const left = await addContent(store, products[p]!.id, given);
-    missingPhotos.push(...left.missing);
-    unknownPhotos.push(...left.unknown);
-  }
-  return { missingPhotos, unknownPhotos };
+	await addRun(
+		store,
+		runId,
+		lotId,
+		{
+			name: file.name,
+			runDate: file.date ?? new Date().toISOString().slice(0, 10),
+			settings: file.settings ?? {},
+			feed: {
+				...file.feed,
+				...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
+				...(file.scales === undefined ? {} : { scales: file.scales }),
+			},
+			notes: file.note ?? '',
+			material,
+		},
+		file.products,
+	);
+	const products = await listProducts(store, runId);
+	const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
+	for (const [p, given] of file.products.entries()) {
+		const left = await addContent(store, products[p]!.id, given);
+		missingPhotos.push(...left.missing);
+		unknownPhotos.push(...left.unknown);
+	}
+	return { missingPhotos, unknownPhotos };
 }
 
 /** Photos read with a material of their own need it here as well. */
 async function refuseUnknownMaterials(store: Store, file: RunFileInput): Promise<void> {
-  const known = new Set((await listMaterials(store)).map(({ name }) => name));
-  const asked = [file.material, ...file.products.flatMap((product) => photosOf(product).flat().map(materialOf))];
-  const unknown = asked.find((name) => name !== undefined && !known.has(name));
-  if (unknown === undefined) return;
-  throw new TrayError(
-    'material-unreadable',
-    `The run was read with the material ${unknown}, which is not here.`,
-    'Add it on the materials page first.',
-  );
+	const known = new Set((await listMaterials(store)).map(({ name }) => name));
+	const asked = [file.material, ...file.products.flatMap((product) => photosOf(product).flat().map(materialOf))];
+	const unknown = asked.find((name) => name !== undefined && !known.has(name));
+	if (unknown === undefined) return;
+	throw new TrayError(
+		'material-unreadable',
+		`The run was read with the material ${unknown}, which is not here.`,
+		'Add it on the materials page first.',
+	);
 }
 
 type ProductInput = RunFileInput['products'][number];
 
 /** One list a spread. */
 function photosOf({ spreads, photos }: ProductInput) {
-  return spreads?.map((spread) => spread.photos) ?? photos?.map((photo) => [photo]) ?? [];
+	return spreads?.map((spread) => spread.photos) ?? photos?.map((photo) => [photo]) ?? [];
 }
 
 function materialOf(photo: ReturnType<typeof photosOf>[number][number]): string | undefined {
-  return typeof photo === 'string' ? undefined : photo.material;
+	return typeof photo === 'string' ? undefined : photo.material;
 }
 
 function readRun(text: string): RunFileInput {
-  let given: unknown;
-  try {
-    given = JSON.parse(text);
-  } catch (cause) {
-    const hint = 'Choose a file that was saved from a run.';
-    throw new TrayError('file-unreadable', 'This file is not JSON.', hint, { cause });
-  }
-  const parsed = runFileSchema.safeParse(given);
-  // proved by the schema; kept as typed, so that weights are shown as they were written
-  if (parsed.success) return given as RunFileInput;
-  throw unreadable(parsed.error);
+	let given: unknown;
+	try {
+		given = JSON.parse(text);
+	} catch (cause) {
+		const hint = 'Choose a file that was saved from a run.';
+		throw new TrayError('file-unreadable', 'This file is not JSON.', hint, { cause });
+	}
+	const parsed = runFileSchema.safeParse(given);
+	// proved by the schema; kept as typed, so that weights are shown as they were written
+	if (parsed.success) return given as RunFileInput;
+	throw unreadable(parsed.error);
 }
 
 function unreadable(cause: ZodError): TrayError {
-  const [issue] = cause.issues;
-  const where = issue === undefined || issue.path.length === 0 ? '' : ` (${issue.path.join('.')})`;
-  return new TrayError(
-    'file-unreadable',
-    `This file can't be taken in: ${issue?.message ?? 'its form is not that of a run.'}${where}`,
-    'Choose a file that was saved from a run.',
-    { cause },
-  );
+	const [issue] = cause.issues;
+	const where = issue === undefined || issue.path.length === 0 ? '' : ` (${issue.path.join('.')})`;
+	return new TrayError(
+		'file-unreadable',
+		`This file can't be taken in: ${issue?.message ?? 'its form is not that of a run.'}${where}`,
+		'Choose a file that was saved from a run.',
+		{ cause },
+	);
 }
 
 async function lotFor(store: Store, { lot }: RunFileInput): Promise<string> {
-  const name = lot?.name.trim() ?? 'Lot of an imported run';
-  const there = (await listLots(store)).find((one) => one.name === name);
-  if (there !== undefined) return there.id;
-  const id = randomUUID();
-  const received = lot?.received === undefined ? null : netMassOf(runFileSchema.shape.lot.parse(lot)!.received!).value;
-  const unit = readMass(String(lot?.received?.gross ?? '0 kg'), 'The received mass').unit;
-  await addLot(store, id, {
-    name,
-    source: lot?.source ?? '',
-    receivedMassKg: received,
-    receivedUnit: unit,
-    treatment: lot?.treatment ?? '',
-    notes: lot?.note ?? '',
-  });
-  return id;
+	const name = lot?.name.trim() ?? 'Lot of an imported run';
+	const there = (await listLots(store)).find((one) => one.name === name);
+	if (there !== undefined) return there.id;
+	const id = randomUUID();
+	const received = lot?.received === undefined ? null : netMassOf(runFileSchema.shape.lot.parse(lot)!.received!).value;
+	const unit = readMass(String(lot?.received?.gross ?? '0 kg'), 'The received mass').unit;
+	await addLot(store, id, {
+		name,
+		source: lot?.source ?? '',
+		receivedMassKg: received,
+		receivedUnit: unit,
+		treatment: lot?.treatment ?? '',
+		notes: lot?.note ?? '',
+	});
+	return id;
 }
 
 /** Weighing, spreads with their photos, and checks of one product. @returns names of photos that are not here */
 async function addContent(
-  store: Store,
-  productId: string,
-  given: ProductInput,
+	store: Store,
+	productId: string,
+	given: ProductInput,
 ): Promise<{ readonly missing: readonly string[]; readonly unknown: readonly string[] }> {
-  if (given.weighing !== undefined) await weighProduct(store, productId, given.weighing);
-  const [missing, unknown]: [string[], string[]] = [[], []];
-  const made = new Map<number, string>();
-  for (const [s, photos] of photosOf(given).entries()) {
-    const spreadId = randomUUID();
-    for (const request of photos.map((photo) => photoRequestSchema.parse(photo))) {
-      const { photo: originalName, sha256 } = request;
-      if (sha256 === undefined) {
-        unknown.push(originalName);
-        continue;
-      }
-      const sizeBytes = await store.files.sizeOf(photoName(sha256));
-      if (sizeBytes === undefined) missing.push(originalName);
-      const sent = { id: randomUUID(), spreadId, productId, originalName };
-      const id = await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
-      if (request.setAside === true) await setAside(store, id);
-      made.set(s, spreadId);
-    }
-    const mass = given.spreads?.[s]?.mass;
-    if (mass === undefined || !made.has(s)) continue;
-    const { massKg, unit } = readMass(mass, 'The mass of the spread', 'g');
-    await weighSpread(store, spreadId, massKg, unit);
-  }
-  for (const entry of given.checks ?? []) {
-    const spreadId = 'spread' in entry ? made.get(Number(entry.spread) - 1) : undefined;
-    // a hand sort belongs to its spread's photos; without any it says nothing
-    if ('spread' in entry && spreadId === undefined) continue;
-    await addCheck(store, { id: randomUUID(), productId, ...(spreadId === undefined ? {} : { spreadId }), entry });
-  }
-  return { missing, unknown };
+	if (given.weighing !== undefined) await weighProduct(store, productId, given.weighing);
+	const [missing, unknown]: [string[], string[]] = [[], []];
+	const made = new Map<number, string>();
+	for (const [s, photos] of photosOf(given).entries()) {
+		const spreadId = randomUUID();
+		for (const request of photos.map((photo) => photoRequestSchema.parse(photo))) {
+			const { photo: originalName, sha256 } = request;
+			if (sha256 === undefined) {
+				unknown.push(originalName);
+				continue;
+			}
+			const sizeBytes = await store.files.sizeOf(photoName(sha256));
+			if (sizeBytes === undefined) missing.push(originalName);
+			const sent = { id: randomUUID(), spreadId, productId, originalName };
+			const id = await addPhoto(store, sent, { sha256, sizeBytes: sizeBytes ?? LOST_BYTES }, choiceOf(request));
+			if (request.setAside === true) await setAside(store, id);
+			made.set(s, spreadId);
+		}
+		const mass = given.spreads?.[s]?.mass;
+		if (mass === undefined || !made.has(s)) continue;
+		const { massKg, unit } = readMass(mass, 'The mass of the spread', 'g');
+		await weighSpread(store, spreadId, massKg, unit);
+	}
+	for (const entry of given.checks ?? []) {
+		const spreadId = 'spread' in entry ? made.get(Number(entry.spread) - 1) : undefined;
+		// a hand sort belongs to its spread's photos; without any it says nothing
+		if ('spread' in entry && spreadId === undefined) continue;
+		await addCheck(store, { id: randomUUID(), productId, ...(spreadId === undefined ? {} : { spreadId }), entry });
+	}
+	return { missing, unknown };
 }
 
 /** A photo of a file that says nothing of its mat was read at its true size, as the command line reads it, whatever was measured here. */
 function choiceOf(request: ReturnType<typeof photoRequestSchema.parse>): ReadingChoice {
-  const { surface, corners, fieldMm, method, material, printedScale = 1 } = request;
-  return readingChoiceSchema.parse({
-    surface,
-    ...(method === undefined ? {} : { method }),
-    ...(material === undefined ? {} : { material }),
-    printedScale,
-    ...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
-    ...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
-  });
+	const { surface, corners, fieldMm, method, material, printedScale = 1 } = request;
+	return readingChoiceSchema.parse({
+		surface,
+		...(method === undefined ? {} : { method }),
+		...(material === undefined ? {} : { material }),
+		printedScale,
+		...(corners === undefined ? {} : { corners: corners.flatMap(({ x, y }) => [x, y]) }),
+		...(fieldMm === undefined ? {} : { fieldWidthMm: fieldMm.widthMm, fieldHeightMm: fieldMm.heightMm }),
+	});
 }

@@ -7,6 +7,6 @@ let lastMs = 0;
  * on by id. Where the clock stands still or is set back it counts on by a millisecond.
  */
 export function nextInstant(): string {
-  lastMs = Math.max(Date.now(), lastMs + 1);
-  return new Date(lastMs).toISOString();
+	lastMs = Math.max(Date.now(), lastMs + 1);
+	return new Date(lastMs).toISOString();
 }

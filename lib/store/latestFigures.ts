@@ -6,18 +6,18 @@ import type { FiguresOrigin } from './runsAtWork';
 
 /** The name under which it is kept which figures of a run were the last; figures of older code are not found by it. */
 function nameOf(runId: string): string {
-  return `latest of ${runId} ${ACCOUNT_ENGINE_VERSION}`;
+	return `latest of ${runId} ${ACCOUNT_ENGINE_VERSION}`;
 }
 
 /** Put on record that these figures of a run, which are kept themselves, are the last ones. */
 export async function keepLatest(store: Store, runId: string, origin: FiguresOrigin): Promise<void> {
-  await keepAnew(store, nameOf(runId), origin);
+	await keepAnew(store, nameOf(runId), origin);
 }
 
 /** The last figures of a run that were worked out: those that could not be kept before those on record. */
 export async function latestOrigin(store: Store, runId: string): Promise<FiguresOrigin | undefined> {
-  const ended = store.runsAtWork.notKept.get(runId);
-  if (ended !== undefined && 'worked' in ended) return ended.origin;
-  const name = nameOf(runId);
-  return (await keptUnder<FiguresOrigin>(store, [name])).get(name);
+	const ended = store.runsAtWork.notKept.get(runId);
+	if (ended !== undefined && 'worked' in ended) return ended.origin;
+	const name = nameOf(runId);
+	return (await keptUnder<FiguresOrigin>(store, [name])).get(name);
 }

@@ -27,8 +27,8 @@ import { labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } f
 
 /** What a person says when making a record. */
 export interface RecordEntry extends AskedStandings {
-  readonly issuer: CleanlinessRecord['issuer'];
-  readonly sampling: CleanlinessRecord['sampling'];
+	readonly issuer: CleanlinessRecord['issuer'];
+	readonly sampling: CleanlinessRecord['sampling'];
 }
 
 /** Pictures of so many spreads go on a record; all photos are listed by their checksum. */
@@ -41,138 +41,138 @@ const PICTURED_SPREADS = 3;
  * @throws TrayError `nothing-spread` when no photo of the product is graded, or some are still being read
  */
 export async function makeRecord(
-  store: Store,
-  pool: AnalysisPool,
-  board: RunBoard,
-  product: ProductOnBoard,
-  entry: RecordEntry,
-  issuedAt: string,
+	store: Store,
+	pool: AnalysisPool,
+	board: RunBoard,
+	product: ProductOnBoard,
+	entry: RecordEntry,
+	issuedAt: string,
 ): Promise<CleanlinessRecord> {
-  const photos = gradedPhotosOf(product);
-  const label = labelsOf(board.products).get(product.id) ?? '';
-  const [worked, drawn] = await Promise.all([workOutBoard(store, pool, board), drawBoard(store, pool, board)]);
-  const account = drawn.account.products.find(({ id }) => id === label);
-  const draws = drawn.productDraws[label];
-  if (account === undefined || draws === undefined) return notGraded();
-  const composition = compositionOf(account.massFraction.measured);
-  const material = await getMaterial(store, board.run.material);
-  const readings = spreadsOf(photos);
-  const print = await getMatPrint(store);
-  const narrowingOfCopper = async () => {
-    const narrowing = await pool.narrowCopper(await orderOf(store, board), label);
-    return narrowing && { spreads: readings.length, ...narrowing };
-  };
-  const checks = product.checks.map(({ entry: check, spreadId }) =>
-    checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
-  );
-  const alike = board.products.filter(({ role }) => role === product.role);
-  const strips = alike.flatMap((one) => one.checks.map(({ entry: check }) => checkSchema.parse(check)));
-  const checked = worked.checked[label];
-  const weighed = account.dryMassKg.measured;
-  return {
-    deckside: 'record/1',
-    number: numberOf(issuedAt),
-    issuedAt,
-    issuer: entry.issuer,
-    demo: board.run.demo,
-    product: { name: product.name, role: product.role },
-    lot: { name: board.run.lotName },
-    run: { name: board.run.name, date: board.run.runDate },
-    ...(weighed === undefined ? {} : { dryMassKg: weighed }),
-    sampling: entry.sampling,
-    composition,
-    rule: entry.rule,
-    standings: await standingsOf(entry, { composition, draws, readings, material }, narrowingOfCopper),
-    seen: amountsSeen(readings, material),
-    checks,
-    ...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),
-    corrections: await correctionsOf(store, product, board.run.material),
-    warnings: warningsOf(board, product, worked),
-    notLookedFor: [...NOT_LOOKED_FOR],
-    method: {
-      material: material.name,
-      readBy: [...new Set(photos.map(({ analysis }) => analysis.method))].sort(),
-      surfaces: [...new Set(photos.map(({ analysis }) => analysis.surface))].sort(),
-      isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, strips)),
-      ...(print === undefined ? {} : { matCheckedOn: print.measuredOn }),
-      engine: ENGINE_VERSION,
-      seed: DEFAULT_SEED,
-      draws: DEFAULT_DRAWS,
-    },
-    photos: photos.map(({ spread, sha256, sizeBytes }) => ({ spread, sha256, sizeBytes })),
-    pictures: await picturesOf(store, photos),
-  };
+	const photos = gradedPhotosOf(product);
+	const label = labelsOf(board.products).get(product.id) ?? '';
+	const [worked, drawn] = await Promise.all([workOutBoard(store, pool, board), drawBoard(store, pool, board)]);
+	const account = drawn.account.products.find(({ id }) => id === label);
+	const draws = drawn.productDraws[label];
+	if (account === undefined || draws === undefined) return notGraded();
+	const composition = compositionOf(account.massFraction.measured);
+	const material = await getMaterial(store, board.run.material);
+	const readings = spreadsOf(photos);
+	const print = await getMatPrint(store);
+	const narrowingOfCopper = async () => {
+		const narrowing = await pool.narrowCopper(await orderOf(store, board), label);
+		return narrowing && { spreads: readings.length, ...narrowing };
+	};
+	const checks = product.checks.map(({ entry: check, spreadId }) =>
+		checkText(check, product.spreads.find(({ id }) => id === spreadId)?.number),
+	);
+	const alike = board.products.filter(({ role }) => role === product.role);
+	const strips = alike.flatMap((one) => one.checks.map(({ entry: check }) => checkSchema.parse(check)));
+	const checked = worked.checked[label];
+	const weighed = account.dryMassKg.measured;
+	return {
+		deckside: 'record/1',
+		number: numberOf(issuedAt),
+		issuedAt,
+		issuer: entry.issuer,
+		demo: board.run.demo,
+		product: { name: product.name, role: product.role },
+		lot: { name: board.run.lotName },
+		run: { name: board.run.name, date: board.run.runDate },
+		...(weighed === undefined ? {} : { dryMassKg: weighed }),
+		sampling: entry.sampling,
+		composition,
+		rule: entry.rule,
+		standings: await standingsOf(entry, { composition, draws, readings, material }, narrowingOfCopper),
+		seen: amountsSeen(readings, material),
+		checks,
+		...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),
+		corrections: await correctionsOf(store, product, board.run.material),
+		warnings: warningsOf(board, product, worked),
+		notLookedFor: [...NOT_LOOKED_FOR],
+		method: {
+			material: material.name,
+			readBy: [...new Set(photos.map(({ analysis }) => analysis.method))].sort(),
+			surfaces: [...new Set(photos.map(({ analysis }) => analysis.surface))].sort(),
+			isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, strips)),
+			...(print === undefined ? {} : { matCheckedOn: print.measuredOn }),
+			engine: ENGINE_VERSION,
+			seed: DEFAULT_SEED,
+			draws: DEFAULT_DRAWS,
+		},
+		photos: photos.map(({ spread, sha256, sizeBytes }) => ({ spread, sha256, sizeBytes })),
+		pictures: await picturesOf(store, photos),
+	};
 }
 
 /** Checksum of everything a record of this product rests on: another one means that the run has changed since. */
 export async function basisOf(store: Store, board: RunBoard, product: ProductOnBoard): Promise<string> {
-  const { run } = board;
-  const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
-  return sha256Of(canonicalJson([await orderOf(store, board), facts]));
+	const { run } = board;
+	const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
+	return sha256Of(canonicalJson([await orderOf(store, board), facts]));
 }
 
 function photoFacts({ photos }: ProductOnBoard['spreads'][number]) {
-  return photos.map(({ sha256, state }) => [sha256, state.kind === 'graded' ? state.analysisKey : state.kind]);
+	return photos.map(({ sha256, state }) => [sha256, state.kind === 'graded' ? state.analysisKey : state.kind]);
 }
 
 type GradedPhoto = PicturedPhoto & { readonly sizeBytes: number };
 
 function gradedPhotosOf({ spreads }: ProductOnBoard): readonly GradedPhoto[] {
-  const all = spreads.flatMap(({ photos }) => photos);
-  const waiting = all.filter(({ state }) => state.kind === 'queued' || state.kind === 'reading').length;
-  if (waiting > 0) {
-    const photos = waiting === 1 ? 'One photo is' : `${waiting} photos are`;
-    throw new TrayError('nothing-spread', `${photos} still being read.`, 'Make the record once all are read.');
-  }
-  const graded = spreads.flatMap(({ number, photos }) =>
-    photos.flatMap(({ sha256, sizeBytes, state, analysis }) =>
-      state.kind === 'graded' && analysis !== undefined
-        ? [{ spread: number, sha256, sizeBytes, analysisKey: state.analysisKey, analysis }]
-        : [],
-    ),
-  );
-  return graded.length === 0 ? notGraded() : graded;
+	const all = spreads.flatMap(({ photos }) => photos);
+	const waiting = all.filter(({ state }) => state.kind === 'queued' || state.kind === 'reading').length;
+	if (waiting > 0) {
+		const photos = waiting === 1 ? 'One photo is' : `${waiting} photos are`;
+		throw new TrayError('nothing-spread', `${photos} still being read.`, 'Make the record once all are read.');
+	}
+	const graded = spreads.flatMap(({ number, photos }) =>
+		photos.flatMap(({ sha256, sizeBytes, state, analysis }) =>
+			state.kind === 'graded' && analysis !== undefined
+				? [{ spread: number, sha256, sizeBytes, analysisKey: state.analysisKey, analysis }]
+				: [],
+		),
+	);
+	return graded.length === 0 ? notGraded() : graded;
 }
 
 function notGraded(): never {
-  throw new TrayError(
-    'nothing-spread',
-    'This product has no graded photo, so there is nothing to put on record.',
-    'Photograph at least one spread of it.',
-  );
+	throw new TrayError(
+		'nothing-spread',
+		'This product has no graded photo, so there is nothing to put on record.',
+		'Photograph at least one spread of it.',
+	);
 }
 
 function spreadsOf(photos: readonly GradedPhoto[]) {
-  const spreads = [...new Set(photos.map(({ spread }) => spread))];
-  return spreads.map((spread) =>
-    photos.filter((photo) => photo.spread === spread).map(({ analysis }) => analysis.reading),
-  );
+	const spreads = [...new Set(photos.map(({ spread }) => spread))];
+	return spreads.map((spread) =>
+		photos.filter((photo) => photo.spread === spread).map(({ analysis }) => analysis.reading),
+	);
 }
 
 function compositionOf(measured: Readonly<Partial<Record<Graded, Estimate>>>): Record<Graded, Estimate> {
-  return Object.fromEntries(
-    GRADED.map((name) => {
-      const share = measured[name];
-      return share === undefined ? notGraded() : [name, share];
-    }),
-  ) as Record<Graded, Estimate>; // every component is listed
+	return Object.fromEntries(
+		GRADED.map((name) => {
+			const share = measured[name];
+			return share === undefined ? notGraded() : [name, share];
+		}),
+	) as Record<Graded, Estimate>; // every component is listed
 }
 
 /** The first photo of the first spreads; the first of all also enlarged. */
 async function picturesOf(store: Store, photos: readonly GradedPhoto[]): Promise<RecordPicture[]> {
-  const first = photos.filter((photo, i) => photos.findIndex(({ spread }) => spread === photo.spread) === i);
-  const pictures: RecordPicture[] = [];
-  // one after the other: a decoded photo is large
-  for (const [place, photo] of first.slice(0, PICTURED_SPREADS).entries()) {
-    pictures.push(...(await drawRecordPictures(store, photo, place === 0)));
-  }
-  return pictures;
+	const first = photos.filter((photo, i) => photos.findIndex(({ spread }) => spread === photo.spread) === i);
+	const pictures: RecordPicture[] = [];
+	// one after the other: a decoded photo is large
+	for (const [place, photo] of first.slice(0, PICTURED_SPREADS).entries()) {
+		pictures.push(...(await drawRecordPictures(store, photo, place === 0)));
+	}
+	return pictures;
 }
 
 const NUMBER_DIGITS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
 
 /** Day of issue and five random digits: two installations hardly ever give out the same. */
 function numberOf(issuedAt: string): string {
-  const digits = Array.from({ length: 5 }, () => NUMBER_DIGITS.charAt(randomInt(NUMBER_DIGITS.length)));
-  return `${issuedAt.slice(0, 10).replaceAll('-', '')}-${digits.join('')}`;
+	const digits = Array.from({ length: 5 }, () => NUMBER_DIGITS.charAt(randomInt(NUMBER_DIGITS.length)));
+	return `${issuedAt.slice(0, 10).replaceAll('-', '')}-${digits.join('')}`;
 }

@@ -7,9 +7,9 @@ import { nextInstant } from './instant';
 
 /** A material that photos can be read with. */
 export interface MaterialLine {
-  readonly name: string;
-  readonly note: string;
-  readonly builtIn: boolean;
+	readonly name: string;
+	readonly note: string;
+	readonly builtIn: boolean;
 }
 
 /** Name of the material that a new run starts with. */
@@ -17,20 +17,20 @@ export const DEFAULT_MATERIAL_NAME = BUILT_IN_MATERIALS[0].name;
 
 /** Built-in materials first, then the user's own. */
 export async function listMaterials(store: Store): Promise<readonly MaterialLine[]> {
-  const rows = await store.db
-    .selectFrom('material')
-    .select(['name', 'material'])
-    .where('deleted_at', 'is', null)
-    .orderBy('name')
-    .execute();
-  return [
-    ...BUILT_IN_MATERIALS.map(({ name, note }) => ({ name, note, builtIn: true })),
-    ...rows.map((row) => ({
-      name: row.name,
-      note: materialSchema.parse(JSON.parse(row.material)).note,
-      builtIn: false,
-    })),
-  ];
+	const rows = await store.db
+		.selectFrom('material')
+		.select(['name', 'material'])
+		.where('deleted_at', 'is', null)
+		.orderBy('name')
+		.execute();
+	return [
+		...BUILT_IN_MATERIALS.map(({ name, note }) => ({ name, note, builtIn: true })),
+		...rows.map((row) => ({
+			name: row.name,
+			note: materialSchema.parse(JSON.parse(row.material)).note,
+			builtIn: false,
+		})),
+	];
 }
 
 /**
@@ -39,16 +39,16 @@ export async function listMaterials(store: Store): Promise<readonly MaterialLine
  * @throws TrayError `material-unreadable` when there is none
  */
 export async function getMaterial(store: Store, name: string): Promise<Material> {
-  const builtIn = builtInMaterial(name);
-  if (builtIn !== undefined) return builtIn;
-  const row = await store.db
-    .selectFrom('material')
-    .select('material')
-    .where('name', '=', name)
-    .where('deleted_at', 'is', null)
-    .executeTakeFirst();
-  if (row !== undefined) return materialSchema.parse(JSON.parse(row.material));
-  throw new TrayError('material-unreadable', `There is no material called "${name}".`, 'Choose another material.');
+	const builtIn = builtInMaterial(name);
+	if (builtIn !== undefined) return builtIn;
+	const row = await store.db
+		.selectFrom('material')
+		.select('material')
+		.where('name', '=', name)
+		.where('deleted_at', 'is', null)
+		.executeTakeFirst();
+	if (row !== undefined) return materialSchema.parse(JSON.parse(row.material));
+	throw new TrayError('material-unreadable', `There is no material called "${name}".`, 'Choose another material.');
 }
 
 /**
@@ -57,31 +57,31 @@ export async function getMaterial(store: Store, name: string): Promise<Material>
  * @throws TrayError `material-unreadable` with the first thing that is wrong
  */
 export async function saveMaterial(store: Store, text: string): Promise<Material> {
-  const material = readMaterial(text);
-  if (builtInMaterial(material.name) !== undefined) {
-    const hint = 'Give yours another name in the file.';
-    throw new TrayError('material-unreadable', `"${material.name}" is the name of a built-in material.`, hint);
-  }
-  const saved = { material: JSON.stringify(material), created_at: nextInstant(), deleted_at: null };
-  await store.db
-    .insertInto('material')
-    .values({ name: material.name, ...saved })
-    .onConflict((conflict) => conflict.column('name').doUpdateSet(saved))
-    .execute();
-  return material;
+	const material = readMaterial(text);
+	if (builtInMaterial(material.name) !== undefined) {
+		const hint = 'Give yours another name in the file.';
+		throw new TrayError('material-unreadable', `"${material.name}" is the name of a built-in material.`, hint);
+	}
+	const saved = { material: JSON.stringify(material), created_at: nextInstant(), deleted_at: null };
+	await store.db
+		.insertInto('material')
+		.values({ name: material.name, ...saved })
+		.onConflict((conflict) => conflict.column('name').doUpdateSet(saved))
+		.execute();
+	return material;
 }
 
 function readMaterial(text: string): Material {
-  let json: unknown;
-  try {
-    json = JSON.parse(text);
-  } catch (cause) {
-    throw new TrayError('material-unreadable', 'The material file is not JSON.', 'Choose a material file.', { cause });
-  }
-  const parsed = materialSchema.safeParse(json);
-  if (parsed.success) return parsed.data;
-  const issue = parsed.error.issues[0];
-  const where = issue === undefined || issue.path.length === 0 ? 'the file' : issue.path.join('.');
-  const message = `The material file is not complete: ${where}: ${issue?.message ?? 'not understood'}.`;
-  throw new TrayError('material-unreadable', message, 'Mend the file and choose it again.');
+	let json: unknown;
+	try {
+		json = JSON.parse(text);
+	} catch (cause) {
+		throw new TrayError('material-unreadable', 'The material file is not JSON.', 'Choose a material file.', { cause });
+	}
+	const parsed = materialSchema.safeParse(json);
+	if (parsed.success) return parsed.data;
+	const issue = parsed.error.issues[0];
+	const where = issue === undefined || issue.path.length === 0 ? 'the file' : issue.path.join('.');
+	const message = `The material file is not complete: ${where}: ${issue?.message ?? 'not understood'}.`;
+	throw new TrayError('material-unreadable', message, 'Mend the file and choose it again.');
 }

@@ -7,9 +7,9 @@ import { TrayError } from '../errors/TrayError';
  * @throws TrayError `not-found`, always
  */
 export function notFound(what: string): never {
-  throw new TrayError(
-    'not-found',
-    `There is no such ${what}.`,
-    'It may have been removed. Go back to the list and look there.',
-  );
+	throw new TrayError(
+		'not-found',
+		`There is no such ${what}.`,
+		'It may have been removed. Go back to the list and look there.',
+	);
 }

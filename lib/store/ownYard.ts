@@ -8,7 +8,7 @@ const EVERY_YARD = '*';
 
 /** The database that is shared by instances and workers; undefined where a data directory is used. */
 export function databaseUrl(): string | undefined {
-  return process.env.DATABASE_URL || undefined;
+	return process.env.DATABASE_URL || undefined;
 }
 
 /**
@@ -18,19 +18,19 @@ export function databaseUrl(): string | undefined {
  * @throws TrayError `usage` for what is no name of a yard
  */
 export function ownYard(): string | undefined {
-  const name = process.env.DECKSIDE_YARD || HOME_YARD;
-  if (name !== EVERY_YARD) return yardNameFrom(name);
-  if (databaseUrl() !== undefined) return undefined;
-  const hint = 'Name a database in DATABASE_URL, or leave DECKSIDE_YARD away.';
-  throw new TrayError('usage', 'A data directory holds one yard, so DECKSIDE_YARD=* needs a database.', hint);
+	const name = process.env.DECKSIDE_YARD || HOME_YARD;
+	if (name !== EVERY_YARD) return yardNameFrom(name);
+	if (databaseUrl() !== undefined) return undefined;
+	const hint = 'Name a database in DATABASE_URL, or leave DECKSIDE_YARD away.';
+	throw new TrayError('usage', 'A data directory holds one yard, so DECKSIDE_YARD=* needs a database.', hint);
 }
 
 /** @throws TrayError `usage` for what is no name of a yard */
 export function yardNameFrom(name: string): string {
-  if (/^[a-z0-9-]{1,60}$/.test(name)) return name;
-  throw new TrayError(
-    'usage',
-    `A yard can't be called "${name}".`,
-    'Use small letters, digits and dashes, 60 at most.',
-  );
+	if (/^[a-z0-9-]{1,60}$/.test(name)) return name;
+	throw new TrayError(
+		'usage',
+		`A yard can't be called "${name}".`,
+		'Use small letters, digits and dashes, 60 at most.',
+	);
 }

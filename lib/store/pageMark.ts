@@ -4,5 +4,5 @@
  * @param mark - of the run's state as it stands otherwise
  */
 export function awaitingMark(mark: string, isOver: boolean): string {
-  return `${mark}${isOver ? '+' : '-'}`;
+	return `${mark}${isOver ? '+' : '-'}`;
 }

@@ -9,8 +9,8 @@ import { sharedJobs } from './sharedJobs';
 
 /** A program that reads the photos of all yards of a database, beside any number of others. */
 export interface PhotoWorker {
-  /** Put back what is half-read and leave. */
-  close(): Promise<void>;
+	/** Put back what is half-read and leave. */
+	close(): Promise<void>;
 }
 
 /**
@@ -22,27 +22,27 @@ export interface PhotoWorker {
  * @throws TrayError `storage` when the database cannot be reached
  */
 export async function startPhotoWorker(url: string, newThread: () => Worker, size?: number): Promise<PhotoWorker> {
-  const yards = await openPostgres(url);
-  const pool = startAnalysisPool(size, newThread);
-  const reader = await startReader(sharedJobs(yards), pool);
-  await yards.line.start();
-  const deaf = yards.listen(reader.wake);
-  const signs = setInterval(() => {
-    reader
-      .holdOn()
-      .then(reader.wake)
-      .catch((error: unknown) => console.error('The database does not answer:', error));
-  }, SIGN_MS);
-  reader.wake();
-  const noPractice = practiseLater(pool);
-  return {
-    close: async () => {
-      clearInterval(signs);
-      noPractice();
-      deaf();
-      await reader.leave();
-      await pool.close();
-      await yards.close();
-    },
-  };
+	const yards = await openPostgres(url);
+	const pool = startAnalysisPool(size, newThread);
+	const reader = await startReader(sharedJobs(yards), pool);
+	await yards.line.start();
+	const deaf = yards.listen(reader.wake);
+	const signs = setInterval(() => {
+		reader
+			.holdOn()
+			.then(reader.wake)
+			.catch((error: unknown) => console.error('The database does not answer:', error));
+	}, SIGN_MS);
+	reader.wake();
+	const noPractice = practiseLater(pool);
+	return {
+		close: async () => {
+			clearInterval(signs);
+			noPractice();
+			deaf();
+			await reader.leave();
+			await pool.close();
+			await yards.close();
+		},
+	};
 }

@@ -9,33 +9,33 @@ import { photoTwins } from './photoTwins';
 
 /** Where a photo stands; what excludes one another cannot be both. */
 export type PhotoState =
-  | { readonly kind: 'queued' }
-  | { readonly kind: 'reading' }
-  | { readonly kind: 'graded'; readonly analysisKey: string }
-  | { readonly kind: 'refused'; readonly message: string; readonly hint: string }
-  /** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again. */
-  | { readonly kind: 'held'; readonly why: 'stopped' | 'redone' };
+	| { readonly kind: 'queued' }
+	| { readonly kind: 'reading' }
+	| { readonly kind: 'graded'; readonly analysisKey: string }
+	| { readonly kind: 'refused'; readonly message: string; readonly hint: string }
+	/** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again. */
+	| { readonly kind: 'held'; readonly why: 'stopped' | 'redone' };
 
 /** One photo of a spread. */
 export interface Photo {
-  readonly id: string;
-  readonly spreadId: string;
-  readonly sha256: string;
-  readonly originalName: string;
-  readonly sizeBytes: number;
-  readonly choice: ReadingChoice;
-  readonly state: PhotoState;
+	readonly id: string;
+	readonly spreadId: string;
+	readonly sha256: string;
+	readonly originalName: string;
+	readonly sizeBytes: number;
+	readonly choice: ReadingChoice;
+	readonly state: PhotoState;
 }
 
 /** A sub-sample of a product laid out one layer thick, with its photos. */
 export interface Spread {
-  readonly id: string;
-  readonly productId: string;
-  /** 1 for the first spread of the product. */
-  readonly number: number;
-  readonly weighedMassKg?: number;
-  readonly weighedUnit: string;
-  readonly photos: readonly Photo[];
+	readonly id: string;
+	readonly productId: string;
+	/** 1 for the first spread of the product. */
+	readonly number: number;
+	readonly weighedMassKg?: number;
+	readonly weighedUnit: string;
+	readonly photos: readonly Photo[];
 }
 
 /**
@@ -44,93 +44,93 @@ export interface Spread {
  * @returns the photo's id, which is the earlier one where the same bytes already belong to this product
  */
 export async function addPhoto(
-  store: Store,
-  photo: { readonly id: string; readonly spreadId: string; readonly productId: string; readonly originalName: string },
-  kept: KeptPhoto,
-  choice: ReadingChoice = readingChoiceSchema.parse({}),
+	store: Store,
+	photo: { readonly id: string; readonly spreadId: string; readonly productId: string; readonly originalName: string },
+	kept: KeptPhoto,
+	choice: ReadingChoice = readingChoiceSchema.parse({}),
 ): Promise<string> {
-  return store.db.transaction().execute(async (tx) => {
-    // the same bytes are the same shot, however often it was chosen: they must not count twice
-    const twin = await photoTwins(tx, photo.productId, kept.sha256).executeTakeFirst();
-    if (twin !== undefined) return twin.id;
-    const last = await tx
-      .selectFrom('spread')
-      .select((eb) => eb.fn.max('position').as('position'))
-      .where('product_id', '=', photo.productId)
-      .executeTakeFirst();
-    await tx
-      .insertInto('spread')
-      .values({
-        id: photo.spreadId,
-        product_id: photo.productId,
-        position: Number(last?.position ?? -1) + 1,
-        weighed_mass_kg: null,
-        weighed_unit: 'g',
-      })
-      .onConflict((conflict) => conflict.column('id').doNothing())
-      .execute();
-    await tx
-      .insertInto('photo')
-      .values({
-        id: photo.id,
-        spread_id: photo.spreadId,
-        sha256: kept.sha256,
-        original_name: photo.originalName.slice(0, 200),
-        size_bytes: kept.sizeBytes,
-        choice: JSON.stringify(choice),
-        state: 'queued',
-        refused_message: null,
-        refused_hint: null,
-        analysis_key: null,
-        held: null,
-        created_at: nextInstant(),
-        deleted_at: null,
-      })
-      .onConflict((conflict) => conflict.column('id').doNothing())
-      .execute();
-    return photo.id;
-  });
+	return store.db.transaction().execute(async (tx) => {
+		// the same bytes are the same shot, however often it was chosen: they must not count twice
+		const twin = await photoTwins(tx, photo.productId, kept.sha256).executeTakeFirst();
+		if (twin !== undefined) return twin.id;
+		const last = await tx
+			.selectFrom('spread')
+			.select((eb) => eb.fn.max('position').as('position'))
+			.where('product_id', '=', photo.productId)
+			.executeTakeFirst();
+		await tx
+			.insertInto('spread')
+			.values({
+				id: photo.spreadId,
+				product_id: photo.productId,
+				position: Number(last?.position ?? -1) + 1,
+				weighed_mass_kg: null,
+				weighed_unit: 'g',
+			})
+			.onConflict((conflict) => conflict.column('id').doNothing())
+			.execute();
+		await tx
+			.insertInto('photo')
+			.values({
+				id: photo.id,
+				spread_id: photo.spreadId,
+				sha256: kept.sha256,
+				original_name: photo.originalName.slice(0, 200),
+				size_bytes: kept.sizeBytes,
+				choice: JSON.stringify(choice),
+				state: 'queued',
+				refused_message: null,
+				refused_hint: null,
+				analysis_key: null,
+				held: null,
+				created_at: nextInstant(),
+				deleted_at: null,
+			})
+			.onConflict((conflict) => conflict.column('id').doNothing())
+			.execute();
+		return photo.id;
+	});
 }
 
 /** Spreads of a product that hold at least one photo in sight, in order. */
 export async function listSpreads(store: Store, productId: string): Promise<readonly Spread[]> {
-  return listSpreadsOf(store, [productId]);
+	return listSpreadsOf(store, [productId]);
 }
 
 /** The same of some products; those of a product in order. */
 export async function listSpreadsOf(store: Store, productIds: readonly string[]): Promise<readonly Spread[]> {
-  if (productIds.length === 0) return [];
-  const rows = await store.db
-    .selectFrom('spread')
-    .innerJoin('photo', 'photo.spread_id', 'spread.id')
-    .selectAll('photo')
-    .select(['spread.product_id', 'spread.position', 'spread.weighed_mass_kg', 'spread.weighed_unit'])
-    .where('spread.product_id', 'in', productIds)
-    .where('photo.deleted_at', 'is', null)
-    .orderBy('spread.position')
-    .orderBy('photo.created_at')
-    .orderBy('photo.id')
-    .execute();
-  const spreads = new Map<string, Spread & { photos: Photo[] }>();
-  const numbers = new Map<string, number>();
-  for (const row of rows) {
-    const spread = spreads.get(row.spread_id);
-    if (spread !== undefined) {
-      spread.photos.push(photoOf(row));
-      continue;
-    }
-    const number = (numbers.get(row.product_id) ?? 0) + 1;
-    numbers.set(row.product_id, number);
-    spreads.set(row.spread_id, {
-      id: row.spread_id,
-      productId: row.product_id,
-      number,
-      ...(row.weighed_mass_kg === null ? {} : { weighedMassKg: row.weighed_mass_kg }),
-      weighedUnit: row.weighed_unit,
-      photos: [photoOf(row)],
-    });
-  }
-  return [...spreads.values()];
+	if (productIds.length === 0) return [];
+	const rows = await store.db
+		.selectFrom('spread')
+		.innerJoin('photo', 'photo.spread_id', 'spread.id')
+		.selectAll('photo')
+		.select(['spread.product_id', 'spread.position', 'spread.weighed_mass_kg', 'spread.weighed_unit'])
+		.where('spread.product_id', 'in', productIds)
+		.where('photo.deleted_at', 'is', null)
+		.orderBy('spread.position')
+		.orderBy('photo.created_at')
+		.orderBy('photo.id')
+		.execute();
+	const spreads = new Map<string, Spread & { photos: Photo[] }>();
+	const numbers = new Map<string, number>();
+	for (const row of rows) {
+		const spread = spreads.get(row.spread_id);
+		if (spread !== undefined) {
+			spread.photos.push(photoOf(row));
+			continue;
+		}
+		const number = (numbers.get(row.product_id) ?? 0) + 1;
+		numbers.set(row.product_id, number);
+		spreads.set(row.spread_id, {
+			id: row.spread_id,
+			productId: row.product_id,
+			number,
+			...(row.weighed_mass_kg === null ? {} : { weighedMassKg: row.weighed_mass_kg }),
+			weighedUnit: row.weighed_unit,
+			photos: [photoOf(row)],
+		});
+	}
+	return [...spreads.values()];
 }
 
 /**
@@ -139,109 +139,109 @@ export async function listSpreadsOf(store: Store, productIds: readonly string[])
  * @throws TrayError `not-found`
  */
 export async function getPhoto(
-  store: Store,
-  id: string,
+	store: Store,
+	id: string,
 ): Promise<Photo & { readonly productId: string; readonly runId: string }> {
-  const row = await store.db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .innerJoin('product', 'product.id', 'spread.product_id')
-    .selectAll('photo')
-    .select(['spread.product_id', 'product.run_id'])
-    .where('photo.id', '=', id)
-    .where('photo.deleted_at', 'is', null)
-    .executeTakeFirst();
-  return row === undefined ? notFound('photo') : { ...photoOf(row), productId: row.product_id, runId: row.run_id };
+	const row = await store.db
+		.selectFrom('photo')
+		.innerJoin('spread', 'spread.id', 'photo.spread_id')
+		.innerJoin('product', 'product.id', 'spread.product_id')
+		.selectAll('photo')
+		.select(['spread.product_id', 'product.run_id'])
+		.where('photo.id', '=', id)
+		.where('photo.deleted_at', 'is', null)
+		.executeTakeFirst();
+	return row === undefined ? notFound('photo') : { ...photoOf(row), productId: row.product_id, runId: row.run_id };
 }
 
 /** Read a photo in another way, or count a held one: it goes back into the queue; what the earlier way gave stays in the cache. */
 export async function choosePhotoReading(store: Store, id: string, choice: ReadingChoice): Promise<void> {
-  await store.db
-    .updateTable('photo')
-    .set({
-      choice: JSON.stringify(readingChoiceSchema.parse(choice)),
-      state: 'queued',
-      analysis_key: null,
-      refused_message: null,
-      refused_hint: null,
-      held: null,
-    })
-    .where('id', '=', id)
-    .execute();
-  store.changes.announce();
+	await store.db
+		.updateTable('photo')
+		.set({
+			choice: JSON.stringify(readingChoiceSchema.parse(choice)),
+			state: 'queued',
+			analysis_key: null,
+			refused_message: null,
+			refused_hint: null,
+			held: null,
+		})
+		.where('id', '=', id)
+		.execute();
+	store.changes.announce();
 }
 
 /** Keep a photo but count it no more, since a later one of the same spread was taken instead. */
 export async function setAside(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('photo').set({ held: 'redone' }).where('id', '=', id).execute();
-  store.changes.announce();
+	await store.db.updateTable('photo').set({ held: 'redone' }).where('id', '=', id).execute();
+	store.changes.announce();
 }
 
 /** A photo of a product in sight, with its spread; undefined where the product has none of this id. */
 export async function photoOfProduct(
-  store: Store,
-  id: string,
-  productId: string,
+	store: Store,
+	id: string,
+	productId: string,
 ): Promise<{ readonly id: string; readonly spreadId: string } | undefined> {
-  return store.db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .select(['photo.id', 'photo.spread_id as spreadId'])
-    .where('photo.id', '=', id)
-    .where('spread.product_id', '=', productId)
-    .where('photo.deleted_at', 'is', null)
-    .executeTakeFirst();
+	return store.db
+		.selectFrom('photo')
+		.innerJoin('spread', 'spread.id', 'photo.spread_id')
+		.select(['photo.id', 'photo.spread_id as spreadId'])
+		.where('photo.id', '=', id)
+		.where('spread.product_id', '=', productId)
+		.where('photo.deleted_at', 'is', null)
+		.executeTakeFirst();
 }
 
 /** Read all photos of a run again, after its material changed. */
 export async function requeueRun(store: Store, runId: string): Promise<void> {
-  await requeue(store, (run) => run.where('product.run_id', '=', runId));
+	await requeue(store, (run) => run.where('product.run_id', '=', runId));
 }
 
 /** Read all photos again that are read with this material, after it changed. */
 export async function requeueMaterial(store: Store, name: string): Promise<void> {
-  await requeue(store, (run) => run.where((eb) => eb.or([eb('run.material', '=', name), namesMaterial(name)])));
+	await requeue(store, (run) => run.where((eb) => eb.or([eb('run.material', '=', name), namesMaterial(name)])));
 }
 
 /** Both databases know `like`; each has its own way of looking into JSON. */
 function namesMaterial(name: string) {
-  const quoted = JSON.stringify(name).replaceAll(/[%_!]/g, '!$&');
-  return sql<boolean>`photo.choice like ${`%"material":${quoted}%`} escape '!'`;
+	const quoted = JSON.stringify(name).replaceAll(/[%_!]/g, '!$&');
+	return sql<boolean>`photo.choice like ${`%"material":${quoted}%`} escape '!'`;
 }
 
 async function requeue(store: Store, narrow: (query: PhotoQuery) => PhotoQuery): Promise<void> {
-  const ids = narrow(photoQuery(store)).select('photo.id');
-  await store.db
-    .updateTable('photo')
-    .set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })
-    .where('id', 'in', ids)
-    .execute();
-  store.changes.announce();
+	const ids = narrow(photoQuery(store)).select('photo.id');
+	await store.db
+		.updateTable('photo')
+		.set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })
+		.where('id', 'in', ids)
+		.execute();
+	store.changes.announce();
 }
 
 type PhotoQuery = ReturnType<typeof photoQuery>;
 
 function photoQuery(store: Store) {
-  return store.db
-    .selectFrom('photo')
-    .innerJoin('spread', 'spread.id', 'photo.spread_id')
-    .innerJoin('product', 'product.id', 'spread.product_id')
-    .innerJoin('run', 'run.id', 'product.run_id');
+	return store.db
+		.selectFrom('photo')
+		.innerJoin('spread', 'spread.id', 'photo.spread_id')
+		.innerJoin('product', 'product.id', 'spread.product_id')
+		.innerJoin('run', 'run.id', 'product.run_id');
 }
 
 /** Put the mass of a spread on record, or take it away. */
 export async function weighSpread(store: Store, id: string, massKg: number | undefined, unit: string): Promise<void> {
-  await store.db
-    .updateTable('spread')
-    .set({ weighed_mass_kg: massKg ?? null, weighed_unit: unit })
-    .where('id', '=', id)
-    .execute();
+	await store.db
+		.updateTable('spread')
+		.set({ weighed_mass_kg: massKg ?? null, weighed_unit: unit })
+		.where('id', '=', id)
+		.execute();
 }
 
 /** Take a photo out of sight. */
 export async function removePhoto(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('photo').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
-  store.changes.announce();
+	await store.db.updateTable('photo').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
+	store.changes.announce();
 }
 
 /**
@@ -251,53 +251,53 @@ export async function removePhoto(store: Store, id: string): Promise<void> {
  * @throws TrayError `not-found`
  */
 export async function restorePhoto(store: Store, id: string): Promise<string> {
-  const productId = await store.db.transaction().execute(async (tx) => {
-    const photo = await tx
-      .selectFrom('photo')
-      .innerJoin('spread', 'spread.id', 'photo.spread_id')
-      .select(['photo.sha256', 'spread.product_id'])
-      .where('photo.id', '=', id)
-      .executeTakeFirst();
-    if (photo === undefined) return notFound('photo');
-    if ((await photoTwins(tx, photo.product_id, photo.sha256).executeTakeFirst()) === undefined)
-      await tx.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
-    return photo.product_id;
-  });
-  store.changes.announce();
-  return productId;
+	const productId = await store.db.transaction().execute(async (tx) => {
+		const photo = await tx
+			.selectFrom('photo')
+			.innerJoin('spread', 'spread.id', 'photo.spread_id')
+			.select(['photo.sha256', 'spread.product_id'])
+			.where('photo.id', '=', id)
+			.executeTakeFirst();
+		if (photo === undefined) return notFound('photo');
+		if ((await photoTwins(tx, photo.product_id, photo.sha256).executeTakeFirst()) === undefined)
+			await tx.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
+		return photo.product_id;
+	});
+	store.changes.announce();
+	return productId;
 }
 
 interface PhotoColumns {
-  readonly id: string;
-  readonly spread_id: string;
-  readonly sha256: string;
-  readonly original_name: string;
-  readonly size_bytes: number;
-  readonly choice: string;
-  readonly state: string;
-  readonly refused_message: string | null;
-  readonly refused_hint: string | null;
-  readonly analysis_key: string | null;
-  readonly held: string | null;
+	readonly id: string;
+	readonly spread_id: string;
+	readonly sha256: string;
+	readonly original_name: string;
+	readonly size_bytes: number;
+	readonly choice: string;
+	readonly state: string;
+	readonly refused_message: string | null;
+	readonly refused_hint: string | null;
+	readonly analysis_key: string | null;
+	readonly held: string | null;
 }
 
 function photoOf(row: PhotoColumns): Photo {
-  return {
-    id: row.id,
-    spreadId: row.spread_id,
-    sha256: row.sha256,
-    originalName: row.original_name,
-    sizeBytes: row.size_bytes,
-    choice: readingChoiceSchema.parse(JSON.parse(row.choice)),
-    state: stateOf(row),
-  };
+	return {
+		id: row.id,
+		spreadId: row.spread_id,
+		sha256: row.sha256,
+		originalName: row.original_name,
+		sizeBytes: row.size_bytes,
+		choice: readingChoiceSchema.parse(JSON.parse(row.choice)),
+		state: stateOf(row),
+	};
 }
 
 function stateOf(row: PhotoColumns): PhotoState {
-  if (row.held !== null) return { kind: 'held', why: row.held === 'redone' ? 'redone' : 'stopped' };
-  if (row.state === 'graded' && row.analysis_key !== null) return { kind: 'graded', analysisKey: row.analysis_key };
-  if (row.state === 'refused') {
-    return { kind: 'refused', message: row.refused_message ?? '', hint: row.refused_hint ?? '' };
-  }
-  return { kind: row.state === 'reading' ? 'reading' : 'queued' };
+	if (row.held !== null) return { kind: 'held', why: row.held === 'redone' ? 'redone' : 'stopped' };
+	if (row.state === 'graded' && row.analysis_key !== null) return { kind: 'graded', analysisKey: row.analysis_key };
+	if (row.state === 'refused') {
+		return { kind: 'refused', message: row.refused_message ?? '', hint: row.refused_hint ?? '' };
+	}
+	return { kind: row.state === 'reading' ? 'reading' : 'queued' };
 }

@@ -18,21 +18,21 @@ const PRACTICE_PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
  * @returns gives it up, as far as it has not begun
  */
 export function practiseLater(pool: Pick<AnalysisPool, 'practise'>): () => void {
-  const waiting = setTimeout(() => {
-    practise(pool).catch((error: unknown) => console.error('Threads could not practise:', error));
-  }, PRACTICE_AFTER_MS).unref();
-  return () => clearTimeout(waiting);
+	const waiting = setTimeout(() => {
+		practise(pool).catch((error: unknown) => console.error('Threads could not practise:', error));
+	}, PRACTICE_AFTER_MS).unref();
+	return () => clearTimeout(waiting);
 }
 
 /** Practise now. Told when it is over; the pool leaves off when a photo comes. */
 async function practise(pool: Pick<AnalysisPool, 'practise'>): Promise<void> {
-  const bytes = await readFile(/* turbopackIgnore: true */ PRACTICE_PHOTO).catch(() => undefined);
-  if (bytes === undefined) return;
-  const by = (method: 'auto' | 'threshold') => ({
-    choice: readingChoiceSchema.parse({ method }),
-    material: DEFAULT_MATERIAL,
-    matScale: 1,
-  });
-  await pool.practise(bytes, by('auto'), 1);
-  await pool.practise(bytes, by('threshold'), READINGS);
+	const bytes = await readFile(/* turbopackIgnore: true */ PRACTICE_PHOTO).catch(() => undefined);
+	if (bytes === undefined) return;
+	const by = (method: 'auto' | 'threshold') => ({
+		choice: readingChoiceSchema.parse({ method }),
+		material: DEFAULT_MATERIAL,
+		matScale: 1,
+	});
+	await pool.practise(bytes, by('auto'), 1);
+	await pool.practise(bytes, by('threshold'), READINGS);
 }

@@ -8,14 +8,14 @@ const MOST_STATEMENTS = 300;
  * @returns {(text: string) => import('better-sqlite3').Statement<unknown[]>}
  */
 export function preparedOnce(handle) {
-  /** @type {Map<string, import('better-sqlite3').Statement<unknown[]>>} */
-  const kept = new Map();
-  return (text) => {
-    const there = kept.get(text);
-    if (there !== undefined) return there;
-    if (kept.size >= MOST_STATEMENTS) kept.clear();
-    const made = handle.prepare(text);
-    kept.set(text, made);
-    return made;
-  };
+	/** @type {Map<string, import('better-sqlite3').Statement<unknown[]>>} */
+	const kept = new Map();
+	return (text) => {
+		const there = kept.get(text);
+		if (there !== undefined) return there;
+		if (kept.size >= MOST_STATEMENTS) kept.clear();
+		const made = handle.prepare(text);
+		kept.set(text, made);
+		return made;
+	};
 }

@@ -10,20 +10,20 @@ import { getSetting, setSetting } from './settings';
 const SETTING = 'recordEntry';
 
 const entrySchema = z.object({
-  issuer: recordSchema.shape.issuer,
-  sampling: recordSchema.shape.sampling,
-  rule: decisionRuleSchema,
-  classId: z.string().optional(),
-  contract: contractLimitsSchema.optional(),
+	issuer: recordSchema.shape.issuer,
+	sampling: recordSchema.shape.sampling,
+	rule: decisionRuleSchema,
+	classId: z.string().optional(),
+	contract: contractLimitsSchema.optional(),
 });
 
 /** What was said when the last record was made: most of it is the same the next time. */
 export async function lastRecordEntry(store: Store): Promise<RecordEntry | undefined> {
-  const text = await getSetting(store, SETTING);
-  return text === undefined ? undefined : entrySchema.safeParse(JSON.parse(text)).data;
+	const text = await getSetting(store, SETTING);
+	return text === undefined ? undefined : entrySchema.safeParse(JSON.parse(text)).data;
 }
 
 /** Remember what was said for the next record. */
 export async function saveRecordEntry(store: Store, entry: RecordEntry): Promise<void> {
-  await setSetting(store, SETTING, JSON.stringify(entry));
+	await setSetting(store, SETTING, JSON.stringify(entry));
 }

@@ -9,18 +9,18 @@ import { fingerprintOf } from './signingKey';
 
 /** A record in words, with what has become of it. */
 export function sheetOfRecord({ sealed, state }: KeptRecord): RecordSheet {
-  return recordSheet(sealed, fingerprintOf(Buffer.from(sealed.seal.publicKey, 'base64')), state);
+	return recordSheet(sealed, fingerprintOf(Buffer.from(sealed.seal.publicKey, 'base64')), state);
 }
 
 /** A record as a PDF; a picture that is no longer on file is left out, and the PDF says so. */
 export async function pdfOfRecord(store: Store, kept: KeptRecord, paper: RecordPaper): Promise<Uint8Array> {
-  const { pictures, issuedAt } = kept.sealed.record;
-  const bytes = new Map<string, Uint8Array>();
-  for (const sha256 of pictures.flatMap(({ photoSha256, outlinedSha256 }) => [photoSha256, outlinedSha256])) {
-    const jpeg = await readRecordPicture(store, sha256).catch(() => undefined);
-    if (jpeg !== undefined) bytes.set(sha256, jpeg);
-  }
-  return recordPdf(sheetOfRecord(kept), bytes, paper, new Date(issuedAt));
+	const { pictures, issuedAt } = kept.sealed.record;
+	const bytes = new Map<string, Uint8Array>();
+	for (const sha256 of pictures.flatMap(({ photoSha256, outlinedSha256 }) => [photoSha256, outlinedSha256])) {
+		const jpeg = await readRecordPicture(store, sha256).catch(() => undefined);
+		if (jpeg !== undefined) bytes.set(sha256, jpeg);
+	}
+	return recordPdf(sheetOfRecord(kept), bytes, paper, new Date(issuedAt));
 }
 
 /**
@@ -29,6 +29,6 @@ export async function pdfOfRecord(store: Store, kept: KeptRecord, paper: RecordP
  * @throws TrayError `not-found`
  */
 export async function pictureOfRecord(store: Store, { sealed }: KeptRecord, sha256: string): Promise<Uint8Array> {
-  const own = sealed.record.pictures.some((one) => one.photoSha256 === sha256 || one.outlinedSha256 === sha256);
-  return own ? readRecordPicture(store, sha256) : notFound('picture');
+	const own = sealed.record.pictures.some((one) => one.photoSha256 === sha256 || one.outlinedSha256 === sha256);
+	return own ? readRecordPicture(store, sha256) : notFound('picture');
 }

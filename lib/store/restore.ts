@@ -11,8 +11,8 @@ import { inPlainWords, storageError } from './storageFault';
 
 /** What was brought back, and where the data lies that was there before. */
 export interface Restored {
-  readonly manifest: BackupManifest;
-  readonly earlierData?: string;
+	readonly manifest: BackupManifest;
+	readonly earlierData?: string;
 }
 
 /**
@@ -23,82 +23,82 @@ export interface Restored {
  *   whole, `storage` when a server uses the directory, the disk is full or the backup is of a newer version. Nothing is changed then.
  */
 export async function restore(file: string, directory: string, replace = false): Promise<Restored> {
-  const target = path.resolve(directory);
-  const holdsData = existsSync(target) && !isEmpty(target);
-  if (holdsData && !replace) {
-    throw new TrayError(
-      'usage',
-      `${target} already holds something and was left as it is.`,
-      'Name an empty folder in DECKSIDE_DATA, or add --replace: what is there is then kept beside it under another name.',
-    );
-  }
-  let release = () => {};
-  let passing: string | undefined;
-  try {
-    if (holdsData) release = lockDirectory(target);
-    mkdirSync(path.dirname(target), { recursive: true });
-    passing = await mkdtemp(`${target}.restoring-`);
-    const manifest = await unpack(file, passing);
-    const earlierData = holdsData ? await setAside(target) : undefined;
-    await rename(passing, target);
-    passing = undefined;
-    await syncFolder(path.dirname(target));
-    return { manifest, ...(earlierData === undefined ? {} : { earlierData }) };
-  } catch (error) {
-    throw inPlainWords(error);
-  } finally {
-    release();
-    if (passing !== undefined) await rm(passing, { recursive: true, force: true });
-  }
+	const target = path.resolve(directory);
+	const holdsData = existsSync(target) && !isEmpty(target);
+	if (holdsData && !replace) {
+		throw new TrayError(
+			'usage',
+			`${target} already holds something and was left as it is.`,
+			'Name an empty folder in DECKSIDE_DATA, or add --replace: what is there is then kept beside it under another name.',
+		);
+	}
+	let release = () => {};
+	let passing: string | undefined;
+	try {
+		if (holdsData) release = lockDirectory(target);
+		mkdirSync(path.dirname(target), { recursive: true });
+		passing = await mkdtemp(`${target}.restoring-`);
+		const manifest = await unpack(file, passing);
+		const earlierData = holdsData ? await setAside(target) : undefined;
+		await rename(passing, target);
+		passing = undefined;
+		await syncFolder(path.dirname(target));
+		return { manifest, ...(earlierData === undefined ? {} : { earlierData }) };
+	} catch (error) {
+		throw inPlainWords(error);
+	} finally {
+		release();
+		if (passing !== undefined) await rm(passing, { recursive: true, force: true });
+	}
 }
 
 /** Nothing in it, whoever made it; any entry is somebody's. */
 function isEmpty(folder: string): boolean {
-  if (!statSync(folder).isDirectory()) return false;
-  return readdirSync(folder).length === 0;
+	if (!statSync(folder).isDirectory()) return false;
+	return readdirSync(folder).length === 0;
 }
 
 async function unpack(file: string, passing: string): Promise<BackupManifest> {
-  for (const folder of ['photos', 'incoming', 'maps', 'previews']) mkdirSync(path.join(passing, folder));
-  const manifest = await readBackup(
-    file,
-    (name, bytes) => writeFile(path.join(passing, name), bytes),
-    ({ migrations }) => refuseUnknown(migrations),
-  );
-  const handle = new Database(databasePath(passing));
-  const sound = handle.pragma('integrity_check', { simple: true }) === 'ok';
-  handle.close();
-  if (!sound) throw storageError('damaged');
-  return manifest;
+	for (const folder of ['photos', 'incoming', 'maps', 'previews']) mkdirSync(path.join(passing, folder));
+	const manifest = await readBackup(
+		file,
+		(name, bytes) => writeFile(path.join(passing, name), bytes),
+		({ migrations }) => refuseUnknown(migrations),
+	);
+	const handle = new Database(databasePath(passing));
+	const sound = handle.pragma('integrity_check', { simple: true }) === 'ok';
+	handle.close();
+	if (!sound) throw storageError('damaged');
+	return manifest;
 }
 
 async function writeFile(name: string, bytes: Uint8Array): Promise<void> {
-  // as narrow as the narrowest folder of a data directory, which holds a private key
-  mkdirSync(path.dirname(name), { recursive: true, mode: 0o700 });
-  const file = await open(name, 'wx', 0o600);
-  try {
-    await file.writeFile(bytes);
-    await file.sync();
-  } finally {
-    await file.close();
-  }
+	// as narrow as the narrowest folder of a data directory, which holds a private key
+	mkdirSync(path.dirname(name), { recursive: true, mode: 0o700 });
+	const file = await open(name, 'wx', 0o600);
+	try {
+		await file.writeFile(bytes);
+		await file.sync();
+	} finally {
+		await file.close();
+	}
 }
 
 async function setAside(target: string): Promise<string> {
-  const stamp = new Date()
-    .toISOString()
-    .replaceAll(/[^0-9]/g, '')
-    .slice(0, 14);
-  for (let number = 1; ; number++) {
-    const aside = `${target}.before-${stamp}${number === 1 ? '' : `-${number}`}`;
-    if (existsSync(aside)) continue;
-    await rename(target, aside);
-    return aside;
-  }
+	const stamp = new Date()
+		.toISOString()
+		.replaceAll(/[^0-9]/g, '')
+		.slice(0, 14);
+	for (let number = 1; ; number++) {
+		const aside = `${target}.before-${stamp}${number === 1 ? '' : `-${number}`}`;
+		if (existsSync(aside)) continue;
+		await rename(target, aside);
+		return aside;
+	}
 }
 
 async function syncFolder(name: string): Promise<void> {
-  const folder = await open(name, 'r');
-  await folder.sync();
-  await folder.close();
+	const folder = await open(name, 'r');
+	await folder.sync();
+	await folder.close();
 }

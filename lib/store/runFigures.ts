@@ -13,9 +13,9 @@ import { keptRuns, originOf, type RunBoard, withReadings, workOutBoard } from '.
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
 export type RunFigures =
-  | { readonly kind: 'present'; readonly worked: WorkedRun }
-  | { readonly kind: 'before'; readonly worked: WorkedRun; readonly before: FiguresBefore }
-  | { readonly kind: 'none' };
+	| { readonly kind: 'present'; readonly worked: WorkedRun }
+	| { readonly kind: 'before'; readonly worked: WorkedRun; readonly before: FiguresBefore }
+	| { readonly kind: 'none' };
 
 /**
  * Figures of a run, at once. Where those of its present state are not on record they are worked out behind the page, which hears of it as of any
@@ -26,15 +26,15 @@ export type RunFigures =
  * @throws what the working out threw, to the first who asks after it; the next asking tries it again
  */
 export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoard): Promise<RunFigures> {
-  // such a run has no account
-  if (board.products.length === 0) return { kind: 'none' };
-  const origin = await originOf(store, board);
-  const kept = await keptFigures(store, origin);
-  if (kept !== undefined) return { kind: 'present', worked: kept };
-  const held = figuresHeld(store, board, origin);
-  if (held !== undefined) return held;
-  begin(store, pool, board, origin);
-  return figuresBefore(store, board, origin);
+	// such a run has no account
+	if (board.products.length === 0) return { kind: 'none' };
+	const origin = await originOf(store, board);
+	const kept = await keptFigures(store, origin);
+	if (kept !== undefined) return { kind: 'present', worked: kept };
+	const held = figuresHeld(store, board, origin);
+	if (held !== undefined) return held;
+	begin(store, pool, board, origin);
+	return figuresBefore(store, board, origin);
 }
 
 /**
@@ -43,103 +43,103 @@ export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoar
  * @returns also the runs that are behind, and the name that is awaited next, which the page's events look for; undefined where nothing is
  */
 export async function figuresOfRuns(
-  store: Store,
-  pool: AnalysisPool,
-  runs: readonly RunLine[],
+	store: Store,
+	pool: AnalysisPool,
+	runs: readonly RunLine[],
 ): Promise<{
-  readonly figures: readonly RunFigures[];
-  readonly behind: readonly RunLine[];
-  readonly awaited: string | undefined;
+	readonly figures: readonly RunFigures[];
+	readonly behind: readonly RunLine[];
+	readonly awaited: string | undefined;
 }> {
-  const figures: RunFigures[] = [];
-  const behind: RunLine[] = [];
-  let awaited: string | undefined;
-  for (const { board, origin, worked } of await keptRuns(store, runs)) {
-    if (worked !== undefined || board.products.length === 0) {
-      figures.push(worked === undefined ? { kind: 'none' } : { kind: 'present', worked });
-      continue;
-    }
-    const held = figuresHeld(store, board, origin);
-    if (held === undefined) behind.push(board.run);
-    if (held === undefined && awaited === undefined) {
-      awaited = origin.key;
-      begin(store, pool, board, origin);
-    }
-    figures.push(held ?? (await figuresBefore(store, board, origin)));
-  }
-  return { figures, behind, awaited };
+	const figures: RunFigures[] = [];
+	const behind: RunLine[] = [];
+	let awaited: string | undefined;
+	for (const { board, origin, worked } of await keptRuns(store, runs)) {
+		if (worked !== undefined || board.products.length === 0) {
+			figures.push(worked === undefined ? { kind: 'none' } : { kind: 'present', worked });
+			continue;
+		}
+		const held = figuresHeld(store, board, origin);
+		if (held === undefined) behind.push(board.run);
+		if (held === undefined && awaited === undefined) {
+			awaited = origin.key;
+			begin(store, pool, board, origin);
+		}
+		figures.push(held ?? (await figuresBefore(store, board, origin)));
+	}
+	return { figures, behind, awaited };
 }
 
 /** Figures that are worked out and not on record; undefined where they are of another state or there are none. */
 function figuresHeld(store: Store, { run }: RunBoard, { key }: FiguresOrigin): RunFigures | undefined {
-  const { notKept } = store.runsAtWork;
-  const ended = notKept.get(run.id);
-  if (ended?.origin.key !== key) return undefined;
-  if ('worked' in ended) return { kind: 'present', worked: ended.worked };
-  notKept.delete(run.id);
-  throw ended.error;
+	const { notKept } = store.runsAtWork;
+	const ended = notKept.get(run.id);
+	if (ended?.origin.key !== key) return undefined;
+	if ('worked' in ended) return { kind: 'present', worked: ended.worked };
+	notKept.delete(run.id);
+	throw ended.error;
 }
 
 function begin(store: Store, pool: AnalysisPool, board: RunBoard, origin: FiguresOrigin): void {
-  const work = () => workOutFor(store, pool, board, origin);
-  workBehindPages(store, `run ${board.run.id}`, { key: origin.key, work });
+	const work = () => workOutFor(store, pool, board, origin);
+	workBehindPages(store, `run ${board.run.id}`, { key: origin.key, work });
 }
 
 async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<WorkedRun | undefined> {
-  return (await keptUnder<WorkedRun>(store, [key])).get(key);
+	return (await keptUnder<WorkedRun>(store, [key])).get(key);
 }
 
 /** Never throws: what goes wrong waits for whoever asks next. */
 async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, origin: FiguresOrigin): Promise<void> {
-  const { notKept } = store.runsAtWork;
-  const runId = board.run.id;
-  try {
-    notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, await withReadings(store, board)) });
-    store.changes.announce();
-    await keptByNow(origin.key);
-    if ((await keptFigures(store, origin)) === undefined) return;
-    notKept.delete(runId);
-    // another program's pages find them only now
-    store.changes.announce();
-  } catch (error) {
-    notKept.hold(runId, { origin, error });
-    store.changes.announce();
-  }
+	const { notKept } = store.runsAtWork;
+	const runId = board.run.id;
+	try {
+		notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, await withReadings(store, board)) });
+		store.changes.announce();
+		await keptByNow(origin.key);
+		if ((await keptFigures(store, origin)) === undefined) return;
+		notKept.delete(runId);
+		// another program's pages find them only now
+		store.changes.announce();
+	} catch (error) {
+		notKept.hold(runId, { origin, error });
+		store.changes.announce();
+	}
 }
 
 /** The last figures, where they are of the same products: others would stand beside the wrong names. */
 async function figuresBefore(store: Store, board: RunBoard, present: FiguresOrigin): Promise<RunFigures> {
-  const ended = store.runsAtWork.notKept.get(board.run.id);
-  const last = await latestOrigin(store, board.run.id);
-  if (last === undefined || !isSame(last.labels, present.labels)) return { kind: 'none' };
-  const worked =
-    ended !== undefined && 'worked' in ended && ended.origin.key === last.key
-      ? ended.worked
-      : await keptFigures(store, last);
-  if (worked === undefined) return { kind: 'none' };
-  const photos = board.products.flatMap(({ spreads }) => spreads.flatMap((spread) => spread.photos));
-  const all = photos.filter(counts).length;
-  const counted = last.readings.length;
-  const isPart = isWithin(last.readings, present.readings) && counted < all;
-  return { kind: 'before', worked, before: isPart ? { photos: { counted, all } } : {} };
+	const ended = store.runsAtWork.notKept.get(board.run.id);
+	const last = await latestOrigin(store, board.run.id);
+	if (last === undefined || !isSame(last.labels, present.labels)) return { kind: 'none' };
+	const worked =
+		ended !== undefined && 'worked' in ended && ended.origin.key === last.key
+			? ended.worked
+			: await keptFigures(store, last);
+	if (worked === undefined) return { kind: 'none' };
+	const photos = board.products.flatMap(({ spreads }) => spreads.flatMap((spread) => spread.photos));
+	const all = photos.filter(counts).length;
+	const counted = last.readings.length;
+	const isPart = isWithin(last.readings, present.readings) && counted < all;
+	return { kind: 'before', worked, before: isPart ? { photos: { counted, all } } : {} };
 }
 
 /** A photo that is read or on its way to it. */
 function counts({ state }: Photo): boolean {
-  return state.kind === 'graded' || state.kind === 'queued' || state.kind === 'reading';
+	return state.kind === 'graded' || state.kind === 'queued' || state.kind === 'reading';
 }
 
 function isSame(one: Readonly<Record<string, string>>, other: Readonly<Record<string, string>>): boolean {
-  const ids = Object.keys(one);
-  return ids.length === Object.keys(other).length && ids.every((id) => one[id] === other[id]);
+	const ids = Object.keys(one);
+	return ids.length === Object.keys(other).length && ids.every((id) => one[id] === other[id]);
 }
 
 /** True where everything of the part is in the whole, as often as it is there. */
 function isWithin(part: readonly string[], whole: readonly string[]): boolean {
-  const left = [...whole];
-  return part.every((one) => {
-    const at = left.indexOf(one);
-    if (at >= 0) left.splice(at, 1);
-    return at >= 0;
-  });
+	const left = [...whole];
+	return part.every((one) => {
+		const at = left.indexOf(one);
+		if (at >= 0) left.splice(at, 1);
+		return at >= 0;
+	});
 }

@@ -9,116 +9,116 @@ import { holds, saveNew } from './saveNew';
 
 /** What a person says about a run. */
 export interface RunEntry {
-  readonly name: string;
-  /** Calendar day, YYYY-MM-DD. */
-  readonly runDate: string;
-  readonly settings: TableSettings;
-  readonly feed: Feed;
-  readonly notes: string;
-  /** Name of the material its photos are read with. */
-  readonly material: string;
+	readonly name: string;
+	/** Calendar day, YYYY-MM-DD. */
+	readonly runDate: string;
+	readonly settings: TableSettings;
+	readonly feed: Feed;
+	readonly notes: string;
+	/** Name of the material its photos are read with. */
+	readonly material: string;
 }
 
 /** A run: one pass of a weighed feed from a lot over the table. */
 export interface Run extends RunEntry {
-  readonly id: string;
-  readonly lotId: string;
-  readonly demo: boolean;
-  readonly createdAt: string;
+	readonly id: string;
+	readonly lotId: string;
+	readonly demo: boolean;
+	readonly createdAt: string;
 }
 
 /** A run in a list, with its lot's name. */
 export interface RunLine extends Run {
-  readonly lotName: string;
+	readonly lotName: string;
 }
 
 /** Save a new run with its products. The same id sent twice is saved once. @returns false where that id was taken */
 export async function addRun(
-  store: Store,
-  id: string,
-  lotId: string,
-  entry: RunEntry,
-  products: readonly { readonly name: string; readonly role: string }[] = DEFAULT_PRODUCTS,
-  demo = false,
+	store: Store,
+	id: string,
+	lotId: string,
+	entry: RunEntry,
+	products: readonly { readonly name: string; readonly role: string }[] = DEFAULT_PRODUCTS,
+	demo = false,
 ): Promise<boolean> {
-  return store.db.transaction().execute(async (tx) => {
-    const added = await tx
-      .insertInto('run')
-      .values({
-        id,
-        lot_id: lotId,
-        ...columnsOf(entry),
-        demo: demo ? 1 : 0,
-        created_at: nextInstant(),
-        deleted_at: null,
-      })
-      .onConflict((conflict) => conflict.column('id').doNothing())
-      .executeTakeFirst();
-    if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0) return false;
-    if (products.length === 0) return true;
-    await tx
-      .insertInto('product')
-      .values(
-        products.map(({ name, role }, position) => ({
-          id: randomUUID(),
-          run_id: id,
-          name,
-          role,
-          position,
-          weighing: null,
-          deleted_at: null,
-        })),
-      )
-      .execute();
-    return true;
-  });
+	return store.db.transaction().execute(async (tx) => {
+		const added = await tx
+			.insertInto('run')
+			.values({
+				id,
+				lot_id: lotId,
+				...columnsOf(entry),
+				demo: demo ? 1 : 0,
+				created_at: nextInstant(),
+				deleted_at: null,
+			})
+			.onConflict((conflict) => conflict.column('id').doNothing())
+			.executeTakeFirst();
+		if (Number(added.numInsertedOrUpdatedRows ?? 0) === 0) return false;
+		if (products.length === 0) return true;
+		await tx
+			.insertInto('product')
+			.values(
+				products.map(({ name, role }, position) => ({
+					id: randomUUID(),
+					run_id: id,
+					name,
+					role,
+					position,
+					weighing: null,
+					deleted_at: null,
+				})),
+			)
+			.execute();
+		return true;
+	});
 }
 
 /** Save a run from a form that may have been saved before, see `saveNew`. @returns its id */
 export async function saveNewRun(
-  store: Store,
-  id: string,
-  lotId: string,
-  entry: RunEntry,
-  isRetry: boolean,
+	store: Store,
+	id: string,
+	lotId: string,
+	entry: RunEntry,
+	isRetry: boolean,
 ): Promise<string> {
-  const columns = { lot_id: lotId, ...columnsOf(entry) };
-  return saveNew(id, isRetry, {
-    add: (one) => addRun(store, one, lotId, entry),
-    isSame: async (one) =>
-      holds(await store.db.selectFrom('run').selectAll().where('id', '=', one).executeTakeFirst(), columns),
-    change: async (one) => {
-      await store.db.updateTable('run').set(columns).where('id', '=', one).execute();
-    },
-  });
+	const columns = { lot_id: lotId, ...columnsOf(entry) };
+	return saveNew(id, isRetry, {
+		add: (one) => addRun(store, one, lotId, entry),
+		isSame: async (one) =>
+			holds(await store.db.selectFrom('run').selectAll().where('id', '=', one).executeTakeFirst(), columns),
+		change: async (one) => {
+			await store.db.updateTable('run').set(columns).where('id', '=', one).execute();
+		},
+	});
 }
 
 /** Change a run's entry. */
 export async function changeRun(store: Store, id: string, entry: RunEntry): Promise<void> {
-  await store.db.updateTable('run').set(columnsOf(entry)).where('id', '=', id).execute();
+	await store.db.updateTable('run').set(columnsOf(entry)).where('id', '=', id).execute();
 }
 
 /** Runs in sight, latest first. */
 export async function listRuns(
-  store: Store,
-  { lotId, limit = 200 }: { readonly lotId?: string; readonly limit?: number } = {},
+	store: Store,
+	{ lotId, limit = 200 }: { readonly lotId?: string; readonly limit?: number } = {},
 ): Promise<readonly RunLine[]> {
-  let query = store.db
-    .selectFrom('run')
-    .innerJoin('lot', 'lot.id', 'run.lot_id')
-    .selectAll('run')
-    .select('lot.name as lot_name')
-    .where('run.deleted_at', 'is', null)
-    .where('lot.deleted_at', 'is', null)
-    .where('run.id', '!=', QUICK_RUN_ID);
-  if (lotId !== undefined) query = query.where('run.lot_id', '=', lotId);
-  const rows = await query
-    .orderBy('run.run_date', 'desc')
-    .orderBy('run.created_at', 'desc')
-    .orderBy('run.id')
-    .limit(limit)
-    .execute();
-  return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
+	let query = store.db
+		.selectFrom('run')
+		.innerJoin('lot', 'lot.id', 'run.lot_id')
+		.selectAll('run')
+		.select('lot.name as lot_name')
+		.where('run.deleted_at', 'is', null)
+		.where('lot.deleted_at', 'is', null)
+		.where('run.id', '!=', QUICK_RUN_ID);
+	if (lotId !== undefined) query = query.where('run.lot_id', '=', lotId);
+	const rows = await query
+		.orderBy('run.run_date', 'desc')
+		.orderBy('run.created_at', 'desc')
+		.orderBy('run.id')
+		.limit(limit)
+		.execute();
+	return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
 }
 
 /**
@@ -127,62 +127,62 @@ export async function listRuns(
  * @throws TrayError `not-found`
  */
 export async function getRun(store: Store, id: string): Promise<RunLine> {
-  const row = await store.db
-    .selectFrom('run')
-    .innerJoin('lot', 'lot.id', 'run.lot_id')
-    .selectAll('run')
-    .select('lot.name as lot_name')
-    .where('run.id', '=', id)
-    .where('run.deleted_at', 'is', null)
-    .where('lot.deleted_at', 'is', null)
-    .executeTakeFirst();
-  return row === undefined ? notFound('run') : { ...runOf(row), lotName: row.lot_name };
+	const row = await store.db
+		.selectFrom('run')
+		.innerJoin('lot', 'lot.id', 'run.lot_id')
+		.selectAll('run')
+		.select('lot.name as lot_name')
+		.where('run.id', '=', id)
+		.where('run.deleted_at', 'is', null)
+		.where('lot.deleted_at', 'is', null)
+		.executeTakeFirst();
+	return row === undefined ? notFound('run') : { ...runOf(row), lotName: row.lot_name };
 }
 
 /** Read a run with another material; its photos still have to be read again. */
 export async function setRunMaterial(store: Store, id: string, material: string): Promise<void> {
-  await store.db.updateTable('run').set({ material }).where('id', '=', id).execute();
+	await store.db.updateTable('run').set({ material }).where('id', '=', id).execute();
 }
 
 /** Take a run out of sight. */
 export async function removeRun(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('run').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
+	await store.db.updateTable('run').set({ deleted_at: new Date().toISOString() }).where('id', '=', id).execute();
 }
 
 /** Bring a removed run back. */
 export async function restoreRun(store: Store, id: string): Promise<void> {
-  await store.db.updateTable('run').set({ deleted_at: null }).where('id', '=', id).execute();
+	await store.db.updateTable('run').set({ deleted_at: null }).where('id', '=', id).execute();
 }
 
 function columnsOf(entry: RunEntry) {
-  return {
-    name: entry.name,
-    run_date: entry.runDate,
-    settings: JSON.stringify(tableSettingsSchema.parse(entry.settings)),
-    feed: JSON.stringify(feedSchema.parse(entry.feed)),
-    notes: entry.notes,
-    material: entry.material,
-  };
+	return {
+		name: entry.name,
+		run_date: entry.runDate,
+		settings: JSON.stringify(tableSettingsSchema.parse(entry.settings)),
+		feed: JSON.stringify(feedSchema.parse(entry.feed)),
+		notes: entry.notes,
+		material: entry.material,
+	};
 }
 
 interface RunColumns extends ReturnType<typeof columnsOf> {
-  readonly id: string;
-  readonly lot_id: string;
-  readonly demo: number;
-  readonly created_at: string;
+	readonly id: string;
+	readonly lot_id: string;
+	readonly demo: number;
+	readonly created_at: string;
 }
 
 function runOf(row: RunColumns): Run {
-  return {
-    id: row.id,
-    lotId: row.lot_id,
-    name: row.name,
-    runDate: row.run_date,
-    settings: tableSettingsSchema.parse(JSON.parse(row.settings)),
-    feed: feedSchema.parse(JSON.parse(row.feed)),
-    notes: row.notes,
-    material: row.material,
-    demo: row.demo === 1,
-    createdAt: row.created_at,
-  };
+	return {
+		id: row.id,
+		lotId: row.lot_id,
+		name: row.name,
+		runDate: row.run_date,
+		settings: tableSettingsSchema.parse(JSON.parse(row.settings)),
+		feed: feedSchema.parse(JSON.parse(row.feed)),
+		notes: row.notes,
+		material: row.material,
+		demo: row.demo === 1,
+		createdAt: row.created_at,
+	};
 }

@@ -3,12 +3,12 @@ import { randomUUID } from 'node:crypto';
 
 /** How a thing of one kind is saved as it stands in a form. */
 interface Saving {
-  /** @returns false where something was saved under that id before */
-  readonly add: (id: string) => Promise<boolean>;
-  /** Whether what was saved under that id is what the form holds. */
-  readonly isSame: (id: string) => Promise<boolean>;
-  /** Put what the form holds in the place of what was saved under that id. */
-  readonly change: (id: string) => Promise<void>;
+	/** @returns false where something was saved under that id before */
+	readonly add: (id: string) => Promise<boolean>;
+	/** Whether what was saved under that id is what the form holds. */
+	readonly isSame: (id: string) => Promise<boolean>;
+	/** Put what the form holds in the place of what was saved under that id. */
+	readonly change: (id: string) => Promise<void>;
 }
 
 /**
@@ -21,18 +21,18 @@ interface Saving {
  * @returns the id that it was saved under
  */
 export async function saveNew(id: string, isRetry: boolean, { add, isSame, change }: Saving): Promise<string> {
-  if ((await add(id)) || (await isSame(id))) return id;
-  if (isRetry) {
-    await change(id);
-    return id;
-  }
-  const fresh = randomUUID();
-  await add(fresh);
-  return fresh;
+	if ((await add(id)) || (await isSame(id))) return id;
+	if (isRetry) {
+		await change(id);
+		return id;
+	}
+	const fresh = randomUUID();
+	await add(fresh);
+	return fresh;
 }
 
 /** Whether a row holds these columns as they are. */
 export function holds(row: object | undefined, columns: object): boolean {
-  const kept = new Map(Object.entries(row ?? {}));
-  return row !== undefined && Object.entries(columns).every(([name, value]) => kept.get(name) === value);
+	const kept = new Map(Object.entries(row ?? {}));
+	return row !== undefined && Object.entries(columns).every(([name, value]) => kept.get(name) === value);
 }

@@ -13,10 +13,10 @@ const NOW = sql<string>`to_char(clock_timestamp() at time zone 'utc', 'YYYY-MM-D
 const LEASE_END = sql<string>`to_char(clock_timestamp() at time zone 'utc' + ${sql.lit(LEASE_S)} * interval '1 second', 'YYYY-MM-DD"T"HH24:MI:SS.MS"Z"')`;
 
 const DEADLY = {
-  state: 'refused',
-  claimed_by: null,
-  refused_message: 'The program broke off whenever it read this photo.',
-  refused_hint: 'The photo itself is kept. Take it again, with the camera set to fewer pixels.',
+	state: 'refused',
+	claimed_by: null,
+	refused_message: 'The program broke off whenever it read this photo.',
+	refused_hint: 'The photo itself is kept. Take it again, with the camera set to fewer pixels.',
 };
 
 /** As the database writes it: lib/store/migrations/photoLine.ts. */
@@ -34,112 +34,112 @@ const placeSchema = z.object({ yard: z.string(), id: z.string() });
  * is being taken: so none waits for another in a circle.
  */
 export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJobs {
-  async function taken(tx: Transaction<Tables>, turn: Turn): Promise<PhotoJob | undefined> {
-    const place = placeSchema.safeParse(turn.data);
-    if (!place.success) return undefined;
-    const { yard, id } = place.data;
-    const ofPhoto = sql<boolean>`(yard_id, id) = (${yard}, ${id})`;
-    // held before it is judged, so that a change under way is waited for and the next one finds the turn over
-    const row = await tx
-      .selectFrom('photo')
-      .select(['state', 'held', 'deleted_at', 'claimed_by'])
-      .where(ofPhoto)
-      .forUpdate()
-      .executeTakeFirst();
-    if (row === undefined || row.held !== null || row.deleted_at !== null) return undefined;
-    const isGivenBack = row.state === 'reading' && row.claimed_by !== null && turnOf(row.claimed_by).id === turn.id;
-    if (row.state !== 'queued' && !isGivenBack) return undefined;
-    const claim = `${turn.id}/${turn.retryCount}`;
-    const claimed = { state: 'reading', claimed_by: claim, claimed_until: LEASE_END };
-    await tx.updateTable('photo').set(claimed).where(ofPhoto).execute();
-    return { id, store: storeOf(yard), claim };
-  }
+	async function taken(tx: Transaction<Tables>, turn: Turn): Promise<PhotoJob | undefined> {
+		const place = placeSchema.safeParse(turn.data);
+		if (!place.success) return undefined;
+		const { yard, id } = place.data;
+		const ofPhoto = sql<boolean>`(yard_id, id) = (${yard}, ${id})`;
+		// held before it is judged, so that a change under way is waited for and the next one finds the turn over
+		const row = await tx
+			.selectFrom('photo')
+			.select(['state', 'held', 'deleted_at', 'claimed_by'])
+			.where(ofPhoto)
+			.forUpdate()
+			.executeTakeFirst();
+		if (row === undefined || row.held !== null || row.deleted_at !== null) return undefined;
+		const isGivenBack = row.state === 'reading' && row.claimed_by !== null && turnOf(row.claimed_by).id === turn.id;
+		if (row.state !== 'queued' && !isGivenBack) return undefined;
+		const claim = `${turn.id}/${turn.retryCount}`;
+		const claimed = { state: 'reading', claimed_by: claim, claimed_until: LEASE_END };
+		await tx.updateTable('photo').set(claimed).where(ofPhoto).execute();
+		return { id, store: storeOf(yard), claim };
+	}
 
-  /** Once a turn was given back and taken by another it is the other's to end. */
-  async function end(tx: Transaction<Tables>, claim: string): Promise<void> {
-    const { id, tries } = turnOf(claim);
-    if ((await triesOf(line, within(tx), id)) === tries) await endTurn(line, within(tx), id);
-  }
+	/** Once a turn was given back and taken by another it is the other's to end. */
+	async function end(tx: Transaction<Tables>, claim: string): Promise<void> {
+		const { id, tries } = turnOf(claim);
+		if ((await triesOf(line, within(tx), id)) === tries) await endTurn(line, within(tx), id);
+	}
 
-  /** A photo that takes a program's memory away must not end one worker after the other. */
-  async function giveBackLapsed(): Promise<void> {
-    await everyYard.transaction().execute(async (tx) => {
-      const gone = await tx
-        .selectFrom('photo')
-        .select([YARD, 'id', 'claimed_by'])
-        .where(isLapsed)
-        .forUpdate()
-        .skipLocked()
-        .execute();
-      for (const { yard, id, claimed_by } of gone) {
-        const now = claimed_by === null ? undefined : await giveBack(line, within(tx), turnOf(claimed_by).id);
-        // a row whose turn is gone stands in line anew; one whose turn waits is looked at again after a while
-        const change = now === 'failed' ? DEADLY : now === 'waits' ? { claimed_until: LEASE_END } : { state: 'queued' };
-        await tx.updateTable('photo').set(change).where(sql<boolean>`(yard_id, id) = (${yard}, ${id})`).execute();
-      }
-    });
-  }
+	/** A photo that takes a program's memory away must not end one worker after the other. */
+	async function giveBackLapsed(): Promise<void> {
+		await everyYard.transaction().execute(async (tx) => {
+			const gone = await tx
+				.selectFrom('photo')
+				.select([YARD, 'id', 'claimed_by'])
+				.where(isLapsed)
+				.forUpdate()
+				.skipLocked()
+				.execute();
+			for (const { yard, id, claimed_by } of gone) {
+				const now = claimed_by === null ? undefined : await giveBack(line, within(tx), turnOf(claimed_by).id);
+				// a row whose turn is gone stands in line anew; one whose turn waits is looked at again after a while
+				const change = now === 'failed' ? DEADLY : now === 'waits' ? { claimed_until: LEASE_END } : { state: 'queued' };
+				await tx.updateTable('photo').set(change).where(sql<boolean>`(yard_id, id) = (${yard}, ${id})`).execute();
+			}
+		});
+	}
 
-  return {
-    start: async () => {
-      await giveBackLapsed();
-      // whoever waits stands in line, whatever became of the line
-      await sql`select line_up_photo(photo) from photo where state = 'queued' and held is null and deleted_at is null`.execute(
-        everyYard,
-      );
-    },
-    take: async () => {
-      for (;;) {
-        const { job, isOver } = await everyYard.transaction().execute(async (tx) => {
-          const turn = await nextTurn(line, within(tx));
-          const job = turn && (await taken(tx, turn));
-          if (turn !== undefined && job === undefined) await endTurn(line, within(tx), turn.id);
-          return { job, isOver: turn === undefined || job !== undefined };
-        });
-        if (isOver) return job;
-      }
-    },
-    finish: ({ id, store, claim }, outcome) =>
-      store.db.transaction().execute(async (tx) => {
-        if (outcome !== undefined) {
-          const query = tx.updateTable('photo').set(outcome).where('id', '=', id);
-          await query.where('state', '=', 'reading').where('claimed_by', '=', claim).execute();
-        }
-        await end(tx, claim);
-      }),
-    putBack: (claims) =>
-      everyYard.transaction().execute(async (tx) => {
-        const query = tx.updateTable('photo').set({ state: 'queued', claimed_by: null }).where('state', '=', 'reading');
-        await query.where('claimed_by', 'in', [...claims]).execute();
-        for (const claim of claims) await end(tx, claim);
-      }),
-    holdOn: async (claims) => {
-      await giveBackLapsed();
-      if (claims.length === 0) return [];
-      const held = await everyYard
-        .updateTable('photo')
-        .set({ claimed_until: LEASE_END })
-        .where('state', '=', 'reading')
-        .where('claimed_by', 'in', [...claims])
-        .returning('claimed_by')
-        .execute();
-      return claims.filter((claim) => !held.some(({ claimed_by }) => claimed_by === claim));
-    },
-  };
+	return {
+		start: async () => {
+			await giveBackLapsed();
+			// whoever waits stands in line, whatever became of the line
+			await sql`select line_up_photo(photo) from photo where state = 'queued' and held is null and deleted_at is null`.execute(
+				everyYard,
+			);
+		},
+		take: async () => {
+			for (;;) {
+				const { job, isOver } = await everyYard.transaction().execute(async (tx) => {
+					const turn = await nextTurn(line, within(tx));
+					const job = turn && (await taken(tx, turn));
+					if (turn !== undefined && job === undefined) await endTurn(line, within(tx), turn.id);
+					return { job, isOver: turn === undefined || job !== undefined };
+				});
+				if (isOver) return job;
+			}
+		},
+		finish: ({ id, store, claim }, outcome) =>
+			store.db.transaction().execute(async (tx) => {
+				if (outcome !== undefined) {
+					const query = tx.updateTable('photo').set(outcome).where('id', '=', id);
+					await query.where('state', '=', 'reading').where('claimed_by', '=', claim).execute();
+				}
+				await end(tx, claim);
+			}),
+		putBack: (claims) =>
+			everyYard.transaction().execute(async (tx) => {
+				const query = tx.updateTable('photo').set({ state: 'queued', claimed_by: null }).where('state', '=', 'reading');
+				await query.where('claimed_by', 'in', [...claims]).execute();
+				for (const claim of claims) await end(tx, claim);
+			}),
+		holdOn: async (claims) => {
+			await giveBackLapsed();
+			if (claims.length === 0) return [];
+			const held = await everyYard
+				.updateTable('photo')
+				.set({ claimed_until: LEASE_END })
+				.where('state', '=', 'reading')
+				.where('claimed_by', 'in', [...claims])
+				.returning('claimed_by')
+				.execute();
+			return claims.filter((claim) => !held.some(({ claimed_by }) => claimed_by === claim));
+		},
+	};
 }
 
 /** A claim is a turn and how often it was given out before, so each time it is given out it is another. */
 function turnOf(claim: string): { readonly id: string; readonly tries: number } {
-  const [id = '', tries] = claim.split('/');
-  return { id, tries: Number(tries) };
+	const [id = '', tries] = claim.split('/');
+	return { id, tries: Number(tries) };
 }
 
 /** Lets the package speak within a transaction. */
 function within(tx: Transaction<Tables>): Speaker {
-  return { executeSql: async (text, values) => tx.executeQuery(CompiledQuery.raw(text, values)) };
+	return { executeSql: async (text, values) => tx.executeQuery(CompiledQuery.raw(text, values)) };
 }
 
 /** Whoever read the photo shows no more signs of life. */
 function isLapsed(eb: ExpressionBuilder<Tables, 'photo'>) {
-  return eb.and([eb('state', '=', 'reading'), eb('claimed_until', '<', NOW)]);
+	return eb.and([eb('state', '=', 'reading'), eb('claimed_until', '<', NOW)]);
 }

@@ -12,29 +12,29 @@ import { balanced } from './engine';
 
 /** What a run is worth at these prices. */
 export async function valueRun(order: AccountOrder, sheet: PriceSheet): Promise<RunValue> {
-  return valueOfRun(balanced(order), sheet);
+	return valueOfRun(balanced(order), sheet);
 }
 
 /** A run's flow from feed to bins, of all that can be shown. */
 export async function flowsOf(order: AccountOrder): Promise<RunFlows> {
-  const { account, draws } = balanced(order);
-  // every flow is listed
-  return Object.fromEntries(FLOWS.map((flow) => [flow, flowDiagramOf(account, draws, flow)])) as RunFlows;
+	const { account, draws } = balanced(order);
+	// every flow is listed
+	return Object.fromEntries(FLOWS.map((flow) => [flow, flowDiagramOf(account, draws, flow)])) as RunFlows;
 }
 
 /** Runs set against the first one. */
 export async function compareRuns(
-  given: readonly RunToCompare[],
-  sheet: PriceSheet | undefined,
+	given: readonly RunToCompare[],
+	sheet: PriceSheet | undefined,
 ): Promise<ComparedRuns> {
-  const runs = given.map(({ order, about }) => {
-    const { account, draws } = balanced(order);
-    return { ...about, account, draws };
-  });
-  const rates = sheet?.metals.copper === undefined ? undefined : ratesOf(sheet);
-  const plot = gradeRecoveryPlotOf(
-    runs,
-    rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
-  );
-  return { runs: runs.map(({ name, account }) => ({ name, account })), compared: comparedRunsOf(runs, sheet), plot };
+	const runs = given.map(({ order, about }) => {
+		const { account, draws } = balanced(order);
+		return { ...about, account, draws };
+	});
+	const rates = sheet?.metals.copper === undefined ? undefined : ratesOf(sheet);
+	const plot = gradeRecoveryPlotOf(
+		runs,
+		rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
+	);
+	return { runs: runs.map(({ name, account }) => ({ name, account })), compared: comparedRunsOf(runs, sheet), plot };
 }

@@ -13,14 +13,14 @@ parentPort?.on('message', ({ text, parameters }) => parentPort?.postMessage(answ
 
 /** No text: close the database. */
 function answer(text, parameters) {
-  try {
-    if (text === undefined) return { ok: true, value: handle.close() && { rows: [] } };
-    const statement = prepare(text);
-    if (statement.reader) return { ok: true, value: { rows: statement.all(parameters) } };
-    const { changes, lastInsertRowid } = statement.run(parameters);
-    return { ok: true, value: { rows: [], numAffectedRows: BigInt(changes), insertId: BigInt(lastInsertRowid) } };
-  } catch (error) {
-    // an error loses its code on its way
-    return { ok: false, message: error.message, code: error.code };
-  }
+	try {
+		if (text === undefined) return { ok: true, value: handle.close() && { rows: [] } };
+		const statement = prepare(text);
+		if (statement.reader) return { ok: true, value: { rows: statement.all(parameters) } };
+		const { changes, lastInsertRowid } = statement.run(parameters);
+		return { ok: true, value: { rows: [], numAffectedRows: BigInt(changes), insertId: BigInt(lastInsertRowid) } };
+	} catch (error) {
+		// an error loses its code on its way
+		return { ok: false, message: error.message, code: error.code };
+	}
 }

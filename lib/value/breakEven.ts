@@ -6,10 +6,10 @@ import { MARGIN_LINES, marginLinesOf, marginOf, type Rates, type SoldPerKg } fro
  * @returns NaN where no copper is paid for, 0 where it pays even at no price
  */
 export function breakEvenPriceOf(sold: SoldPerKg, rates: Rates): number {
-  const paidKg = Math.max(0, sold.copper - rates.deduction.copper * sold.mass) * rates.payable.copper;
-  if (!(paidKg > 0)) return Number.NaN;
-  const rest = marginOf(sold, { ...rates, pricePerKg: { ...rates.pricePerKg, copper: 0 } });
-  return Math.max(0, -rest / paidKg);
+	const paidKg = Math.max(0, sold.copper - rates.deduction.copper * sold.mass) * rates.payable.copper;
+	if (!(paidKg > 0)) return Number.NaN;
+	const rest = marginOf(sold, { ...rates, pricePerKg: { ...rates.pricePerKg, copper: 0 } });
+	return Math.max(0, -rest / paidKg);
 }
 
 /**
@@ -20,11 +20,11 @@ export function breakEvenPriceOf(sold: SoldPerKg, rates: Rates): number {
  * @returns NaN where what is sold brings nothing, 0 where it pays at any grade; above 1 where it never pays
  */
 export function breakEvenFeedGradeOf(sold: SoldPerKg, rates: Rates, feedGrade: number): number {
-  const lines = marginLinesOf(sold, rates);
-  const fromSold = lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
-  if (!(fromSold > 0)) return Number.NaN;
-  const perFeed = MARGIN_LINES.reduce((sum, line) => sum + lines[line], 0) - fromSold;
-  return Math.max(0, (-perFeed / fromSold) * feedGrade);
+	const lines = marginLinesOf(sold, rates);
+	const fromSold = lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
+	if (!(fromSold > 0)) return Number.NaN;
+	const perFeed = MARGIN_LINES.reduce((sum, line) => sum + lines[line], 0) - fromSold;
+	return Math.max(0, (-perFeed / fromSold) * feedGrade);
 }
 
 /**
@@ -34,5 +34,5 @@ export function breakEvenFeedGradeOf(sold: SoldPerKg, rates: Rates, feedGrade: n
  * @returns infinity where the margin is not above zero
  */
 export function paybackYearsOf(investment: number, yearlyFeedKg: number, marginPerKg: number): number {
-  return marginPerKg > 0 ? investment / (yearlyFeedKg * marginPerKg) : Number.POSITIVE_INFINITY;
+	return marginPerKg > 0 ? investment / (yearlyFeedKg * marginPerKg) : Number.POSITIVE_INFINITY;
 }

@@ -4,9 +4,9 @@ import { type WorthDifference, worthDifferenceOf } from './worthDifference';
 
 /** One run against the first one, with what it brings more. */
 export interface ComparedRun {
-  readonly comparison: RunComparison;
-  /** Per kilogram of dry waste, where prices were given. */
-  readonly worth?: WorthDifference;
+	readonly comparison: RunComparison;
+	/** Per kilogram of dry waste, where prices were given. */
+	readonly worth?: WorthDifference;
 }
 
 /**
@@ -16,8 +16,8 @@ export interface ComparedRun {
  * @throws RangeError as `compareRuns`; TrayError `usage` when the sheet mixes currencies
  */
 export function comparedRunsOf(runs: readonly ComparableRun[], sheet: PriceSheet | undefined): readonly ComparedRun[] {
-  return compareRuns(runs).map((comparison, k) => {
-    const worth = sheet && worthDifferenceOf(runs[0]!, runs[k + 1]!, sheet);
-    return { comparison, ...(worth === undefined ? {} : { worth }) };
-  });
+	return compareRuns(runs).map((comparison, k) => {
+		const worth = sheet && worthDifferenceOf(runs[0]!, runs[k + 1]!, sheet);
+		return { comparison, ...(worth === undefined ? {} : { worth }) };
+	});
 }

@@ -11,12 +11,12 @@ import type { Rates } from './marginModel';
  * @returns NaN where the product brings nothing at that grade
  */
 export function equalValueRecoveryOf(worthPerKgFed: number, grade: number, rates: Rates): number {
-  const perKgCopper = worthPerKgCopperOf(grade, rates);
-  return perKgCopper > 0 ? worthPerKgFed / perKgCopper : Number.NaN;
+	const perKgCopper = worthPerKgCopperOf(grade, rates);
+	return perKgCopper > 0 ? worthPerKgFed / perKgCopper : Number.NaN;
 }
 
 /** What one kilogram of copper brings inside a product of that grade. */
 export function worthPerKgCopperOf(grade: number, rates: Rates): number {
-  const price = rates.payable.copper * rates.pricePerKg.copper;
-  return price * Math.max(0, 1 - rates.deduction.copper / grade) - (rates.treatmentPerKg + rates.freightPerKg) / grade;
+	const price = rates.payable.copper * rates.pricePerKg.copper;
+	return price * Math.max(0, 1 - rates.deduction.copper / grade) - (rates.treatmentPerKg + rates.freightPerKg) / grade;
 }

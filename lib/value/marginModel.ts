@@ -6,30 +6,30 @@ export type SoldPerKg = Readonly<Record<Component | 'mass', number>>;
 
 /** Lines of a margin, in the order they are shown. */
 export const MARGIN_LINES = [
-  'copper',
-  'aluminium',
-  'penalties',
-  'treatment',
-  'freight',
-  ...FEED_COSTS,
-  'disposalSaved',
+	'copper',
+	'aluminium',
+	'penalties',
+	'treatment',
+	'freight',
+	...FEED_COSTS,
+	'disposalSaved',
 ] as const;
 export type MarginLine = (typeof MARGIN_LINES)[number];
 
 /** Every amount of a sheet brought to one kilogram; 0 where there is none. */
 export interface Rates {
-  readonly pricePerKg: Readonly<Record<PricedMetal, number>>;
-  readonly payable: Readonly<Record<PricedMetal, number>>;
-  readonly deduction: Readonly<Record<PricedMetal, number>>;
-  readonly treatmentPerKg: number;
-  readonly freightPerKg: number;
-  readonly penalties: readonly {
-    readonly component: Component;
-    readonly above: number;
-    readonly perKgAndPoint: number;
-  }[];
-  readonly feedCostPerKg: Readonly<Record<FeedCost, number>>;
-  readonly disposalSavedPerKg: number;
+	readonly pricePerKg: Readonly<Record<PricedMetal, number>>;
+	readonly payable: Readonly<Record<PricedMetal, number>>;
+	readonly deduction: Readonly<Record<PricedMetal, number>>;
+	readonly treatmentPerKg: number;
+	readonly freightPerKg: number;
+	readonly penalties: readonly {
+		readonly component: Component;
+		readonly above: number;
+		readonly perKgAndPoint: number;
+	}[];
+	readonly feedCostPerKg: Readonly<Record<FeedCost, number>>;
+	readonly disposalSavedPerKg: number;
 }
 
 /** One percentage point as a share. */
@@ -37,23 +37,23 @@ const POINT = 0.01;
 
 /** The rates of a price sheet. */
 export function ratesOf(sheet: PriceSheet): Rates {
-  const of = (money: Parameters<typeof perKg>[0] | undefined) => (money === undefined ? 0 : perKg(money));
-  const perMetal = (figure: (metal: PricedMetal) => number) =>
-    Object.fromEntries(PRICED_METALS.map((metal) => [metal, figure(metal)])) as Record<PricedMetal, number>; // all listed
-  return {
-    pricePerKg: perMetal((metal) => of(sheet.metals[metal]?.price)),
-    payable: perMetal((metal) => sheet.metals[metal]?.payable ?? 0),
-    deduction: perMetal((metal) => sheet.metals[metal]?.deduction ?? 0),
-    treatmentPerKg: of(sheet.treatment),
-    freightPerKg: of(sheet.freight),
-    penalties: sheet.penalties.map(({ component, above, perPoint }) => ({
-      component,
-      above,
-      perKgAndPoint: perKg(perPoint),
-    })),
-    feedCostPerKg: Object.fromEntries(FEED_COSTS.map((cost) => [cost, of(sheet[cost])])) as Record<FeedCost, number>, // all listed
-    disposalSavedPerKg: of(sheet.disposalSaved),
-  };
+	const of = (money: Parameters<typeof perKg>[0] | undefined) => (money === undefined ? 0 : perKg(money));
+	const perMetal = (figure: (metal: PricedMetal) => number) =>
+		Object.fromEntries(PRICED_METALS.map((metal) => [metal, figure(metal)])) as Record<PricedMetal, number>; // all listed
+	return {
+		pricePerKg: perMetal((metal) => of(sheet.metals[metal]?.price)),
+		payable: perMetal((metal) => sheet.metals[metal]?.payable ?? 0),
+		deduction: perMetal((metal) => sheet.metals[metal]?.deduction ?? 0),
+		treatmentPerKg: of(sheet.treatment),
+		freightPerKg: of(sheet.freight),
+		penalties: sheet.penalties.map(({ component, above, perPoint }) => ({
+			component,
+			above,
+			perKgAndPoint: perKg(perPoint),
+		})),
+		feedCostPerKg: Object.fromEntries(FEED_COSTS.map((cost) => [cost, of(sheet[cost])])) as Record<FeedCost, number>, // all listed
+		disposalSavedPerKg: of(sheet.disposalSaved),
+	};
 }
 
 /**
@@ -65,27 +65,27 @@ export function ratesOf(sheet: PriceSheet): Rates {
  * @source common practice, no source: price times payable share, less deduction, treatment, penalties and freight
  */
 export function marginLinesOf(sold: SoldPerKg, rates: Rates): Readonly<Record<MarginLine, number>> {
-  const paid = (metal: PricedMetal) =>
-    Math.max(0, sold[metal] - rates.deduction[metal] * sold.mass) * rates.payable[metal] * rates.pricePerKg[metal];
-  const penalty = rates.penalties.reduce((sum, { component, above, perKgAndPoint }) => {
-    return sum + (Math.max(0, sold[component] - above * sold.mass) / POINT) * perKgAndPoint;
-  }, 0);
-  return {
-    copper: paid('copper'),
-    aluminium: paid('aluminium'),
-    penalties: -penalty,
-    treatment: -rates.treatmentPerKg * sold.mass,
-    freight: -rates.freightPerKg * sold.mass,
-    water: -rates.feedCostPerKg.water,
-    power: -rates.feedCostPerKg.power,
-    labour: -rates.feedCostPerKg.labour,
-    otherCosts: -rates.feedCostPerKg.otherCosts,
-    disposalSaved: rates.disposalSavedPerKg,
-  };
+	const paid = (metal: PricedMetal) =>
+		Math.max(0, sold[metal] - rates.deduction[metal] * sold.mass) * rates.payable[metal] * rates.pricePerKg[metal];
+	const penalty = rates.penalties.reduce((sum, { component, above, perKgAndPoint }) => {
+		return sum + (Math.max(0, sold[component] - above * sold.mass) / POINT) * perKgAndPoint;
+	}, 0);
+	return {
+		copper: paid('copper'),
+		aluminium: paid('aluminium'),
+		penalties: -penalty,
+		treatment: -rates.treatmentPerKg * sold.mass,
+		freight: -rates.freightPerKg * sold.mass,
+		water: -rates.feedCostPerKg.water,
+		power: -rates.feedCostPerKg.power,
+		labour: -rates.feedCostPerKg.labour,
+		otherCosts: -rates.feedCostPerKg.otherCosts,
+		disposalSaved: rates.disposalSavedPerKg,
+	};
 }
 
 /** Net margin of one kilogram of dry waste: the sum of its lines. */
 export function marginOf(sold: SoldPerKg, rates: Rates): number {
-  const lines = marginLinesOf(sold, rates);
-  return MARGIN_LINES.reduce((sum, line) => sum + lines[line], 0);
+	const lines = marginLinesOf(sold, rates);
+	return MARGIN_LINES.reduce((sum, line) => sum + lines[line], 0);
 }

@@ -13,31 +13,31 @@ const RERUNS = [0, 1, 2, 3, Number.POSITIVE_INFINITY] as const;
 
 /** The concentrates of a run with its middlings fed again some times. */
 export interface RerunPass {
-  /** Reruns; `steady` for all that come, for ever. */
-  readonly reruns: number | 'steady';
-  readonly recovery?: Estimate;
-  readonly grade?: Estimate;
-  /** Fed to the table again, all reruns together, per kilogram of fresh feed. */
-  readonly fedAgain?: Estimate;
+	/** Reruns; `steady` for all that come, for ever. */
+	readonly reruns: number | 'steady';
+	readonly recovery?: Estimate;
+	readonly grade?: Estimate;
+	/** Fed to the table again, all reruns together, per kilogram of fresh feed. */
+	readonly fedAgain?: Estimate;
 }
 
 /** A stock of middlings built up for a later batch. */
 export interface MiddlingsStock {
-  readonly batchKg: number;
-  /** Dry middlings that one run like this leaves. */
-  readonly middlingsKg: Estimate;
-  readonly copperFraction: Estimate;
-  /** Payable price of a kilogram of copper; missing where none was entered. */
-  readonly worthPerKg?: number;
+	readonly batchKg: number;
+	/** Dry middlings that one run like this leaves. */
+	readonly middlingsKg: Estimate;
+	readonly copperFraction: Estimate;
+	/** Payable price of a kilogram of copper; missing where none was entered. */
+	readonly worthPerKg?: number;
 }
 
 /** What rerunning a run's middlings comes to: plain data, ready for JSON. */
 export interface RerunAccount {
-  readonly passes: readonly RerunPass[];
-  /** One rerun against keeping or selling the middlings; missing without a price. */
-  readonly value?: RerunValue;
-  readonly currency?: string;
-  readonly stock?: MiddlingsStock;
+	readonly passes: readonly RerunPass[];
+	/** One rerun against keeping or selling the middlings; missing without a price. */
+	readonly value?: RerunValue;
+	readonly currency?: string;
+	readonly stock?: MiddlingsStock;
 }
 
 /**
@@ -49,61 +49,61 @@ export interface RerunAccount {
  * @returns undefined where the run has no middlings or concentrates that are weighed and graded
  */
 export function rerunAccountOf(
-  run: { readonly account: RunAccount; readonly draws: AccountDraws },
-  split: RerunSplit,
-  { sheet, batchKg }: { readonly sheet?: PriceSheet | undefined; readonly batchKg?: number | undefined } = {},
+	run: { readonly account: RunAccount; readonly draws: AccountDraws },
+	split: RerunSplit,
+	{ sheet, batchKg }: { readonly sheet?: PriceSheet | undefined; readonly batchKg?: number | undefined } = {},
 ): RerunAccount | undefined {
-  const passes = afterReruns(run, split, RERUNS);
-  const [none, one] = passes ?? [];
-  if (passes === undefined || none === undefined || one === undefined) return undefined;
-  const isFeedMeasured = run.account.feed.gradeOrigin === 'measured';
-  const draws = raisedDraws(run, ({ role }) => role !== 'tailings' || !isFeedMeasured, ['copper']);
-  const most = (draws === run.draws ? undefined : afterReruns({ ...run, draws }, split, RERUNS)) ?? passes;
-  const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
-  const figure = (name: 'recovery' | 'grade', k: number) =>
-    isBelow
-      ? estimateOfDrawn(passes[k]?.[name], most[k]?.[name])
-      : estimateReaching(passes[k]?.[name], most[k]?.[name]);
-  const value = sheet && gainOf([none, one], [most[0] ?? none, most[1] ?? one], sheet);
-  const currency = sheet && currencyOf(sheet);
-  const stock = batchKg === undefined ? undefined : stockOf(run.account, batchKg, sheet);
-  return {
-    passes: passes.map(({ reruns, fedAgain }, k) => ({
-      reruns: Number.isFinite(reruns) ? reruns : ('steady' as const),
-      ...told('recovery', figure('recovery', k)),
-      ...told('grade', figure('grade', k)),
-      ...told('fedAgain', estimateReaching(fedAgain, most[k]?.fedAgain)),
-    })),
-    ...(value === undefined ? {} : { value }),
-    ...(currency === undefined ? {} : { currency }),
-    ...(stock === undefined ? {} : { stock }),
-  };
+	const passes = afterReruns(run, split, RERUNS);
+	const [none, one] = passes ?? [];
+	if (passes === undefined || none === undefined || one === undefined) return undefined;
+	const isFeedMeasured = run.account.feed.gradeOrigin === 'measured';
+	const draws = raisedDraws(run, ({ role }) => role !== 'tailings' || !isFeedMeasured, ['copper']);
+	const most = (draws === run.draws ? undefined : afterReruns({ ...run, draws }, split, RERUNS)) ?? passes;
+	const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
+	const figure = (name: 'recovery' | 'grade', k: number) =>
+		isBelow
+			? estimateOfDrawn(passes[k]?.[name], most[k]?.[name])
+			: estimateReaching(passes[k]?.[name], most[k]?.[name]);
+	const value = sheet && gainOf([none, one], [most[0] ?? none, most[1] ?? one], sheet);
+	const currency = sheet && currencyOf(sheet);
+	const stock = batchKg === undefined ? undefined : stockOf(run.account, batchKg, sheet);
+	return {
+		passes: passes.map(({ reruns, fedAgain }, k) => ({
+			reruns: Number.isFinite(reruns) ? reruns : ('steady' as const),
+			...told('recovery', figure('recovery', k)),
+			...told('grade', figure('grade', k)),
+			...told('fedAgain', estimateReaching(fedAgain, most[k]?.fedAgain)),
+		})),
+		...(value === undefined ? {} : { value }),
+		...(currency === undefined ? {} : { currency }),
+		...(stock === undefined ? {} : { stock }),
+	};
 }
 
 function gainOf(
-  passes: readonly [AfterPasses, AfterPasses],
-  most: readonly [AfterPasses, AfterPasses],
-  sheet: PriceSheet,
+	passes: readonly [AfterPasses, AfterPasses],
+	most: readonly [AfterPasses, AfterPasses],
+	sheet: PriceSheet,
 ): RerunValue | undefined {
-  const own = rerunValueOf(...passes, sheet);
-  const raised = most[1] === passes[1] ? undefined : rerunValueOf(...most, sheet);
-  if (own === undefined || raised === undefined) return own;
-  const [low, high] = [
-    Math.min(own.gainPerKg.low, raised.gainPerKg.low),
-    Math.max(own.gainPerKg.high, raised.gainPerKg.high),
-  ];
-  return { ...own, gainPerKg: { ...own.gainPerKg, low, high } };
+	const own = rerunValueOf(...passes, sheet);
+	const raised = most[1] === passes[1] ? undefined : rerunValueOf(...most, sheet);
+	if (own === undefined || raised === undefined) return own;
+	const [low, high] = [
+		Math.min(own.gainPerKg.low, raised.gainPerKg.low),
+		Math.max(own.gainPerKg.high, raised.gainPerKg.high),
+	];
+	return { ...own, gainPerKg: { ...own.gainPerKg, low, high } };
 }
 
 function told<Name extends string>(name: Name, estimate: Estimate | undefined) {
-  return (estimate === undefined ? {} : { [name]: estimate }) as Partial<Record<Name, Estimate>>; // one key, the one named
+	return (estimate === undefined ? {} : { [name]: estimate }) as Partial<Record<Name, Estimate>>; // one key, the one named
 }
 
 function stockOf({ together }: RunAccount, batchKg: number, sheet: PriceSheet | undefined): MiddlingsStock | undefined {
-  const middlingsKg = together.middlings?.dryMassKg;
-  const copperFraction = together.middlings?.massFraction.copper;
-  if (middlingsKg === undefined || copperFraction === undefined) return undefined;
-  const rates = sheet && ratesOf(sheet);
-  const worthPerKg = rates === undefined ? 0 : rates.pricePerKg.copper * rates.payable.copper;
-  return { batchKg, middlingsKg, copperFraction, ...(worthPerKg > 0 ? { worthPerKg } : {}) };
+	const middlingsKg = together.middlings?.dryMassKg;
+	const copperFraction = together.middlings?.massFraction.copper;
+	if (middlingsKg === undefined || copperFraction === undefined) return undefined;
+	const rates = sheet && ratesOf(sheet);
+	const worthPerKg = rates === undefined ? 0 : rates.pricePerKg.copper * rates.payable.copper;
+	return { batchKg, middlingsKg, copperFraction, ...(worthPerKg > 0 ? { worthPerKg } : {}) };
 }

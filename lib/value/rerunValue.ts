@@ -7,11 +7,11 @@ import { FEED_COSTS, type PriceSheet } from './priceSheet';
 
 /** What feeding the middlings again brings against leaving them as they are, per kilogram of fresh waste. */
 export interface RerunValue {
-  /** What is done with middlings that are not fed again. */
-  readonly middlings: 'kept' | 'sold';
-  readonly gainPerKg: Estimate;
-  /** Probability that it brings more than it costs. */
-  readonly probabilityPays: number;
+	/** What is done with middlings that are not fed again. */
+	readonly middlings: 'kept' | 'sold';
+	readonly gainPerKg: Estimate;
+	/** Probability that it brings more than it costs. */
+	readonly probabilityPays: number;
 }
 
 /**
@@ -23,39 +23,39 @@ export interface RerunValue {
  * @returns undefined where no metal has a price, or neither concentrates nor middlings are sold
  */
 export function rerunValueOf(without: AfterPasses, after: AfterPasses, sheet: PriceSheet): RerunValue | undefined {
-  const rates = ratesOf(sheet);
-  if (!(rates.pricePerKg.copper > 0 || rates.pricePerKg.aluminium > 0)) return undefined;
-  const runningPerKg = FEED_COSTS.reduce((sum, cost) => sum + rates.feedCostPerKg[cost], 0);
-  const fromSold = (parts: readonly number[]) => {
-    const lines = marginLinesOf(soldOf(parts), rates);
-    return lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
-  };
-  const count = PARTS.length;
-  const [more, less] = [after, without].map((pass) => soldParts(pass, sheet));
-  if (more === undefined || less === undefined) return undefined;
-  const gain = drawnFrom(
-    [...more, ...less, after.fedAgain],
-    (...values: number[]) =>
-      fromSold(values.slice(0, count)) - fromSold(values.slice(count, 2 * count)) - runningPerKg * values[2 * count]!,
-  );
-  const gainPerKg = estimateOfDrawn(gain);
-  if (gainPerKg === undefined) return undefined;
-  const middlings = sheet.sold.includes('middlings') ? 'sold' : 'kept';
-  return { middlings, gainPerKg, probabilityPays: gain.draws.filter((each) => each > 0).length / gain.draws.length };
+	const rates = ratesOf(sheet);
+	if (!(rates.pricePerKg.copper > 0 || rates.pricePerKg.aluminium > 0)) return undefined;
+	const runningPerKg = FEED_COSTS.reduce((sum, cost) => sum + rates.feedCostPerKg[cost], 0);
+	const fromSold = (parts: readonly number[]) => {
+		const lines = marginLinesOf(soldOf(parts), rates);
+		return lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
+	};
+	const count = PARTS.length;
+	const [more, less] = [after, without].map((pass) => soldParts(pass, sheet));
+	if (more === undefined || less === undefined) return undefined;
+	const gain = drawnFrom(
+		[...more, ...less, after.fedAgain],
+		(...values: number[]) =>
+			fromSold(values.slice(0, count)) - fromSold(values.slice(count, 2 * count)) - runningPerKg * values[2 * count]!,
+	);
+	const gainPerKg = estimateOfDrawn(gain);
+	if (gainPerKg === undefined) return undefined;
+	const middlings = sheet.sold.includes('middlings') ? 'sold' : 'kept';
+	return { middlings, gainPerKg, probabilityPays: gain.draws.filter((each) => each > 0).length / gain.draws.length };
 }
 
 const PARTS = ['mass', ...COMPONENTS] as const;
 
 /** What is sold of a pass, in the order of `PARTS`; undefined where nothing is. */
 function soldParts({ concentrate, left }: AfterPasses, { sold }: PriceSheet): readonly Drawn[] | undefined {
-  const streams = [
-    ...(sold.includes('concentrate') ? [concentrate] : []),
-    ...(sold.includes('middlings') ? [left] : []),
-  ];
-  const parts = PARTS.flatMap((part) => sumOfDrawn(streams.map((stream) => stream[part])) ?? []);
-  return parts.length === PARTS.length ? parts : undefined;
+	const streams = [
+		...(sold.includes('concentrate') ? [concentrate] : []),
+		...(sold.includes('middlings') ? [left] : []),
+	];
+	const parts = PARTS.flatMap((part) => sumOfDrawn(streams.map((stream) => stream[part])) ?? []);
+	return parts.length === PARTS.length ? parts : undefined;
 }
 
 function soldOf(parts: readonly number[]): SoldPerKg {
-  return Object.fromEntries(PARTS.map((part, k) => [part, parts[k]!])) as SoldPerKg; // all parts listed
+	return Object.fromEntries(PARTS.map((part, k) => [part, parts[k]!])) as SoldPerKg; // all parts listed
 }

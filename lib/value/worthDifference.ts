@@ -5,9 +5,9 @@ import { marginDrawnOf, type ValuedRun } from './runValue';
 
 /** How much more one run brings than another, per kilogram of dry waste. */
 export interface WorthDifference {
-  readonly perKg: Estimate;
-  /** Probability that it brings more. */
-  readonly probabilityMore: number;
+	readonly perKg: Estimate;
+	/** Probability that it brings more. */
+	readonly probabilityMore: number;
 }
 
 /**
@@ -17,10 +17,10 @@ export interface WorthDifference {
  * @throws TrayError `usage` when the sheet mixes currencies
  */
 export function worthDifferenceOf(base: ValuedRun, other: ValuedRun, sheet: PriceSheet): WorthDifference | undefined {
-  const [first, second] = [base, other].map((run) => marginDrawnOf(run, sheet));
-  if (first === undefined || second === undefined) return undefined;
-  const drawn = drawnFrom([second, first], (b, a) => b - a);
-  const perKg = estimateOfDrawn(drawn);
-  if (perKg === undefined) return undefined;
-  return { perKg, probabilityMore: drawn.draws.filter((each) => each > 0).length / drawn.draws.length };
+	const [first, second] = [base, other].map((run) => marginDrawnOf(run, sheet));
+	if (first === undefined || second === undefined) return undefined;
+	const drawn = drawnFrom([second, first], (b, a) => b - a);
+	const perKg = estimateOfDrawn(drawn);
+	if (perKg === undefined) return undefined;
+	return { perKg, probabilityMore: drawn.draws.filter((each) => each > 0).length / drawn.draws.length };
 }

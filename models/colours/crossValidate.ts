@@ -17,17 +17,17 @@ import { closeUpsOf, readCloseUp } from '../closeUps';
 const [folder, fold, folds] = process.argv.slice(2);
 if (folder === undefined) throw new Error('name the folder of labelled close-ups, the fold and the number of folds');
 for (const [k, stem] of closeUpsOf(folder).entries())
-  if (k % Number(folds) === Number(fold)) console.log(JSON.stringify(await read(stem)));
+	if (k % Number(folds) === Number(fold)) console.log(JSON.stringify(await read(stem)));
 
 async function read(stem: string) {
-  const { raster, mask, surface, light, onWhat } = await readCloseUp(stem);
-  const { labels } = await segment(
-    raster,
-    surface,
-    surface.kind === 'mat' ? light : correctLight(raster, surface),
-    DEFAULT_MATERIAL,
-  );
-  const called = Array.from({ length: ERROR_CLASSES }, () => new Array<number>(ERROR_CLASSES).fill(0));
-  for (let i = 0; i < labels.length; i++) if (labels[i]! < ERROR_CLASSES) called[mask[i]!]![labels[i]!]! += 1;
-  return { picture: path.basename(stem), method: 'threshold', surface: onWhat, table: called };
+	const { raster, mask, surface, light, onWhat } = await readCloseUp(stem);
+	const { labels } = await segment(
+		raster,
+		surface,
+		surface.kind === 'mat' ? light : correctLight(raster, surface),
+		DEFAULT_MATERIAL,
+	);
+	const called = Array.from({ length: ERROR_CLASSES }, () => new Array<number>(ERROR_CLASSES).fill(0));
+	for (let i = 0; i < labels.length; i++) if (labels[i]! < ERROR_CLASSES) called[mask[i]!]![labels[i]!]! += 1;
+	return { picture: path.basename(stem), method: 'threshold', surface: onWhat, table: called };
 }

@@ -19,11 +19,11 @@ import { type Component, fitMixture } from './mixture';
 
 /** Colours per class: insulation comes in many, the metals in bright, dull, shaded and sky-lit. */
 const COLOURS: Readonly<Record<MaterialClass, number>> = {
-  brightCopper: 4,
-  tinnedCopper: 3,
-  aluminium: 3,
-  insulation: 12,
-  other: 2,
+	brightCopper: 4,
+	tinnedCopper: 3,
+	aluminium: 3,
+	insulation: 12,
+	other: 2,
 };
 /** Pixels per class and scene, so that no scene outweighs another. */
 const PIXELS_PER_SCENE = 250;
@@ -37,31 +37,31 @@ for (const stem of stems) await addScene(stem);
 write('lib/material/defaultColours.ts', coloursFile());
 
 async function addScene(stem: string): Promise<void> {
-  const { white_linear: white } = JSON.parse(readFileSync(`${stem}.json`, 'utf8')) as { white_linear: number[] };
-  const picture = await sharp(`${stem}.webp`).removeAlpha().raw().toBuffer();
-  const mask = await sharp(`${stem}.mask.png`).extractChannel(0).raw().toBuffer();
-  const corrected = (i: number) =>
-    [0, 1, 2].map((c) => LINEAR_OF_CODE[picture[3 * i + c]!]! / white[c]!) as [number, number, number];
-  const draw = (code: number): number[] => {
-    const places = [...mask.keys()].filter((i) => mask[i] === code);
-    const count = Math.min(PIXELS_PER_SCENE, places.length);
-    return Array.from({ length: count }, () => places[Math.floor(random() * places.length)]!);
-  };
-  for (const name of MATERIAL_CLASSES)
-    samples.get(name)!.push(...draw(CLASS_CODE[name]).map((i) => colourOf(corrected(i))));
+	const { white_linear: white } = JSON.parse(readFileSync(`${stem}.json`, 'utf8')) as { white_linear: number[] };
+	const picture = await sharp(`${stem}.webp`).removeAlpha().raw().toBuffer();
+	const mask = await sharp(`${stem}.mask.png`).extractChannel(0).raw().toBuffer();
+	const corrected = (i: number) =>
+		[0, 1, 2].map((c) => LINEAR_OF_CODE[picture[3 * i + c]!]! / white[c]!) as [number, number, number];
+	const draw = (code: number): number[] => {
+		const places = [...mask.keys()].filter((i) => mask[i] === code);
+		const count = Math.min(PIXELS_PER_SCENE, places.length);
+		return Array.from({ length: count }, () => places[Math.floor(random() * places.length)]!);
+	};
+	for (const name of MATERIAL_CLASSES)
+		samples.get(name)!.push(...draw(CLASS_CODE[name]).map((i) => colourOf(corrected(i))));
 }
 
 function colourOf(rgb: [number, number, number]): number[] {
-  const { L, a, b } = cielabOf(...rgb);
-  return [Math.min(L, 115), a, b];
+	const { L, a, b } = cielabOf(...rgb);
+	return [Math.min(L, 115), a, b];
 }
 
 function coloursFile(): string {
-  const lines = MATERIAL_CLASSES.map((name) => {
-    const mixture = fitMixture(samples.get(name)!, COLOURS[name], random).sort((p, q) => q.share - p.share);
-    return `  ${name}: [\n${mixture.map((c, k) => `    ${patch(name, k, c)},`).join('\n')}\n  ],`;
-  });
-  return `import type { MaterialClass } from './classes';
+	const lines = MATERIAL_CLASSES.map((name) => {
+		const mixture = fitMixture(samples.get(name)!, COLOURS[name], random).sort((p, q) => q.share - p.share);
+		return `  ${name}: [\n${mixture.map((c, k) => `    ${patch(name, k, c)},`).join('\n')}\n  ],`;
+	});
+	return `import type { MaterialClass } from './classes';
 import type { ColourPatch } from './material';
 
 /**
@@ -78,11 +78,11 @@ ${lines.join('\n')}
 }
 
 function write(file: string, text: string): void {
-  writeFileSync(path.join(import.meta.dirname, '../..', file), text);
+	writeFileSync(path.join(import.meta.dirname, '../..', file), text);
 }
 
 function patch(name: string, k: number, { share, mean, covariance }: Component): string {
-  const [L, a, b] = mean.map((v) => v.toFixed(1));
-  const spread = covariance.map((v) => Number(v.toFixed(1))).join(', ');
-  return `{ name: '${name} ${k + 1}', share: ${share.toFixed(4)}, centre: { L: ${L}, a: ${a}, b: ${b} }, covariance: [${spread}] }`;
+	const [L, a, b] = mean.map((v) => v.toFixed(1));
+	const spread = covariance.map((v) => Number(v.toFixed(1))).join(', ');
+	return `{ name: '${name} ${k + 1}', share: ${share.toFixed(4)}, centre: { L: ${L}, a: ${a}, b: ${b} }, covariance: [${spread}] }`;
 }

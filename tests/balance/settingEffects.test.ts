@@ -6,131 +6,131 @@ import { seededRandom } from '@/lib/quantity/seededRandom';
 import reference from '../reference/regression.json';
 
 function expectRelative(value: number, expected: number, tolerance: number): void {
-  expect(Math.abs(value - expected)).toBeLessThanOrEqual(tolerance * Math.abs(expected));
+	expect(Math.abs(value - expected)).toBeLessThanOrEqual(tolerance * Math.abs(expected));
 }
 
 test('a straight line through the Norris data meets its certified values', () => {
-  const { inputs, expected, tolerance } = reference.nistNorris;
-  const fit = regressionOf([inputs.x], inputs.y);
-  expect(Math.abs(fit.intercept.value - expected.B0)).toBeLessThan(tolerance.B0);
-  expect(Math.abs(fit.slopes[0]!.value - expected.B1)).toBeLessThan(tolerance.B1);
-  expect(Math.abs(fit.intercept.u - expected.se_B0)).toBeLessThan(tolerance.se_B0);
-  expect(Math.abs(fit.slopes[0]!.u - expected.se_B1)).toBeLessThan(tolerance.se_B1);
-  expect(Math.abs(fit.residualSd - expected.residual_sd)).toBeLessThan(tolerance.residual_sd);
-  expect(Math.abs(fit.rSquared - expected.R2)).toBeLessThan(tolerance.R2);
+	const { inputs, expected, tolerance } = reference.nistNorris;
+	const fit = regressionOf([inputs.x], inputs.y);
+	expect(Math.abs(fit.intercept.value - expected.B0)).toBeLessThan(tolerance.B0);
+	expect(Math.abs(fit.slopes[0]!.value - expected.B1)).toBeLessThan(tolerance.B1);
+	expect(Math.abs(fit.intercept.u - expected.se_B0)).toBeLessThan(tolerance.se_B0);
+	expect(Math.abs(fit.slopes[0]!.u - expected.se_B1)).toBeLessThan(tolerance.se_B1);
+	expect(Math.abs(fit.residualSd - expected.residual_sd)).toBeLessThan(tolerance.residual_sd);
+	expect(Math.abs(fit.rSquared - expected.R2)).toBeLessThan(tolerance.R2);
 });
 
 test('the badly conditioned Longley data meet their certified values', () => {
-  const { inputs, expected, tolerance } = reference.nistLongley;
-  const column = (k: number) => inputs.rows.map((row) => row[k]!);
-  const fit = regressionOf([1, 2, 3, 4, 5, 6].map(column), column(0));
-  for (const [k, value] of [fit.intercept, ...fit.slopes].entries())
-    expectRelative(value.value, expected.B[k]!, tolerance.rel);
-  expectRelative(fit.residualSd, expected.residual_sd, tolerance.rel);
-  expectRelative(fit.rSquared, expected.R2, tolerance.rel);
+	const { inputs, expected, tolerance } = reference.nistLongley;
+	const column = (k: number) => inputs.rows.map((row) => row[k]!);
+	const fit = regressionOf([1, 2, 3, 4, 5, 6].map(column), column(0));
+	for (const [k, value] of [fit.intercept, ...fit.slopes].entries())
+		expectRelative(value.value, expected.B[k]!, tolerance.rel);
+	expectRelative(fit.residualSd, expected.residual_sd, tolerance.rel);
+	expectRelative(fit.rSquared, expected.R2, tolerance.rel);
 });
 
 test('a weighted fit is the fit in which a point of half the uncertainty stands four times', () => {
-  const [x, y] = [
-    [1, 2, 3, 5],
-    [2.1, 3.9, 6.2, 9.7],
-  ];
-  const weighted = regressionOf([x!], y!, [1, 0.5, 1, 1]);
-  const repeated = regressionOf([[1, 2, 2, 2, 2, 3, 5]], [2.1, 3.9, 3.9, 3.9, 3.9, 6.2, 9.7]);
-  expect(weighted.slopes[0]!.value).toBeCloseTo(repeated.slopes[0]!.value, 12);
-  expect(weighted.intercept.value).toBeCloseTo(repeated.intercept.value, 12);
+	const [x, y] = [
+		[1, 2, 3, 5],
+		[2.1, 3.9, 6.2, 9.7],
+	];
+	const weighted = regressionOf([x!], y!, [1, 0.5, 1, 1]);
+	const repeated = regressionOf([[1, 2, 2, 2, 2, 3, 5]], [2.1, 3.9, 3.9, 3.9, 3.9, 6.2, 9.7]);
+	expect(weighted.slopes[0]!.value).toBeCloseTo(repeated.slopes[0]!.value, 12);
+	expect(weighted.intercept.value).toBeCloseTo(repeated.intercept.value, 12);
 });
 
 test('effects of the published pilot plant are found, main and together', () => {
-  const { inputs, expected } = reference.pilotPlant;
-  const runs = inputs.yields.map((outcome, row) => ({ outcome, high: [0, 1, 2].map((k) => ((row >> k) & 1) === 1) }));
-  const found = Object.fromEntries(
-    Object.keys(expected).map((name) => [
-      name,
-      factorialEffectOf(
-        runs,
-        [...name].map((letter) => 'TCK'.indexOf(letter)),
-      ),
-    ]),
-  );
-  expect(found).toEqual(expected);
+	const { inputs, expected } = reference.pilotPlant;
+	const runs = inputs.yields.map((outcome, row) => ({ outcome, high: [0, 1, 2].map((k) => ((row >> k) & 1) === 1) }));
+	const found = Object.fromEntries(
+		Object.keys(expected).map((name) => [
+			name,
+			factorialEffectOf(
+				runs,
+				[...name].map((letter) => 'TCK'.indexOf(letter)),
+			),
+		]),
+	);
+	expect(found).toEqual(expected);
 });
 
 test('a plan holds every combination once, its order is that of its seed, and half of it stays balanced', () => {
-  const settings = ['slope', 'water', 'stroke'].map((name) => ({ name, low: 1, high: 2 }));
-  const whole = factorialPlanOf(settings, 7);
-  expect(new Set(whole.runs.map(({ high }) => high.join())).size).toBe(8);
-  expect(factorialPlanOf(settings, 7)).toEqual(whole);
-  expect(factorialPlanOf(settings, 8).runs).not.toEqual(whole.runs);
-  const half = factorialPlanOf(settings, 7, true);
-  expect(half.runs).toHaveLength(4);
-  for (const k of [0, 1, 2]) expect(half.runs.filter(({ high }) => high[k]).length).toBe(2);
-  for (const { high } of half.runs) expect(high.filter((one) => !one).length % 2).toBe(0);
-  expect(half.warning).toContain('mixed with');
+	const settings = ['slope', 'water', 'stroke'].map((name) => ({ name, low: 1, high: 2 }));
+	const whole = factorialPlanOf(settings, 7);
+	expect(new Set(whole.runs.map(({ high }) => high.join())).size).toBe(8);
+	expect(factorialPlanOf(settings, 7)).toEqual(whole);
+	expect(factorialPlanOf(settings, 8).runs).not.toEqual(whole.runs);
+	const half = factorialPlanOf(settings, 7, true);
+	expect(half.runs).toHaveLength(4);
+	for (const k of [0, 1, 2]) expect(half.runs.filter(({ high }) => high[k]).length).toBe(2);
+	for (const { high } of half.runs) expect(high.filter((one) => !one).length % 2).toBe(0);
+	expect(half.warning).toContain('mixed with');
 });
 
 test('a plan of equal levels, or of too many settings, is refused', () => {
-  expect(() => factorialPlanOf([{ name: 'Wash water', low: 9, high: 9 }], 1)).toThrow('same low and high');
-  expect(() =>
-    factorialPlanOf(
-      Array.from({ length: 6 }, (_, k) => ({ name: `${k}`, low: 0, high: 1 })),
-      1,
-    ),
-  ).toThrow('6 settings');
+	expect(() => factorialPlanOf([{ name: 'Wash water', low: 9, high: 9 }], 1)).toThrow('same low and high');
+	expect(() =>
+		factorialPlanOf(
+			Array.from({ length: 6 }, (_, k) => ({ name: `${k}`, low: 0, high: 1 })),
+			1,
+		),
+	).toThrow('6 settings');
 });
 
 const run = (slope: number, water: number, recovery: number, u = 0.01) => ({
-  name: `${slope} ${water}`,
-  outcome: { value: recovery, u },
-  settings: { slope, water },
+	name: `${slope} ${water}`,
+	outcome: { value: recovery, u },
+	settings: { slope, water },
 });
 
 test('a setting that won two points per degree is found, with a range that holds it', () => {
-  const random = seededRandom(5, 'effects');
-  const runs = [
-    [4, 8],
-    [6, 8],
-    [4, 12],
-    [6, 12],
-    [5, 10],
-    [5, 10],
-  ].map(([slope, water]) => run(slope!, water!, 0.8 + 0.02 * slope! + 0.005 * random.normal(), 0.005));
-  const { effects, warnings } = settingEffectsOf(runs);
-  expect(warnings).toEqual([]);
-  expect(effects[0]!.perUnit.low).toBeLessThan(0.02);
-  expect(effects[0]!.perUnit.high).toBeGreaterThan(0.02);
-  expect(effects[0]!.overlap).toBeCloseTo(0, 12);
+	const random = seededRandom(5, 'effects');
+	const runs = [
+		[4, 8],
+		[6, 8],
+		[4, 12],
+		[6, 12],
+		[5, 10],
+		[5, 10],
+	].map(([slope, water]) => run(slope!, water!, 0.8 + 0.02 * slope! + 0.005 * random.normal(), 0.005));
+	const { effects, warnings } = settingEffectsOf(runs);
+	expect(warnings).toEqual([]);
+	expect(effects[0]!.perUnit.low).toBeLessThan(0.02);
+	expect(effects[0]!.perUnit.high).toBeGreaterThan(0.02);
+	expect(effects[0]!.overlap).toBeCloseTo(0, 12);
 });
 
 test('settings that only changed together, never changed, or were not always noted are named and left out', () => {
-  const together = settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.82), run(6, 10, 0.85), run(4, 8, 0.79)]);
-  expect(together.effects.map(({ setting }) => setting)).toEqual(['slope']);
-  expect(together.warnings[0]).toContain('water only ever changed together with slope');
-  expect(settingEffectsOf([run(4, 8, 0.8), run(4, 8, 0.81), run(4, 8, 0.8)]).warnings[0]).toContain(
-    'No setting was changed',
-  );
-  const partly = [
-    run(4, 8, 0.8),
-    { name: 'x', outcome: { value: 0.8, u: 0.01 }, settings: { slope: 5 } },
-    run(6, 8, 0.8),
-  ];
-  expect(settingEffectsOf(partly).warnings[0]).toContain('water');
+	const together = settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.82), run(6, 10, 0.85), run(4, 8, 0.79)]);
+	expect(together.effects.map(({ setting }) => setting)).toEqual(['slope']);
+	expect(together.warnings[0]).toContain('water only ever changed together with slope');
+	expect(settingEffectsOf([run(4, 8, 0.8), run(4, 8, 0.81), run(4, 8, 0.8)]).warnings[0]).toContain(
+		'No setting was changed',
+	);
+	const partly = [
+		run(4, 8, 0.8),
+		{ name: 'x', outcome: { value: 0.8, u: 0.01 }, settings: { slope: 5 } },
+		run(6, 8, 0.8),
+	];
+	expect(settingEffectsOf(partly).warnings[0]).toContain('water');
 });
 
 test('too few runs for the changed settings say how many are needed', () => {
-  expect(settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.81), run(6, 8, 0.8)]).warnings[0]).toContain('At least 4');
+	expect(settingEffectsOf([run(4, 8, 0.8), run(5, 9, 0.81), run(6, 8, 0.8)]).warnings[0]).toContain('At least 4');
 });
 
 test('runs that may hold carry-over count among the effects of settings, and are named', () => {
-  const runs = [run(4, 8, 0.8), run(5, 8, 0.81), { ...run(6, 8, 0.8), firstAfterChange: true }];
-  const { effects, warnings } = settingEffectsOf(runs);
-  expect(effects).toHaveLength(1);
-  expect(warnings).toEqual([
-    expect.stringMatching(/^First after a change and not washed through, .+: 6 8\. They count/),
-  ]);
+	const runs = [run(4, 8, 0.8), run(5, 8, 0.81), { ...run(6, 8, 0.8), firstAfterChange: true }];
+	const { effects, warnings } = settingEffectsOf(runs);
+	expect(effects).toHaveLength(1);
+	expect(warnings).toEqual([
+		expect.stringMatching(/^First after a change and not washed through, .+: 6 8\. They count/),
+	]);
 });
 
 test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
-  expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
-  expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
+	expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
+	expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
 });

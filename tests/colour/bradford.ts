@@ -11,13 +11,13 @@ const CONES: Matrix3 = [0.8951, 0.2664, -0.1614, -0.7502, 1.7135, 0.0367, 0.0389
  * @source K. M. Lam 1985 (Bradford), in the linear form of the ICC specification
  */
 export function bradfordMatrix(from: Xyz, to: Xyz): Matrix3 {
-  const a = transform(CONES, from);
-  const b = transform(CONES, to);
-  const scale: Matrix3 = [b[0] / a[0], 0, 0, 0, b[1] / a[1], 0, 0, 0, b[2] / a[2]];
-  return multiply(invertHomography(CONES), multiply(scale, CONES));
+	const a = transform(CONES, from);
+	const b = transform(CONES, to);
+	const scale: Matrix3 = [b[0] / a[0], 0, 0, 0, b[1] / a[1], 0, 0, 0, b[2] / a[2]];
+	return multiply(invertHomography(CONES), multiply(scale, CONES));
 }
 
 /** XYZ, Y = 1, of a white given by its chromaticity. */
 export function whiteOf(x: number, y: number): Xyz {
-  return [x / y, 1, (1 - x - y) / y];
+	return [x / y, 1, (1 - x - y) / y];
 }

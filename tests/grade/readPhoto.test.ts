@@ -10,49 +10,49 @@ const GREY: Rgb = [0.2, 0.2, 0.2];
 
 /** Read a whole picture as a plain tray of eight pixels a millimetre. */
 function read(raster: Raster) {
-  const { width, height } = raster;
-  const corners = [
-    { x: 0, y: 0 },
-    { x: width, y: 0 },
-    { x: width, y: height },
-    { x: 0, y: height },
-  ];
-  const fieldMm = { widthMm: width / 8, heightMm: height / 8 };
-  return readPhoto(raster, { surface: 'tray', corners, fieldMm, method: 'threshold' }, DEFAULT_MATERIAL);
+	const { width, height } = raster;
+	const corners = [
+		{ x: 0, y: 0 },
+		{ x: width, y: 0 },
+		{ x: width, y: height },
+		{ x: 0, y: height },
+	];
+	const fieldMm = { widthMm: width / 8, heightMm: height / 8 };
+	return readPhoto(raster, { surface: 'tray', corners, fieldMm, method: 'threshold' }, DEFAULT_MATERIAL);
 }
 
 test('a spread of wires and granules is read', async () => {
-  const spread = photo(480, 320, (x, y) =>
-    x % 40 < 6 && y % 60 < 40 ? COPPER : Math.hypot((x % 40) - 24, (y % 60) - 30) < 9 ? RED_PLASTIC : GREY,
-  );
-  const { reading } = await read(spread);
-  expect(reading.pieces.brightCopper.count).toBeGreaterThan(20);
+	const spread = photo(480, 320, (x, y) =>
+		x % 40 < 6 && y % 60 < 40 ? COPPER : Math.hypot((x % 40) - 24, (y % 60) - 30) < 9 ? RED_PLASTIC : GREY,
+	);
+	const { reading } = await read(spread);
+	expect(reading.pieces.brightCopper.count).toBeGreaterThan(20);
 });
 
 test('a picture of something else gets a plain refusal and no grade', async () => {
-  const box = photo(480, 320, (x, y) => (Math.hypot(x - 200, y - 160) < 100 ? RED_PLASTIC : GREY));
-  await expect(read(box)).rejects.toMatchObject({
-    code: 'nothing-spread',
-    message: expect.stringMatching(
-      /does not look like a spread of chopped cable: .* wider than 12 mm\. There is no grade/,
-    ),
-  });
+	const box = photo(480, 320, (x, y) => (Math.hypot(x - 200, y - 160) < 100 ? RED_PLASTIC : GREY));
+	await expect(read(box)).rejects.toMatchObject({
+		code: 'nothing-spread',
+		message: expect.stringMatching(
+			/does not look like a spread of chopped cable: .* wider than 12 mm\. There is no grade/,
+		),
+	});
 });
 
 test('an empty tray gets a refusal of its own', async () => {
-  await expect(read(photo(480, 320, () => GREY))).rejects.toMatchObject({
-    message: expect.stringMatching(/no piece was found/),
-  });
+	await expect(read(photo(480, 320, () => GREY))).rejects.toMatchObject({
+		message: expect.stringMatching(/no piece was found/),
+	});
 });
 
 test('where nothing tells the light, copper that could be brown plastic stays unjudged rather than wrong', async () => {
-  const surface = flatSurface(240, 160, 8);
-  const between: Rgb = [0.34, 0.17, 0.09];
-  const raster = photo(240, 160, (x, y) => (Math.hypot(x - 120, y - 80) < 30 ? between : GREY));
-  const share = async (source: 'none' | 'patches', code: number) => {
-    const { labels } = await segment(raster, surface, { ...PLAIN_LIGHT, source }, DEFAULT_MATERIAL);
-    return labels.filter((label) => label === code).length;
-  };
-  expect(await share('patches', 255)).toBe(0);
-  expect(await share('none', 255)).toBeGreaterThan(2000); // most of the piece's 2800 pixels
+	const surface = flatSurface(240, 160, 8);
+	const between: Rgb = [0.34, 0.17, 0.09];
+	const raster = photo(240, 160, (x, y) => (Math.hypot(x - 120, y - 80) < 30 ? between : GREY));
+	const share = async (source: 'none' | 'patches', code: number) => {
+		const { labels } = await segment(raster, surface, { ...PLAIN_LIGHT, source }, DEFAULT_MATERIAL);
+		return labels.filter((label) => label === code).length;
+	};
+	expect(await share('patches', 255)).toBe(0);
+	expect(await share('none', 255)).toBeGreaterThan(2000); // most of the piece's 2800 pixels
 });

@@ -15,7 +15,7 @@ import { storedRun, temporaryStore } from '../store/temporaryStore';
 
 /** Every route of the app that is read, by its file. */
 const ROUTES = readdirSync('app', { recursive: true, encoding: 'utf8' }).filter((file) =>
-  /(^|[\\/])route\.ts$/.test(file),
+	/(^|[\\/])route\.ts$/.test(file),
 );
 
 type Handler = (request: NextRequest, context: { params: Promise<Record<string, string>> }) => Promise<Response>;
@@ -26,146 +26,146 @@ let store: Store;
 let known: readonly string[];
 
 beforeEach(async () => {
-  store = await temporaryStore();
-  const { lotId, runId, productId } = await storedRun(store);
-  known = [lotId, runId, productId, randomUUID()];
-  const pool = {
-    ...engine,
-    ...sumsEngine,
-    ...teachingEngine,
-    size: 1,
-    practise: async () => {},
-    close: async () => {},
-  };
-  // photos are taken in here and read by nobody
-  const queue = { ...(await startAnalysisQueue(store, pool)), wake: () => {} };
-  holder.decksideRunning = Promise.resolve({ store, pool, queue });
-  vi.stubEnv('DECKSIDE_LAN', 'http://192.168.1.20:3000');
+	store = await temporaryStore();
+	const { lotId, runId, productId } = await storedRun(store);
+	known = [lotId, runId, productId, randomUUID()];
+	const pool = {
+		...engine,
+		...sumsEngine,
+		...teachingEngine,
+		size: 1,
+		practise: async () => {},
+		close: async () => {},
+	};
+	// photos are taken in here and read by nobody
+	const queue = { ...(await startAnalysisQueue(store, pool)), wake: () => {} };
+	holder.decksideRunning = Promise.resolve({ store, pool, queue });
+	vi.stubEnv('DECKSIDE_LAN', 'http://192.168.1.20:3000');
 });
 
 /** An id that leads somewhere, one that does not, or no id at all. */
 const word = fc.oneof(
-  fc.nat(3).map((at) => known[at] ?? ''),
-  fc.string(),
-  fc.constantFrom('../../etc/passwd', '%00', 'A4', 'insulation', 'own', '1e999', '-1', 'a'.repeat(3000), '\u{1f9ea}'),
+	fc.nat(3).map((at) => known[at] ?? ''),
+	fc.string(),
+	fc.constantFrom('../../etc/passwd', '%00', 'A4', 'insulation', 'own', '1e999', '-1', 'a'.repeat(3000), '\u{1f9ea}'),
 );
 const NAMES = [
-  'run',
-  'product',
-  'spread',
-  'name',
-  'class',
-  'small',
-  'whole',
-  'instead',
-  'quick',
-  'split',
-  'setting',
-  'seed',
-  'half',
+	'run',
+	'product',
+	'spread',
+	'name',
+	'class',
+	'small',
+	'whole',
+	'instead',
+	'quick',
+	'split',
+	'setting',
+	'seed',
+	'half',
 ];
 const query = fc.array(fc.tuple(fc.oneof(fc.constantFrom(...NAMES), fc.string()), word), { maxLength: 5 });
 
 function asked(method: string, asking: readonly (readonly [string, string])[], init: object = {}): NextRequest {
-  const address = new URL('http://127.0.0.1:3000/');
-  for (const [name, value] of asking) address.searchParams.append(name, value);
-  return new NextRequest(address, { method, ...init });
+	const address = new URL('http://127.0.0.1:3000/');
+	for (const [name, value] of asking) address.searchParams.append(name, value);
+	return new NextRequest(address, { method, ...init });
 }
 
 /** Answers with what was asked for, or with words; the program never stumbles. */
 async function expectAnswer(answer: Response, what: string): Promise<void> {
-  expect([200, 201, 400, 403, 404, 413, 422, 429, 503], what).toContain(answer.status);
-  expect(answer.headers.get('content-type'), what).not.toMatch(/html|svg|javascript|xml/);
-  if (answer.status >= 400) {
-    expect(await answer.json(), what).toEqual({ message: expect.stringMatching(/^[A-Z]/), hint: expect.any(String) });
-  } else await answer.body?.cancel();
+	expect([200, 201, 400, 403, 404, 413, 422, 429, 503], what).toContain(answer.status);
+	expect(answer.headers.get('content-type'), what).not.toMatch(/html|svg|javascript|xml/);
+	if (answer.status >= 400) {
+		expect(await answer.json(), what).toEqual({ message: expect.stringMatching(/^[A-Z]/), hint: expect.any(String) });
+	} else await answer.body?.cancel();
 }
 
 test.each(ROUTES)('%s answers whatever it is asked', async (file) => {
-  const route = (await import(/* @vite-ignore */ path.resolve('app', file))) as RouteModule;
-  const { GET } = route;
-  if (GET === undefined) return;
-  const names = [...file.matchAll(/\[(\w+)\]/g)].map((match) => match[1] ?? '');
-  const params = fc
-    .tuple(...names.map(() => word))
-    .map((values) => Object.fromEntries(names.map((name, at) => [name, values[at] ?? ''])));
-  await fc.assert(
-    fc.asyncProperty(params, query, async (given, asking) => {
-      const leaving = new AbortController();
-      const answer = await GET(asked('GET', asking, { signal: leaving.signal }), { params: Promise.resolve(given) });
-      await expectAnswer(answer, `${file} ${JSON.stringify([given, asking])}`);
-      leaving.abort();
-    }),
-    { numRuns: 25, seed: 1 },
-  );
+	const route = (await import(/* @vite-ignore */ path.resolve('app', file))) as RouteModule;
+	const { GET } = route;
+	if (GET === undefined) return;
+	const names = [...file.matchAll(/\[(\w+)\]/g)].map((match) => match[1] ?? '');
+	const params = fc
+		.tuple(...names.map(() => word))
+		.map((values) => Object.fromEntries(names.map((name, at) => [name, values[at] ?? ''])));
+	await fc.assert(
+		fc.asyncProperty(params, query, async (given, asking) => {
+			const leaving = new AbortController();
+			const answer = await GET(asked('GET', asking, { signal: leaving.signal }), { params: Promise.resolve(given) });
+			await expectAnswer(answer, `${file} ${JSON.stringify([given, asking])}`);
+			leaving.abort();
+		}),
+		{ numRuns: 25, seed: 1 },
+	);
 });
 
 test('a photo is taken in or refused in words, whatever comes with it', async () => {
-  const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
-  const headers = fc.record(
-    { 'x-sha256': fc.oneof(fc.string(), fc.constant('ab'.repeat(32))), origin: fc.webUrl() },
-    { requiredKeys: [] },
-  );
-  const body = fc.oneof(fc.uint8Array({ maxLength: 3000 }), fc.constant(undefined));
-  await fc.assert(
-    fc.asyncProperty(word, query, headers, body, async (photoId, asking, said, bytes) => {
-      const request = asked('PUT', asking, { headers: said, body: bytes, duplex: 'half' });
-      await expectAnswer(
-        await PUT!(request, { params: Promise.resolve({ photoId }) }),
-        JSON.stringify([photoId, asking, said]),
-      );
-    }),
-    { numRuns: 150, seed: 1 },
-  );
-  expect(await store.db.selectFrom('photo').selectAll().execute()).toEqual([]);
+	const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
+	const headers = fc.record(
+		{ 'x-sha256': fc.oneof(fc.string(), fc.constant('ab'.repeat(32))), origin: fc.webUrl() },
+		{ requiredKeys: [] },
+	);
+	const body = fc.oneof(fc.uint8Array({ maxLength: 3000 }), fc.constant(undefined));
+	await fc.assert(
+		fc.asyncProperty(word, query, headers, body, async (photoId, asking, said, bytes) => {
+			const request = asked('PUT', asking, { headers: said, body: bytes, duplex: 'half' });
+			await expectAnswer(
+				await PUT!(request, { params: Promise.resolve({ photoId }) }),
+				JSON.stringify([photoId, asking, said]),
+			);
+		}),
+		{ numRuns: 150, seed: 1 },
+	);
+	expect(await store.db.selectFrom('photo').selectAll().execute()).toEqual([]);
 });
 
 test('joining takes a code or refuses in words, whatever is sent', async () => {
-  const { POST } = (await import('@/app/api/join/route')) as unknown as RouteModule;
-  const body = fc.oneof(
-    fc.string(),
-    fc.json(),
-    fc.constant('x'.repeat(5000)),
-    fc.json().map((code) => JSON.stringify({ code })),
-  );
-  await fc.assert(
-    fc.asyncProperty(body, fc.ipV4(), async (sent, address) => {
-      const request = asked('POST', [], { body: sent, headers: { 'x-deckside-address': address } });
-      const answer = await POST!(request, { params: Promise.resolve({}) });
-      expect(answer.headers.get('set-cookie')).toBeNull();
-      await expectAnswer(answer, sent);
-    }),
-    { numRuns: 150, seed: 1 },
-  );
+	const { POST } = (await import('@/app/api/join/route')) as unknown as RouteModule;
+	const body = fc.oneof(
+		fc.string(),
+		fc.json(),
+		fc.constant('x'.repeat(5000)),
+		fc.json().map((code) => JSON.stringify({ code })),
+	);
+	await fc.assert(
+		fc.asyncProperty(body, fc.ipV4(), async (sent, address) => {
+			const request = asked('POST', [], { body: sent, headers: { 'x-deckside-address': address } });
+			const answer = await POST!(request, { params: Promise.resolve({}) });
+			expect(answer.headers.get('set-cookie')).toBeNull();
+			await expectAnswer(answer, sent);
+		}),
+		{ numRuns: 150, seed: 1 },
+	);
 });
 
 test('sixty photos at once: each is taken in, or told to come back and taken in then', async () => {
-  const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
-  const product = known[2] ?? '';
-  let waiting = Array.from({ length: 60 }, () => randomUUID() as string);
-  // the same bytes for one bin would be one photo
-  const pictures = new Map<string, Buffer>();
-  for (const [i, id] of waiting.entries()) pictures.set(id, await plainPng([100 + i, 128, 128]));
-  const send = async (photoId: string) => {
-    const bytes = pictures.get(photoId)!;
-    const place = [
-      ['product', product],
-      ['spread', photoId],
-      ['name', 'tray.png'],
-    ] as const;
-    const answer = await PUT!(asked('PUT', place, { body: bytes }), { params: Promise.resolve({ photoId }) });
-    if (answer.status !== 201) {
-      expect(answer.status).toBe(503);
-      expect(Number(answer.headers.get('retry-after'))).toBeGreaterThan(0);
-    }
-    return answer.status === 201 ? [] : [photoId];
-  };
-  const rounds: number[] = [];
-  while (waiting.length > 0) {
-    waiting = (await Promise.all(waiting.map(send))).flat();
-    rounds.push(waiting.length);
-  }
-  expect(rounds[0]).toBeGreaterThan(0);
-  expect(rounds.length).toBeLessThan(10);
-  expect(await store.db.selectFrom('photo').select('id').execute()).toHaveLength(60);
+	const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
+	const product = known[2] ?? '';
+	let waiting = Array.from({ length: 60 }, () => randomUUID() as string);
+	// the same bytes for one bin would be one photo
+	const pictures = new Map<string, Buffer>();
+	for (const [i, id] of waiting.entries()) pictures.set(id, await plainPng([100 + i, 128, 128]));
+	const send = async (photoId: string) => {
+		const bytes = pictures.get(photoId)!;
+		const place = [
+			['product', product],
+			['spread', photoId],
+			['name', 'tray.png'],
+		] as const;
+		const answer = await PUT!(asked('PUT', place, { body: bytes }), { params: Promise.resolve({ photoId }) });
+		if (answer.status !== 201) {
+			expect(answer.status).toBe(503);
+			expect(Number(answer.headers.get('retry-after'))).toBeGreaterThan(0);
+		}
+		return answer.status === 201 ? [] : [photoId];
+	};
+	const rounds: number[] = [];
+	while (waiting.length > 0) {
+		waiting = (await Promise.all(waiting.map(send))).flat();
+		rounds.push(waiting.length);
+	}
+	expect(rounds[0]).toBeGreaterThan(0);
+	expect(rounds.length).toBeLessThan(10);
+	expect(await store.db.selectFrom('photo').select('id').execute()).toHaveLength(60);
 });

@@ -9,7 +9,7 @@ import { temporaryStore } from '../store/temporaryStore';
 
 const holder = globalThis as typeof globalThis & { decksideRunning?: Promise<Pick<Running, 'store'>> };
 beforeEach(async () => {
-  holder.decksideRunning = Promise.resolve({ store: await temporaryStore() });
+	holder.decksideRunning = Promise.resolve({ store: await temporaryStore() });
 });
 const theStore = async () => (await holder.decksideRunning!).store;
 
@@ -17,72 +17,72 @@ const HERE = 'http://127.0.0.1:3000/';
 
 /** A form with its length said, as browsers say it. */
 async function sent(form: FormData, headers: Record<string, string> = {}): Promise<Request> {
-  const body = new Response(form);
-  const bytes = await body.arrayBuffer();
-  const type = body.headers.get('content-type') ?? '';
-  const length = String(bytes.byteLength);
-  return new Request(HERE, {
-    method: 'POST',
-    body: bytes,
-    headers: { 'content-type': type, 'content-length': length, ...headers },
-  });
+	const body = new Response(form);
+	const bytes = await body.arrayBuffer();
+	const type = body.headers.get('content-type') ?? '';
+	const length = String(bytes.byteLength);
+	return new Request(HERE, {
+		method: 'POST',
+		body: bytes,
+		headers: { 'content-type': type, 'content-length': length, ...headers },
+	});
 }
 
 function filesOf(...files: readonly File[]): FormData {
-  const form = new FormData();
-  for (const file of files) form.append('files', file);
-  return form;
+	const form = new FormData();
+	for (const file of files) form.append('files', file);
+	return form;
 }
 
 test('a record and a changed photo are sent, and the photo is named', async () => {
-  const data = new File([JSON.stringify(madeSealed())], 'record.json');
-  const answer = await checkRecord(await sent(filesOf(data, new File(['changed'], 'tray.jpg'))));
-  expect(answer.status).toBe(200);
-  const { findings } = (await answer.json()) as { findings: { isGood: boolean; words: string }[] };
-  expect(findings[0]?.isGood).toBe(false);
-  expect(findings.map(({ words }) => words).join(' ')).toContain("Photo tray.jpg: not one of this record's photos");
+	const data = new File([JSON.stringify(madeSealed())], 'record.json');
+	const answer = await checkRecord(await sent(filesOf(data, new File(['changed'], 'tray.jpg'))));
+	expect(answer.status).toBe(200);
+	const { findings } = (await answer.json()) as { findings: { isGood: boolean; words: string }[] };
+	expect(findings[0]?.isGood).toBe(false);
+	expect(findings.map(({ words }) => words).join(' ')).toContain("Photo tray.jpg: not one of this record's photos");
 });
 
 test('whatever else is sent to be checked is refused in words', async () => {
-  const body = fc.oneof(fc.string(), fc.json(), fc.constant('--x\r\n'));
-  const type = fc.constantFrom(
-    'multipart/form-data',
-    'multipart/form-data; boundary=x',
-    'text/plain',
-    'application/json',
-  );
-  await fc.assert(
-    fc.asyncProperty(body, type, async (text, given) => {
-      const length = String(Buffer.byteLength(text));
-      const request = new Request(HERE, {
-        method: 'POST',
-        body: text,
-        headers: { 'content-type': given, 'content-length': length },
-      });
-      const answer = await checkRecord(request);
-      expect([400, 413]).toContain(answer.status);
-      expect(await answer.json()).toEqual({ message: expect.stringMatching(/^[A-Z]/), hint: expect.any(String) });
-    }),
-    { numRuns: 60, seed: 1 },
-  );
-  const many = filesOf(new File(['{}'], 'a.json'), new File(['{}'], 'b.json'));
-  expect((await checkRecord(await sent(many))).status).toBe(400);
-  const huge = await checkRecord(await sent(filesOf(), { 'content-length': '900000000' }));
-  expect(huge.status).toBe(413);
+	const body = fc.oneof(fc.string(), fc.json(), fc.constant('--x\r\n'));
+	const type = fc.constantFrom(
+		'multipart/form-data',
+		'multipart/form-data; boundary=x',
+		'text/plain',
+		'application/json',
+	);
+	await fc.assert(
+		fc.asyncProperty(body, type, async (text, given) => {
+			const length = String(Buffer.byteLength(text));
+			const request = new Request(HERE, {
+				method: 'POST',
+				body: text,
+				headers: { 'content-type': given, 'content-length': length },
+			});
+			const answer = await checkRecord(request);
+			expect([400, 413]).toContain(answer.status);
+			expect(await answer.json()).toEqual({ message: expect.stringMatching(/^[A-Z]/), hint: expect.any(String) });
+		}),
+		{ numRuns: 60, seed: 1 },
+	);
+	const many = filesOf(new File(['{}'], 'a.json'), new File(['{}'], 'b.json'));
+	expect((await checkRecord(await sent(many))).status).toBe(400);
+	const huge = await checkRecord(await sent(filesOf(), { 'content-length': '900000000' }));
+	expect(huge.status).toBe(413);
 });
 
 test('the key leaves locked with a passphrase, and to this machine alone', async () => {
-  const form = new FormData();
-  form.set('passphrase', 'a long passphrase');
-  const answer = await backUpKey(await sent(form));
-  const pem = await answer.text();
-  const store = await theStore();
-  const { fingerprint } = await signingKey(store);
-  expect((await restoreKey(store, pem, 'a long passphrase')).fingerprint).toBe(fingerprint);
-  const device = await backUpKey(await sent(form, { 'x-deckside-seat': 'device', 'x-deckside-device': 'd' }));
-  expect(device.status).toBe(403);
-  form.set('passphrase', 'short');
-  expect((await backUpKey(await sent(form))).status).toBe(400);
-  const foreign = await backUpKey(await sent(form, { origin: 'http://elsewhere.invalid' }));
-  expect(foreign.status).toBe(403);
+	const form = new FormData();
+	form.set('passphrase', 'a long passphrase');
+	const answer = await backUpKey(await sent(form));
+	const pem = await answer.text();
+	const store = await theStore();
+	const { fingerprint } = await signingKey(store);
+	expect((await restoreKey(store, pem, 'a long passphrase')).fingerprint).toBe(fingerprint);
+	const device = await backUpKey(await sent(form, { 'x-deckside-seat': 'device', 'x-deckside-device': 'd' }));
+	expect(device.status).toBe(403);
+	form.set('passphrase', 'short');
+	expect((await backUpKey(await sent(form))).status).toBe(400);
+	const foreign = await backUpKey(await sent(form, { origin: 'http://elsewhere.invalid' }));
+	expect(foreign.status).toBe(403);
 });

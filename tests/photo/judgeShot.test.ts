@@ -8,35 +8,35 @@ const BLACK = [0.02, 0.02, 0.02] as const;
 
 /** Square pieces that cover `share` of the field: `side` mm of every 8. */
 const pieces = (side: number) => (x: number, y: number) => {
-  if (x % 8 > side || y % 8 > side) return undefined;
-  return (Math.floor(x / 8) + Math.floor(y / 8)) % 2 ? COPPER : BLACK;
+	if (x % 8 > side || y % 8 > side) return undefined;
+	return (Math.floor(x / 8) + Math.floor(y / 8)) % 2 ? COPPER : BLACK;
 };
 
 const look = (shot: MatShot) => judgeShot(drawMat({ spread: pieces(4), ...shot }).raster, 1, 0.2);
 
 test('a good picture: the mat is drawn as found, the cover is told, nothing is to be done better', () => {
-  const seen = look({});
-  expect(seen.mat?.marks).toHaveLength(4);
-  for (const { x, y } of seen.mat?.field ?? []) {
-    expect(x).toBeGreaterThan(0);
-    expect(x).toBeLessThan(1);
-    expect(y).toBeGreaterThan(0);
-    expect(y).toBeLessThan(1);
-  }
-  expect(seen.coverage).toBeCloseTo(0.25, 1); // 4 of 8 mm both ways
-  expect(seen.advice).toBeUndefined();
-  expect(shotTitle(seen)).toBe('Good picture');
-  expect(shotSentence(seen)).toContain('Roughly 25\u00a0% of the field is covered');
+	const seen = look({});
+	expect(seen.mat?.marks).toHaveLength(4);
+	for (const { x, y } of seen.mat?.field ?? []) {
+		expect(x).toBeGreaterThan(0);
+		expect(x).toBeLessThan(1);
+		expect(y).toBeGreaterThan(0);
+		expect(y).toBeLessThan(1);
+	}
+	expect(seen.coverage).toBeCloseTo(0.25, 1); // 4 of 8 mm both ways
+	expect(seen.advice).toBeUndefined();
+	expect(shotTitle(seen)).toBe('Good picture');
+	expect(shotSentence(seen)).toContain('Roughly 25\u00a0% of the field is covered');
 });
 
 test('one thing to do better, the worst first', () => {
-  expect(look({ blurPx: 2.2 }).advice?.code).toBe('blurred');
-  expect(look({ spread: pieces(7) }).advice?.code).toBe('dense');
+	expect(look({ blurPx: 2.2 }).advice?.code).toBe('blurred');
+	expect(look({ spread: pieces(7) }).advice?.code).toBe('dense');
 });
 
 test('a mark covered: no mat, and what to do', () => {
-  const seen = look({ missing: [2] });
-  expect(seen.mat).toBeUndefined();
-  expect(shotTitle(seen)).toBe('No mat found');
-  expect(shotSentence(seen)).toMatch(/Only three of the mat's four corner marks/);
+	const seen = look({ missing: [2] });
+	expect(seen.mat).toBeUndefined();
+	expect(shotTitle(seen)).toBe('No mat found');
+	expect(shotSentence(seen)).toMatch(/Only three of the mat's four corner marks/);
 });

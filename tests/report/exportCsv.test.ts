@@ -5,29 +5,29 @@ import { accountCsv } from '@/lib/report/runTables';
 import { madeUpRun } from '../balance/madeUpRun';
 
 test('commas, quotes and line ends are quoted as RFC 4180 asks, lines end with CR LF', () => {
-  expect(
-    csvOf(
-      ['a', 'b kg'],
-      [
-        ['x, "y"', 1.5],
-        ['two\nlines', undefined],
-      ],
-    ),
-  ).toBe('a,b kg\r\n"x, ""y""",1.5\r\n"two\nlines",\r\n');
+	expect(
+		csvOf(
+			['a', 'b kg'],
+			[
+				['x, "y"', 1.5],
+				['two\nlines', undefined],
+			],
+		),
+	).toBe('a,b kg\r\n"x, ""y""",1.5\r\n"two\nlines",\r\n');
 });
 
 test('a name that looks like a formula is not one in the file', () => {
-  expect(csvOf(['name'], [['=1+1']])).toBe("name\r\n'=1+1\r\n");
+	expect(csvOf(['name'], [['=1+1']])).toBe("name\r\n'=1+1\r\n");
 });
 
 test("an account's table has units in its head and the figures unrounded, one line a stream", () => {
-  const { account } = accountRun(madeUpRun());
-  const [head, feed, concentrate, ...rest] = accountCsv(account).trimEnd().split('\r\n');
-  expect(rest).toHaveLength(2);
-  const columns = head!.split(',');
-  expect(columns).toContain('dry mass reconciled kg');
-  const at = (line: string, column: string) => Number(line.split(',')[columns.indexOf(column)]);
-  expect(at(feed!, 'dry mass reconciled kg')).toBe(account.feed.dryMassKg.reconciled!.value);
-  expect(at(concentrate!, 'copper recovery fraction high')).toBe(account.products[0]!.recovery.copper!.high);
-  expect(new Set([head!, feed!, concentrate!].map((line) => line.split(',').length)).size).toBe(1);
+	const { account } = accountRun(madeUpRun());
+	const [head, feed, concentrate, ...rest] = accountCsv(account).trimEnd().split('\r\n');
+	expect(rest).toHaveLength(2);
+	const columns = head!.split(',');
+	expect(columns).toContain('dry mass reconciled kg');
+	const at = (line: string, column: string) => Number(line.split(',')[columns.indexOf(column)]);
+	expect(at(feed!, 'dry mass reconciled kg')).toBe(account.feed.dryMassKg.reconciled!.value);
+	expect(at(concentrate!, 'copper recovery fraction high')).toBe(account.products[0]!.recovery.copper!.high);
+	expect(new Set([head!, feed!, concentrate!].map((line) => line.split(',').length)).size).toBe(1);
 });

@@ -5,31 +5,31 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-prac
 
 /** No violation of WCAG 2.2 AA that a program can find, no sideways scrolling, one main heading. */
 export async function expectAccessible(page: Page): Promise<void> {
-  await expect(page.locator('h1')).toHaveCount(1);
-  expect(await violationsOf(page, { type: 'tag', values: TAGS })).toEqual([]);
-  // waited for, not taken at one instant: on the way from page to page the old title goes before the new one comes
-  await expect(page).toHaveTitle(/\S/);
-  // a phone's window grows with a page that is too wide: only the screen itself stays
-  const width = await page.evaluate(() => document.documentElement.scrollWidth);
-  expect(width).toBeLessThanOrEqual(page.viewportSize()?.width ?? 0);
+	await expect(page.locator('h1')).toHaveCount(1);
+	expect(await violationsOf(page, { type: 'tag', values: TAGS })).toEqual([]);
+	// waited for, not taken at one instant: on the way from page to page the old title goes before the new one comes
+	await expect(page).toHaveTitle(/\S/);
+	// a phone's window grows with a page that is too wide: only the screen itself stays
+	const width = await page.evaluate(() => document.documentElement.scrollWidth);
+	expect(width).toBeLessThanOrEqual(page.viewportSize()?.width ?? 0);
 }
 
 /** In the dark as well; only colours differ there. */
 export async function expectLegibleInTheDark(page: Page): Promise<void> {
-  await page.emulateMedia({ colorScheme: 'dark' });
-  const ground = await page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
-  expect(ground).toBe('rgb(20, 23, 26)');
-  expect(await violationsOf(page, { type: 'rule', values: ['color-contrast'] })).toEqual([]);
-  await page.emulateMedia({ colorScheme: 'light' });
+	await page.emulateMedia({ colorScheme: 'dark' });
+	const ground = await page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
+	expect(ground).toBe('rgb(20, 23, 26)');
+	expect(await violationsOf(page, { type: 'rule', values: ['color-contrast'] })).toEqual([]);
+	await page.emulateMedia({ colorScheme: 'light' });
 }
 
 async function violationsOf(page: Page, runOnly: { type: 'tag' | 'rule'; values: string[] }): Promise<string[]> {
-  await page.evaluate(axe.source);
-  return page.evaluate(async (only) => {
-    const { axe: engine } = window as unknown as { axe: typeof import('axe-core') };
-    const result = await engine.run(document, { runOnly: only, rules: { 'document-title': { enabled: false } } });
-    return result.violations.map(
-      ({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`,
-    );
-  }, runOnly);
+	await page.evaluate(axe.source);
+	return page.evaluate(async (only) => {
+		const { axe: engine } = window as unknown as { axe: typeof import('axe-core') };
+		const result = await engine.run(document, { runOnly: only, rules: { 'document-title': { enabled: false } } });
+		return result.violations.map(
+			({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`,
+		);
+	}, runOnly);
 }

@@ -10,20 +10,20 @@ const [lotId, runId] = ['00000000-0000-4000-8000-000000000001', '00000000-0000-4
 const store = await openStore(process.argv[2] ?? '');
 await setSetting(store, 'demoOffered', 'yes');
 await addLot(store, lotId, {
-  name: 'Lot A',
-  source: 'invented',
-  receivedMassKg: null,
-  receivedUnit: 'kg',
-  treatment: '',
-  notes: '',
+	name: 'Lot A',
+	source: 'invented',
+	receivedMassKg: null,
+	receivedUnit: 'kg',
+	treatment: '',
+	notes: '',
 });
 await addRun(store, runId, lotId, {
-  name: 'Run 1',
-  runDate: '2026-03-05',
-  settings: {},
-  feed: {},
-  notes: '',
-  material: DEFAULT_MATERIAL_NAME,
+	name: 'Run 1',
+	runDate: '2026-03-05',
+	settings: {},
+	feed: {},
+	notes: '',
+	material: DEFAULT_MATERIAL_NAME,
 });
 const [product] = await listProducts(store, runId);
 await store.close();

@@ -5,36 +5,36 @@ import demo from '../../demo-images/prices.json';
 
 const FRESH = typedPrices(undefined);
 const COPPER = {
-  ...FRESH,
-  copperPrice: '4,00',
-  copperDate: '2026-05-12',
-  copperNote: 'invented',
-  copperPayable: '80 %',
+	...FRESH,
+	copperPrice: '4,00',
+	copperDate: '2026-05-12',
+	copperNote: 'invented',
+	copperPayable: '80 %',
 };
 
 test('prices shown again in the form are the prices that were kept', () => {
-  const sheet = priceSheetSchema.parse(demo);
-  expect(readPriceForm(typedPrices(sheet)).sheet).toEqual(sheet);
+	const sheet = priceSheetSchema.parse(demo);
+	expect(readPriceForm(typedPrices(sheet)).sheet).toEqual(sheet);
 });
 
 test('a price with a decimal comma is read, with its share and unit', () => {
-  const { sheet, fields } = readPriceForm(COPPER);
-  expect(fields.problems).toEqual([]);
-  expect(sheet?.metals.copper).toMatchObject({ price: { amount: 4, currency: 'USD', per: 'lb' }, payable: 0.8 });
+	const { sheet, fields } = readPriceForm(COPPER);
+	expect(fields.problems).toEqual([]);
+	expect(sheet?.metals.copper).toMatchObject({ price: { amount: 4, currency: 'USD', per: 'lb' }, payable: 0.8 });
 });
 
 test('a price of nought, no day, no origin and no payable share are each told at their field', () => {
-  const { sheet, fields } = readPriceForm({ ...FRESH, copperPrice: '0' });
-  expect(sheet).toBeUndefined();
-  expect(fields.problems.map(({ field }) => field)).toEqual([
-    'copperPrice',
-    'copperDate',
-    'copperPayable',
-    'copperNote',
-  ]);
+	const { sheet, fields } = readPriceForm({ ...FRESH, copperPrice: '0' });
+	expect(sheet).toBeUndefined();
+	expect(fields.problems.map(({ field }) => field)).toEqual([
+		'copperPrice',
+		'copperDate',
+		'copperPayable',
+		'copperNote',
+	]);
 });
 
 test('an investment without a yearly amount is told at the yearly amount', () => {
-  const { fields } = readPriceForm({ ...COPPER, investment: '60000' });
-  expect(fields.problems).toEqual([{ field: 'yearly', message: expect.stringContaining('in a year') }]);
+	const { fields } = readPriceForm({ ...COPPER, investment: '60000' });
+	expect(fields.problems).toEqual([{ field: 'yearly', message: expect.stringContaining('in a year') }]);
 });

@@ -7,14 +7,14 @@ import { startOnPostgres } from './appOnPostgres';
 const [port, databasePort] = process.argv.slice(2).map(Number);
 if (port === undefined || databasePort === undefined) throw new Error('Name two ports.');
 const app = await startOnPostgres({
-  whose: HOME_YARD,
-  port,
-  databasePort,
-  prepare: async (databaseUrl) => {
-    const yards = await openPostgres(databaseUrl);
-    await loadDemo(yards.storeOf(HOME_YARD));
-    await yards.close();
-  },
+	whose: HOME_YARD,
+	port,
+	databasePort,
+	prepare: async (databaseUrl) => {
+		const yards = await openPostgres(databaseUrl);
+		await loadDemo(yards.storeOf(HOME_YARD));
+		await yards.close();
+	},
 });
 console.log(`on PostgreSQL at ${app.address}`);
 for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void app.stop());

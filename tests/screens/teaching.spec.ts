@@ -3,53 +3,53 @@ import { expectAccessible } from './axe';
 import { openDemo } from './openDemo';
 
 test('spots are taught by tapping, followed at once, undone, and kept under their name', async ({ page }) => {
-  await openDemo(page);
-  await page.getByRole('link', { name: /Tailings/ }).click();
-  await page.getByRole('link', { name: 'Spread 1' }).click();
-  await page.getByRole('link', { name: 'Teach what is what on this photo' }).click();
-  const toPhoto = page.getByRole('button', { name: 'On to the photo' });
-  await expect(toPhoto).toBeVisible();
-  // what was taught before stands first once there is any
-  for (const known of await page.getByLabel('Go on with').all()) await known.selectOption('');
-  await toPhoto.click();
-  await expect(page.getByRole('heading', { name: 'Fix this to go on' })).toBeVisible();
-  await page.getByLabel(/^Name/).fill(`Taught ${test.info().project.name}`);
-  await toPhoto.click();
+	await openDemo(page);
+	await page.getByRole('link', { name: /Tailings/ }).click();
+	await page.getByRole('link', { name: 'Spread 1' }).click();
+	await page.getByRole('link', { name: 'Teach what is what on this photo' }).click();
+	const toPhoto = page.getByRole('button', { name: 'On to the photo' });
+	await expect(toPhoto).toBeVisible();
+	// what was taught before stands first once there is any
+	for (const known of await page.getByLabel('Go on with').all()) await known.selectOption('');
+	await toPhoto.click();
+	await expect(page.getByRole('heading', { name: 'Fix this to go on' })).toBeVisible();
+	await page.getByLabel(/^Name/).fill(`Taught ${test.info().project.name}`);
+	await toPhoto.click();
 
-  const words = page.locator('.piece-words');
-  await expect(words).toContainText('Zoom in and tap');
-  const stage = page.locator('.picture-stage canvas');
-  const box = await stage.boundingBox();
-  if (box === null) throw new Error('no stage');
-  const untaught = await stage.screenshot();
-  // the bare paper of the mat, above the spread
-  await page.getByRole('button', { name: 'Bare surface' }).click();
-  await stage.click({ position: { x: 0.5 * box.width, y: 0.16 * box.height } });
-  await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
-  await expect(page.getByText('One spot teaches bare surface.', { exact: false })).toBeVisible();
-  await page.getByRole('button', { name: 'Insulation', exact: true }).click();
-  await stage.focus();
-  await page.keyboard.press('Enter');
-  await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
-  expect((await stage.screenshot()).equals(untaught)).toBe(false);
+	const words = page.locator('.piece-words');
+	await expect(words).toContainText('Zoom in and tap');
+	const stage = page.locator('.picture-stage canvas');
+	const box = await stage.boundingBox();
+	if (box === null) throw new Error('no stage');
+	const untaught = await stage.screenshot();
+	// the bare paper of the mat, above the spread
+	await page.getByRole('button', { name: 'Bare surface' }).click();
+	await stage.click({ position: { x: 0.5 * box.width, y: 0.16 * box.height } });
+	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
+	await expect(page.getByText('One spot teaches bare surface.', { exact: false })).toBeVisible();
+	await page.getByRole('button', { name: 'Insulation', exact: true }).click();
+	await stage.focus();
+	await page.keyboard.press('Enter');
+	await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
+	expect((await stage.screenshot()).equals(untaught)).toBe(false);
 
-  await page.getByRole('button', { name: 'Undo the last spot' }).click();
-  await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
-  await page.getByRole('button', { name: 'Bring it back' }).click();
-  await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
-  await page.getByRole('button', { name: 'Undo the last spot' }).click();
-  await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
-  await expectAccessible(page);
+	await page.getByRole('button', { name: 'Undo the last spot' }).click();
+	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
+	await page.getByRole('button', { name: 'Bring it back' }).click();
+	await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
+	await page.getByRole('button', { name: 'Undo the last spot' }).click();
+	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
+	await expectAccessible(page);
 
-  // a whole photo is one lesson, told with what it takes from the copper, and undone as one
-  await page.getByText('The whole photo shows one thing').click();
-  await page.getByRole('button', { name: 'It is clean insulation' }).click();
-  await expect(words).toContainText('All that lies here counts as insulation now.');
-  await page.getByRole('button', { name: 'Undo what the whole photo taught' }).click();
-  await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
+	// a whole photo is one lesson, told with what it takes from the copper, and undone as one
+	await page.getByText('The whole photo shows one thing').click();
+	await page.getByRole('button', { name: 'It is clean insulation' }).click();
+	await expect(words).toContainText('All that lies here counts as insulation now.');
+	await page.getByRole('button', { name: 'Undo what the whole photo taught' }).click();
+	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
 
-  // kept: the same page, opened anew, knows of the one that is left; the material is there to be chosen
-  await expect.poll(() => page.reload().then(() => page.getByText('1 spot: bare surface 1.').count())).toBe(1);
-  await page.goto('/materials');
-  await expect(page.getByRole('heading', { name: `Taught ${test.info().project.name}` })).toBeVisible();
+	// kept: the same page, opened anew, knows of the one that is left; the material is there to be chosen
+	await expect.poll(() => page.reload().then(() => page.getByText('1 spot: bare surface 1.').count())).toBe(1);
+	await page.goto('/materials');
+	await expect(page.getByRole('heading', { name: `Taught ${test.info().project.name}` })).toBeVisible();
 });

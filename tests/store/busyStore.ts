@@ -24,63 +24,63 @@ await addLot(store, 'lot', LOT);
 
 /** At once and whole: what was said before the kill is read after it. */
 function say(entry: Entry): void {
-  writeSync(1, `${JSON.stringify(entry)}\n`);
+	writeSync(1, `${JSON.stringify(entry)}\n`);
 }
 
 /** An edit waits for a piece of a photo, or edits would be all there is: they take a tenth of the time. */
 let release = () => {};
 const pieceSent = () =>
-  new Promise<void>((resolve) => {
-    release = resolve;
-  });
+	new Promise<void>((resolve) => {
+		release = resolve;
+	});
 
 async function* pieces(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
-  for (let at = 0; at < bytes.length; at += 16_384) {
-    say({ step: 'sent', kind: 'piece' });
-    release();
-    yield bytes.subarray(at, at + 16_384);
-  }
+	for (let at = 0; at < bytes.length; at += 16_384) {
+		say({ step: 'sent', kind: 'piece' });
+		release();
+		yield bytes.subarray(at, at + 16_384);
+	}
 }
 
 async function sendPhotos(): Promise<void> {
-  for (;;) {
-    const runs = await listRuns(store);
-    const run = runs[Math.floor(random.uniform() * runs.length)];
-    const [product] = run === undefined ? [] : await listProducts(store, run.id);
-    if (product === undefined) {
-      await enterRun();
-      continue;
-    }
-    const bytes = Buffer.concat([head, Buffer.from(randomUUID())]);
-    const sha256 = createHash('sha256').update(bytes).digest('hex');
-    const sent = { id: randomUUID(), spreadId: randomUUID(), productId: product.id, originalName: 'tray.jpg' };
-    say({ step: 'asked', kind: 'photo', id: sent.id, sha256 });
-    await takeInPhoto(store, sent, pieces(bytes), sha256);
-    say({ step: 'told', kind: 'photo', id: sent.id, sha256 });
-  }
+	for (;;) {
+		const runs = await listRuns(store);
+		const run = runs[Math.floor(random.uniform() * runs.length)];
+		const [product] = run === undefined ? [] : await listProducts(store, run.id);
+		if (product === undefined) {
+			await enterRun();
+			continue;
+		}
+		const bytes = Buffer.concat([head, Buffer.from(randomUUID())]);
+		const sha256 = createHash('sha256').update(bytes).digest('hex');
+		const sent = { id: randomUUID(), spreadId: randomUUID(), productId: product.id, originalName: 'tray.jpg' };
+		say({ step: 'asked', kind: 'photo', id: sent.id, sha256 });
+		await takeInPhoto(store, sent, pieces(bytes), sha256);
+		say({ step: 'told', kind: 'photo', id: sent.id, sha256 });
+	}
 }
 
 async function enterRun(): Promise<void> {
-  const id = randomUUID();
-  say({ step: 'asked', kind: 'run', id });
-  await addRun(store, id, 'lot', RUN);
-  say({ step: 'told', kind: 'run', id });
+	const id = randomUUID();
+	say({ step: 'asked', kind: 'run', id });
+	await addRun(store, id, 'lot', RUN);
+	say({ step: 'told', kind: 'run', id });
 }
 
 async function weigh(): Promise<void> {
-  for (let entered = 0; ; entered++) {
-    await pieceSent();
-    if (entered % 5 === 0) await enterRun();
-    const runs = await listRuns(store);
-    const run = runs[Math.floor(random.uniform() * runs.length)];
-    const products = run === undefined ? [] : await listProducts(store, run.id);
-    const product = products[1 + Math.floor(random.uniform() * 3)];
-    if (product === undefined) continue;
-    const gross = `${(1 + random.uniform() * 50).toFixed(3)} kg`;
-    say({ step: 'asked', kind: 'weight', id: product.id, gross });
-    await weighProduct(store, product.id, { gross });
-    say({ step: 'told', kind: 'weight', id: product.id, gross });
-  }
+	for (let entered = 0; ; entered++) {
+		await pieceSent();
+		if (entered % 5 === 0) await enterRun();
+		const runs = await listRuns(store);
+		const run = runs[Math.floor(random.uniform() * runs.length)];
+		const products = run === undefined ? [] : await listProducts(store, run.id);
+		const product = products[1 + Math.floor(random.uniform() * 3)];
+		if (product === undefined) continue;
+		const gross = `${(1 + random.uniform() * 50).toFixed(3)} kg`;
+		say({ step: 'asked', kind: 'weight', id: product.id, gross });
+		await weighProduct(store, product.id, { gross });
+		say({ step: 'told', kind: 'weight', id: product.id, gross });
+	}
 }
 
 await Promise.all([sendPhotos(), sendPhotos(), weigh()]);

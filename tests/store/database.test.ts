@@ -6,38 +6,38 @@ import { openStore } from '@/lib/store/database';
 import { temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('an empty folder becomes a data directory whose database writes ahead', async () => {
-  const store = await temporaryStore();
-  const handle = new Database(path.join(store.directory, 'deckside.sqlite'));
-  expect(handle.pragma('journal_mode', { simple: true })).toBe('wal');
-  handle.close();
+	const store = await temporaryStore();
+	const handle = new Database(path.join(store.directory, 'deckside.sqlite'));
+	expect(handle.pragma('journal_mode', { simple: true })).toBe('wal');
+	handle.close();
 });
 
 test('data of a newer version is refused and left as it was', async () => {
-  const folder = await temporaryFolder();
-  const first = await openStore(folder);
-  await first.close();
-  const file = path.join(folder, 'deckside.sqlite');
-  const handle = new Database(file);
-  const before = handle.prepare('select name from kysely_migration order by name').pluck().all();
-  handle
-    .prepare("insert into kysely_migration (name, timestamp) values ('9999-of-a-newer-version', '2030-01-01')")
-    .run();
-  handle.close();
-  await expect(openStore(folder)).rejects.toMatchObject({
-    code: 'storage',
-    message: expect.stringContaining('another version'),
-  });
-  const after = new Database(file);
-  expect(after.prepare('select name from kysely_migration order by name').pluck().all()).toEqual([
-    ...before,
-    '9999-of-a-newer-version',
-  ]);
-  after.close();
+	const folder = await temporaryFolder();
+	const first = await openStore(folder);
+	await first.close();
+	const file = path.join(folder, 'deckside.sqlite');
+	const handle = new Database(file);
+	const before = handle.prepare('select name from kysely_migration order by name').pluck().all();
+	handle
+		.prepare("insert into kysely_migration (name, timestamp) values ('9999-of-a-newer-version', '2030-01-01')")
+		.run();
+	handle.close();
+	await expect(openStore(folder)).rejects.toMatchObject({
+		code: 'storage',
+		message: expect.stringContaining('another version'),
+	});
+	const after = new Database(file);
+	expect(after.prepare('select name from kysely_migration order by name').pluck().all()).toEqual([
+		...before,
+		'9999-of-a-newer-version',
+	]);
+	after.close();
 });
 
 test('a file in the place of the data directory is told in a sentence', async () => {
-  const folder = await temporaryFolder();
-  const file = path.join(folder, 'not-a-folder');
-  writeFileSync(file, 'x');
-  await expect(openStore(file)).rejects.toMatchObject({ code: 'storage', hint: expect.stringContaining('write') });
+	const folder = await temporaryFolder();
+	const file = path.join(folder, 'not-a-folder');
+	writeFileSync(file, 'x');
+	await expect(openStore(file)).rejects.toMatchObject({ code: 'storage', hint: expect.stringContaining('write') });
 });

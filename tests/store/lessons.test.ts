@@ -12,43 +12,43 @@ const strip = { kind: 'strip', picks: 40, before: '2.10 g', copper: '0.12 g' } a
 const magnet = { kind: 'magnet', sample: '50 g', pulled: '0.4 g' } as const;
 
 test('a strip of one run counts for another of the same material until it is left out, and again after', async () => {
-  const store = await temporaryStore();
-  const [taught, other] = [await storedRun(store), await storedRun(store)];
-  const checkId = randomUUID();
-  await addCheck(store, { id: checkId, productId: taught.productId, entry: strip });
-  await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: magnet });
-  const run = await getRun(store, other.runId);
-  expect((await lessonsFor(store, run)).map(({ check }) => check)).toEqual([strip]);
-  // its own run has it already
-  expect(await lessonsFor(store, await getRun(store, taught.runId))).toEqual([]);
-  await setTaught(store, checkId, false);
-  expect(await lessonsFor(store, run)).toEqual([]);
-  expect((await listLessons(store, run)).map(({ isTaught }) => isTaught)).toEqual([false]);
-  await setTaught(store, checkId, true);
-  expect(await lessonsFor(store, run)).toHaveLength(1);
+	const store = await temporaryStore();
+	const [taught, other] = [await storedRun(store), await storedRun(store)];
+	const checkId = randomUUID();
+	await addCheck(store, { id: checkId, productId: taught.productId, entry: strip });
+	await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: magnet });
+	const run = await getRun(store, other.runId);
+	expect((await lessonsFor(store, run)).map(({ check }) => check)).toEqual([strip]);
+	// its own run has it already
+	expect(await lessonsFor(store, await getRun(store, taught.runId))).toEqual([]);
+	await setTaught(store, checkId, false);
+	expect(await lessonsFor(store, run)).toEqual([]);
+	expect((await listLessons(store, run)).map(({ isTaught }) => isTaught)).toEqual([false]);
+	await setTaught(store, checkId, true);
+	expect(await lessonsFor(store, run)).toHaveLength(1);
 });
 
 test('another material and the demonstration learn nothing from it', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await storedRun(store);
-  await addCheck(store, { id: randomUUID(), productId, entry: strip });
-  const run = { id: randomUUID(), material: (await getRun(store, runId)).material, demo: false };
-  expect(await lessonsFor(store, run)).toHaveLength(1);
-  expect(await lessonsFor(store, { ...run, material: 'Another' })).toEqual([]);
-  expect(await lessonsFor(store, { ...run, demo: true })).toEqual([]);
+	const store = await temporaryStore();
+	const { runId, productId } = await storedRun(store);
+	await addCheck(store, { id: randomUUID(), productId, entry: strip });
+	const run = { id: randomUUID(), material: (await getRun(store, runId)).material, demo: false };
+	expect(await lessonsFor(store, run)).toHaveLength(1);
+	expect(await lessonsFor(store, { ...run, material: 'Another' })).toEqual([]);
+	expect(await lessonsFor(store, { ...run, demo: true })).toEqual([]);
 });
 
 test('a run file holds what other runs taught, and the same check taken in twice counts once', async () => {
-  const store = await temporaryStore();
-  const [taught, other] = [await storedRun(store), await storedRun(store)];
-  await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: strip });
-  const saved = await exportRun(store, await getBoard(store, other.runId));
-  expect(saved.lessons?.map(({ check }) => check)).toEqual([strip]);
-  await importRun(store, JSON.stringify(await exportRun(store, await getBoard(store, taught.runId))));
-  expect(await lessonsFor(store, await getRun(store, other.runId))).toHaveLength(1);
-  expect(await lessonsFor(store, await getRun(store, taught.runId))).toEqual([]);
+	const store = await temporaryStore();
+	const [taught, other] = [await storedRun(store), await storedRun(store)];
+	await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: strip });
+	const saved = await exportRun(store, await getBoard(store, other.runId));
+	expect(saved.lessons?.map(({ check }) => check)).toEqual([strip]);
+	await importRun(store, JSON.stringify(await exportRun(store, await getBoard(store, taught.runId))));
+	expect(await lessonsFor(store, await getRun(store, other.runId))).toHaveLength(1);
+	expect(await lessonsFor(store, await getRun(store, taught.runId))).toEqual([]);
 });
 
 test('leaving out a check that is not there is refused', async () => {
-  await expect(setTaught(await temporaryStore(), randomUUID(), false)).rejects.toThrow();
+	await expect(setTaught(await temporaryStore(), randomUUID(), false)).rejects.toThrow();
 });

@@ -9,49 +9,49 @@ import { POOL } from './readProduct';
 import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 test('a record counts photos that were removed and those that were taken again', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await storedRun(store);
-  const spreadId = randomUUID();
-  const ids = ['1', '2', '3'].map(() => randomUUID());
-  for (const [p, id] of ids.entries()) {
-    const kept = { sha256: String(p).repeat(64), sizeBytes: 9 };
-    await addPhoto(store, { id, spreadId, productId, originalName: 'photo.jpg' }, kept);
-  }
-  await removePhoto(store, ids[0]!);
-  await setAside(store, ids[1]!);
-  const { products } = await getBoard(store, runId);
-  expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(2);
+	const store = await temporaryStore();
+	const { runId, productId } = await storedRun(store);
+	const spreadId = randomUUID();
+	const ids = ['1', '2', '3'].map(() => randomUUID());
+	for (const [p, id] of ids.entries()) {
+		const kept = { sha256: String(p).repeat(64), sizeBytes: 9 };
+		await addPhoto(store, { id, spreadId, productId, originalName: 'photo.jpg' }, kept);
+	}
+	await removePhoto(store, ids[0]!);
+	await setAside(store, ids[1]!);
+	const { products } = await getBoard(store, runId);
+	expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(2);
 });
 
 test("a record takes no warning of a bin whose name begins with its own bin's", async () => {
-  const store = await temporaryStore();
-  const { runId, products } = await storedRun(store);
-  for (const [p, { id }] of products.entries()) {
-    await changeProduct(store, id, { name: p === 1 ? 'Concentrate 10' : `Concentrate ${p + 1}`, role: 'concentrate' });
-    if (p !== 1) await weighProduct(store, id, { gross: '5', unit: 'kg' });
-  }
-  const board = await getBoard(store, runId);
-  const worked = await workOutBoard(store, POOL, board);
-  const [first, tenth] = board.products.map((product) => warningsOf(board, product, worked).join(' '));
-  expect(tenth).toContain('Concentrate 10 has no weight');
-  expect(first).toContain('Concentrate 1');
-  expect(first).not.toContain('has no weight');
+	const store = await temporaryStore();
+	const { runId, products } = await storedRun(store);
+	for (const [p, { id }] of products.entries()) {
+		await changeProduct(store, id, { name: p === 1 ? 'Concentrate 10' : `Concentrate ${p + 1}`, role: 'concentrate' });
+		if (p !== 1) await weighProduct(store, id, { gross: '5', unit: 'kg' });
+	}
+	const board = await getBoard(store, runId);
+	const worked = await workOutBoard(store, POOL, board);
+	const [first, tenth] = board.products.map((product) => warningsOf(board, product, worked).join(' '));
+	expect(tenth).toContain('Concentrate 10 has no weight');
+	expect(first).toContain('Concentrate 1');
+	expect(first).not.toContain('has no weight');
 });
 
 test('a warning that names many bins of long names still fits into a record', async () => {
-  const store = await temporaryStore();
-  const { runId, products } = await storedRun(store);
-  for (const [p, { id }] of products.entries()) {
-    const name = `${p} ${'Bin '.repeat(19)}`.trim();
-    await changeProduct(store, id, { name, role: 'tailings' });
-  }
-  for (let p = products.length; p < 12; p++) {
-    await addProduct(store, randomUUID(), runId, { name: `${p} ${'Bin '.repeat(19)}`.trim(), role: 'tailings' });
-  }
-  const board = await getBoard(store, runId);
-  const worked = await workOutBoard(store, POOL, board);
-  expect(Math.max(...worked.account.warnings.map(({ message }) => message.length))).toBeGreaterThan(800);
-  const told = warningsOf(board, board.products[0]!, worked);
-  expect(told.some((sentence) => sentence.endsWith('Bin …'))).toBe(true);
-  expect(recordSchema.shape.warnings.safeParse(told).success).toBe(true);
+	const store = await temporaryStore();
+	const { runId, products } = await storedRun(store);
+	for (const [p, { id }] of products.entries()) {
+		const name = `${p} ${'Bin '.repeat(19)}`.trim();
+		await changeProduct(store, id, { name, role: 'tailings' });
+	}
+	for (let p = products.length; p < 12; p++) {
+		await addProduct(store, randomUUID(), runId, { name: `${p} ${'Bin '.repeat(19)}`.trim(), role: 'tailings' });
+	}
+	const board = await getBoard(store, runId);
+	const worked = await workOutBoard(store, POOL, board);
+	expect(Math.max(...worked.account.warnings.map(({ message }) => message.length))).toBeGreaterThan(800);
+	const told = warningsOf(board, board.products[0]!, worked);
+	expect(told.some((sentence) => sentence.endsWith('Bin …'))).toBe(true);
+	expect(recordSchema.shape.warnings.safeParse(told).success).toBe(true);
 });

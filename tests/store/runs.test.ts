@@ -2,134 +2,134 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { addLot, getLot, listLots, removeLot, restoreLot, saveNewLot } from '@/lib/store/lots';
 import {
-  addProduct,
-  getProduct,
-  listProducts,
-  removeProduct,
-  restoreProduct,
-  saveNewProduct,
-  weighProduct,
+	addProduct,
+	getProduct,
+	listProducts,
+	removeProduct,
+	restoreProduct,
+	saveNewProduct,
+	weighProduct,
 } from '@/lib/store/products';
 import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { sendTray } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('a lot, its run and a weight are there after a stop, as they were typed', async () => {
-  const folder = await temporaryFolder();
-  const first = await temporaryStore(folder);
-  const { lotId, runId, productId } = await storedRun(first);
-  const weighing = {
-    gross: '27,5 lb',
-    tare: '2.1',
-    unit: 'lb',
-    moisture: { kind: 'fraction', fraction: '3 %' },
-  } as const;
-  await weighProduct(first, productId, weighing);
-  await first.close();
-  const second = await temporaryStore(folder);
-  expect(await getLot(second, lotId)).toMatchObject(LOT);
-  expect(await getRun(second, runId)).toMatchObject({ ...RUN, lotName: 'Lot A' });
-  expect((await getProduct(second, productId)).weighing).toEqual(weighing);
+	const folder = await temporaryFolder();
+	const first = await temporaryStore(folder);
+	const { lotId, runId, productId } = await storedRun(first);
+	const weighing = {
+		gross: '27,5 lb',
+		tare: '2.1',
+		unit: 'lb',
+		moisture: { kind: 'fraction', fraction: '3 %' },
+	} as const;
+	await weighProduct(first, productId, weighing);
+	await first.close();
+	const second = await temporaryStore(folder);
+	expect(await getLot(second, lotId)).toMatchObject(LOT);
+	expect(await getRun(second, runId)).toMatchObject({ ...RUN, lotName: 'Lot A' });
+	expect((await getProduct(second, productId)).weighing).toEqual(weighing);
 });
 
 test('a run starts with two concentrates, middlings and tailings', async () => {
-  const store = await temporaryStore();
-  const { products } = await storedRun(store);
-  expect(products.map(({ name, role }) => [name, role])).toEqual([
-    ['Concentrate 1', 'concentrate'],
-    ['Concentrate 2', 'concentrate'],
-    ['Middlings', 'middlings'],
-    ['Tailings', 'tailings'],
-  ]);
+	const store = await temporaryStore();
+	const { products } = await storedRun(store);
+	expect(products.map(({ name, role }) => [name, role])).toEqual([
+		['Concentrate 1', 'concentrate'],
+		['Concentrate 2', 'concentrate'],
+		['Middlings', 'middlings'],
+		['Tailings', 'tailings'],
+	]);
 });
 
 test('a double tap makes one lot, one run and one product', async () => {
-  const store = await temporaryStore();
-  const [lotId, runId, productId] = [randomUUID(), randomUUID(), randomUUID()];
-  for (let tap = 0; tap < 2; tap++) {
-    await addLot(store, lotId, LOT);
-    await addRun(store, runId, lotId, RUN);
-    await addProduct(store, productId, runId, { name: 'Fines', role: 'tailings' });
-  }
-  expect(await listLots(store)).toHaveLength(1);
-  expect(await listRuns(store)).toHaveLength(1);
-  expect((await listProducts(store, runId)).map(({ name }) => name)).toEqual([
-    'Concentrate 1',
-    'Concentrate 2',
-    'Middlings',
-    'Tailings',
-    'Fines',
-  ]);
+	const store = await temporaryStore();
+	const [lotId, runId, productId] = [randomUUID(), randomUUID(), randomUUID()];
+	for (let tap = 0; tap < 2; tap++) {
+		await addLot(store, lotId, LOT);
+		await addRun(store, runId, lotId, RUN);
+		await addProduct(store, productId, runId, { name: 'Fines', role: 'tailings' });
+	}
+	expect(await listLots(store)).toHaveLength(1);
+	expect(await listRuns(store)).toHaveLength(1);
+	expect((await listProducts(store, runId)).map(({ name }) => name)).toEqual([
+		'Concentrate 1',
+		'Concentrate 2',
+		'Middlings',
+		'Tailings',
+		'Fines',
+	]);
 });
 
 test.each([
-  ['tare above gross', { gross: '1 kg', tare: '2 kg' }, /heavier than the full one/],
-  ['a negative weight', { gross: '-3 kg' }, /below zero/],
-  ['moisture of 100 %', { gross: '3 kg', moisture: { kind: 'fraction', fraction: '100 %' } }, /not a weighing/],
-  ['a weight of 300 tonnes', { gross: '300000 kg' }, /over 100 tonnes/],
+	['tare above gross', { gross: '1 kg', tare: '2 kg' }, /heavier than the full one/],
+	['a negative weight', { gross: '-3 kg' }, /below zero/],
+	['moisture of 100 %', { gross: '3 kg', moisture: { kind: 'fraction', fraction: '100 %' } }, /not a weighing/],
+	['a weight of 300 tonnes', { gross: '300000 kg' }, /over 100 tonnes/],
 ] as const)('%s is refused and the earlier weight stays', async (_, weighing, reason) => {
-  const store = await temporaryStore();
-  const { productId } = await storedRun(store);
-  await weighProduct(store, productId, { gross: '4.2 kg' });
-  await expect(weighProduct(store, productId, weighing)).rejects.toThrow(reason);
-  expect((await getProduct(store, productId)).weighing).toEqual({ gross: '4.2 kg' });
+	const store = await temporaryStore();
+	const { productId } = await storedRun(store);
+	await weighProduct(store, productId, { gross: '4.2 kg' });
+	await expect(weighProduct(store, productId, weighing)).rejects.toThrow(reason);
+	expect((await getProduct(store, productId)).weighing).toEqual({ gross: '4.2 kg' });
 });
 
 test('a settings value that no table has is refused', async () => {
-  const store = await temporaryStore();
-  const { runId } = await storedRun(store);
-  await expect(changeRun(store, runId, { ...RUN, settings: { strokesPerMin: -5 } })).rejects.toThrow();
-  expect((await getRun(store, runId)).settings).toEqual(RUN.settings);
+	const store = await temporaryStore();
+	const { runId } = await storedRun(store);
+	await expect(changeRun(store, runId, { ...RUN, settings: { strokesPerMin: -5 } })).rejects.toThrow();
+	expect((await getRun(store, runId)).settings).toEqual(RUN.settings);
 });
 
 test('what was removed is out of sight and comes back whole', async () => {
-  const store = await temporaryStore();
-  const { lotId, runId, productId } = await storedRun(store);
-  await removeProduct(store, productId);
-  expect(await listProducts(store, runId)).toHaveLength(3);
-  await restoreProduct(store, productId);
-  await removeRun(store, runId);
-  await expect(getRun(store, runId)).rejects.toMatchObject({ code: 'not-found' });
-  await restoreRun(store, runId);
-  await removeLot(store, lotId);
-  expect(await listRuns(store)).toEqual([]);
-  await restoreLot(store, lotId);
-  expect(await listRuns(store)).toHaveLength(1);
-  expect(await listProducts(store, runId)).toHaveLength(4);
+	const store = await temporaryStore();
+	const { lotId, runId, productId } = await storedRun(store);
+	await removeProduct(store, productId);
+	expect(await listProducts(store, runId)).toHaveLength(3);
+	await restoreProduct(store, productId);
+	await removeRun(store, runId);
+	await expect(getRun(store, runId)).rejects.toMatchObject({ code: 'not-found' });
+	await restoreRun(store, runId);
+	await removeLot(store, lotId);
+	expect(await listRuns(store)).toEqual([]);
+	await restoreLot(store, lotId);
+	expect(await listRuns(store)).toHaveLength(1);
+	expect(await listProducts(store, runId)).toHaveLength(4);
 });
 
 test.each([
-  ['was mended after its answer was lost', true, ['Second']],
-  ['was gone back to for another one', false, ['First', 'Second']],
+	['was mended after its answer was lost', true, ['Second']],
+	['was gone back to for another one', false, ['First', 'Second']],
 ])('a form of a lot, a run or a product that %s loses nothing', async (_, isRetry, kept) => {
-  const store = await temporaryStore();
-  const { lotId, runId } = await storedRun(store);
-  const [lot, run, product] = [randomUUID(), randomUUID(), randomUUID()];
-  for (const name of ['First', 'First', 'Second']) {
-    const shownLot = await saveNewLot(store, lot, { ...LOT, name }, isRetry);
-    expect((await getLot(store, shownLot)).name).toBe(name);
-    const shownRun = await saveNewRun(store, run, lotId, { ...RUN, name }, isRetry);
-    expect((await getRun(store, shownRun)).name).toBe(name);
-    await saveNewProduct(store, product, runId, { name, role: 'tailings' }, isRetry);
-  }
-  const ours = (all: readonly { readonly name: string }[]) =>
-    all
-      .map(({ name }) => name)
-      .filter((name) => /^(First|Second)$/.test(name))
-      .sort();
-  expect(ours(await listLots(store))).toEqual(kept);
-  expect(ours(await listRuns(store))).toEqual(kept);
-  expect(ours(await listProducts(store, runId))).toEqual(kept);
+	const store = await temporaryStore();
+	const { lotId, runId } = await storedRun(store);
+	const [lot, run, product] = [randomUUID(), randomUUID(), randomUUID()];
+	for (const name of ['First', 'First', 'Second']) {
+		const shownLot = await saveNewLot(store, lot, { ...LOT, name }, isRetry);
+		expect((await getLot(store, shownLot)).name).toBe(name);
+		const shownRun = await saveNewRun(store, run, lotId, { ...RUN, name }, isRetry);
+		expect((await getRun(store, shownRun)).name).toBe(name);
+		await saveNewProduct(store, product, runId, { name, role: 'tailings' }, isRetry);
+	}
+	const ours = (all: readonly { readonly name: string }[]) =>
+		all
+			.map(({ name }) => name)
+			.filter((name) => /^(First|Second)$/.test(name))
+			.sort();
+	expect(ours(await listLots(store))).toEqual(kept);
+	expect(ours(await listRuns(store))).toEqual(kept);
+	expect(ours(await listProducts(store, runId))).toEqual(kept);
 });
 
 test('a photo for a bin whose run or lot was removed is not taken in, so that the phone keeps it', async () => {
-  const store = await temporaryStore();
-  const { lotId, runId, productId } = await storedRun(store);
-  await removeRun(store, runId);
-  await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
-  await restoreRun(store, runId);
-  await removeLot(store, lotId);
-  await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
-  await restoreLot(store, lotId);
-  await expect(sendTray(store, productId)).resolves.toEqual(expect.any(String));
+	const store = await temporaryStore();
+	const { lotId, runId, productId } = await storedRun(store);
+	await removeRun(store, runId);
+	await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
+	await restoreRun(store, runId);
+	await removeLot(store, lotId);
+	await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
+	await restoreLot(store, lotId);
+	await expect(sendTray(store, productId)).resolves.toEqual(expect.any(String));
 });

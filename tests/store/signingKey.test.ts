@@ -6,31 +6,31 @@ import { madeRecord } from '../report/madeRecord';
 import { temporaryStore } from './temporaryStore';
 
 test('the key is made once, when it is first asked for', async () => {
-  const store = await temporaryStore();
-  const [one, two] = await Promise.all([signingKey(store), signingKey(store)]);
-  expect(two.fingerprint).toBe(one.fingerprint);
+	const store = await temporaryStore();
+	const [one, two] = await Promise.all([signingKey(store), signingKey(store)]);
+	expect(two.fingerprint).toBe(one.fingerprint);
 });
 
 test('a replaced key is still known, and what it signed still verifies', async () => {
-  const store = await temporaryStore();
-  const old = await signingKey(store);
-  const text = JSON.stringify(sealRecord(madeRecord(), old));
-  const fresh = await replaceKey(store);
-  expect(fresh.fingerprint).not.toBe(old.fingerprint);
-  expect(await keyOwner(store, old.fingerprint)).toBe('earlier');
-  expect(await keyOwner(store, fresh.fingerprint)).toBe('present');
-  expect(await keyOwner(store, '0'.repeat(64))).toBe('unknown');
-  expect(isUntouched(checkRecordFile(text, []).check)).toBe(true);
+	const store = await temporaryStore();
+	const old = await signingKey(store);
+	const text = JSON.stringify(sealRecord(madeRecord(), old));
+	const fresh = await replaceKey(store);
+	expect(fresh.fingerprint).not.toBe(old.fingerprint);
+	expect(await keyOwner(store, old.fingerprint)).toBe('earlier');
+	expect(await keyOwner(store, fresh.fingerprint)).toBe('present');
+	expect(await keyOwner(store, '0'.repeat(64))).toBe('unknown');
+	expect(isUntouched(checkRecordFile(text, []).check)).toBe(true);
 });
 
 test('a backup gives the key back with its passphrase and not without', async () => {
-  const store = await temporaryStore();
-  const { fingerprint } = await signingKey(store);
-  const backup = await backupOfKey(store, 'a long passphrase');
-  expect(backup).toContain('ENCRYPTED PRIVATE KEY');
-  await replaceKey(store);
-  await expect(restoreKey(store, backup, 'another passphrase')).rejects.toThrow('do not give a signing key');
-  await expect(restoreKey(store, 'no key at all', 'a long passphrase')).rejects.toThrow('do not give a signing key');
-  expect((await restoreKey(store, backup, 'a long passphrase')).fingerprint).toBe(fingerprint);
-  expect(await keyOwner(store, fingerprint)).toBe('present');
+	const store = await temporaryStore();
+	const { fingerprint } = await signingKey(store);
+	const backup = await backupOfKey(store, 'a long passphrase');
+	expect(backup).toContain('ENCRYPTED PRIVATE KEY');
+	await replaceKey(store);
+	await expect(restoreKey(store, backup, 'another passphrase')).rejects.toThrow('do not give a signing key');
+	await expect(restoreKey(store, 'no key at all', 'a long passphrase')).rejects.toThrow('do not give a signing key');
+	expect((await restoreKey(store, backup, 'a long passphrase')).fingerprint).toBe(fingerprint);
+	expect(await keyOwner(store, fingerprint)).toBe('present');
 });

@@ -21,163 +21,163 @@ import { POOL, readProduct, telltalePhoto } from './readProduct';
 import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 test('a run is worked out once, found again without its readings, and worked out anew when anything of it changed', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await readProduct(store);
-  let times = 0;
-  const pool = {
-    ...POOL,
-    workOutRun: async (order: AccountOrder) => {
-      times++;
-      return workOutRun(order);
-    },
-  };
-  const byBoard = async () => workOutBoard(store, pool, await getBoard(store, runId));
-  const first = await workOutStored(store, pool, runId);
-  expect(first.grades['Concentrate 1']).toBeDefined();
-  expect(await byBoard()).toEqual(first);
-  expect(await workOutStored(store, pool, runId)).toEqual(first);
-  expect(times).toBe(1);
-  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
-  const heavier = await byBoard();
-  expect(heavier).not.toEqual(first);
-  expect(await workOutStored(store, pool, runId)).toEqual(heavier);
-  expect(times).toBe(2);
-  // a reading that is gone is not taken for one that is there, in whichever way the run is asked for
-  await store.db.deleteFrom('analysis').execute();
-  const unread = await workOutStored(store, pool, runId);
-  expect(unread.grades['Concentrate 1']).toBeUndefined();
-  expect(await byBoard()).toEqual(unread);
-  expect(times).toBe(3);
+	const store = await temporaryStore();
+	const { runId, productId } = await readProduct(store);
+	let times = 0;
+	const pool = {
+		...POOL,
+		workOutRun: async (order: AccountOrder) => {
+			times++;
+			return workOutRun(order);
+		},
+	};
+	const byBoard = async () => workOutBoard(store, pool, await getBoard(store, runId));
+	const first = await workOutStored(store, pool, runId);
+	expect(first.grades['Concentrate 1']).toBeDefined();
+	expect(await byBoard()).toEqual(first);
+	expect(await workOutStored(store, pool, runId)).toEqual(first);
+	expect(times).toBe(1);
+	await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+	const heavier = await byBoard();
+	expect(heavier).not.toEqual(first);
+	expect(await workOutStored(store, pool, runId)).toEqual(heavier);
+	expect(times).toBe(2);
+	// a reading that is gone is not taken for one that is there, in whichever way the run is asked for
+	await store.db.deleteFrom('analysis').execute();
+	const unread = await workOutStored(store, pool, runId);
+	expect(unread.grades['Concentrate 1']).toBeUndefined();
+	expect(await byBoard()).toEqual(unread);
+	expect(times).toBe(3);
 });
 
 function resultOf<Result>(worked: AtOnce<Result>): Result {
-  if ('awaited' in worked) throw new Error('not there yet');
-  return worked.result;
+	if ('awaited' in worked) throw new Error('not there yet');
+	return worked.result;
 }
 
 test('the page of a range explains the figure that every other page shows', async () => {
-  const store = await temporaryStore();
-  const { runId } = await readProduct(store);
-  const board = await getBoard(store, runId);
-  const { grades } = await workOutBoard(store, POOL, board);
-  expect(await explainAtOnce(store, POOL, board)).toEqual({ awaited: expect.any(String) });
-  await keptInFull();
-  const { products } = resultOf(await explainAtOnce(store, POOL, board));
-  expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
+	const store = await temporaryStore();
+	const { runId } = await readProduct(store);
+	const board = await getBoard(store, runId);
+	const { grades } = await workOutBoard(store, POOL, board);
+	expect(await explainAtOnce(store, POOL, board)).toEqual({ awaited: expect.any(String) });
+	await keptInFull();
+	const { products } = resultOf(await explainAtOnce(store, POOL, board));
+	expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
 });
 
 test('what a run is worth is worked out once for the same prices, and reads the same when it is found again', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await readProduct(store);
-  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
-  const board = await getBoard(store, runId);
-  let times = 0;
-  const pool = {
-    ...POOL,
-    valueRun: async (order: AccountOrder, sheet: PriceSheet) => {
-      times++;
-      return valueRun(order, sheet);
-    },
-  };
-  const sheet = priceSheetSchema.parse({ deckside: 'prices/1', perTon: 't' });
-  const first = await valueBoard(store, pool, board, sheet);
-  expect(await valueBoard(store, pool, board, sheet)).toEqual(first);
-  expect(times).toBe(1);
-  const drawn = await drawBoard(store, pool, board);
-  expect(first).toEqual(valueOfRun(drawn, sheet));
-  await valueBoard(store, pool, board, { ...sheet, sold: ['concentrate', 'middlings'] });
-  expect(times).toBe(2);
+	const store = await temporaryStore();
+	const { runId, productId } = await readProduct(store);
+	await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+	const board = await getBoard(store, runId);
+	let times = 0;
+	const pool = {
+		...POOL,
+		valueRun: async (order: AccountOrder, sheet: PriceSheet) => {
+			times++;
+			return valueRun(order, sheet);
+		},
+	};
+	const sheet = priceSheetSchema.parse({ deckside: 'prices/1', perTon: 't' });
+	const first = await valueBoard(store, pool, board, sheet);
+	expect(await valueBoard(store, pool, board, sheet)).toEqual(first);
+	expect(times).toBe(1);
+	const drawn = await drawBoard(store, pool, board);
+	expect(first).toEqual(valueOfRun(drawn, sheet));
+	await valueBoard(store, pool, board, { ...sheet, sold: ['concentrate', 'middlings'] });
+	expect(times).toBe(2);
 });
 
 test("a run's flows and its place among others are found again as they were worked out", async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await readProduct(store);
-  await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
-  const boards = [await getBoard(store, runId), await getBoard(store, (await storedRun(store)).runId)] as const;
-  await flowsAtOnce(store, POOL, boards[0]);
-  await keptInFull();
-  const flows = resultOf(await flowsAtOnce(store, POOL, boards[0]));
-  expect(flows.copper.bands.map(({ name }) => name)).toEqual(['Concentrate 1']);
-  const compared = await compareBoards(store, POOL, boards, undefined);
-  // both are of one name
-  expect(compared.runs.map(({ name }) => name)).toEqual([RUN.name, `${RUN.name} (2)`]);
-  const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
-  expect(await flowsAtOnce(store, idle, boards[0])).toEqual({ result: flows });
-  expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
-  await keptInFull();
-  expect(await compareAtOnce(store, idle, boards, undefined)).toEqual({ result: compared });
-  await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
-  expect(await compareAtOnce(store, POOL, [boards[1], boards[0]], undefined)).toHaveProperty('awaited');
-  await keptInFull();
-  expect(await compareAtOnce(store, idle, [boards[1], boards[0]], undefined)).toHaveProperty('result');
+	const store = await temporaryStore();
+	const { runId, productId } = await readProduct(store);
+	await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+	const boards = [await getBoard(store, runId), await getBoard(store, (await storedRun(store)).runId)] as const;
+	await flowsAtOnce(store, POOL, boards[0]);
+	await keptInFull();
+	const flows = resultOf(await flowsAtOnce(store, POOL, boards[0]));
+	expect(flows.copper.bands.map(({ name }) => name)).toEqual(['Concentrate 1']);
+	const compared = await compareBoards(store, POOL, boards, undefined);
+	// both are of one name
+	expect(compared.runs.map(({ name }) => name)).toEqual([RUN.name, `${RUN.name} (2)`]);
+	const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
+	expect(await flowsAtOnce(store, idle, boards[0])).toEqual({ result: flows });
+	expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
+	await keptInFull();
+	expect(await compareAtOnce(store, idle, boards, undefined)).toEqual({ result: compared });
+	await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
+	expect(await compareAtOnce(store, POOL, [boards[1], boards[0]], undefined)).toHaveProperty('awaited');
+	await keptInFull();
+	expect(await compareAtOnce(store, idle, [boards[1], boards[0]], undefined)).toHaveProperty('result');
 });
 
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {
-  const store = await temporaryStore();
-  const [one, other] = [await readProduct(store), await readProduct(store)];
-  await weighProduct(store, other.productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
-  const runs = [await getRun(store, other.runId), await getRun(store, one.runId)];
-  const together = await workOutRuns(store, POOL, runs);
-  expect(together).toEqual([
-    await workOutStored(store, POOL, other.runId),
-    await workOutStored(store, POOL, one.runId),
-  ]);
-  expect(together[0]).not.toEqual(together[1]);
-  expect(await workOutRuns(store, POOL, runs)).toEqual(together);
-  expect(await workOutRuns(store, POOL, [])).toEqual([]);
+	const store = await temporaryStore();
+	const [one, other] = [await readProduct(store), await readProduct(store)];
+	await weighProduct(store, other.productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
+	const runs = [await getRun(store, other.runId), await getRun(store, one.runId)];
+	const together = await workOutRuns(store, POOL, runs);
+	expect(together).toEqual([
+		await workOutStored(store, POOL, other.runId),
+		await workOutStored(store, POOL, one.runId),
+	]);
+	expect(together[0]).not.toEqual(together[1]);
+	expect(await workOutRuns(store, POOL, runs)).toEqual(together);
+	expect(await workOutRuns(store, POOL, [])).toEqual([]);
 });
 
 test('a product without a grade says what its photos wait for', async () => {
-  const store = await temporaryStore();
-  const { runId, productId } = await storedRun(store);
-  const reason = async () => {
-    const product = (await getBoard(store, runId)).products.find(({ id }) => id === productId)!;
-    expect(isRead(product)).toBe(false);
-    return noGradeReason(unreadPhotosOf(product));
-  };
-  expect(await reason()).toBe('photograph at least one spread.');
-  const kept = await keepPhoto(store.files, [await telltalePhoto()]);
-  const photo = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'a.jpg' };
-  await addPhoto(store, photo, kept);
-  expect(await reason()).toBe('1 photo waits to be read.');
-  await holdWaiting(store, runId);
-  expect(await reason()).toBe('the reading of 1 photo was stopped.');
+	const store = await temporaryStore();
+	const { runId, productId } = await storedRun(store);
+	const reason = async () => {
+		const product = (await getBoard(store, runId)).products.find(({ id }) => id === productId)!;
+		expect(isRead(product)).toBe(false);
+		return noGradeReason(unreadPhotosOf(product));
+	};
+	expect(await reason()).toBe('photograph at least one spread.');
+	const kept = await keepPhoto(store.files, [await telltalePhoto()]);
+	const photo = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'a.jpg' };
+	await addPhoto(store, photo, kept);
+	expect(await reason()).toBe('1 photo waits to be read.');
+	await holdWaiting(store, runId);
+	expect(await reason()).toBe('the reading of 1 photo was stopped.');
 });
 
 test('that no photo could be read is not said beside one that was', () => {
-  const unread = { waiting: 0, stopped: 0, refused: 2, read: 0 };
-  expect(noGradeReason(unread)).toBe('no photo could be read. What is wrong stands beside each.');
-  // as a grade stands that was worked out before the photo was read
-  expect(noGradeReason({ ...unread, read: 1 })).toBe('its photos are read and are being worked out.');
+	const unread = { waiting: 0, stopped: 0, refused: 2, read: 0 };
+	expect(noGradeReason(unread)).toBe('no photo could be read. What is wrong stands beside each.');
+	// as a grade stands that was worked out before the photo was read
+	expect(noGradeReason({ ...unread, read: 1 })).toBe('its photos are read and are being worked out.');
 });
 
 test('a picture that was chosen for two bins is told at both, until it is taken away from one', async () => {
-  const store = await temporaryStore();
-  const { runId, photoId, bytes } = await readProduct(store);
-  const other = (await getBoard(store, runId)).products[1]!;
-  const twin = { id: randomUUID(), spreadId: randomUUID(), productId: other.id, originalName: 'again.jpg' };
-  await addPhoto(store, twin, await keepPhoto(store.files, [bytes]));
-  const { analysis_key } = await store.db
-    .selectFrom('photo')
-    .select('analysis_key')
-    .where('id', '=', photoId)
-    .executeTakeFirstOrThrow();
-  await store.db.updateTable('photo').set({ state: 'graded', analysis_key }).where('id', '=', twin.id).execute();
-  const told = async () =>
-    (await getBoard(store, runId)).products.flatMap(({ spreads }) =>
-      spreads.flatMap(({ photos }) =>
-        photos.flatMap(({ analysis }) =>
-          (analysis?.warnings ?? []).filter(({ code }) => code === 'same-picture').map(({ message }) => message),
-        ),
-      ),
-    );
-  expect(await told()).toEqual([
-    expect.stringContaining('stands in Concentrate 2, spread 1 too'),
-    expect.stringContaining('stands in Concentrate 1, spread 1 too'),
-  ]);
-  const board = await getBoard(store, runId);
-  const worked = await workOutBoard(store, POOL, board);
-  expect(warningsOfBoard(board, worked).filter(({ message }) => message.includes('very same picture'))).toHaveLength(2);
-  await removePhoto(store, twin.id);
-  expect(await told()).toEqual([]);
+	const store = await temporaryStore();
+	const { runId, photoId, bytes } = await readProduct(store);
+	const other = (await getBoard(store, runId)).products[1]!;
+	const twin = { id: randomUUID(), spreadId: randomUUID(), productId: other.id, originalName: 'again.jpg' };
+	await addPhoto(store, twin, await keepPhoto(store.files, [bytes]));
+	const { analysis_key } = await store.db
+		.selectFrom('photo')
+		.select('analysis_key')
+		.where('id', '=', photoId)
+		.executeTakeFirstOrThrow();
+	await store.db.updateTable('photo').set({ state: 'graded', analysis_key }).where('id', '=', twin.id).execute();
+	const told = async () =>
+		(await getBoard(store, runId)).products.flatMap(({ spreads }) =>
+			spreads.flatMap(({ photos }) =>
+				photos.flatMap(({ analysis }) =>
+					(analysis?.warnings ?? []).filter(({ code }) => code === 'same-picture').map(({ message }) => message),
+				),
+			),
+		);
+	expect(await told()).toEqual([
+		expect.stringContaining('stands in Concentrate 2, spread 1 too'),
+		expect.stringContaining('stands in Concentrate 1, spread 1 too'),
+	]);
+	const board = await getBoard(store, runId);
+	const worked = await workOutBoard(store, POOL, board);
+	expect(warningsOfBoard(board, worked).filter(({ message }) => message.includes('very same picture'))).toHaveLength(2);
+	await removePhoto(store, twin.id);
+	expect(await told()).toEqual([]);
 });

@@ -7,13 +7,13 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Which devices have joined, told at every change, so that the laptop shows a phone the moment it is in. */
 export async function GET(request: NextRequest): Promise<Response> {
-  try {
-    needOwnSeat(request.headers);
-    const { store } = await theStore();
-    return eventStream(request.signal, store.changes.listen, async () => {
-      return (await listDevices(store)).map(({ id }) => id).sort();
-    });
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		needOwnSeat(request.headers);
+		const { store } = await theStore();
+		return eventStream(request.signal, store.changes.listen, async () => {
+			return (await listDevices(store)).map(({ id }) => id).sort();
+		});
+	} catch (error) {
+		return answerError(error);
+	}
 }

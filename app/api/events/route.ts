@@ -8,24 +8,24 @@ import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
 
 const awaitedSchema = z
-  .string()
-  .regex(/^[0-9a-f]{64}$/)
-  .optional();
+	.string()
+	.regex(/^[0-9a-f]{64}$/)
+	.optional();
 
 /**
  * How far the reading of photos has come, told at every change: of one run (`?run=`), or of all; with `awaited` also that a result which a
  * page waits for is there.
  */
 export async function GET(request: NextRequest): Promise<Response> {
-  try {
-    const run = request.nextUrl.searchParams.get('run');
-    const runId = run === null ? undefined : idOf(run);
-    const awaited = awaitedSchema.safeParse(request.nextUrl.searchParams.get('awaited') ?? undefined);
-    if (!awaited.success)
-      throw new TrayError('usage', 'What is awaited is named by a SHA-256.', 'Send 64 lower-case hex digits, or none.');
-    const { store, pool } = await theStore();
-    return eventStream(request.signal, store.changes.listen, () => progressOf(store, runId, pool.size, awaited.data));
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const run = request.nextUrl.searchParams.get('run');
+		const runId = run === null ? undefined : idOf(run);
+		const awaited = awaitedSchema.safeParse(request.nextUrl.searchParams.get('awaited') ?? undefined);
+		if (!awaited.success)
+			throw new TrayError('usage', 'What is awaited is named by a SHA-256.', 'Send 64 lower-case hex digits, or none.');
+		const { store, pool } = await theStore();
+		return eventStream(request.signal, store.changes.listen, () => progressOf(store, runId, pool.size, awaited.data));
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -12,26 +12,26 @@ const MOST_BYTES = 200_000_000;
 
 /** Check a record's data file and photos, sent as one form; nothing of it is kept. */
 export async function POST(request: Request): Promise<Response> {
-  const foreign = refuseForeign(request);
-  if (foreign !== undefined) return foreign;
-  try {
-    const files = (await readForm(request, MOST_BYTES))
-      .getAll('files')
-      .filter((one): one is File => one instanceof File);
-    const data = files.filter(({ name }) => name.toLowerCase().endsWith('.json'));
-    const [file] = data;
-    if (file === undefined || data.length > 1) {
-      const message = data.length > 1 ? 'More than one data file was given.' : 'The data file is missing.';
-      throw new TrayError('usage', message, "Choose one record's JSON file, and its photos if you have them.");
-    }
-    const photos = [];
-    for (const photo of files.filter((one) => one !== file)) {
-      photos.push({ name: photo.name, sha256: sha256Of(new Uint8Array(await photo.arrayBuffer())) });
-    }
-    const { check } = checkRecordFile(await file.text(), photos);
-    const { store } = await theStore();
-    return Response.json({ findings: findingsOf(check, await keyOwner(store, check.fingerprint)) });
-  } catch (error) {
-    return answerError(error);
-  }
+	const foreign = refuseForeign(request);
+	if (foreign !== undefined) return foreign;
+	try {
+		const files = (await readForm(request, MOST_BYTES))
+			.getAll('files')
+			.filter((one): one is File => one instanceof File);
+		const data = files.filter(({ name }) => name.toLowerCase().endsWith('.json'));
+		const [file] = data;
+		if (file === undefined || data.length > 1) {
+			const message = data.length > 1 ? 'More than one data file was given.' : 'The data file is missing.';
+			throw new TrayError('usage', message, "Choose one record's JSON file, and its photos if you have them.");
+		}
+		const photos = [];
+		for (const photo of files.filter((one) => one !== file)) {
+			photos.push({ name: photo.name, sha256: sha256Of(new Uint8Array(await photo.arrayBuffer())) });
+		}
+		const { check } = checkRecordFile(await file.text(), photos);
+		const { store } = await theStore();
+		return Response.json({ findings: findingsOf(check, await keyOwner(store, check.fingerprint)) });
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -21,80 +21,80 @@ const OUTCOME_NAMES: Readonly<Record<Outcome, string>> = { recovery: 'Copper rec
 
 /** Effects of settings over a lot's runs, and a plan for the next runs. */
 export default async function SettingsPage({ searchParams }: PageProps<'/compare/settings'>) {
-  const typed = Object.fromEntries(
-    Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
-  );
-  const { store, pool } = await theStore();
-  const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
-  const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
-  const progress = await progressOf(store, undefined, pool.size);
-  const worked = await runsAtOnce(store, pool, lot.id);
-  const { effects, leftOut } = lotEffects(worked)[outcome];
-  const { plan, fields } = readPlanForm(typed);
-  return (
-    <>
-      <Trail steps={[{ href: `/lots/${lot.id}`, label: `Lot: ${lot.name}` }]} />
-      <h1>What did a setting do?</h1>
-      <nav aria-label="What is looked at" className="actions">
-        {OUTCOMES.map((one) => (
-          <Link
-            key={one}
-            className="choice-button"
-            href={`/compare/settings?lot=${lot.id}&of=${one}`}
-            {...(one === outcome ? { 'aria-current': 'page' as const } : {})}
-          >
-            {OUTCOME_NAMES[one]}
-          </Link>
-        ))}
-      </nav>
-      <section>
-        <h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
-        <StaysUpToDate initial={progress} awaited={worked.awaited} />
-        <RunsBehind names={worked.behind} />
-        {leftOut > 0 ? (
-          <p>
-            {leftOut} of {effects.runs + leftOut} runs have no {outcome} yet and are left out.
-          </p>
-        ) : null}
-        <EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
-        {effects.effects.length === 0 ? null : (
-          <div className="actions">
-            <a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
-              Save the effects as a table (CSV)
-            </a>
-            <a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
-              Save the effects as JSON
-            </a>
-          </div>
-        )}
-      </section>
-      <section>
-        <h2>Plan the next runs</h2>
-        <p className="narrow">
-          Name two levels for each setting that is to be tried; leave the others empty. Every combination is run once,
-          in a shuffled order, so that a drift of the feed does not look like an effect. Run all of them from one lot.
-        </p>
-        <PlanForm lotId={lot.id} typed={typed} problems={fields.problems} />
-        {plan === undefined ? null : (
-          <>
-            <PlanTable plan={plan} />
-            <div className="actions">
-              <a className="button quiet" href={`/compare/settings/plan.csv?${new URLSearchParams(typed)}`} download>
-                Save the plan as a table (CSV)
-              </a>
-              <a className="button quiet" href={`/compare/settings/plan.json?${new URLSearchParams(typed)}`} download>
-                Save the plan as JSON
-              </a>
-            </div>
-          </>
-        )}
-      </section>
-      <p className="narrow">
-        {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
-      </p>
-      <div className="actions">
-        <PrintButton />
-      </div>
-    </>
-  );
+	const typed = Object.fromEntries(
+		Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
+	);
+	const { store, pool } = await theStore();
+	const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
+	const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
+	const progress = await progressOf(store, undefined, pool.size);
+	const worked = await runsAtOnce(store, pool, lot.id);
+	const { effects, leftOut } = lotEffects(worked)[outcome];
+	const { plan, fields } = readPlanForm(typed);
+	return (
+		<>
+			<Trail steps={[{ href: `/lots/${lot.id}`, label: `Lot: ${lot.name}` }]} />
+			<h1>What did a setting do?</h1>
+			<nav aria-label="What is looked at" className="actions">
+				{OUTCOMES.map((one) => (
+					<Link
+						key={one}
+						className="choice-button"
+						href={`/compare/settings?lot=${lot.id}&of=${one}`}
+						{...(one === outcome ? { 'aria-current': 'page' as const } : {})}
+					>
+						{OUTCOME_NAMES[one]}
+					</Link>
+				))}
+			</nav>
+			<section>
+				<h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
+				<StaysUpToDate initial={progress} awaited={worked.awaited} />
+				<RunsBehind names={worked.behind} />
+				{leftOut > 0 ? (
+					<p>
+						{leftOut} of {effects.runs + leftOut} runs have no {outcome} yet and are left out.
+					</p>
+				) : null}
+				<EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
+				{effects.effects.length === 0 ? null : (
+					<div className="actions">
+						<a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
+							Save the effects as a table (CSV)
+						</a>
+						<a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
+							Save the effects as JSON
+						</a>
+					</div>
+				)}
+			</section>
+			<section>
+				<h2>Plan the next runs</h2>
+				<p className="narrow">
+					Name two levels for each setting that is to be tried; leave the others empty. Every combination is run once,
+					in a shuffled order, so that a drift of the feed does not look like an effect. Run all of them from one lot.
+				</p>
+				<PlanForm lotId={lot.id} typed={typed} problems={fields.problems} />
+				{plan === undefined ? null : (
+					<>
+						<PlanTable plan={plan} />
+						<div className="actions">
+							<a className="button quiet" href={`/compare/settings/plan.csv?${new URLSearchParams(typed)}`} download>
+								Save the plan as a table (CSV)
+							</a>
+							<a className="button quiet" href={`/compare/settings/plan.json?${new URLSearchParams(typed)}`} download>
+								Save the plan as JSON
+							</a>
+						</div>
+					</>
+				)}
+			</section>
+			<p className="narrow">
+				{ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
+			</p>
+			<div className="actions">
+				<PrintButton />
+			</div>
+		</>
+	);
 }

@@ -11,15 +11,15 @@ export const metadata: Metadata = { title: 'Add a lot' };
 
 /** A new lot. */
 export default function NewLot() {
-  return (
-    <>
-      <Trail steps={[{ href: '/lots', label: 'Lots' }]} />
-      <h1>Add a lot</h1>
-      <CautionNote work="cable" />
-      <EntryForm action={createLot} submit="Save lot" beside={<Link href="/lots">Leave without saving</Link>}>
-        <input type="hidden" name="id" value={randomUUID()} />
-        <LotFields />
-      </EntryForm>
-    </>
-  );
+	return (
+		<>
+			<Trail steps={[{ href: '/lots', label: 'Lots' }]} />
+			<h1>Add a lot</h1>
+			<CautionNote work="cable" />
+			<EntryForm action={createLot} submit="Save lot" beside={<Link href="/lots">Leave without saving</Link>}>
+				<input type="hidden" name="id" value={randomUUID()} />
+				<LotFields />
+			</EntryForm>
+		</>
+	);
 }

@@ -9,13 +9,13 @@ import { storeOfLink } from '@/lib/store/theStore';
 
 /** The address is a secret: it is told to no other page and no search engine. */
 export const metadata: Metadata = {
-  title: 'Cleanliness record',
-  robots: { index: false, follow: false },
-  referrer: 'no-referrer',
+	title: 'Cleanliness record',
+	robots: { index: false, follow: false },
+	referrer: 'no-referrer',
 };
 
 async function recordBehind(token: string) {
-  return sharedRecord(await storeOfLink(token), token);
+	return sharedRecord(await storeOfLink(token), token);
 }
 
 /**
@@ -23,16 +23,16 @@ async function recordBehind(token: string) {
  * without the access code; nothing else may be put there.
  */
 export default async function SharedRecordPage({ params }: PageProps<'/shared/[token]'>) {
-  const { token } = await params;
-  const kept = await recordBehind(token).catch((error: unknown) => {
-    if (error instanceof TrayError && error.code === 'not-found') return notFound();
-    throw error;
-  });
-  const address = `/shared/${token}`;
-  return (
-    <>
-      <RecordSheetView sheet={sheetOfRecord(kept)} address={address} />
-      <RecordFiles address={address} />
-    </>
-  );
+	const { token } = await params;
+	const kept = await recordBehind(token).catch((error: unknown) => {
+		if (error instanceof TrayError && error.code === 'not-found') return notFound();
+		throw error;
+	});
+	const address = `/shared/${token}`;
+	return (
+		<>
+			<RecordSheetView sheet={sheetOfRecord(kept)} address={address} />
+			<RecordFiles address={address} />
+		</>
+	);
 }

@@ -16,96 +16,96 @@ export const metadata: Metadata = { title: 'Teach' };
 
 /** Teach on a photo what is what, by tapping; first the name that it is kept under. */
 export default async function Teach({ params, searchParams }: PageProps<'/teach/[photoId]'>) {
-  const { store, pool } = await theStore();
-  const photo = await findOr404((await params).photoId, (id) => getPhoto(store, id));
-  const run = await getRun(store, photo.runId);
-  const { material } = await searchParams;
-  const steps = [
-    { href: `/runs/${run.id}`, label: run.name },
-    { href: `/runs/${run.id}/spreads/${photo.spreadId}`, label: `Photo ${photo.originalName}` },
-  ];
-  if (typeof material !== 'string')
-    return <ChooseName photoId={photo.id} steps={steps} {...(await listTaught(store))} />;
-  const lessons = await lessonsOf(store, material);
-  const field = await fieldOf(store, pool, photo.id).catch((error: unknown) => {
-    if (error instanceof TrayError) return error;
-    throw error;
-  });
-  return (
-    <>
-      <Trail steps={steps} />
-      <h1>Teach {lessons.name}</h1>
-      {field instanceof TrayError ? (
-        <div className="note refused">
-          <p>
-            <strong>{field.message}</strong> {field.hint}
-          </p>
-          <p>
-            <Link href={`/runs/${run.id}/spreads/${photo.spreadId}`}>Set the corners on the photo&rsquo;s page</Link>{' '}
-            first.
-          </p>
-        </div>
-      ) : (
-        <TeachScreen photoId={photo.id} field={field} name={lessons.name} base={lessons.base} kept={lessons.spots} />
-      )}
-      <section>
-        <h2>Read with it</h2>
-        <p className="narrow">
-          Photos that use {lessons.name} are read again with the spots as they are now. The trained model is fitted to
-          them too, where that tells spots apart that it has not seen.
-        </p>
-        <EntryForm action={readWithLessons} submit="Read with what was taught">
-          <input type="hidden" name="photoId" value={photo.id} />
-          <input type="hidden" name="material" value={lessons.name} />
-          {run.material === lessons.name ? null : (
-            <CheckField name="forRun" label={`Use ${lessons.name} for ${run.name} from now on`} initial="yes" />
-          )}
-        </EntryForm>
-      </section>
-    </>
-  );
+	const { store, pool } = await theStore();
+	const photo = await findOr404((await params).photoId, (id) => getPhoto(store, id));
+	const run = await getRun(store, photo.runId);
+	const { material } = await searchParams;
+	const steps = [
+		{ href: `/runs/${run.id}`, label: run.name },
+		{ href: `/runs/${run.id}/spreads/${photo.spreadId}`, label: `Photo ${photo.originalName}` },
+	];
+	if (typeof material !== 'string')
+		return <ChooseName photoId={photo.id} steps={steps} {...(await listTaught(store))} />;
+	const lessons = await lessonsOf(store, material);
+	const field = await fieldOf(store, pool, photo.id).catch((error: unknown) => {
+		if (error instanceof TrayError) return error;
+		throw error;
+	});
+	return (
+		<>
+			<Trail steps={steps} />
+			<h1>Teach {lessons.name}</h1>
+			{field instanceof TrayError ? (
+				<div className="note refused">
+					<p>
+						<strong>{field.message}</strong> {field.hint}
+					</p>
+					<p>
+						<Link href={`/runs/${run.id}/spreads/${photo.spreadId}`}>Set the corners on the photo&rsquo;s page</Link>{' '}
+						first.
+					</p>
+				</div>
+			) : (
+				<TeachScreen photoId={photo.id} field={field} name={lessons.name} base={lessons.base} kept={lessons.spots} />
+			)}
+			<section>
+				<h2>Read with it</h2>
+				<p className="narrow">
+					Photos that use {lessons.name} are read again with the spots as they are now. The trained model is fitted to
+					them too, where that tells spots apart that it has not seen.
+				</p>
+				<EntryForm action={readWithLessons} submit="Read with what was taught">
+					<input type="hidden" name="photoId" value={photo.id} />
+					<input type="hidden" name="material" value={lessons.name} />
+					{run.material === lessons.name ? null : (
+						<CheckField name="forRun" label={`Use ${lessons.name} for ${run.name} from now on`} initial="yes" />
+					)}
+				</EntryForm>
+			</section>
+		</>
+	);
 }
 
 function ChooseName(props: {
-  readonly photoId: string;
-  readonly steps: readonly { readonly href: string; readonly label: string }[];
-  readonly taught: readonly string[];
-  readonly bases: readonly string[];
+	readonly photoId: string;
+	readonly steps: readonly { readonly href: string; readonly label: string }[];
+	readonly taught: readonly string[];
+	readonly bases: readonly string[];
 }) {
-  const { photoId, steps, taught, bases } = props;
-  const options = (names: readonly string[]) => names.map((value) => ({ value, label: value }));
-  return (
-    <>
-      <Trail steps={steps} />
-      <h1>Teach what is what</h1>
-      <p className="lead narrow">
-        Tap spots on the photo and say what they are. Colours that are taught are kept under a name, and every run can
-        be read with them.
-      </p>
-      <EntryForm action={beginTeaching} submit="On to the photo">
-        <input type="hidden" name="photoId" value={photoId} />
-        {taught.length === 0 ? null : (
-          <SelectField
-            name="known"
-            label="Go on with"
-            options={[{ value: '', label: 'Nothing: begin a new one' }, ...options(taught)]}
-            initial={taught.at(-1) ?? ''}
-          />
-        )}
-        <TextField
-          name="name"
-          label={taught.length === 0 ? 'Name' : 'Name of the new one'}
-          hint="The supplier or the kind of cable, for example."
-          longest={80}
-        />
-        <SelectField
-          name="base"
-          label="Starts from"
-          hint="Densities and thicknesses are taken from it, and the colours that you do not teach."
-          options={options(bases)}
-          initial={bases[0] ?? ''}
-        />
-      </EntryForm>
-    </>
-  );
+	const { photoId, steps, taught, bases } = props;
+	const options = (names: readonly string[]) => names.map((value) => ({ value, label: value }));
+	return (
+		<>
+			<Trail steps={steps} />
+			<h1>Teach what is what</h1>
+			<p className="lead narrow">
+				Tap spots on the photo and say what they are. Colours that are taught are kept under a name, and every run can
+				be read with them.
+			</p>
+			<EntryForm action={beginTeaching} submit="On to the photo">
+				<input type="hidden" name="photoId" value={photoId} />
+				{taught.length === 0 ? null : (
+					<SelectField
+						name="known"
+						label="Go on with"
+						options={[{ value: '', label: 'Nothing: begin a new one' }, ...options(taught)]}
+						initial={taught.at(-1) ?? ''}
+					/>
+				)}
+				<TextField
+					name="name"
+					label={taught.length === 0 ? 'Name' : 'Name of the new one'}
+					hint="The supplier or the kind of cable, for example."
+					longest={80}
+				/>
+				<SelectField
+					name="base"
+					label="Starts from"
+					hint="Densities and thicknesses are taken from it, and the colours that you do not teach."
+					options={options(bases)}
+					initial={bases[0] ?? ''}
+				/>
+			</EntryForm>
+		</>
+	);
 }

@@ -5,16 +5,16 @@ import type { Kysely, Migration } from 'kysely';
  * stays when the photo goes.
  */
 export const taughtSpots: Migration = {
-  async up(db: Kysely<unknown>): Promise<void> {
-    await db.schema
-      .createTable('taught_spot')
-      .addColumn('material', 'text', (c) => c.notNull())
-      .addColumn('id', 'text', (c) => c.notNull())
-      .addColumn('photo_id', 'text', (c) => c.notNull())
-      .addColumn('spot', 'text', (c) => c.notNull())
-      .addColumn('created_at', 'text', (c) => c.notNull())
-      .addColumn('deleted_at', 'text')
-      .addPrimaryKeyConstraint('taught_spot_key', ['material', 'id'])
-      .execute();
-  },
+	async up(db: Kysely<unknown>): Promise<void> {
+		await db.schema
+			.createTable('taught_spot')
+			.addColumn('material', 'text', (c) => c.notNull())
+			.addColumn('id', 'text', (c) => c.notNull())
+			.addColumn('photo_id', 'text', (c) => c.notNull())
+			.addColumn('spot', 'text', (c) => c.notNull())
+			.addColumn('created_at', 'text', (c) => c.notNull())
+			.addColumn('deleted_at', 'text')
+			.addPrimaryKeyConstraint('taught_spot_key', ['material', 'id'])
+			.execute();
+	},
 };

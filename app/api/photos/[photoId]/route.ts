@@ -19,42 +19,42 @@ const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
  * come back (503 with Retry-After).
  */
 export async function PUT(request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>): Promise<Response> {
-  const foreign = refuseForeign(request);
-  if (foreign !== undefined) return foreign;
-  const sent = sentBytes(request);
-  try {
-    const { photoId } = await context.params;
-    const query = request.nextUrl.searchParams;
-    const claimed = request.headers.get('x-sha256');
-    if (claimed !== null && !sha256Schema.safeParse(claimed).success) {
-      throw new TrayError(
-        'usage',
-        'The checksum sent along is not a SHA-256.',
-        'Send 64 lower-case hex digits, or none.',
-      );
-    }
-    const { store, queue } = await theStore();
-    const productId = idOf(query.get('product'));
-    const takeIn = async () => {
-      if (query.has('quick')) await openQuickCheck(store, productId);
-      return takeInPhoto(
-        store,
-        {
-          id: idOf(photoId),
-          productId,
-          spreadId: idOf(query.get('spread')),
-          originalName: query.get('name') ?? 'photo',
-          ...(query.has('instead') ? { instead: idOf(query.get('instead')) } : {}),
-        },
-        sent.pieces,
-        claimed ?? undefined,
-      );
-    };
-    const kept = await photoLine().pass(takeIn, request.signal);
-    queue.wake();
-    return Response.json(kept, { status: 201 });
-  } catch (error) {
-    await sent.throwAway();
-    return answerError(error);
-  }
+	const foreign = refuseForeign(request);
+	if (foreign !== undefined) return foreign;
+	const sent = sentBytes(request);
+	try {
+		const { photoId } = await context.params;
+		const query = request.nextUrl.searchParams;
+		const claimed = request.headers.get('x-sha256');
+		if (claimed !== null && !sha256Schema.safeParse(claimed).success) {
+			throw new TrayError(
+				'usage',
+				'The checksum sent along is not a SHA-256.',
+				'Send 64 lower-case hex digits, or none.',
+			);
+		}
+		const { store, queue } = await theStore();
+		const productId = idOf(query.get('product'));
+		const takeIn = async () => {
+			if (query.has('quick')) await openQuickCheck(store, productId);
+			return takeInPhoto(
+				store,
+				{
+					id: idOf(photoId),
+					productId,
+					spreadId: idOf(query.get('spread')),
+					originalName: query.get('name') ?? 'photo',
+					...(query.has('instead') ? { instead: idOf(query.get('instead')) } : {}),
+				},
+				sent.pieces,
+				claimed ?? undefined,
+			);
+		};
+		const kept = await photoLine().pass(takeIn, request.signal);
+		queue.wake();
+		return Response.json(kept, { status: 201 });
+	} catch (error) {
+		await sent.throwAway();
+		return answerError(error);
+	}
 }

@@ -9,12 +9,12 @@ import { theStore } from '@/lib/store/theStore';
 
 /** What settings did over a lot's runs as a table. */
 export async function GET(request: NextRequest): Promise<Response> {
-  try {
-    const { store, pool } = await theStore();
-    const found = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
-    const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
-    return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { store, pool } = await theStore();
+		const found = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
+		const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
+		return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
+	} catch (error) {
+		return answerError(error);
+	}
 }

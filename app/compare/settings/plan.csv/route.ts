@@ -7,9 +7,9 @@ import { planCsv } from '@/lib/report/tuningTables';
 
 /** A plan of runs as a table. */
 export function GET(request: NextRequest): Response {
-  try {
-    return csvAnswer(planCsv(askedPlan(request.nextUrl.searchParams), settingUnit), 'plan.csv');
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		return csvAnswer(planCsv(askedPlan(request.nextUrl.searchParams), settingUnit), 'plan.csv');
+	} catch (error) {
+		return answerError(error);
+	}
 }

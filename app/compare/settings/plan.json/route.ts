@@ -5,9 +5,9 @@ import { jsonAnswer } from '@/app/_http/jsonAnswer';
 
 /** A plan of runs as JSON. */
 export function GET(request: NextRequest): Response {
-  try {
-    return jsonAnswer('plan/1', askedPlan(request.nextUrl.searchParams), 'plan.json');
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		return jsonAnswer('plan/1', askedPlan(request.nextUrl.searchParams), 'plan.json');
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -7,12 +7,12 @@ import { theStore } from '@/lib/store/theStore';
 
 /** A lot's runs over time as JSON. */
 export async function GET(_request: Request, context: RouteContext<'/lots/[lotId]/history.json'>): Promise<Response> {
-  try {
-    const { store, pool } = await theStore();
-    const lot = await getLot(store, idOf((await context.params).lotId));
-    const runs = lotHistory(await workedRuns(store, pool, lot.id)).map(({ id: _, ...line }) => line);
-    return jsonAnswer('history/1', { lot: lot.name, runs }, 'history.json');
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { store, pool } = await theStore();
+		const lot = await getLot(store, idOf((await context.params).lotId));
+		const runs = lotHistory(await workedRuns(store, pool, lot.id)).map(({ id: _, ...line }) => line);
+		return jsonAnswer('history/1', { lot: lot.name, runs }, 'history.json');
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -6,11 +6,11 @@ import { theStore } from '@/lib/store/theStore';
 
 /** A record's PDF, data file, table or picture. */
 export async function GET(_request: Request, context: RouteContext<'/records/[recordId]/[file]'>): Promise<Response> {
-  try {
-    const { recordId, file } = await context.params;
-    const { store } = await theStore();
-    return await recordAnswer(store, await getRecord(store, idOf(recordId)), file);
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { recordId, file } = await context.params;
+		const { store } = await theStore();
+		return await recordAnswer(store, await getRecord(store, idOf(recordId)), file);
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -11,24 +11,24 @@ const MOST_BYTES = 10_000;
 
 /** The signing key as a file, locked with the passphrase that was typed. */
 export async function POST(request: Request): Promise<Response> {
-  const foreign = refuseForeign(request);
-  if (foreign !== undefined) return foreign;
-  try {
-    needOwnSeat(request.headers);
-    const passphrase = (await readForm(request, MOST_BYTES)).get('passphrase');
-    if (typeof passphrase !== 'string' || passphrase.length < SHORTEST_PASSPHRASE || passphrase.length > 200) {
-      const hint = `Type ${SHORTEST_PASSPHRASE} characters or more, then save the backup again.`;
-      throw new TrayError('usage', 'The passphrase is too short.', hint);
-    }
-    const { store } = await theStore();
-    return new Response(await backupOfKey(store, passphrase), {
-      headers: {
-        'content-type': 'application/x-pem-file',
-        'content-disposition': 'attachment; filename="record-signing-key.pem"',
-        'cache-control': 'no-store',
-      },
-    });
-  } catch (error) {
-    return answerError(error);
-  }
+	const foreign = refuseForeign(request);
+	if (foreign !== undefined) return foreign;
+	try {
+		needOwnSeat(request.headers);
+		const passphrase = (await readForm(request, MOST_BYTES)).get('passphrase');
+		if (typeof passphrase !== 'string' || passphrase.length < SHORTEST_PASSPHRASE || passphrase.length > 200) {
+			const hint = `Type ${SHORTEST_PASSPHRASE} characters or more, then save the backup again.`;
+			throw new TrayError('usage', 'The passphrase is too short.', hint);
+		}
+		const { store } = await theStore();
+		return new Response(await backupOfKey(store, passphrase), {
+			headers: {
+				'content-type': 'application/x-pem-file',
+				'content-disposition': 'attachment; filename="record-signing-key.pem"',
+				'cache-control': 'no-store',
+			},
+		});
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -15,18 +15,18 @@ export const metadata: Metadata = { title: 'Change a run' };
 
 /** Change a run's feed, settings and notes. */
 export default async function ChangeRun({ params }: PageProps<'/runs/[runId]/edit'>) {
-  const { store } = await theStore();
-  const run = await findOr404((await params).runId, (id) => getRun(store, id));
-  const materials = await listMaterials(store);
-  return (
-    <>
-      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
-      <h1>Change feed and settings</h1>
-      <EntryForm action={saveRun} submit="Save" beside={<Link href={`/runs/${run.id}`}>Leave without saving</Link>}>
-        <input type="hidden" name="id" value={run.id} />
-        <SeenField entry={typedRun(run)} />
-        <RunFields initial={typedRun(run)} materials={materials.map(({ name }) => name)} />
-      </EntryForm>
-    </>
-  );
+	const { store } = await theStore();
+	const run = await findOr404((await params).runId, (id) => getRun(store, id));
+	const materials = await listMaterials(store);
+	return (
+		<>
+			<Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+			<h1>Change feed and settings</h1>
+			<EntryForm action={saveRun} submit="Save" beside={<Link href={`/runs/${run.id}`}>Leave without saving</Link>}>
+				<input type="hidden" name="id" value={run.id} />
+				<SeenField entry={typedRun(run)} />
+				<RunFields initial={typedRun(run)} materials={materials.map(({ name }) => name)} />
+			</EntryForm>
+		</>
+	);
 }

@@ -24,62 +24,62 @@ export const metadata: Metadata = { title: 'Rerun the middlings?' };
 
 /** What feeding the middlings again comes to: recovery, grade, load on the table, and whether it pays. */
 export default async function RerunPage({ params, searchParams }: PageProps<'/runs/[runId]/rerun'>) {
-  const running = await theStore();
-  const { store, pool } = running;
-  const { board, progress } = await findBoard(running, (await params).runId);
-  const { run } = board;
-  const typed = Object.fromEntries(
-    Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
-  );
-  const { source, batchKg, fields } = readRerunForm(typed);
-  const problems: Problem[] = [...fields.problems];
-  let worked: AtOnce<RerunAnswer> | undefined;
-  if (problems.length === 0) {
-    try {
-      worked = await rerunAtOnce(store, pool, board, { source, batchKg });
-    } catch (cause) {
-      if (!(cause instanceof TrayError)) throw cause;
-      problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
-    }
-  }
-  const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
-  const kept = await latestPrices(store);
-  const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
-  const answer = worked !== undefined && 'result' in worked ? worked.result : undefined;
-  const awaited = worked !== undefined && 'awaited' in worked ? worked.awaited : undefined;
-  return (
-    <>
-      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
-      <h1>Rerun the middlings of {run.name}?</h1>
-      <ReadingProgress run={run.id} initial={progress} awaited={awaited} />
-      <CarryOverNote settings={run.settings} />
-      <RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
-      {awaited === undefined ? null : <BeingWorkedOut />}
-      {answer === undefined ? null : <RerunResult answer={answer} sheet={sheet} />}
-      <RunCautions store={store} pool={pool} board={board} />
-      <p className="narrow">
-        {ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
-      </p>
-      <div className="actions">
-        <Link className="button quiet" href={`/runs/${run.id}/money/prices`}>
-          {kept === undefined ? 'Enter prices' : 'Change prices'}
-        </Link>
-        <PrintButton />
-        {answer === undefined || !('account' in answer) ? null : (
-          <>
-            <a className="button quiet" href={`/runs/${run.id}/rerun/rerun.csv?${new URLSearchParams(typed)}`} download>
-              Save as a table (CSV)
-            </a>
-            <a
-              className="button quiet"
-              href={`/runs/${run.id}/rerun/rerun.json?${new URLSearchParams(typed)}`}
-              download
-            >
-              Save as JSON
-            </a>
-          </>
-        )}
-      </div>
-    </>
-  );
+	const running = await theStore();
+	const { store, pool } = running;
+	const { board, progress } = await findBoard(running, (await params).runId);
+	const { run } = board;
+	const typed = Object.fromEntries(
+		Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
+	);
+	const { source, batchKg, fields } = readRerunForm(typed);
+	const problems: Problem[] = [...fields.problems];
+	let worked: AtOnce<RerunAnswer> | undefined;
+	if (problems.length === 0) {
+		try {
+			worked = await rerunAtOnce(store, pool, board, { source, batchKg });
+		} catch (cause) {
+			if (!(cause instanceof TrayError)) throw cause;
+			problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
+		}
+	}
+	const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
+	const kept = await latestPrices(store);
+	const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
+	const answer = worked !== undefined && 'result' in worked ? worked.result : undefined;
+	const awaited = worked !== undefined && 'awaited' in worked ? worked.awaited : undefined;
+	return (
+		<>
+			<Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+			<h1>Rerun the middlings of {run.name}?</h1>
+			<ReadingProgress run={run.id} initial={progress} awaited={awaited} />
+			<CarryOverNote settings={run.settings} />
+			<RerunForm runs={others.map(({ id, name }) => ({ id, name }))} typed={typed} problems={problems} />
+			{awaited === undefined ? null : <BeingWorkedOut />}
+			{answer === undefined ? null : <RerunResult answer={answer} sheet={sheet} />}
+			<RunCautions store={store} pool={pool} board={board} />
+			<p className="narrow">
+				{ESTIMATE_SENTENCE} {COVERAGE_SENTENCE}
+			</p>
+			<div className="actions">
+				<Link className="button quiet" href={`/runs/${run.id}/money/prices`}>
+					{kept === undefined ? 'Enter prices' : 'Change prices'}
+				</Link>
+				<PrintButton />
+				{answer === undefined || !('account' in answer) ? null : (
+					<>
+						<a className="button quiet" href={`/runs/${run.id}/rerun/rerun.csv?${new URLSearchParams(typed)}`} download>
+							Save as a table (CSV)
+						</a>
+						<a
+							className="button quiet"
+							href={`/runs/${run.id}/rerun/rerun.json?${new URLSearchParams(typed)}`}
+							download
+						>
+							Save as JSON
+						</a>
+					</>
+				)}
+			</div>
+		</>
+	);
 }

@@ -17,58 +17,58 @@ const TO_DO = { shoot: 'Photograph', unread: 'Photo not read', weigh: 'Weigh', d
 
 /** The run as a work list for wet hands: one line a bin, one button to the next. */
 export default async function TableBoard({ params }: PageProps<'/runs/[runId]/table'>) {
-  const { board, progress } = await findBoard(await theStore(), (await params).runId);
-  const { run, products } = board;
-  const next = nextBin(products);
-  return (
-    <div className="at-table">
-      <Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
-      <h1>At the table</h1>
-      {products.some(({ weighing }) => weighing?.moisture !== undefined) ? (
-        <p className="soft">{COVERAGE_SENTENCE}</p>
-      ) : null}
-      {products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
-      <ul className="bins">
-        {products.map((bin) => (
-          <li key={bin.id}>
-            <Link className="bin" href={tableAddress(run.id, bin)}>
-              <span className="bin-name">{bin.name}</span>
-              <span className="bin-step">{TO_DO[tableStepOf(bin)]}</span>
-              <span className="soft">{stateOf(bin, weighedPlaceOf(run, products, bin.id))}</span>
-            </Link>
-          </li>
-        ))}
-      </ul>
-      <div className="main-action">
-        {next === undefined ? (
-          <Link className="button main" href={`/runs/${run.id}`}>
-            Done: see the balance
-          </Link>
-        ) : (
-          <Link className="button main" href={tableAddress(run.id, next)}>
-            Next: {next.name}
-          </Link>
-        )}
-      </div>
-      <ReadingProgress run={run.id} initial={progress} />
-    </div>
-  );
+	const { board, progress } = await findBoard(await theStore(), (await params).runId);
+	const { run, products } = board;
+	const next = nextBin(products);
+	return (
+		<div className="at-table">
+			<Trail steps={[{ href: `/runs/${run.id}`, label: run.name }]} />
+			<h1>At the table</h1>
+			{products.some(({ weighing }) => weighing?.moisture !== undefined) ? (
+				<p className="soft">{COVERAGE_SENTENCE}</p>
+			) : null}
+			{products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
+			<ul className="bins">
+				{products.map((bin) => (
+					<li key={bin.id}>
+						<Link className="bin" href={tableAddress(run.id, bin)}>
+							<span className="bin-name">{bin.name}</span>
+							<span className="bin-step">{TO_DO[tableStepOf(bin)]}</span>
+							<span className="soft">{stateOf(bin, weighedPlaceOf(run, products, bin.id))}</span>
+						</Link>
+					</li>
+				))}
+			</ul>
+			<div className="main-action">
+				{next === undefined ? (
+					<Link className="button main" href={`/runs/${run.id}`}>
+						Done: see the balance
+					</Link>
+				) : (
+					<Link className="button main" href={tableAddress(run.id, next)}>
+						Next: {next.name}
+					</Link>
+				)}
+			</div>
+			<ReadingProgress run={run.id} initial={progress} />
+		</div>
+	);
 }
 
 function stateOf(bin: ProductOnBoard, place: WeighedPlace): string {
-  const { spreads, weighing } = bin;
-  const { refused } = unreadPhotosOf(bin);
-  const photographed = spreads.filter(isPhotographed).length;
-  return [
-    spreads.length === 0 ? 'Not photographed.' : '',
-    photographed === 0 ? '' : `${count(photographed, 'spread')} photographed.`,
-    refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
-    weightSentence(weighing, place),
-  ]
-    .filter(Boolean)
-    .join(' ');
+	const { spreads, weighing } = bin;
+	const { refused } = unreadPhotosOf(bin);
+	const photographed = spreads.filter(isPhotographed).length;
+	return [
+		spreads.length === 0 ? 'Not photographed.' : '',
+		photographed === 0 ? '' : `${count(photographed, 'spread')} photographed.`,
+		refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
+		weightSentence(weighing, place),
+	]
+		.filter(Boolean)
+		.join(' ');
 }
 
 function count(n: number, word: string): string {
-  return `${n} ${word}${n === 1 ? '' : 's'}`;
+	return `${n} ${word}${n === 1 ? '' : 's'}`;
 }

@@ -5,11 +5,11 @@ import { storeOfLink } from '@/lib/store/theStore';
 
 /** A shared record's PDF, data file, table or picture. Whatever the link is worth no longer, the answer is the same. */
 export async function GET(_request: Request, context: RouteContext<'/shared/[token]/[file]'>): Promise<Response> {
-  try {
-    const { token, file } = await context.params;
-    const store = await storeOfLink(token);
-    return await recordAnswer(store, await sharedRecord(store, token), file);
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { token, file } = await context.params;
+		const store = await storeOfLink(token);
+		return await recordAnswer(store, await sharedRecord(store, token), file);
+	} catch (error) {
+		return answerError(error);
+	}
 }

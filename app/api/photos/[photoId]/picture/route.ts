@@ -7,20 +7,20 @@ import { theStore } from '@/lib/store/theStore';
 
 /** A copy of a photo for the screen; `?small` for lists, `?whole` pixel for pixel. The original itself never leaves. */
 export async function GET(
-  request: NextRequest,
-  context: RouteContext<'/api/photos/[photoId]/picture'>,
+	request: NextRequest,
+	context: RouteContext<'/api/photos/[photoId]/picture'>,
 ): Promise<Response> {
-  try {
-    const { photoId } = await context.params;
-    const { store } = await theStore();
-    const { sha256 } = await getPhoto(store, idOf(photoId));
-    const query = request.nextUrl.searchParams;
-    const side = query.has('small') ? THUMBNAIL_SIDE_PX : query.has('whole') ? WHOLE_SIDE_PX : PREVIEW_SIDE_PX;
-    const jpeg = await previewOf(store, sha256, side);
-    return new Response(Buffer.from(jpeg), {
-      headers: { 'content-type': 'image/jpeg', 'cache-control': 'private, max-age=86400', vary: 'cookie' },
-    });
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { photoId } = await context.params;
+		const { store } = await theStore();
+		const { sha256 } = await getPhoto(store, idOf(photoId));
+		const query = request.nextUrl.searchParams;
+		const side = query.has('small') ? THUMBNAIL_SIDE_PX : query.has('whole') ? WHOLE_SIDE_PX : PREVIEW_SIDE_PX;
+		const jpeg = await previewOf(store, sha256, side);
+		return new Response(Buffer.from(jpeg), {
+			headers: { 'content-type': 'image/jpeg', 'cache-control': 'private, max-age=86400', vary: 'cookie' },
+		});
+	} catch (error) {
+		return answerError(error);
+	}
 }

@@ -5,14 +5,14 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Outlines, sizes and rough masses of the pieces on a photo; 404 until it is graded. */
 export async function GET(_request: Request, context: RouteContext<'/api/photos/[photoId]/pieces'>): Promise<Response> {
-  try {
-    const { photoId } = await context.params;
-    const { store, pool } = await theStore();
-    const json = await piecePictureOf(store, pool, idOf(photoId));
-    return new Response(Buffer.from(json), {
-      headers: { 'content-type': 'application/json', 'cache-control': 'private, no-cache' },
-    });
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { photoId } = await context.params;
+		const { store, pool } = await theStore();
+		const json = await piecePictureOf(store, pool, idOf(photoId));
+		return new Response(Buffer.from(json), {
+			headers: { 'content-type': 'application/json', 'cache-control': 'private, no-cache' },
+		});
+	} catch (error) {
+		return answerError(error);
+	}
 }

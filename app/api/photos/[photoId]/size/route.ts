@@ -6,12 +6,12 @@ import { theStore } from '@/lib/store/theStore';
 
 /** Width and height of the upright photo, pixels. */
 export async function GET(_request: Request, context: RouteContext<'/api/photos/[photoId]/size'>): Promise<Response> {
-  try {
-    const { photoId } = await context.params;
-    const { store } = await theStore();
-    const { sha256 } = await getPhoto(store, idOf(photoId));
-    return Response.json(await sizeOf(store, sha256));
-  } catch (error) {
-    return answerError(error);
-  }
+	try {
+		const { photoId } = await context.params;
+		const { store } = await theStore();
+		const { sha256 } = await getPhoto(store, idOf(photoId));
+		return Response.json(await sizeOf(store, sha256));
+	} catch (error) {
+		return answerError(error);
+	}
 }

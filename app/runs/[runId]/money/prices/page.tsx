@@ -15,31 +15,31 @@ export const metadata: Metadata = { title: 'Enter prices' };
 
 /** Prices and charges; they hold for all runs until new ones are entered. */
 export default async function PricesPage({ params }: PageProps<'/runs/[runId]/money/prices'>) {
-  const { store } = await theStore();
-  const run = await findOr404((await params).runId, (id) => getRun(store, id));
-  const kept = await latestPrices(store);
-  return (
-    <>
-      <Trail
-        steps={[
-          { href: `/runs/${run.id}`, label: run.name },
-          { href: `/runs/${run.id}/money`, label: 'What it is worth' },
-        ]}
-      />
-      <h1>Enter prices</h1>
-      <p className="narrow">
-        Prices are never fetched: type what your buyer pays, and note the day and where it is from. They hold for all
-        runs until you enter new ones.
-      </p>
-      <EntryForm
-        action={keepPrices}
-        submit="Save prices"
-        beside={<Link href={`/runs/${run.id}/money`}>Leave without saving</Link>}
-      >
-        <input type="hidden" name="id" value={randomUUID()} />
-        <input type="hidden" name="runId" value={run.id} />
-        <PriceFields initial={typedPrices(kept?.sheet)} />
-      </EntryForm>
-    </>
-  );
+	const { store } = await theStore();
+	const run = await findOr404((await params).runId, (id) => getRun(store, id));
+	const kept = await latestPrices(store);
+	return (
+		<>
+			<Trail
+				steps={[
+					{ href: `/runs/${run.id}`, label: run.name },
+					{ href: `/runs/${run.id}/money`, label: 'What it is worth' },
+				]}
+			/>
+			<h1>Enter prices</h1>
+			<p className="narrow">
+				Prices are never fetched: type what your buyer pays, and note the day and where it is from. They hold for all
+				runs until you enter new ones.
+			</p>
+			<EntryForm
+				action={keepPrices}
+				submit="Save prices"
+				beside={<Link href={`/runs/${run.id}/money`}>Leave without saving</Link>}
+			>
+				<input type="hidden" name="id" value={randomUUID()} />
+				<input type="hidden" name="runId" value={run.id} />
+				<PriceFields initial={typedPrices(kept?.sheet)} />
+			</EntryForm>
+		</>
+	);
 }

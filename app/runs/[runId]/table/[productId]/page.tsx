@@ -16,62 +16,62 @@ export const metadata: Metadata = { title: 'Photograph' };
 
 /** Photograph one bin's spread, look at once whether the picture serves, and go on. */
 export default async function TableShoot({ params }: PageProps<'/runs/[runId]/table/[productId]'>) {
-  const { runId, productId } = await params;
-  const { board, progress } = await findBoard(await theStore(), runId);
-  const { run, products } = board;
-  const bin = products.find(({ id }) => id === productId);
-  if (bin === undefined) notFound();
-  const weigh = `/runs/${run.id}/table/${bin.id}/weigh`;
-  const next = nextBin(products, bin.id);
-  const refused = bin.spreads.flatMap(({ photos }) => photos).filter(isRefused);
-  const onwards =
-    bin.weighing === undefined
-      ? { href: weigh, label: 'Weigh this bin' }
-      : { href: tableAddress(run.id, next), label: next === undefined ? 'All bins done' : `Next: ${next.name}` };
-  return (
-    <div className="at-table">
-      <Trail
-        steps={[
-          { href: `/runs/${run.id}`, label: run.name },
-          { href: `/runs/${run.id}/table`, label: 'At the table' },
-        ]}
-      />
-      <h1>Photograph {bin.name}</h1>
-      <NotRead runId={run.id} photos={refused} />
-      <TableShot
-        product={bin.id}
-        known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
-        unread={refused.length}
-        photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
-        onwards={onwards}
-      />
-      {/* comes and goes by itself: below, so that no button moves under the finger */}
-      <ReadingProgress run={run.id} initial={progress} />
-    </div>
-  );
+	const { runId, productId } = await params;
+	const { board, progress } = await findBoard(await theStore(), runId);
+	const { run, products } = board;
+	const bin = products.find(({ id }) => id === productId);
+	if (bin === undefined) notFound();
+	const weigh = `/runs/${run.id}/table/${bin.id}/weigh`;
+	const next = nextBin(products, bin.id);
+	const refused = bin.spreads.flatMap(({ photos }) => photos).filter(isRefused);
+	const onwards =
+		bin.weighing === undefined
+			? { href: weigh, label: 'Weigh this bin' }
+			: { href: tableAddress(run.id, next), label: next === undefined ? 'All bins done' : `Next: ${next.name}` };
+	return (
+		<div className="at-table">
+			<Trail
+				steps={[
+					{ href: `/runs/${run.id}`, label: run.name },
+					{ href: `/runs/${run.id}/table`, label: 'At the table' },
+				]}
+			/>
+			<h1>Photograph {bin.name}</h1>
+			<NotRead runId={run.id} photos={refused} />
+			<TableShot
+				product={bin.id}
+				known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
+				unread={refused.length}
+				photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
+				onwards={onwards}
+			/>
+			{/* comes and goes by itself: below, so that no button moves under the finger */}
+			<ReadingProgress run={run.id} initial={progress} />
+		</div>
+	);
 }
 
 type Refused = ReadPhoto & { readonly state: Extract<PhotoState, { kind: 'refused' }> };
 
 function isRefused(photo: ReadPhoto): photo is Refused {
-  return photo.state.kind === 'refused';
+	return photo.state.kind === 'refused';
 }
 
 /** What the reading could make nothing of, told where it can still be taken again. */
 function NotRead({ runId, photos }: { readonly runId: string; readonly photos: readonly Refused[] }) {
-  const latest = photos.at(-1);
-  if (latest === undefined) return null;
-  const { id, spreadId, state } = latest;
-  return (
-    <div className="note refused" role="alert">
-      <p>
-        <strong>{photos.length === 1 ? 'A photo' : `${photos.length} photos`} of this bin could not be read.</strong>{' '}
-        {photos.length === 1 ? '' : 'The latest: '}
-        {printSentence(state.message)} {printSentence(state.hint)}
-      </p>
-      <Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
-        See the photo, or set a tray&rsquo;s corners
-      </Link>
-    </div>
-  );
+	const latest = photos.at(-1);
+	if (latest === undefined) return null;
+	const { id, spreadId, state } = latest;
+	return (
+		<div className="note refused" role="alert">
+			<p>
+				<strong>{photos.length === 1 ? 'A photo' : `${photos.length} photos`} of this bin could not be read.</strong>{' '}
+				{photos.length === 1 ? '' : 'The latest: '}
+				{printSentence(state.message)} {printSentence(state.hint)}
+			</p>
+			<Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
+				See the photo, or set a tray&rsquo;s corners
+			</Link>
+		</div>
+	);
 }

@@ -17,34 +17,34 @@ export const metadata: Metadata = { title: 'Weigh' };
 
 /** Put a bin's weight on record. Unit, scale and kind of moisture start as they were for the bin weighed before. */
 export default async function Weigh({ params }: PageProps<'/runs/[runId]/products/[productId]/weigh'>) {
-  const { store } = await theStore();
-  const product = await findOr404((await params).productId, (id) => getProduct(store, id));
-  const run = await findOr404(product.runId, (id) => getRun(store, id));
-  const back = `/runs/${product.runId}/products/${product.id}`;
-  const others = await listProducts(store, product.runId);
-  const before = others.findLast(({ weighing }) => weighing !== undefined)?.weighing;
-  const { unit = 'kg', resolution = '', scale = '', moistureKind = 'dry' } = typedWeighing(before);
-  const initial =
-    product.weighing === undefined ? { unit, resolution, scale, moistureKind } : typedWeighing(product.weighing);
-  return (
-    <>
-      <Trail steps={[{ href: back, label: product.name }]} />
-      <h1>Weigh {product.name}</h1>
-      <p className="hint">
-        {weightSentence(product.weighing, weighedPlaceOf(run, others, product.id))} A comma and a point both count as
-        the decimal sign. Empty the gross weight and the tare to take the weight away.
-      </p>
-      <EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
-        <input type="hidden" name="id" value={product.id} />
-        <SeenField entry={typedWeighing(product.weighing)} />
-        <WeighingFields initial={initial} />
-      </EntryForm>
-      <div className="caution">
-        <p>
-          A bucket, hanging or kitchen scale is for the balance only. Where weight sets a price, the law asks for a
-          scale approved for trade. A 20 L bucket of drained copper can weigh 60 kg: use small buckets.
-        </p>
-      </div>
-    </>
-  );
+	const { store } = await theStore();
+	const product = await findOr404((await params).productId, (id) => getProduct(store, id));
+	const run = await findOr404(product.runId, (id) => getRun(store, id));
+	const back = `/runs/${product.runId}/products/${product.id}`;
+	const others = await listProducts(store, product.runId);
+	const before = others.findLast(({ weighing }) => weighing !== undefined)?.weighing;
+	const { unit = 'kg', resolution = '', scale = '', moistureKind = 'dry' } = typedWeighing(before);
+	const initial =
+		product.weighing === undefined ? { unit, resolution, scale, moistureKind } : typedWeighing(product.weighing);
+	return (
+		<>
+			<Trail steps={[{ href: back, label: product.name }]} />
+			<h1>Weigh {product.name}</h1>
+			<p className="hint">
+				{weightSentence(product.weighing, weighedPlaceOf(run, others, product.id))} A comma and a point both count as
+				the decimal sign. Empty the gross weight and the tare to take the weight away.
+			</p>
+			<EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
+				<input type="hidden" name="id" value={product.id} />
+				<SeenField entry={typedWeighing(product.weighing)} />
+				<WeighingFields initial={initial} />
+			</EntryForm>
+			<div className="caution">
+				<p>
+					A bucket, hanging or kitchen scale is for the balance only. Where weight sets a price, the law asks for a
+					scale approved for trade. A 20 L bucket of drained copper can weigh 60 kg: use small buckets.
+				</p>
+			</div>
+		</>
+	);
 }

@@ -16,36 +16,36 @@ export const metadata: Metadata = { title: 'Weigh' };
 
 /** Weigh one bin; everything but the gross weight stands as it was for the bin weighed before. */
 export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/table/[productId]/weigh'>) {
-  const { store } = await theStore();
-  const { runId, productId } = await params;
-  const bin = await findOr404(productId, (id) => getProduct(store, id));
-  const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
-  const before = products.findLast(({ weighing }) => weighing !== undefined)?.weighing;
-  const { gross: _, ...asBefore } = typedWeighing(before);
-  const next = nextBin(products, bin.id);
-  return (
-    <div className="at-table">
-      <Trail
-        steps={[
-          { href: `/runs/${run.id}`, label: run.name },
-          { href: `/runs/${run.id}/table`, label: 'At the table' },
-        ]}
-      />
-      <h1>Weigh {bin.name}</h1>
-      <EntryForm
-        action={saveWeighing}
-        submit={next === undefined ? 'Save weight' : `Save, then ${next.name}`}
-        beside={
-          <Link className="button quiet" href={tableAddress(run.id, next)}>
-            Not weighed
-          </Link>
-        }
-      >
-        <input type="hidden" name="id" value={bin.id} />
-        <input type="hidden" name="then" value="table" />
-        <SeenField entry={typedWeighing(bin.weighing)} />
-        <WeighingFields initial={bin.weighing === undefined ? asBefore : typedWeighing(bin.weighing)} />
-      </EntryForm>
-    </div>
-  );
+	const { store } = await theStore();
+	const { runId, productId } = await params;
+	const bin = await findOr404(productId, (id) => getProduct(store, id));
+	const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
+	const before = products.findLast(({ weighing }) => weighing !== undefined)?.weighing;
+	const { gross: _, ...asBefore } = typedWeighing(before);
+	const next = nextBin(products, bin.id);
+	return (
+		<div className="at-table">
+			<Trail
+				steps={[
+					{ href: `/runs/${run.id}`, label: run.name },
+					{ href: `/runs/${run.id}/table`, label: 'At the table' },
+				]}
+			/>
+			<h1>Weigh {bin.name}</h1>
+			<EntryForm
+				action={saveWeighing}
+				submit={next === undefined ? 'Save weight' : `Save, then ${next.name}`}
+				beside={
+					<Link className="button quiet" href={tableAddress(run.id, next)}>
+						Not weighed
+					</Link>
+				}
+			>
+				<input type="hidden" name="id" value={bin.id} />
+				<input type="hidden" name="then" value="table" />
+				<SeenField entry={typedWeighing(bin.weighing)} />
+				<WeighingFields initial={bin.weighing === undefined ? asBefore : typedWeighing(bin.weighing)} />
+			</EntryForm>
+		</div>
+	);
 }
