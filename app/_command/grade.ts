@@ -45,19 +45,11 @@ async function main(given: readonly string[]): Promise<number> {
 	}
 	if (asked.historyFiles.length > 0) {
 		const { result, failures } = await historyOfFiles(asked.historyFiles, asked);
-		console.log(
-			asked.json ? JSON.stringify({ deckside: 'history/1', ...result, failures }, null, 2) : historyText(result),
-		);
-		for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-		return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+		return tell(asked, { deckside: 'history/1', ...result }, failures, () => historyText(result));
 	}
 	if (asked.compareFiles.length > 0) {
 		const { result, failures } = await compareFiles(asked.compareFiles, asked);
-		console.log(
-			asked.json ? JSON.stringify({ deckside: 'comparison/1', ...result, failures }, null, 2) : compareText(result),
-		);
-		for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-		return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+		return tell(asked, { deckside: 'comparison/1', ...result }, failures, () => compareText(result));
 	}
 	if (asked.runFile !== undefined) return gradeRunFile(asked.runFile, asked);
 	const list = asked.photoListFile;
@@ -65,8 +57,23 @@ async function main(given: readonly string[]): Promise<number> {
 		list === undefined ? asked.photos : besideFile(list, await readJsonFile(list, 'list of photos', photoListSchema));
 	const engine = await openEngine(asked);
 	const { result, failures } = await gradePhotos(photos, engine);
-	if (asked.json) console.log(JSON.stringify({ ...result, failures }, null, 2));
-	else if (result.photos.length > 0) console.log(photosText(result));
+	return tell(asked, result, failures, () => (result.photos.length > 0 ? photosText(result) : undefined));
+}
+
+/**
+ * Print what was worked out, as JSON or in words, and on standard error the photos that could not be read.
+ *
+ * @param inWords - undefined where there is nothing to say
+ * @returns the exit status
+ */
+function tell(
+	{ json }: GradeArguments,
+	result: object,
+	failures: readonly { readonly photo: string; readonly message: string }[],
+	inWords: () => string | undefined,
+): number {
+	const said = json ? JSON.stringify({ ...result, failures }, null, 2) : inWords();
+	if (said !== undefined) console.log(said);
 	for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
 	return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
 }
@@ -84,17 +91,13 @@ async function gradeRunFile(path: string, asked: GradeArguments): Promise<number
 		...(money === undefined ? {} : { money }),
 		...(again === undefined ? {} : { rerun: again.rerun }),
 	};
-	if (asked.json) console.log(JSON.stringify({ ...result, ...more, failures }, null, 2));
-	else {
-		const parts = [
+	return tell(asked, { ...result, ...more }, failures, () =>
+		[
 			runText(result),
 			...(sheet && money ? [moneyText(money, sheet)] : []),
 			...(again === undefined ? [] : [rerunText(again.rerun, sheet)]),
-		];
-		console.log(parts.join('\n\n'));
-	}
-	for (const { photo, message } of failures) console.error(`${photo}: ${message}`);
-	return failures.length > 0 ? SOME_FAILED : ALL_GRADED;
+		].join('\n\n'),
+	);
 }
 
 main(process.argv.slice(2)).then(
