@@ -27,9 +27,13 @@ export async function checkRecords(files: Files, handle: BetterSqlite3.Database)
 		.parse(handle.prepare('select number, sealed from record order by number').all());
 	const broken: BrokenRecord[] = [];
 	const own = new Set<string>();
+	let isAllKnown = true;
 	for (const { number, sealed } of rows) {
 		const record = untouchedRecord(sealed);
-		if (record === undefined) broken.push({ number, wrong: 'is no longer what was sealed' });
+		if (record === undefined) {
+			broken.push({ number, wrong: 'is no longer what was sealed' });
+			isAllKnown = false;
+		}
 		for (const { photoSha256, outlinedSha256 } of record?.pictures ?? []) {
 			for (const sha256 of [photoSha256, outlinedSha256]) {
 				own.add(pictureName(sha256));
@@ -38,7 +42,7 @@ export async function checkRecords(files: Files, handle: BetterSqlite3.Database)
 			}
 		}
 	}
-	const isAllKnown = !broken.some(({ wrong }) => wrong === 'is no longer what was sealed');
+	// which pictures are a spoilt record's can't be told, so none is called a stray then
 	const there = isAllKnown ? await files.list('records/') : [];
 	return { broken, strayFiles: there.filter((name) => !own.has(name)) };
 }
