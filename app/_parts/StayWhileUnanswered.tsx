@@ -70,7 +70,9 @@ function addressOf(event: MouseEvent): string | undefined {
 	const { button, ctrlKey, metaKey, shiftKey, altKey, target } = event;
 	if (button !== 0 || ctrlKey || metaKey || shiftKey || altKey || !(target instanceof Element)) return undefined;
 	const link = target.closest('a');
-	if (link === null || link.target !== '' || link.origin !== location.origin) return undefined;
+	// a file that can't be fetched leaves the page where it is
+	if (link === null || link.target !== '' || link.hasAttribute('download')) return undefined;
+	if (link.origin !== location.origin) return undefined;
 	const here = link.pathname === location.pathname && link.search === location.search;
 	return here && link.hash !== '' ? undefined : link.href;
 }
