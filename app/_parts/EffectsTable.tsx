@@ -46,8 +46,8 @@ export function EffectsTable({ effects, outcome }: { readonly effects: SettingEf
 						</tbody>
 					</table>
 					<p className="hint narrow">
-						Straight-line effects by regression; each run counts with its own uncertainty, and where runs scatter more
-						than that explains, the ranges are wider.
+						Straight-line effects by regression. Ranges come from how far the runs scatter about the line, so what a run
+						differs from itself is in them; a run that is known less well than most counts for less.
 					</p>
 				</>
 			)}

@@ -32,8 +32,8 @@ export interface SettingEffects {
 const MUCH_OVERLAP = 0.8;
 
 /**
- * Effects of settings on an outcome (recovery, grade) over several runs, by regression weighted with each run's own
- * uncertainty.
+ * Effects of settings on an outcome (recovery, grade) over several runs, by regression; a run that is known less well than most
+ * counts for less, and ranges come from how far the runs scatter.
  *
  * Settings that were not noted for every run, never changed, or only changed together with another one are left out and
  * named: nothing can be told about them.

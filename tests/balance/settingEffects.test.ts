@@ -30,15 +30,63 @@ test('the badly conditioned Longley data meet their certified values', () => {
 	expectRelative(fit.rSquared, expected.R2, tolerance.rel);
 });
 
-test('a weighted fit is the fit in which a point of half the uncertainty stands four times', () => {
-	const [x, y] = [
-		[1, 2, 3, 5],
-		[2.1, 3.9, 6.2, 9.7],
-	];
-	const weighted = regressionOf([x!], y!, [1, 0.5, 1, 1]);
-	const repeated = regressionOf([[1, 2, 2, 2, 2, 3, 5]], [2.1, 3.9, 3.9, 3.9, 3.9, 6.2, 9.7]);
-	expect(weighted.slopes[0]!.value).toBeCloseTo(repeated.slopes[0]!.value, 12);
-	expect(weighted.intercept.value).toBeCloseTo(repeated.intercept.value, 12);
+test('a fit whose points are known alike is the plain fit, however well they are said to be known', () => {
+	const [x, y] = [[1, 2, 3, 5] as const, [2.1, 3.9, 6.2, 9.7] as const];
+	const plain = regressionOf([x], y);
+	for (const u of [0.001, 1]) {
+		const told = regressionOf(
+			[x],
+			y,
+			x.map(() => u),
+		);
+		for (const end of ['value', 'u', 'low', 'high'] as const)
+			expect(told.slopes[0]![end]).toBeCloseTo(plain.slopes[0]![end], 10);
+	}
+});
+
+test('points that lie on a line without any scatter have a slope without a range', () => {
+	for (const u of [undefined, [0.1, 0.2, 0.1]]) {
+		const [slope] = regressionOf([[-1, 0, 1]], [2, 2, 2], u).slopes;
+		expect([slope!.value, slope!.u, slope!.low, slope!.high]).toEqual([0, 0, 0, 0]);
+	}
+});
+
+test('a point that is known far worse than the others hardly counts, and the range says what is left', () => {
+	const [x, y, u] = [
+		[0, 1, 0, 1, 0, 1],
+		[0.81, 0.83, 0.79, 0.85, 0.8, 0.2],
+		[0.01, 0.01, 0.01, 0.01, 0.01, 0.5],
+	] as const;
+	const [slope] = regressionOf([x], y, u).slopes;
+	expect(slope!.value).toBeCloseTo(0.04, 2);
+	expect(slope!.low).toBeGreaterThan(-0.05);
+});
+
+/** How often of 500 times four settings in turns are said to have done something that lies clear of nothing. */
+function timesClear(purpose: string, effect: number, shared: number, ownOf: (k: number) => number, scatter: number) {
+	return Array.from({ length: 500 }, (_, seed) => {
+		const random = seededRandom(seed, purpose);
+		const all = shared * random.normal();
+		const runs = Array.from({ length: 8 }, (_unused, k) => {
+			const own = ownOf(k);
+			const outcome = 0.8 + effect * (k % 2) + all + Math.hypot(own, scatter) * random.normal();
+			return { name: `${k}`, settings: { slope: k % 2 }, outcome: { value: outcome, u: Math.hypot(own, shared) } };
+		});
+		const { low, high } = settingEffectsOf(runs).effects[0]!.perUnit;
+		return low > 0 || high < 0;
+	}).filter((isClear) => isClear).length;
+}
+
+test('a setting that does nothing is said to do something about 5 times in 100, also where two runs are known far better', () => {
+	const found = timesClear('nothing', 0, 0, (k) => (k < 2 ? 0.002 : 0.03), 0.02);
+	// of 500 draws at 5 in 100, 14 to 40 come about in 99 of 100
+	expect(found).toBeGreaterThan(13);
+	expect(found).toBeLessThan(41);
+});
+
+test('errors that all runs share hide no effect', () => {
+	// five points, 1.4 points of scatter, and 4 points that all runs have in common: by hand a power of 0.98
+	expect(timesClear('shared', 0.05, 0.04, () => 0.01, 0.01)).toBeGreaterThan(475);
 });
 
 test('effects of the published pilot plant are found, main and together', () => {
