@@ -32,6 +32,7 @@ All photos named are spreads of one product.
   --history            the files named are runs: recovery and grade over time, and what settings did
   --plan               a two-level plan of the next runs, for example --plan deckSlopeCrossDeg=4:6 strokesPerMin=280:320
   --half               with --plan: half the runs (three settings or more)
+  --times N            with --plan: how often each combination is run
   --seed N             with --plan: seed of the run order
   --verify RECORD.json whether a record's data file, and the photos named, still are what was sealed`;
 
@@ -55,7 +56,9 @@ export interface GradeArguments {
 	/** Run files to tell the history of; empty where none was asked for. */
 	readonly historyFiles: readonly string[];
 	/** Settings of a plan with their levels, as typed; undefined where no plan was asked for. */
-	readonly plan: { readonly words: readonly string[]; readonly half: boolean; readonly seed: string } | undefined;
+	readonly plan:
+		| { readonly words: readonly string[]; readonly half: boolean; readonly seed: string; readonly times: string }
+		| undefined;
 	/** Run files to set against each other, the first against all others; empty where none was asked for. */
 	readonly compareFiles: readonly string[];
 	/** A record's data file to be checked; the photos named are its originals. */
@@ -81,6 +84,7 @@ const options = {
 	plan: { type: 'boolean', default: false },
 	half: { type: 'boolean', default: false },
 	seed: { type: 'string' },
+	times: { type: 'string' },
 	verify: { type: 'string' },
 } as const;
 
@@ -112,8 +116,15 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
 			'--explain was given without --run.',
 			'It says what the ranges of a run are made of: give --run RUN.json.',
 		);
-	if ((values.half || values.seed !== undefined) && !values.plan)
-		throw usage(`--${values.half ? 'half' : 'seed'} was given without --plan.`, 'It belongs to a plan of runs.');
+	const ofPlan = values.half
+		? 'half'
+		: values.seed !== undefined
+			? 'seed'
+			: values.times !== undefined
+				? 'times'
+				: undefined;
+	if (ofPlan !== undefined && !values.plan)
+		throw usage(`--${ofPlan} was given without --plan.`, 'It belongs to a plan of runs.');
 	if (corners !== undefined && positionals.length > 1) {
 		throw usage('--corners belongs to one photo.', 'Give several photos with their corners in a file, with --photos.');
 	}
@@ -149,7 +160,9 @@ export function readGradeArguments(given: readonly string[]): GradeArguments {
 		historyFiles: values.history ? positionals : [],
 		rerun: values.rerun,
 		batchKg: values['batch-kg'] === undefined ? undefined : batchOf(values['batch-kg']),
-		plan: values.plan ? { words: positionals, half: values.half, seed: values.seed ?? '1' } : undefined,
+		plan: values.plan
+			? { words: positionals, half: values.half, seed: values.seed ?? '1', times: values.times ?? '1' }
+			: undefined,
 	};
 }
 

@@ -4,6 +4,7 @@ import { settingUnit } from '@/app/_forms/settledRun';
 import type { FactorialPlan } from '@/lib/balance/factorialPlan';
 import { TrayError } from '@/lib/errors/TrayError';
 import { printPlain } from '@/lib/report/format';
+import { planSentences } from '@/lib/report/planSentences';
 
 /**
  * A plan of runs from the command's words: `deckSlopeCrossDeg=4:6`.
@@ -12,9 +13,9 @@ import { printPlain } from '@/lib/report/format';
  */
 export function planOf(
 	words: readonly string[],
-	{ half, seed }: { readonly half: boolean; readonly seed: string },
+	{ half, seed, times }: { readonly half: boolean; readonly seed: string; readonly times: string },
 ): FactorialPlan {
-	const asked = new URLSearchParams({ seed, ...(half ? { half: 'yes' } : {}) });
+	const asked = new URLSearchParams({ seed, times, ...(half ? { half: 'yes' } : {}) });
 	const known = KNOBS.map(({ field }) => field);
 	for (const word of words) {
 		const [, setting, low, high] = /^(\w+)=([^:]+):(.+)$/.exec(word) ?? [];
@@ -32,7 +33,8 @@ export function planOf(
 }
 
 /** What the command prints of a plan when no JSON is asked for. */
-export function planText({ settings, runs, seed, warning }: FactorialPlan): string {
+export function planText(plan: FactorialPlan): string {
+	const { settings, runs, seed } = plan;
 	const line = (cells: readonly string[]) =>
 		`  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 6 : 28)).join('')}`.trimEnd();
 	return [
@@ -41,6 +43,6 @@ export function planText({ settings, runs, seed, warning }: FactorialPlan): stri
 		...runs.map(({ order, high }) =>
 			line([String(order), ...settings.map((setting, k) => printPlain(high[k] ? setting.high : setting.low))]),
 		),
-		...(warning === undefined ? [] : [`  ! ${warning}`]),
+		...planSentences(plan).map((sentence) => `  ! ${sentence}`),
 	].join('\n');
 }

@@ -1,4 +1,4 @@
-import { type FactorialPlan, factorialPlanOf } from '@/lib/balance/factorialPlan';
+import { type FactorialPlan, factorialPlanOf, MOST_TIMES } from '@/lib/balance/factorialPlan';
 import { TrayError } from '@/lib/errors/TrayError';
 import { FieldReader } from './readFields';
 import { KNOBS } from './runForm';
@@ -22,9 +22,12 @@ export function readPlanForm(typed: Readonly<Record<string, string>>): {
 	});
 	const seed = fields.number('seed', 'The seed', { least: 0, most: 1e9, unit: '' }) ?? 1;
 	if (!Number.isInteger(seed)) fields.problem('seed', 'The seed is a whole number');
+	const times =
+		fields.number('times', 'How often each combination is run', { least: 1, most: MOST_TIMES, unit: '' }) ?? 1;
+	if (!Number.isInteger(times)) fields.problem('times', 'How often each combination is run is a whole number');
 	if (fields.problems.length > 0 || typed.plan === undefined) return { fields };
 	try {
-		return { plan: factorialPlanOf(settings, seed, typed.half === 'yes'), fields };
+		return { plan: factorialPlanOf(settings, seed, { isHalf: typed.half === 'yes', times }), fields };
 	} catch (cause) {
 		if (!(cause instanceof TrayError)) throw cause;
 		fields.problem('', `${cause.message} ${cause.hint}`);

@@ -2,6 +2,7 @@ import type { Problem } from '@/app/_forms/formState';
 import { KNOBS } from '@/app/_forms/runForm';
 import type { FactorialPlan } from '@/lib/balance/factorialPlan';
 import { printPlain } from '@/lib/report/format';
+import { planSentences } from '@/lib/report/planSentences';
 import { ProblemList } from './ProblemList';
 
 /** Two levels for each setting that is to be tried; sent in the address, so that the plan can be kept. */
@@ -40,6 +41,7 @@ export function PlanForm({
 				<input type="checkbox" name="half" value="yes" defaultChecked={typed.half === 'yes'} />
 				<span>Half the runs only (three settings or more)</span>
 			</label>
+			{field('times', 'How often each combination is run (once where left empty)')}
 			{field('seed', 'Seed of the run order (the same seed gives the same order)')}
 			<button type="submit" className="button main" name="plan" value="yes">
 				Make the plan
@@ -50,7 +52,7 @@ export function PlanForm({
 
 /** The runs of a plan in the order they are to be done. */
 export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
-	const { settings, runs, seed, warning } = plan;
+	const { settings, runs, seed } = plan;
 	return (
 		<section>
 			<table className="stack">
@@ -80,7 +82,11 @@ export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
 					))}
 				</tbody>
 			</table>
-			{warning === undefined ? null : <p className="narrow">{warning}</p>}
+			{planSentences(plan).map((sentence) => (
+				<p className="narrow" key={sentence}>
+					{sentence}
+				</p>
+			))}
 		</section>
 	);
 }

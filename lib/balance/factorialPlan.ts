@@ -1,3 +1,4 @@
+import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { TrayError } from '../errors/TrayError';
 import { seededRandom } from '../quantity/seededRandom';
 
@@ -21,26 +22,41 @@ export interface FactorialPlan {
 	readonly runs: readonly PlannedRun[];
 	readonly seed: number;
 	readonly isHalf: boolean;
+	/** How often each combination is run. */
+	readonly times: number;
+	/**
+	 * From how large an effect on, low to high, the plan's runs tell it from nothing one time in two, in standard deviations of runs at
+	 * one setting; missing where the runs are too few to tell any.
+	 */
+	readonly clearFrom?: number;
 	/** In a half plan: what each setting's effect is mixed with. */
 	readonly warning?: string;
 }
 
 const MOST_SETTINGS = 5;
+/** More repeats nobody runs (our choice). */
+export const MOST_TIMES = 9;
 
 /**
  * A two-level factorial plan, whole or half, with its run order shuffled by a seed.
  *
  * In the half plan the last setting stands high where the number of others that stand high has the parity that makes the
- * product of all signs plus one; each effect is then mixed with the interaction of all other settings.
+ * product of all signs plus one; each effect is then mixed with the interaction of all other settings. Repeats are shuffled among
+ * all runs. An effect's 95 % range reaches t times 2 standard deviations of a run over the root of the number of runs, with one degree of
+ * freedom for each run beyond the settings and their mean.
  *
- * @throws TrayError `usage` when there are no or too many settings, or two levels are equal
+ * @throws TrayError `usage` when there are no or too many settings or repeats, or two levels are equal
  * @source Box, Hunter and Hunter, Statistics for Experimenters (1978), chapters 10 and 12 (from memory);
  *   shuffle: Fisher and Yates as in Knuth, The Art of Computer Programming 2, algorithm P
  */
-export function factorialPlanOf(settings: readonly PlannedSetting[], seed: number, isHalf = false): FactorialPlan {
-	refuseUnplannable(settings, isHalf);
+export function factorialPlanOf(
+	settings: readonly PlannedSetting[],
+	seed: number,
+	{ isHalf = false, times = 1 }: { readonly isHalf?: boolean; readonly times?: number } = {},
+): FactorialPlan {
+	refuseUnplannable(settings, isHalf, times);
 	const free = isHalf ? settings.length - 1 : settings.length;
-	const standard = Array.from({ length: 2 ** free }, (_, row) => {
+	const standard = Array.from({ length: 2 ** free * times }, (_, row) => {
 		const high = Array.from({ length: free }, (_unused, k) => ((row >> k) & 1) === 1);
 		if (!isHalf) return high;
 		// signs multiply to plus one: an even number of low settings in all
@@ -57,11 +73,31 @@ export function factorialPlanOf(settings: readonly PlannedSetting[], seed: numbe
 		runs: standard.map((high, k) => ({ order: k + 1, high })),
 		seed,
 		isHalf,
+		times,
+		...clearFrom(settings.length, standard.length),
 		...(isHalf ? { warning: mixedSentence(settings) } : {}),
 	};
 }
 
-function refuseUnplannable(settings: readonly PlannedSetting[], isHalf: boolean): void {
+/** What the plan's runs can tell; see `FactorialPlan`. */
+function clearFrom(settings: number, runs: number): Pick<FactorialPlan, 'clearFrom'> {
+	const degreesOfFreedom = runs - fewestRuns(settings) + 1;
+	return degreesOfFreedom > 0 ? { clearFrom: (tQuantile(0.975, degreesOfFreedom) * 2) / Math.sqrt(runs) } : {};
+}
+
+/** The fewest runs that tell what so many settings did: one for each, one for their mean, one that shows how runs scatter. */
+export function fewestRuns(settings: number): number {
+	return settings + 2;
+}
+
+function refuseUnplannable(settings: readonly PlannedSetting[], isHalf: boolean, times: number): void {
+	if (!Number.isInteger(times) || times < 1 || times > MOST_TIMES) {
+		throw new TrayError(
+			'usage',
+			`A plan of ${times} times each is not made here.`,
+			`Give a number from 1 to ${MOST_TIMES}.`,
+		);
+	}
 	const least = isHalf ? 3 : 1;
 	if (settings.length < least || settings.length > MOST_SETTINGS) {
 		const kind = isHalf ? 'A half plan' : 'A plan';

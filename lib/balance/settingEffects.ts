@@ -1,5 +1,6 @@
 import { covarianceOf } from '../quantity/moments';
 import type { Quantity } from '../quantity/quantity';
+import { fewestRuns } from './factorialPlan';
 import { type Coefficient, regressionOf } from './settingRegression';
 
 /** One run as the effects of settings see it: what came out, and the settings that were noted, by name. */
@@ -71,8 +72,8 @@ export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
 	if (changed.length === 0) {
 		return none(runs.length, [...warnings, 'No setting was changed between these runs, so there is no effect to see.']);
 	}
-	if (runs.length < kept.length + 2) {
-		const need = kept.length + 2;
+	const need = fewestRuns(kept.length);
+	if (runs.length < need) {
 		const more = `${runs.length} runs are too few for ${kept.length} changed ${kept.length === 1 ? 'setting' : 'settings'}. At least ${need} are needed; repeats count.`;
 		return none(runs.length, [...warnings, more]);
 	}

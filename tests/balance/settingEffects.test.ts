@@ -3,6 +3,7 @@ import { factorialEffectOf, factorialPlanOf } from '@/lib/balance/factorialPlan'
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
 import { regressionOf } from '@/lib/balance/settingRegression';
 import { seededRandom } from '@/lib/quantity/seededRandom';
+import { planSentences } from '@/lib/report/planSentences';
 import reference from '../reference/regression.json';
 
 function expectRelative(value: number, expected: number, tolerance: number): void {
@@ -110,11 +111,44 @@ test('a plan holds every combination once, its order is that of its seed, and ha
 	expect(new Set(whole.runs.map(({ high }) => high.join())).size).toBe(8);
 	expect(factorialPlanOf(settings, 7)).toEqual(whole);
 	expect(factorialPlanOf(settings, 8).runs).not.toEqual(whole.runs);
-	const half = factorialPlanOf(settings, 7, true);
+	const half = factorialPlanOf(settings, 7, { isHalf: true });
 	expect(half.runs).toHaveLength(4);
 	for (const k of [0, 1, 2]) expect(half.runs.filter(({ high }) => high[k]).length).toBe(2);
 	for (const { high } of half.runs) expect(high.filter((one) => !one).length % 2).toBe(0);
 	expect(half.warning).toContain('mixed with');
+});
+
+test('a repeated plan holds every combination as often, and its runs are enough for their effects where it says so', () => {
+	const settings = [{ name: 'slope', low: 4, high: 6 }];
+	const twice = factorialPlanOf(settings, 7, { times: 2 });
+	expect(twice.runs.map(({ high }) => high[0]).toSorted()).toEqual([false, false, true, true]);
+	for (const times of [1, 2, 3]) {
+		const plan = factorialPlanOf(settings, 7, { times });
+		const random = seededRandom(5, 'plan');
+		const runs = plan.runs.map(({ high }) => run(high[0] ? 6 : 4, 8, 0.8 + 0.01 * random.normal()));
+		expect(settingEffectsOf(runs).effects.length > 0).toBe(plan.clearFrom !== undefined);
+		expect(planSentences(plan).join(' ')).toMatch(
+			times === 1
+				? /^2 runs can't tell what one setting did: at least 3/
+				: /^If runs at the same settings differ by 1 point/,
+		);
+	}
+	expect(() => factorialPlanOf(settings, 7, { times: 0 })).toThrow('0 times each');
+});
+
+test('an effect as large as a plan says is told from nothing about one time in two', () => {
+	const settings = ['slope', 'water'].map((name) => ({ name, low: 0, high: 1 }));
+	const plan = factorialPlanOf(settings, 7, { times: 2 });
+	const clear = Array.from({ length: 400 }, (_, seed) => {
+		const random = seededRandom(seed, 'even odds');
+		const runs = plan.runs.map(({ high: [slope, water] }, k) => {
+			const outcome = { value: plan.clearFrom! * Number(slope) + random.normal(), u: 0.5 };
+			return { name: `${k}`, outcome, settings: { slope: Number(slope), water: Number(water) } };
+		});
+		return settingEffectsOf(runs).effects.find(({ setting }) => setting === 'slope')!.perUnit.low > 0;
+	}).filter((isClear) => isClear).length;
+	expect(clear).toBeGreaterThan(160);
+	expect(clear).toBeLessThan(240);
 });
 
 test('a plan of equal levels, or of too many settings, is refused', () => {

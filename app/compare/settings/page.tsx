@@ -71,8 +71,9 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 			<section>
 				<h2>Plan the next runs</h2>
 				<p className="narrow">
-					Name two levels for each setting that is to be tried; leave the others empty. Every combination is run once,
-					in a shuffled order, so that a drift of the feed does not look like an effect. Run all of them from one lot.
+					Name two levels for each setting that is to be tried; leave the others empty. Every combination is run as
+					often as you say, in a shuffled order, so that a drift of the feed does not look like an effect. Run all of
+					them from one lot.
 				</p>
 				<PlanForm lotId={lot.id} typed={typed} problems={fields.problems} />
 				{plan === undefined ? null : (
