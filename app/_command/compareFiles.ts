@@ -1,9 +1,8 @@
 import type { SettingRow } from '@/app/_forms/settingRows';
-import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
+import { settingRowsOf, type ToldRepeats, toldRepeats } from '@/app/_forms/settingRows';
 import { namedApart } from '@/lib/balance/compareNames';
-import { type Repeats, repeatsOf } from '@/lib/balance/compareRepeats';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
-import { chanceOfImprovement, comparedFigureName, printPoints, repeatsSentence } from '@/lib/report/compareSentences';
+import { chanceOfImprovement, comparedFigureName, printPoints } from '@/lib/report/compareSentences';
 import { printShare } from '@/lib/report/format';
 import { runFileSchema } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
@@ -19,7 +18,7 @@ export interface CompareResult {
 	readonly runs: readonly RunResult[];
 	readonly settings: readonly SettingRow[];
 	/** Setting against setting, where the files are repeated runs of two settings. */
-	readonly repeats?: Repeats & { readonly sentence: string };
+	readonly repeats?: ToldRepeats;
 	readonly comparisons: readonly ToldComparison[];
 }
 
@@ -56,15 +55,15 @@ export async function compareFiles(
 			spreads,
 			firstAfterChange,
 			material: engine.material.name,
-			...(lot === undefined ? {} : { lot }),
+			...(lot === undefined ? {} : { lot, lotMark: file.lot?.source }),
 		});
 	}
 	const sheet =
 		asked.pricesFile === undefined ? undefined : await readJsonFile(asked.pricesFile, 'price file', priceSheetSchema);
 	const comparisons = toldComparisons(comparable, sheet);
 	const settings = files.map((file) => file.settings ?? {});
-	const repeats = repeatsOf(repeatedRuns(comparable, settings));
-	const told = repeats === undefined ? {} : { repeats: { ...repeats, sentence: repeatsSentence(repeats) } };
+	const repeats = toldRepeats(comparable, settings);
+	const told = repeats === undefined ? {} : { repeats };
 	return { result: { runs, settings: settingRowsOf(settings), ...told, comparisons }, failures };
 }
 

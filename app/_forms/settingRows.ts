@@ -1,5 +1,7 @@
-import type { RepeatedRun } from '@/lib/balance/compareRepeats';
+import { type RepeatedRun, type Repeats, repeatsOf } from '@/lib/balance/compareRepeats';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
+import type { Estimate } from '@/lib/quantity/quantity';
+import { repeatsSentence } from '@/lib/report/compareSentences';
 import { printPlain } from '@/lib/report/format';
 import type { RunFile } from '@/lib/report/runFile';
 import { KNOBS } from './runForm';
@@ -45,16 +47,36 @@ function withUnit(value: number | undefined, unit: string): string | undefined {
 	return value === undefined ? undefined : `${printPlain(value)} ${unit}`;
 }
 
+/** Setting against setting, with its words. */
+export type ToldRepeats = Repeats & { readonly sentence: string };
+
+/** Setting against setting by recovered copper, where the runs are repeats of two settings; undefined where they are not. */
+export function toldRepeats(
+	runs: readonly Pick<ComparableRun, 'name' | 'account' | 'lot' | 'lotMark'>[],
+	settings: readonly Settings[],
+): ToldRepeats | undefined {
+	const repeats = repeatsOf(repeatedRuns(runs, settings));
+	return repeats && { ...repeats, sentence: repeatsSentence(repeats) };
+}
+
 /** Runs with their recovered copper, grouped by equal settings further on. */
-export function repeatedRuns(
-	runs: readonly Pick<ComparableRun, 'name' | 'account'>[],
+function repeatedRuns(
+	runs: readonly Pick<ComparableRun, 'name' | 'account' | 'lot' | 'lotMark'>[],
 	settings: readonly Settings[],
 ): readonly RepeatedRun[] {
-	return runs.map(({ name, account }, r) => ({
+	const rows = settingRowsOf(settings).filter(({ isNotedByAll }) => !isNotedByAll);
+	return runs.map(({ name, account, lot, lotMark }, r) => ({
 		name,
+		lot: JSON.stringify([lot, lotMark]),
+		notNoted: rows.filter(({ values }) => values[r] === NOT_NOTED).map(({ label }) => label),
 		settings: settingRowsOf([settings[r] ?? {}])
 			.map(({ label, values }) => `${label} ${values.join()}`)
 			.join('; '),
-		outcome: account.together.concentrate?.recovery.copper?.value,
+		outcome: toldValue(account.together.concentrate?.recovery.copper),
 	}));
+}
+
+/** What a figure comes to; undefined where it is not known, or is below detection and so only has a limit. */
+function toldValue(estimate: Estimate | undefined): number | undefined {
+	return estimate?.belowDetectionLimit ? undefined : estimate?.value;
 }

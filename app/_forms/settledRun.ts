@@ -8,7 +8,7 @@ import { KNOBS } from './runForm';
 export const OUTCOMES = ['recovery', 'grade'] as const;
 export type Outcome = (typeof OUTCOMES)[number];
 
-/** A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known. */
+/** A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known, or only its limit of detection is. */
 export function settledRunOf(
 	name: string,
 	settings: NonNullable<RunFile['settings']>,
@@ -17,7 +17,7 @@ export function settledRunOf(
 ): SettledRun | undefined {
 	const group = account.together.concentrate;
 	const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
-	if (estimate === undefined) return undefined;
+	if (estimate === undefined || estimate.belowDetectionLimit) return undefined;
 	const noted = KNOBS.flatMap(({ field, label }) => {
 		const value = settings[field];
 		return value === undefined ? [] : [[label, value] as const];

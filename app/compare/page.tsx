@@ -1,6 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
+import { settingRowsOf, toldRepeats } from '@/app/_forms/settingRows';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
 import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
 import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
@@ -10,8 +10,6 @@ import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { namedApart } from '@/lib/balance/compareNames';
-import { repeatsOf } from '@/lib/balance/compareRepeats';
-import { repeatsSentence } from '@/lib/report/compareSentences';
 import type { RunFile } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { tellCompared } from '@/lib/report/toldComparison';
@@ -125,10 +123,10 @@ function Differences({
 	readonly settings: readonly NonNullable<RunFile['settings']>[];
 	readonly sheet: PriceSheet | undefined;
 }) {
-	const repeats = repeatsOf(repeatedRuns(runs, settings));
+	const repeats = toldRepeats(runs, settings);
 	return (
 		<>
-			{repeats === undefined ? null : <p className="lead">{repeatsSentence(repeats)}</p>}
+			{repeats === undefined ? null : <p className="lead">{repeats.sentence}</p>}
 			{tellCompared(compared, sheet).map((comparison) => (
 				<section key={comparison.other}>
 					<h2>

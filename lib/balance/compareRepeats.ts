@@ -57,12 +57,20 @@ export interface RepeatedRun {
 	readonly name: string;
 	readonly settings: string;
 	readonly outcome?: number | undefined;
+	/** Which lot it was fed from. */
+	readonly lot?: string | undefined;
+	/** Settings that were not noted for this run but for another one. */
+	readonly notNoted?: readonly string[];
 }
 
 /** Two settings, each run at least twice, and the difference between them. */
 export interface Repeats extends RepeatsDifference {
 	readonly first: readonly string[];
 	readonly second: readonly string[];
+	/** The runs of the two settings were not fed from the same lots. */
+	readonly lotsDiffer: boolean;
+	/** Settings that some of the runs did not note, so that they may have differed or not. */
+	readonly notNoted: readonly string[];
 }
 
 /**
@@ -72,15 +80,21 @@ export interface Repeats extends RepeatsDifference {
  * @returns undefined where there is nothing of the kind
  */
 export function repeatsOf(runs: readonly RepeatedRun[]): Repeats | undefined {
-	const groups = new Map<string, { readonly name: string; readonly outcome: number }[]>();
-	for (const { name, settings, outcome } of runs) {
-		if (outcome === undefined) return undefined;
-		groups.set(settings, [...(groups.get(settings) ?? []), { name, outcome }]);
+	const groups = new Map<string, (RepeatedRun & { readonly outcome: number })[]>();
+	for (const run of runs) {
+		if (run.outcome === undefined) return undefined;
+		groups.set(run.settings, [...(groups.get(run.settings) ?? []), { ...run, outcome: run.outcome }]);
 	}
 	const [first, second, third] = [...groups.values()];
 	if (first === undefined || second === undefined || third !== undefined) return undefined;
 	if (first.length < 2 || second.length < 2) return undefined;
 	const outcomes = (group: typeof first) => group.map(({ outcome }) => outcome);
 	const names = (group: typeof first) => group.map(({ name }) => name);
-	return { ...repeatsDifferenceOf(outcomes(first), outcomes(second)), first: names(first), second: names(second) };
+	const lots = [first, second].map((group) => JSON.stringify([...new Set(group.map(({ lot }) => lot))].toSorted()));
+	return {
+		...repeatsDifferenceOf(outcomes(first), outcomes(second)),
+		...{ first: names(first), second: names(second) },
+		lotsDiffer: lots[0] !== lots[1],
+		notNoted: [...new Set(runs.flatMap(({ notNoted }) => notNoted ?? []))],
+	};
 }

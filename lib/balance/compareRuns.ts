@@ -16,6 +16,8 @@ export interface ComparableRun {
 	readonly draws: AccountDraws;
 	/** Name of the lot it was fed from. */
 	readonly lot?: string;
+	/** What tells the lot from others of its name: its id, or where it is from. */
+	readonly lotMark?: string | undefined;
 	/** Name of the material its photos were read with. */
 	readonly material?: string;
 	/** The first run after a change, without washing the table through. */

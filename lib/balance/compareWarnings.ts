@@ -13,9 +13,10 @@ export function cannotCompareOf(base: ComparableRun, other: ComparableRun): read
 
 function differentOrigins(base: ComparableRun, other: ComparableRun): string[] {
 	const found: string[] = [];
-	if (base.lot !== other.lot) {
+	if (!isOneLot(base, other)) {
+		const second = base.lot === other.lot ? 'another lot of that name' : lotName(other);
 		found.push(
-			`${base.name} was fed from ${lotName(base)}, ${other.name} from ${lotName(other)}: the difference holds that of ` +
+			`${base.name} was fed from ${lotName(base)}, ${other.name} from ${second}: the difference holds that of ` +
 				'the lots as well as that of the settings.',
 		);
 	}
@@ -26,6 +27,14 @@ function differentOrigins(base: ComparableRun, other: ComparableRun): string[] {
 		);
 	}
 	return found;
+}
+
+/** Runs were fed from one lot: of one name, and the same where more is known of it than the name. */
+export function isOneLot(
+	one: Pick<ComparableRun, 'lot' | 'lotMark'>,
+	other: Pick<ComparableRun, 'lot' | 'lotMark'>,
+): boolean {
+	return one.lot === other.lot && one.lotMark === other.lotMark;
 }
 
 function lotName({ lot }: ComparableRun): string {

@@ -166,10 +166,18 @@ export function notComparedSentence({ notCompared }: RunComparison): string | un
 }
 
 /** Setting against setting from repeated runs. */
-export function repeatsSentence({ first, second, difference, low, high }: Repeats): string {
+export function repeatsSentence({ first, second, difference, low, high, lotsDiffer, notNoted }: Repeats): string {
 	const printed = printPoints({ value: difference, low, high });
 	const who = `${second.join(', ')} against ${first.join(', ')}`;
-	return low > 0 || high < 0
-		? `Setting against setting, from repeated runs: ${who} recovered ${difference > 0 ? 'more' : 'less'} copper, ${printed}.`
-		: `Setting against setting, from repeated runs: ${who} can't be told apart by copper recovered, ${printed}.`;
+	const claimed =
+		low > 0 || high < 0
+			? `${who} recovered ${difference > 0 ? 'more' : 'less'} copper, ${printed}.`
+			: `${who} can't be told apart by copper recovered, ${printed}.`;
+	return [
+		`Setting against setting, from repeated runs: ${claimed}`,
+		...(lotsDiffer ? ['They were not fed from the same lots, so the difference holds that of the lots as well.'] : []),
+		...(notNoted.length === 0
+			? []
+			: [`Not noted in every run, so it may have differed or not: ${notNoted.join(', ').toLowerCase()}.`]),
+	].join(' ');
 }

@@ -128,7 +128,7 @@ export interface RunToCompare {
 
 /** Runs set against the first one, in figures, and how they lie in the plot. */
 export interface ComparedRuns {
-	readonly runs: readonly Pick<ComparableRun, 'name' | 'account'>[];
+	readonly runs: readonly Pick<ComparableRun, 'name' | 'account' | 'lot' | 'lotMark'>[];
 	readonly compared: readonly ComparedRun[];
 	readonly plot: GradeRecoveryPlot;
 }

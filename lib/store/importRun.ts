@@ -31,7 +31,7 @@ export interface ImportedRun {
  *
  * A photo whose original does not lie in the data folder keeps its place and says so until it is sent again.
  *
- * A lot of the same name takes the run; otherwise the file's lot is made. Everything is worked out again, nothing is believed.
+ * A lot of the same name, and from the same place where both say so, takes the run; otherwise the file's lot is made. Everything is worked out again, nothing is believed.
  *
  * @param text - the file's content
  * @throws TrayError `file-unreadable` with what is wrong, `material-unreadable` when the material is not on record
@@ -137,14 +137,17 @@ function unreadable(cause: ZodError): TrayError {
 
 async function lotFor(store: Store, { lot }: RunFileInput): Promise<string> {
 	const name = lot?.name.trim() ?? 'Lot of an imported run';
-	const there = (await listLots(store)).find((one) => one.name === name);
+	const source = lot?.source ?? '';
+	const isSame = (one: { readonly name: string; readonly source: string }) =>
+		one.name === name && (one.source === source || one.source === '' || source === '');
+	const there = (await listLots(store)).find(isSame);
 	if (there !== undefined) return there.id;
 	const id = randomUUID();
 	const received = lot?.received === undefined ? null : netMassOf(runFileSchema.shape.lot.parse(lot)!.received!).value;
 	const unit = readMass(String(lot?.received?.gross ?? '0 kg'), 'The received mass').unit;
 	await addLot(store, id, {
 		name,
-		source: lot?.source ?? '',
+		source,
 		receivedMassKg: received,
 		receivedUnit: unit,
 		treatment: lot?.treatment ?? '',

@@ -116,5 +116,5 @@ function aboutOf({ run, products }: RunBoard) {
 		]),
 	);
 	const { firstAfterChange = false } = run.settings;
-	return { spreads, firstAfterChange, lot: run.lotName, material: run.material };
+	return { spreads, firstAfterChange, lot: run.lotName, lotMark: run.lotId, material: run.material };
 }

@@ -36,5 +36,5 @@ export async function compareRuns(
 		runs,
 		rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
 	);
-	return { runs: runs.map(({ name, account }) => ({ name, account })), compared: comparedRunsOf(runs, sheet), plot };
+	return { runs: runs.map(({ draws: _, ...run }) => run), compared: comparedRunsOf(runs, sheet), plot };
 }

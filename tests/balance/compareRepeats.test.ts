@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { repeatsDifferenceOf, repeatsOf, welchOf } from '@/lib/balance/compareRepeats';
+import { repeatsSentence } from '@/lib/report/compareSentences';
 import reference from '../reference/regression.json';
 
 test("Student's sleep data give the printed t, degrees of freedom and interval", () => {
@@ -45,4 +46,21 @@ test('runs of two settings, each repeated, are set against each other as groups'
 	expect(repeatsOf(runs.slice(0, 4))).toBeUndefined();
 	expect(repeatsOf([...runs, { name: 'c', settings: 'other', outcome: 1 }])).toBeUndefined();
 	expect(repeatsOf([...runs.slice(1), { name: 'c', settings: 'flat', outcome: undefined }])).toBeUndefined();
+});
+
+test('settings whose runs come from other lots, or noted less, are set against each other with a word of that', () => {
+	const told = (lots: readonly string[], notNoted: readonly string[] = []) =>
+		repeatsSentence(
+			repeatsOf(
+				[0.8, 0.82, 0.9, 0.92].map((outcome, k) => ({
+					...{ name: `${k}`, settings: k < 2 ? 'flat' : 'steep', outcome, lot: lots[k] },
+					notNoted: k === 3 ? notNoted : [],
+				})),
+			)!,
+		);
+	expect(told(['a', 'a', 'b', 'b'])).toContain('holds that of the lots as well');
+	expect(told(['a', 'b', 'b', 'a'])).not.toContain('lots');
+	expect(told(['a', 'a', 'a', 'a'], ['Wash water'])).toContain(
+		'Not noted in every run, so it may have differed or not: wash water.',
+	);
 });

@@ -201,6 +201,15 @@ test('runs of two lots are compared with a warning', () => {
 	expect(comparison!.warnings[0]).toContain('the difference holds that of the lots');
 });
 
+test('two lots of one name are told from each other by where they are from', () => {
+	const shared = normal('s', 0.02);
+	const from = (name: string, lotMark: string) => ({ ...oneBin(name, 0.02, shared), lot: 'Batch 1', lotMark });
+	const told = (second: string) =>
+		compareRuns([from('run 1', 'North yard'), from('run 2', second)])[0]!.warnings.join(' ');
+	expect(told('South yard')).toContain('run 2 from another lot of that name: the difference holds that of the lots');
+	expect(told('North yard')).toBe('');
+});
+
 test('a first run after a change is compared with a warning of carry-over', () => {
 	const shared = normal('s', 0.02);
 	const [comparison] = compareRuns([

@@ -176,3 +176,15 @@ test('a file that is not JSON, of another form, or of an unknown material is ref
 	const unknown = JSON.stringify({ ...saved, material: 'moon dust' });
 	await expect(importRun(store, unknown)).rejects.toThrow('moon dust');
 });
+
+test('a run from a lot of another source does not land in the lot that has the same name', async () => {
+	const store = await temporaryStore();
+	const saved = await exportRun(store, await getBoard(store, await filledRun(store)));
+	const taken = async (source: string) => {
+		const { runId } = await importRun(store, JSON.stringify({ ...saved, lot: { ...saved.lot, source } }));
+		return (await getBoard(store, runId)).run.lotId;
+	};
+	const [north, south] = [await taken('North yard'), await taken('South yard')];
+	expect(south).not.toBe(north);
+	expect(await taken('South yard')).toBe(south);
+});

@@ -1,9 +1,8 @@
 import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
-import { repeatedRuns, settingRowsOf } from '@/app/_forms/settingRows';
+import { settingRowsOf, toldRepeats } from '@/app/_forms/settingRows';
 import { answerError } from '@/app/_http/answerError';
 import { jsonAnswer } from '@/app/_http/jsonAnswer';
-import { repeatsOf } from '@/lib/balance/compareRepeats';
 import { TrayError } from '@/lib/errors/TrayError';
 import { withCarryOver } from '@/lib/report/carryOver';
 import { tellCompared } from '@/lib/report/toldComparison';
@@ -22,7 +21,7 @@ export async function GET(request: NextRequest): Promise<Response> {
 		const sheet = (await latestPrices(store))?.sheet;
 		const { runs, compared } = await compareBoards(store, pool, boards, sheet);
 		const settings = boards.map(({ run }) => run.settings);
-		const repeats = repeatsOf(repeatedRuns(runs, settings));
+		const repeats = toldRepeats(runs, settings);
 		const document = {
 			runs: runs.map(({ name, account }, r) => ({ ...withCarryOver(account, settings[r]), name })),
 			settings: settingRowsOf(settings),
