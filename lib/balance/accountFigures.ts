@@ -142,7 +142,11 @@ export function raisedFeed(
 	return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
 }
 
-/** One product's line, by its place; limits of its recoveries where they are not determined. */
+/**
+ * One product's line, by its place; limits of its recoveries where they are not determined.
+ *
+ * @param leaving - the products in their order, and then what else left
+ */
 export function productAccountOf(
 	product: ProductInput,
 	p: number,
@@ -150,8 +154,8 @@ export function productAccountOf(
 	products: DrawnProducts,
 	leaving: readonly StreamDraws[],
 ): ProductAccount {
-	const { feed, seed } = products;
-	const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
+	const { feed, seed, ceilings } = products;
+	const [drawn, ceiling] = [products.own[p]!, ceilings[p]!];
 	const missing = (component: Graded) => isMissing(product, component);
 	const besides = raisedFeed(products, (other) => other !== p);
 	const performance = performanceAccountOf(
@@ -164,14 +168,23 @@ export function productAccountOf(
 		if (performance.recovery[component] !== undefined) return undefined;
 		if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
 		const own = limitsOf(component, drawn, leaving);
-		if (own === undefined || !missing(component)) return own;
+		if (own === undefined) return undefined;
+		// what other bins may hold below detection leaves less of the whole to this one
+		const beside = limitsOf(
+			component,
+			drawn,
+			leaving.map((stream, q) => (q === p ? stream : (ceilings[q] ?? stream))),
+		);
+		const among = { ...own.among, low: Math.min(own.among.low, beside?.among.low ?? own.among.low) };
+		const bounds = { ...own.bounds, low: Math.min(own.bounds.low, beside?.bounds.low ?? own.bounds.low) };
+		if (!missing(component)) return { among, bounds };
 		const most = limitsOf(
 			component,
 			ceiling,
-			leaving.map((stream) => (stream.contentKg === drawn.contentKg ? ceiling : stream)),
+			leaving.map((stream, q) => (q === p ? ceiling : stream)),
 		);
 		const high = Math.max(own.bounds.high, most?.bounds.high ?? 0);
-		return { among: { ...own.among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
+		return { among: { ...among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
 	});
 	const hasLimits = Object.keys(limits).length > 0;
 	return {

@@ -5,7 +5,7 @@ import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
 import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
 import { raisedDraws } from './detectionCeiling';
-import { type Drawn, drawnFrom, estimateOfDrawn, estimateReaching } from './drawn';
+import { chanceAboveZero, type Drawn, drawnFrom, estimateOfDrawn, estimateReaching } from './drawn';
 import { performanceOf, togetherOf } from './performance';
 import type { RunAccount } from './runAccount';
 
@@ -139,7 +139,7 @@ export function differenceOf(
 	if (first === undefined || second === undefined || told === undefined) return undefined;
 	const [baseIsBelow, otherIsBelow] = [limited.base?.isBelow === true, limited.other?.isBelow === true];
 	const difference = { ...told, ...(baseIsBelow || otherIsBelow ? { belowDetectionLimit: true } : {}) };
-	const probabilityHigher = baseIsBelow && otherIsBelow ? undefined : surelyAboveZero([drawn, ...worlds]);
+	const probabilityHigher = baseIsBelow && otherIsBelow ? undefined : chanceAboveZero([drawn, ...worlds]);
 	const isGraded = figure.better !== 'neither' && probabilityHigher !== undefined;
 	return {
 		...figure,
@@ -156,12 +156,6 @@ function limitedEstimate(figure: Drawn, limited: Limited | undefined): Estimate 
 	return limited?.isBelow
 		? estimateOfDrawn(figure, limited.worlds[0])
 		: estimateReaching(figure, ...(limited?.worlds ?? []));
-}
-
-/** The chance of lying above nought that can be claimed whichever world is true: the nearest to a half that lies between theirs. */
-function surelyAboveZero(worlds: readonly Drawn[]): number {
-	const chances = worlds.map(({ draws }) => shareAboveZero(draws));
-	return Math.max(Math.min(0.5, Math.max(...chances)), Math.min(...chances));
 }
 
 /** What limits of detection of a run's bins leave open of a figure; undefined where they bear on nothing. */
@@ -193,17 +187,6 @@ function limitedOf(run: ComparableRun, of: ComparedFigure): Limited | undefined 
 function belowAsDrawn(run: ComparableRun, of: ComparedFigure): Limited | undefined {
 	const figure = figureOf(run, of);
 	return figure && { isBelow: true, worlds: [figure] };
-}
-
-/** Share of the meaningful draws above zero; draws of exactly zero count half. */
-function shareAboveZero(draws: Float64Array): number {
-	let [above, count] = [0, 0];
-	for (const draw of draws) {
-		if (!Number.isFinite(draw)) continue;
-		count++;
-		above += draw > 0 ? 1 : draw === 0 ? 0.5 : 0;
-	}
-	return above / count;
 }
 
 /** One figure of a run as draws; undefined where it can't be worked out. */

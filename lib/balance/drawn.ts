@@ -72,3 +72,27 @@ export function estimateReaching(
 		high: Math.max(own.high, ...others.map(({ high }) => high)),
 	};
 }
+
+/**
+ * The chance of lying above nought that can be claimed whichever of some worlds is the true one: that between theirs which is nearest to a
+ * half.
+ */
+export function chanceAboveZero(worlds: readonly Drawn[]): number {
+	return surestChance(worlds.map(({ draws }) => shareAboveZero(draws)));
+}
+
+/** The same from the worlds' own chances. */
+export function surestChance(chances: readonly number[]): number {
+	return Math.max(Math.min(0.5, Math.max(...chances)), Math.min(...chances));
+}
+
+/** Share of the meaningful draws above zero; draws of exactly zero count half. */
+function shareAboveZero(draws: Float64Array): number {
+	let [above, count] = [0, 0];
+	for (const draw of draws) {
+		if (!Number.isFinite(draw)) continue;
+		count++;
+		above += draw > 0 ? 1 : draw === 0 ? 0.5 : 0;
+	}
+	return above / count;
+}

@@ -73,7 +73,8 @@ export function marginLinesOf(sold: SoldPerKg, rates: Rates): Readonly<Record<Ma
 	return {
 		copper: paid('copper'),
 		aluminium: paid('aluminium'),
-		penalties: -penalty,
+		// not `-penalty`: nought has no sign here
+		penalties: 0 - penalty,
 		treatment: -rates.treatmentPerKg * sold.mass,
 		freight: -rates.freightPerKg * sold.mass,
 		water: -rates.feedCostPerKg.water,

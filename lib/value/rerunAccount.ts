@@ -1,6 +1,6 @@
 import type { AccountDraws } from '../balance/account';
 import { raisedDraws } from '../balance/detectionCeiling';
-import { estimateOfDrawn, estimateReaching } from '../balance/drawn';
+import { estimateOfDrawn, estimateReaching, surestChance } from '../balance/drawn';
 import { type AfterPasses, afterReruns, type RerunSplit } from '../balance/rerunCircuit';
 import type { RunAccount } from '../balance/runAccount';
 import type { Estimate } from '../quantity/quantity';
@@ -92,7 +92,8 @@ function gainOf(
 		Math.min(own.gainPerKg.low, raised.gainPerKg.low),
 		Math.max(own.gainPerKg.high, raised.gainPerKg.high),
 	];
-	return { ...own, gainPerKg: { ...own.gainPerKg, low, high } };
+	const probabilityPays = surestChance([own.probabilityPays, raised.probabilityPays]);
+	return { ...own, gainPerKg: { ...own.gainPerKg, low, high }, probabilityPays };
 }
 
 function told<Name extends string>(name: Name, estimate: Estimate | undefined) {

@@ -1,9 +1,16 @@
 import type { AccountDraws } from '../balance/account';
 import { productCeiling } from '../balance/detectionCeiling';
-import { type Drawn, drawnFrom, estimateOfDrawn, ratioOfDrawn } from '../balance/drawn';
+import {
+	chanceAboveZero,
+	type Drawn,
+	drawnFrom,
+	estimateOfDrawn,
+	estimateReaching,
+	ratioOfDrawn,
+} from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
-import { COMPONENTS, type Component } from '../material/classes';
+import { COMPONENTS } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { breakEvenFeedGradeOf, breakEvenPriceOf, paybackYearsOf } from './breakEven';
 import {
@@ -17,12 +24,7 @@ import {
 } from './marginModel';
 import { currencyOf, PRICED_METALS, type PriceSheet } from './priceSheet';
 import { type Sensitivity, sensitivitiesOf } from './sensitivity';
-
-/** A run with the draws its money is reckoned from. */
-export interface ValuedRun {
-	readonly account: RunAccount;
-	readonly draws: AccountDraws;
-}
+import { bearsOnMargin, membersOf, raisedWorlds, soldDraws, soldOf, soldWorlds, type ValuedRun } from './soldDraws';
 
 /** What a run is worth. Masses are dry; money is per kilogram of dry waste fed unless named otherwise. */
 export interface RunValue {
@@ -64,16 +66,19 @@ export function valueOfRun({ account, draws }: ValuedRun, sheet: PriceSheet): Ru
 	const { feed } = draws;
 	const tailings = membersOf(account, draws, ['tailings']);
 	const lost = tailings && ratioOfDrawn(tailings.contentKg.copper, feed.massKg);
-	const lostCeiling = lostCeilingOf({ account, draws });
+	const mostLost = mostLostOf({ account, draws });
+	const isBelow = account.together.tailings?.massFraction.copper?.belowDetectionLimit === true;
+	const told = (own: Drawn | undefined, most: Drawn | undefined) =>
+		isBelow ? estimateOfDrawn(own, most) : estimateReaching(own, most);
 	const price = sheet.metals.copper === undefined ? undefined : rates.pricePerKg.copper;
 	const priced = (kg: Drawn | undefined) =>
 		kg && price !== undefined ? drawnFrom([kg], (amount) => amount * price) : undefined;
 	return present({
 		currency,
 		copperInWaste: account.feed.massFraction.reconciled.copper,
-		copperInTailings: estimateOfDrawn(lost, lostCeiling),
+		copperInTailings: told(lost, mostLost),
 		worthInWaste: price === undefined ? undefined : timesOf(account.feed.massFraction.reconciled.copper, price),
-		worthInTailings: estimateOfDrawn(priced(lost), priced(lostCeiling)),
+		worthInTailings: told(priced(lost), priced(mostLost)),
 		...marginOfRun({ account, draws }, sheet, rates),
 	});
 }
@@ -85,26 +90,34 @@ function timesOf(estimate: Estimate | undefined, factor: number): Estimate | und
 	return { ...estimate, value: value * factor, low: low * factor, high: high * factor };
 }
 
-/** What the tailings could hold at most, kilograms per kilogram of waste fed, where their copper is below detection. */
-function lostCeilingOf({ account, draws }: ValuedRun): Drawn | undefined {
-	if (account.together.tailings?.massFraction.copper?.belowDetectionLimit !== true) return undefined;
+/** What the tailings could hold at most, kilograms per kilogram of waste fed, as far as copper below detection leaves that open. */
+function mostLostOf({ account, draws }: ValuedRun): Drawn | undefined {
 	const tailings = account.products.filter(({ role }) => role === 'tailings');
+	if (tailings.length === 0) return undefined;
 	const most = togetherOf(tailings.map(({ id }) => productCeiling({ account, draws }, id)));
 	return ratioOfDrawn(most.contentKg.copper, draws.feed.massKg);
 }
 
 /**
- * Net margin per kilogram of dry waste as draws, for setting one run's worth against another's.
+ * Net margin per kilogram of dry waste as draws, for setting one run's worth against another's; `limited` has it with as much in what is
+ * sold as limits of detection leave open, where they bear on it.
  *
  * @returns undefined where no metal has a price or what is sold is not determined
  * @throws TrayError `usage` when the sheet mixes currencies
  */
-export function marginDrawnOf({ account, draws }: ValuedRun, sheet: PriceSheet): Drawn | undefined {
+export function marginDrawnOf(
+	run: ValuedRun,
+	sheet: PriceSheet,
+): { readonly margin: Drawn; readonly limited: readonly Drawn[] } | undefined {
 	currencyOf(sheet);
-	const sold = soldDraws(account, draws, sheet);
-	if (sold === undefined || PRICED_METALS.every((metal) => sheet.metals[metal] === undefined)) return undefined;
+	if (PRICED_METALS.every((metal) => sheet.metals[metal] === undefined)) return undefined;
 	const rates = ratesOf(sheet);
-	return drawnFrom(sold.figures, (...parts) => marginOf(soldOf(parts), rates));
+	const marginIn = (draws: AccountDraws) => {
+		const sold = soldDraws(run.account, draws, sheet);
+		return sold && drawnFrom(sold.figures, (...parts) => marginOf(soldOf(parts), rates));
+	};
+	const margin = marginIn(run.draws);
+	return margin && { margin, limited: soldWorlds(run, sheet).flatMap((world) => marginIn(world) ?? []) };
 }
 
 type MarginPart = Pick<
@@ -122,38 +135,73 @@ type MarginPart = Pick<
 
 function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Rates): MarginPart {
 	const cannot = cannotOf(account, draws, sheet);
-	const sold = soldDraws(account, draws, sheet);
 	const isPriced = PRICED_METALS.some((metal) => sheet.metals[metal] !== undefined);
+	const sold = soldDraws(account, draws, sheet);
 	if (sold === undefined || !isPriced) return { sensitivities: [], cannot };
-	const along = (figure: (sold: SoldPerKg) => number) => drawnFrom(sold.figures, (...parts) => figure(soldOf(parts)));
-	const margin = along((one) => marginOf(one, rates));
-	const feedGrade = draws.feed.massFraction.copper;
-	const breakEvenGrade =
-		feedGrade &&
-		drawnFrom([...sold.figures, feedGrade], (...parts: number[]) =>
-			breakEvenFeedGradeOf(soldOf(parts), rates, parts.at(-1) ?? Number.NaN),
-		);
-	const breakEvenFeedGrade = estimateOfDrawn(breakEvenGrade);
+	const raised = raisedWorlds({ account, draws }, sheet);
+	const moneyIn = (world: AccountDraws) => moneyDrawnOf(account, world, sheet, rates) ?? [];
+	const worlds = [draws, ...raised].flatMap(moneyIn);
+	const told = (figure: (money: MoneyDrawn) => Drawn | undefined) => {
+		const [own, ...limited] = worlds.map(figure);
+		return estimateReaching(own, ...limited);
+	};
+	const breakEvenFeedGrade = told(({ breakEvenFeedGrade: grade }) => grade);
 	const paysAtNoGrade = breakEvenFeedGrade !== undefined && breakEvenFeedGrade.low > 1;
 	const { investment } = sheet;
 	return present({
 		lines: MARGIN_LINES.flatMap((line) => {
-			const perKg = estimateOfDrawn(along((one) => marginLinesOf(one, rates)[line]));
-			return perKg === undefined || (perKg.value === 0 && perKg.low === perKg.high) ? [] : [{ line, perKg }];
+			const perKg = told(({ lines }) => lines[line]);
+			return perKg === undefined || (perKg.low === 0 && perKg.high === 0) ? [] : [{ line, perKg }];
 		}),
-		marginPerKg: estimateOfDrawn(margin),
-		marginPerRun: draws.feed.massKg && estimateOfDrawn(drawnFrom([margin, draws.feed.massKg], (each, kg) => each * kg)),
-		probabilityPays: margin.draws.filter((each) => each > 0).length / margin.draws.length,
-		breakEvenPricePerKg: sheet.metals.copper && estimateOfDrawn(along((one) => breakEvenPriceOf(one, rates))),
+		marginPerKg: told(({ margin }) => margin),
+		marginPerRun: told(({ marginPerRun }) => marginPerRun),
+		probabilityPays: chanceAboveZero(worlds.map(({ margin }) => margin)),
+		breakEvenPricePerKg: sheet.metals.copper && told(({ breakEvenPrice }) => breakEvenPrice),
 		breakEvenFeedGrade: paysAtNoGrade ? undefined : breakEvenFeedGrade && cappedShare(breakEvenFeedGrade),
-		paybackYears: investment && paybackOf(margin, investment),
+		paybackYears:
+			investment &&
+			paybackOf(
+				told(({ margin }) => margin),
+				investment,
+			),
 		sensitivities: sensitivitiesOf(
 			soldOf(sold.figures.map(({ value }) => value)),
 			sheet,
-			measuredOf(account, draws, sheet),
+			measuredOf({ account, draws }, raised, sheet),
 		),
 		cannot: paysAtNoGrade ? [...cannot, PAYS_AT_NO_GRADE] : cannot,
 	});
+}
+
+/** A run's money in one of its worlds, as draws; feed grades are not yet held to 1. */
+interface MoneyDrawn {
+	readonly lines: Readonly<Record<MarginLine, Drawn>>;
+	readonly margin: Drawn;
+	readonly marginPerRun?: Drawn | undefined;
+	readonly breakEvenPrice: Drawn;
+	readonly breakEvenFeedGrade?: Drawn | undefined;
+}
+
+function moneyDrawnOf(account: RunAccount, { feed, products }: AccountDraws, sheet: PriceSheet, rates: Rates) {
+	const sold = soldDraws(account, { feed, products }, sheet);
+	if (sold === undefined) return undefined;
+	const along = (figure: (sold: SoldPerKg) => number) => drawnFrom(sold.figures, (...parts) => figure(soldOf(parts)));
+	const margin = along((one) => marginOf(one, rates));
+	const feedGrade = feed.massFraction.copper;
+	const money: MoneyDrawn = {
+		lines: Object.fromEntries(
+			MARGIN_LINES.map((line) => [line, along((one) => marginLinesOf(one, rates)[line])]),
+		) as MoneyDrawn['lines'], // all listed
+		margin,
+		marginPerRun: feed.massKg && drawnFrom([margin, feed.massKg], (each, kg) => each * kg),
+		breakEvenPrice: along((one) => breakEvenPriceOf(one, rates)),
+		breakEvenFeedGrade:
+			feedGrade &&
+			drawnFrom([...sold.figures, feedGrade], (...parts: number[]) =>
+				breakEvenFeedGradeOf(soldOf(parts), rates, parts.at(-1) ?? Number.NaN),
+			),
+	};
+	return money;
 }
 
 const PAYS_AT_NO_GRADE =
@@ -166,58 +214,23 @@ function cappedShare({ value, low, high }: Estimate): Estimate {
 
 /** Payback decreases with the margin, so its interval is that of the margin turned round. */
 function paybackOf(
-	margin: Drawn,
+	margin: Estimate | undefined,
 	{ amount, yearlyFeedKg }: NonNullable<PriceSheet['investment']>,
 ): Estimate | undefined {
-	const estimate = estimateOfDrawn(margin);
-	if (estimate === undefined) return undefined;
+	if (margin === undefined) return undefined;
 	const years = (each: number) => paybackYearsOf(amount, yearlyFeedKg, each);
-	return { value: years(estimate.value), low: years(estimate.high), high: years(estimate.low) };
+	return { value: years(margin.value), low: years(margin.high), high: years(margin.low) };
 }
 
-const SOLD_PARTS = ['mass', ...COMPONENTS] as const;
-
-function soldOf(parts: readonly number[]): SoldPerKg {
-	return Object.fromEntries(SOLD_PARTS.map((part, k) => [part, parts[k] ?? Number.NaN])) as SoldPerKg; // all parts listed
-}
-
-/**
- * What is sold per kilogram of waste as draws, in the order of `SOLD_PARTS`; undefined where a part that bears on the margin
- * is not determined. One that no price and no penalty touches counts as nothing.
- */
-function soldDraws(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
-	const sold = membersOf(account, draws, sheet.sold);
-	if (sold === undefined) return undefined;
-	const idle = { value: 0, draws: new Float64Array(account.drawCount) };
-	const figures = [sold.massKg, ...COMPONENTS.map((component) => sold.contentKg[component])].map((part, k) => {
-		const component = COMPONENTS[k - 1];
-		const isIdle = part === undefined && component !== undefined && !bearsOnMargin(component, sheet);
-		return isIdle ? idle : ratioOfDrawn(part, draws.feed.massKg);
-	});
-	const known = figures.filter((figure) => figure !== undefined);
-	return known.length === SOLD_PARTS.length ? { figures: known } : undefined;
-}
-
-/** Whether what is sold is paid or charged by its grade of a component. */
-function bearsOnMargin(component: Component, sheet: PriceSheet): boolean {
-	return (
-		PRICED_METALS.some((metal) => metal === component && sheet.metals[metal] !== undefined) ||
-		sheet.penalties.some((penalty) => penalty.component === component)
-	);
-}
-
-function membersOf({ products }: RunAccount, draws: AccountDraws, roles: PriceSheet['sold']) {
-	const members = products.flatMap(({ id, role }) => (roles.includes(role) ? [draws.products[id]!] : []));
-	return members.length === 0 ? undefined : togetherOf(members);
-}
-
-/** The measured inputs that a margin hangs on, with their intervals. */
-function measuredOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet) {
-	const sold = membersOf(account, draws, sheet.sold);
+/** The measured inputs that a margin hangs on, with their intervals, which reach as far as limits of detection leave open. */
+function measuredOf({ account, draws }: ValuedRun, raised: readonly AccountDraws[], sheet: PriceSheet) {
+	const told = (figure: (world: AccountDraws) => Drawn | undefined) =>
+		estimateReaching(figure(draws), ...raised.map(figure));
+	const soldIn = (world: AccountDraws) => membersOf(account, world, sheet.sold);
 	return {
 		feedGrade: account.feed.massFraction.reconciled.copper,
-		recovery: estimateOfDrawn(ratioOfDrawn(sold?.contentKg.copper, draws.feed.contentKg.copper)),
-		soldGrade: estimateOfDrawn(sold?.massFraction.copper),
+		recovery: told((world) => ratioOfDrawn(soldIn(world)?.contentKg.copper, world.feed.contentKg.copper)),
+		soldGrade: told((world) => soldIn(world)?.massFraction.copper),
 	};
 }
 

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
+import type { ProductInput } from '@/lib/balance/accountInput';
 import { type ComparableRun, compareRuns } from '@/lib/balance/compareRuns';
 import { productCeiling } from '@/lib/balance/detectionCeiling';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
@@ -128,6 +129,32 @@ test('what other bins may hold below detection bears on recovery, feed grade and
 	expect(band.shareOfFeed).toEqual(now);
 	const sheet = priceSheetSchema.parse({ deckside: 'prices/1', metals: {} });
 	expect(valueOfRun(run, sheet).copperInWaste).toEqual(account.feed.massFraction.reconciled.copper);
+});
+
+test('limits of a recovery that is not determined leave room for what other bins may hold below detection', () => {
+	const limitsOf = (massFraction: ProductInput['massFraction']) => {
+		const run = madeUpRun(500);
+		const products = run.products.map(({ gradeDraws, ...product }) => {
+			if (product.id === 'middlings') return product;
+			const limited = product.id === 'tailings' && massFraction !== undefined ? { massFraction } : {};
+			return { ...product, gradeDraws: gradeDraws!, ...limited };
+		});
+		return accountRun({ ...run, products }).account.products[0]!;
+	};
+	const copper = { value: 0.004, low: 0, high: LIMIT, belowDetectionLimit: true };
+	const [was, now] = [limitsOf({}), limitsOf({ copper })];
+	// middlings without a photo may be all copper, and the tailings hold what their limit leaves open
+	const least = copperKg('concentrate') / (copperKg('concentrate') + massKg('middlings') + LIMIT * massKg('tailings'));
+	const [before, after] = [was, now].map(({ recoveryBounds }) => recoveryBounds!.copper!);
+	expect(after!.low / least).toBeGreaterThan(0.95);
+	expect(after!.low / least).toBeLessThan(1.05);
+	expect(before!.low).toBeGreaterThan(1.1 * least);
+	expect(after!.high).toBe(before!.high);
+	const leastAmong = copperKg('concentrate') / (copperKg('concentrate') + LIMIT * massKg('tailings'));
+	const among = now.recoveryAmongGraded!.copper!;
+	expect(among.low / leastAmong).toBeGreaterThan(0.9);
+	expect(among.low / leastAmong).toBeLessThan(1.05);
+	expect(among.value).toBe(was.recoveryAmongGraded!.copper!.value);
 });
 
 test('a run is not said to recover more copper than one whose tailings may hold as much below detection', () => {

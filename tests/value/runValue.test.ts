@@ -1,9 +1,11 @@
 import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import { TrayError } from '@/lib/errors/TrayError';
+import type { Component } from '@/lib/material/classes';
 import { fromKg, KG_PER_UNIT } from '@/lib/quantity/units';
 import { type PriceSheetInput, perKg, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
+import { worthDifferenceOf } from '@/lib/value/worthDifference';
 import reference from '../reference/trade.json';
 import { exactRun, SHORT_TON_KG, shares } from './exactRun';
 
@@ -14,15 +16,36 @@ function sheet(more: Partial<PriceSheetInput> = {}) {
 	return priceSheetSchema.parse({ deckside: 'prices/1', metals: { copper }, otherCosts: usd(60), ...more });
 }
 
-/** A tonne of waste whose products' grades are uncertain. */
-function roughRun() {
+/** A tonne of waste whose products' grades are uncertain, with limits of detection by product and component. */
+function roughRun(limits: Readonly<Record<string, Partial<Record<Component, number>>>> = {}) {
+	const limitsOf = (id: string) =>
+		Object.fromEntries(
+			Object.entries(limits[id] ?? {}).map(([component, high]) => [
+				component,
+				{ value: 0, low: 0, high, belowDetectionLimit: true },
+			]),
+		);
 	return accountRun({
 		runId: 'uncertain',
 		seed: 20,
 		drawCount: 4000,
 		products: [
-			{ id: 'c', name: 'Concentrate', role: 'concentrate', dryMassKg: { value: 40, u: 0 }, grade: shares(0.9, 0.02) },
-			{ id: 't', name: 'Tailings', role: 'tailings', dryMassKg: { value: 960, u: 0 }, grade: shares(0.004, 0.001) },
+			{
+				id: 'c',
+				name: 'Concentrate',
+				role: 'concentrate',
+				dryMassKg: { value: 40, u: 0 },
+				grade: shares(0.9, 0.02),
+				massFraction: limitsOf('c'),
+			},
+			{
+				id: 't',
+				name: 'Tailings',
+				role: 'tailings',
+				dryMassKg: { value: 960, u: 0 },
+				grade: shares(0.004, 0.001),
+				massFraction: limitsOf('t'),
+			},
 		],
 	});
 }
@@ -152,6 +175,42 @@ test('a concentrate that may hold next to no copper weighs no more than all that
 	const grade = sensitivities.find(({ input }) => input === 'soldGrade')!;
 	// 60 dollars per short ton of waste, and at most a tonne of freight per tonne
 	expect(grade.marginAtLow).toBeGreaterThanOrEqual(-60 / SHORT_TON_KG - 0.01);
+});
+
+test('what other bins may hold below detection raises the feed grade that breaks even, and nothing else of the money', () => {
+	const [own, limited] = [roughRun(), roughRun({ t: { copper: 0.02 } })].map((run) =>
+		valueOfRun(run, sheet({ otherCosts: usd(20, 't') })),
+	);
+	// 36 kg won in a tonne, and 20 kg in the tailings where these hold all that their limit leaves open
+	const most = (own!.breakEvenFeedGrade!.value * (36 + 0.02 * 960)) / (36 + 0.004 * 960);
+	expect(limited!.breakEvenFeedGrade!.high).toBeGreaterThan(0.98 * most);
+	expect(own!.breakEvenFeedGrade!.high).toBeLessThan(0.85 * most);
+	expect(limited!.breakEvenFeedGrade!.value).toBe(own!.breakEvenFeedGrade!.value);
+	expect(limited!.marginPerKg).toEqual(own!.marginPerKg);
+	expect(limited!.breakEvenPricePerKg).toEqual(own!.breakEvenPricePerKg);
+	const recovery = (value: typeof own) => value!.sensitivities.find(({ input }) => input === 'recovery')!.low;
+	expect(recovery(limited)).toBeLessThan(0.8 * recovery(own));
+});
+
+test('what is sold may hold as much of a charged component as its limit of detection leaves open, and pays no surer', () => {
+	const charged = sheet({
+		otherCosts: usd(240, 't'),
+		penalties: [{ component: 'other', above: 0.01, perPoint: usd(0.2, 'kg') }],
+	});
+	const [own, limited] = [roughRun(), roughRun({ c: { other: 0.05 } })].map((run) => valueOfRun(run, charged));
+	// four points over the limit on 40 kg a tonne
+	const most = -4 * 0.2 * 0.04;
+	const penalty = limited!.lines!.find(({ line }) => line === 'penalties')!.perKg;
+	expect([own!.lines!.some(({ line }) => line === 'penalties'), penalty.value, penalty.high]).toEqual([false, 0, 0]);
+	// a little more where draws of the limit's edge lie beyond it
+	expect(penalty.low / most).toBeCloseTo(1, 1);
+	expect(limited!.marginPerKg!.low).toBeLessThan(own!.marginPerKg!.low);
+	expect(limited!.marginPerKg!.high).toBe(own!.marginPerKg!.high);
+	expect(own!.probabilityPays).toBeGreaterThan(0.975);
+	expect(limited!.probabilityPays).toBeLessThan(own!.probabilityPays!);
+	const worth = worthDifferenceOf(roughRun(), roughRun({ c: { other: 0.05 } }), charged)!;
+	expect(worth.perKg.value).toBe(0);
+	expect(worth.perKg.low / most).toBeCloseTo(1, 1);
 });
 
 test('amounts in two currencies are refused, never converted', () => {
