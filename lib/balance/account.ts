@@ -10,10 +10,10 @@ import {
 	streamAccountOf,
 } from './accountFigures';
 import type { AccountInput } from './accountInput';
-import { warningsOf } from './accountWarnings';
+import { isHardlyTold, warningsOf } from './accountWarnings';
 import { closureOf } from './closure';
 import { type Conserved, conserve } from './conserve';
-import { type Drawn, drawnFrom } from './drawn';
+import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
 	perComponent,
@@ -50,10 +50,10 @@ export interface AccountDraws {
  */
 export function accountRun(input: AccountInput): { readonly account: RunAccount; readonly draws: AccountDraws } {
 	const streams = streamsOf(input);
-	const stated = conserve(streams, input.drawCount, input.scales ?? {});
+	const { stated, balanced } = conserveTold(streams, input);
 	refuseIfUnclosed(stated);
 	const misfitRatio = misfitRatioOf(stated);
-	const conserved = misfitRatio === 1 ? stated : widened(stated, streams, input, misfitRatio);
+	const conserved = misfitRatio === 1 ? stated : widened(stated, balanced, input, misfitRatio);
 	const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
 	const leaving = drawn.slice(1);
 	const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
@@ -96,6 +96,32 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 			products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
 		},
 	};
+}
+
+/**
+ * The streams brought to agree, and as what they went into it.
+ *
+ * A bin without a weight, of a feed without one, is only known by how its grades lie beside the feed's. Where they lie so close that this hardly
+ * tells, its weight may be anything, and so may the feed's: then its grades tell nothing of the others, and its weight stays unknown.
+ */
+function conserveTold(
+	streams: readonly Stream[],
+	{ drawCount, scales = {} }: AccountInput,
+): { readonly stated: Conserved; readonly balanced: readonly Stream[] } {
+	let balanced = streams;
+	for (;;) {
+		const stated = conserve(balanced, drawCount, scales);
+		if (balanced[0]!.mass !== undefined) return { stated, balanced };
+		const isUntold = balanced.map(
+			({ mass, shares }, s) =>
+				s > 0 &&
+				mass === undefined &&
+				Object.keys(shares).length > 0 &&
+				isHardlyTold(estimateOfDrawn(stated.massKg[s])),
+		);
+		if (!isUntold.includes(true)) return { stated, balanced };
+		balanced = balanced.map((stream, s) => (isUntold[s] ? { ...stream, shares: {}, isFromPhotos: false } : stream));
+	}
 }
 
 /** The same with what was tested widened; test and adjustments stay those of the uncertainties as stated. */

@@ -1,4 +1,5 @@
 import { COMPONENTS } from '../material/classes';
+import type { Estimate } from '../quantity/quantity';
 import type { BalanceWarning } from './balanceWarning';
 import type { Conserved } from './conserve';
 import type { RunAccount } from './runAccount';
@@ -84,8 +85,13 @@ function capital(text: string): string {
 	return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** A weight whose range ends so many times above it is hardly known. Our choice. */
+/** A weight whose range ends so many times above where it begins is hardly known. Our choice. */
 const HARDLY_TOLD = 10;
+
+/** Whether a weight that was worked out is as good as unknown. */
+export function isHardlyTold(massKg: Estimate | undefined): boolean {
+	return massKg === undefined || massKg.high > HARDLY_TOLD * massKg.low || massKg.value <= 0;
+}
 
 function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
 	const warnings: BalanceWarning[] = [];
@@ -104,8 +110,8 @@ function missingWeights({ feed, products }: Omit<RunAccount, 'warnings'>): Balan
 			code: 'mass-by-difference',
 			message:
 				`${name} has no weight; it was worked out from the other streams, so any loss counts as ${name}.` +
-				(dryMassKg.reconciled.high > HARDLY_TOLD * dryMassKg.reconciled.value
-					? ` Its grade lies so close to the feed's that this hardly tells its weight: weigh it.`
+				(isHardlyTold(dryMassKg.reconciled)
+					? ` That hardly tells its weight: it is ${kg(dryMassKg.reconciled.high)} at most. Weigh it.`
 					: ''),
 			products: [name],
 		});

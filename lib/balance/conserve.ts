@@ -168,6 +168,7 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
 		const unknowns = layout.unknowns.map((_, index) => (index === unknown ? 1 : 0));
 		return unknown < 0 ? undefined : add({ entries: layout.entries.map(() => 0), unknowns }, { stream: s });
 	});
+	const isMass = (output: number) => output < masses || massOutput.includes(output);
 	const free = adjustmentMapOf(adjuster, outputs);
 	const maps = new Map<string, AdjustmentMap>();
 	const mapHolding = (held: readonly number[]): AdjustmentMap => {
@@ -187,7 +188,7 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
 		let result = applyMap(free, measured);
 		let held: number[] = [];
 		while (held.length < masses) {
-			dropRounding(result, masses);
+			dropRounding(result, isMass);
 			const worst = mostNegative(result, masses, held);
 			if (worst === undefined) break;
 			held = [...held, worst].sort((a, b) => a - b);
@@ -200,11 +201,13 @@ function solverOf(layout: Layout, adjuster: Adjuster, covariance: readonly (read
 }
 
 /** Masses that are nothing but rounding become nothing, so that no share is ever taken of rounding. */
-function dropRounding(result: Float64Array, masses: number): void {
+function dropRounding(result: Float64Array, isMass: (output: number) => boolean): void {
 	let size = 0;
-	for (let output = 0; output < masses; output++) size = Math.max(size, Math.abs(result[output]!));
-	for (let output = 0; output < masses; output++) {
-		if (Math.abs(result[output]!) <= 1e-11 * size) result[output] = 0;
+	for (let output = 0; output < result.length; output++) {
+		if (isMass(output)) size = Math.max(size, Math.abs(result[output]!));
+	}
+	for (let output = 0; output < result.length; output++) {
+		if (isMass(output) && Math.abs(result[output]!) <= 1e-11 * size) result[output] = 0;
 	}
 }
 
@@ -239,10 +242,12 @@ function drawAll(layout: Layout, solver: Solver, assumedKg: readonly number[], d
 		streams.forEach(({ mass }, s) => {
 			massKg[s] = mass?.draws[index] ?? assumedKg[s]!;
 		});
+		// nothing weighs more than what was fed: without that, near-equal grades send an assumed mass anywhere
+		const fedKg = streams[0]!.mass?.draws[index] ?? Number.POSITIVE_INFINITY;
 		fill(index);
 		for (let round = 0; round < 6 && unweighed.length > 0; round++) {
 			const result = applyMap(solver.free, x);
-			for (const s of unweighed) massKg[s] = Math.max(0, massKg[s]! + result[solver.extraOutput[s]!]!);
+			for (const s of unweighed) massKg[s] = Math.min(fedKg, Math.max(0, massKg[s]! + result[solver.extraOutput[s]!]!));
 			fill(index);
 		}
 		const { result } = solver.solve(x);

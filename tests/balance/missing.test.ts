@@ -282,23 +282,68 @@ describe('measurements that disagree', () => {
 		]);
 	});
 
-	test('a weight that grades hardly tell is asked for', () => {
-		const bin = (id: string, copper: number, massKg?: number) => ({
-			id,
-			name: id,
-			role: 'tailings' as const,
-			...(massKg === undefined ? {} : { dryMassKg: { value: massKg, u: 0.01 } }),
-			grade: { copper: { value: copper, u: 0.01 } },
-		});
-		const told = (copper: number) =>
-			accountRun({
-				...without(whole, 'feed'),
-				feed: { grade: { copper: { value: 0.2, u: 0.005 } } },
-				products: [bin('rich', 0.92, 2.1), bin('unweighed', copper)],
-			}).account.warnings.find(({ code }) => code === 'mass-by-difference')!.message;
-		expect(told(0.05)).not.toContain('weigh it');
-		expect(told(0.19)).toContain("lies so close to the feed's that this hardly tells its weight: weigh it.");
+	const graded = (id: string, copper: number, massKg?: number) => ({
+		id,
+		name: id,
+		role: 'tailings' as const,
+		...(massKg === undefined ? {} : { dryMassKg: { value: massKg, u: 0.01 } }),
+		grade: { copper: { value: copper, u: 0.01 } },
 	});
+
+	test.each([0.19, 0.2, 0.21])(
+		'a bin at %d of copper, as good as its feed, has no weight where neither was weighed',
+		(copper) => {
+			const accountOf = (grade: number) =>
+				accountRun({
+					...without(whole, 'feed'),
+					feed: { grade: { copper: { value: 0.2, u: 0.005 } } },
+					products: [graded('rich', 0.92, 2.1), graded('unweighed', grade)],
+				}).account;
+			// far from it, it is told by the feed's grade: 2.1 kg x (0.92 - 0.2) / (0.2 - 0.05)
+			expect(accountOf(0.05).products[1]!.dryMassKg.reconciled!.value).toBeCloseTo(10.08, 9);
+			const { products, feed, warnings, probability } = accountOf(copper);
+			const [rich, unweighed] = products;
+			expect(unweighed!.dryMassKg).toEqual({});
+			expect(unweighed!.massFraction.reconciled.copper!.value).toBe(copper);
+			expect(feed.dryMassKg).toEqual({});
+			// nothing is claimed of the others by it either
+			expect([rich!.recovery, rich!.yieldFraction, probability]).toEqual([{}, undefined, undefined]);
+			expect(rich!.dryMassKg.reconciled!.value).toBeCloseTo(2.1, 12);
+			expect(warnings.map(({ message }) => message)).toEqual([
+				'unweighed has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.',
+			]);
+		},
+	);
+
+	test.each([
+		[0.11, 0.12],
+		[0.115, 0.116],
+		[0.117, 0.12],
+		[0.11, 0.112],
+	])(
+		'two bins at %d and %d of copper hold together what a weighed feed leaves them, and each may hold all of it',
+		(a, b) => {
+			const { products, feed, warnings } = accountRun({
+				...without(whole, 'feed'),
+				feed: { dryMassKg: { value: 20, u: 0.05 }, grade: { copper: { value: 0.2, u: 0.005 } } },
+				products: [graded('rich', 0.92, 2.1), graded('first', a), graded('second', b)],
+			}).account;
+			const [rich, ...others] = products;
+			expect(feed.dryMassKg.reconciled!.low).toBeGreaterThan(19.8);
+			expect(feed.dryMassKg.reconciled!.high).toBeLessThan(20.2);
+			expect(rich!.dryMassKg.reconciled!.low).toBeGreaterThan(2.07);
+			for (const { dryMassKg, yieldFraction, name } of others) {
+				expect(dryMassKg.reconciled!.low).toBeGreaterThanOrEqual(0);
+				expect(dryMassKg.reconciled!.low).toBeLessThan(0.1);
+				expect(dryMassKg.reconciled!.high).toBeGreaterThan(17.8);
+				expect(dryMassKg.reconciled!.high).toBeLessThan(18.1);
+				expect(yieldFraction!.high).toBeLessThan(0.91);
+				expect(warnings.find(({ products }) => products?.includes(name))!.message).toMatch(
+					/That hardly tells its weight: it is 18 kg at most\. Weigh it\.$/,
+				);
+			}
+		},
+	);
 
 	test('bins that are known hold no more than the feed, however many others are not', () => {
 		const feed = { dryMassKg: { value: 48.7, u: 0.05 }, grade: { copper: { value: 0.03, u: 0.0005 } } };
