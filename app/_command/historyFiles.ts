@@ -42,7 +42,9 @@ export async function historyOfFiles(
 	}
 	const effectsOn = (outcome: Outcome) =>
 		settingEffectsOf(
-			worked.flatMap(({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome) ?? []),
+			worked.flatMap(
+				({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome, file.material) ?? [],
+			),
 		);
 	return {
 		result: {

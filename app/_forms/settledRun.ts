@@ -14,6 +14,7 @@ export function settledRunOf(
 	settings: NonNullable<RunFile['settings']>,
 	account: Pick<RunAccount, 'together'>,
 	outcome: Outcome,
+	material: string | undefined,
 ): SettledRun | undefined {
 	const group = account.together.concentrate;
 	const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
@@ -27,6 +28,7 @@ export function settledRunOf(
 		name,
 		outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) },
 		firstAfterChange: settings.firstAfterChange,
+		material,
 		settings: {
 			...Object.fromEntries(noted),
 			...(dose === undefined ? {} : { 'Dose of wetting agent': dose }),

@@ -60,7 +60,9 @@ export function lotEffects({
 }: LotRuns): Readonly<Record<Outcome, { readonly effects: SettingEffects; readonly leftOut: number }>> {
 	return Object.fromEntries(
 		OUTCOMES.map((outcome) => {
-			const settled = runs.flatMap(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome) ?? []);
+			const settled = runs.flatMap(
+				({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material) ?? [],
+			);
 			return [outcome, { effects: settingEffectsOf(settled), leftOut: runs.length - settled.length }];
 		}),
 	) as Record<Outcome, { effects: SettingEffects; leftOut: number }>; // every outcome is listed

@@ -10,6 +10,8 @@ export interface SettledRun {
 	readonly settings: Readonly<Record<string, number>>;
 	/** The first run after a change, without washing the table through. */
 	readonly firstAfterChange?: boolean | undefined;
+	/** Name of the material its photos were read with: runs of one share its errors. */
+	readonly material?: string | undefined;
 }
 
 /** What one setting did to the outcome, per unit of the setting. */
@@ -54,6 +56,13 @@ export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
 		warnings.push(
 			`First after a change and not washed through, so that what was left from before is in their bins: ${carriedOver.join(', ')}. ` +
 				'They count, and part of an effect may be carry-over.',
+		);
+	}
+	const materials = [...new Set(runs.map(({ material }) => material))];
+	if (materials.length > 1) {
+		warnings.push(
+			`Photos of these runs were read with different materials (${materials.map((name) => name ?? 'one without a name').join(', ')}). ` +
+				'An error of one material moves its runs alone, so part of an effect may be that. Set runs of one material against each other.',
 		);
 	}
 	const names = [...new Set(runs.flatMap(({ settings }) => Object.keys(settings)))];

@@ -212,6 +212,15 @@ test('runs that may hold carry-over count among the effects of settings, and are
 	]);
 });
 
+test('runs of different materials are named, since an error of one may look like an effect', () => {
+	const runs = [4, 5, 6].map((slope) => ({ ...run(slope, 8, 0.8 + 0.001 * slope), material: 'cable' }));
+	expect(settingEffectsOf(runs).warnings).toEqual([]);
+	const mixed = runs.map((one, k) => ({ ...one, material: k === 2 ? 'car cable' : one.material }));
+	expect(settingEffectsOf(mixed).warnings).toEqual([
+		expect.stringMatching(/read with different materials \(cable, car cable\)\. An error of one material/),
+	]);
+});
+
 test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
 	expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
 	expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
