@@ -5,6 +5,7 @@ import { CORNER_FIELDS, CORNER_NAMES } from '@/app/_forms/readingForm';
 import { parseNumber } from '@/lib/quantity/parseNumber';
 import { printEntered } from '@/lib/report/format';
 import { useField } from './EntryForm';
+import { described, FieldFrame } from './Fields';
 
 interface Size {
 	readonly width: number;
@@ -147,13 +148,7 @@ function CornerField(props: {
 	const { name, label, value, change } = props;
 	const { problem } = useField(name, '');
 	return (
-		<div className={problem === undefined ? 'field' : 'field wrong'}>
-			<label htmlFor={`field-${name}`}>{label}</label>
-			{problem === undefined ? null : (
-				<p className="problem" id={`problem-${name}`}>
-					{problem}
-				</p>
-			)}
+		<FieldFrame name={name} label={label} problem={problem}>
 			<input
 				id={`field-${name}`}
 				name={name}
@@ -161,9 +156,9 @@ function CornerField(props: {
 				inputMode="decimal"
 				value={value}
 				onChange={(event) => change(event.target.value)}
-				{...(problem === undefined ? {} : { 'aria-invalid': true, 'aria-describedby': `problem-${name}` })}
+				{...described(name, undefined, problem)}
 			/>
-		</div>
+		</FieldFrame>
 	);
 }
 

@@ -12,7 +12,13 @@ interface FieldProps {
 }
 
 /** Label above, hint and problem below it, then the control. */
-function Field({ name, label, hint, problem, children }: FieldProps & { problem?: string; children: ReactNode }) {
+export function FieldFrame({
+	name,
+	label,
+	hint,
+	problem,
+	children,
+}: FieldProps & { problem?: string | undefined; children: ReactNode }) {
 	return (
 		<div className={problem === undefined ? 'field' : 'field wrong'}>
 			<label htmlFor={`field-${name}`}>{label}</label>
@@ -31,7 +37,8 @@ function Field({ name, label, hint, problem, children }: FieldProps & { problem?
 	);
 }
 
-function described(name: string, hint: unknown, problem: string | undefined) {
+/** What a control says of its hint and its problem to who can't see them. */
+export function described(name: string, hint: unknown, problem: string | undefined) {
 	const ids = [hint === undefined ? '' : `hint-${name}`, problem === undefined ? '' : `problem-${name}`];
 	const text = ids.filter(Boolean).join(' ');
 	return {
@@ -45,7 +52,7 @@ export function TextField(props: FieldProps & { readonly type?: 'text' | 'date';
 	const { name, initial = '', hint, type = 'text', longest } = props;
 	const { value, problem } = useField(name, initial);
 	return (
-		<Field {...props} {...(problem === undefined ? {} : { problem })}>
+		<FieldFrame {...props} problem={problem}>
 			<input
 				id={`field-${name}`}
 				name={name}
@@ -55,7 +62,7 @@ export function TextField(props: FieldProps & { readonly type?: 'text' | 'date';
 				{...(longest === undefined ? {} : { maxLength: longest })}
 				{...described(name, hint, problem)}
 			/>
-		</Field>
+		</FieldFrame>
 	);
 }
 
@@ -64,7 +71,7 @@ export function NumberField(props: FieldProps & { readonly unit?: string }) {
 	const { name, initial = '', hint, unit } = props;
 	const { value, problem } = useField(name, initial);
 	return (
-		<Field {...props} {...(problem === undefined ? {} : { problem })}>
+		<FieldFrame {...props} problem={problem}>
 			<span className="with-unit">
 				<input
 					id={`field-${name}`}
@@ -77,7 +84,7 @@ export function NumberField(props: FieldProps & { readonly unit?: string }) {
 				/>
 				{unit === undefined ? null : <span className="unit">{unit}</span>}
 			</span>
-		</Field>
+		</FieldFrame>
 	);
 }
 
@@ -86,9 +93,9 @@ export function NotesField(props: FieldProps) {
 	const { name, initial = '', hint } = props;
 	const { value, problem } = useField(name, initial);
 	return (
-		<Field {...props} {...(problem === undefined ? {} : { problem })}>
+		<FieldFrame {...props} problem={problem}>
 			<textarea id={`field-${name}`} name={name} rows={3} defaultValue={value} {...described(name, hint, problem)} />
-		</Field>
+		</FieldFrame>
 	);
 }
 
@@ -100,7 +107,7 @@ export function SelectField(
 	const { value, problem } = useField(name, initial);
 	const attempt = useAttempt();
 	return (
-		<Field {...props} {...(problem === undefined ? {} : { problem })}>
+		<FieldFrame {...props} problem={problem}>
 			<select key={attempt} id={`field-${name}`} name={name} defaultValue={value} {...described(name, hint, problem)}>
 				{options.map((option) => (
 					<option key={option.value} value={option.value}>
@@ -108,7 +115,7 @@ export function SelectField(
 					</option>
 				))}
 			</select>
-		</Field>
+		</FieldFrame>
 	);
 }
 

@@ -1,6 +1,7 @@
 'use client';
 
 import { useField } from './EntryForm';
+import { described, FieldFrame } from './Fields';
 
 /** One file to choose. */
 export function FileField({
@@ -14,20 +15,8 @@ export function FileField({
 }) {
 	const { problem } = useField(name, '');
 	return (
-		<div className={problem === undefined ? 'field' : 'field wrong'}>
-			<label htmlFor={`field-${name}`}>{label}</label>
-			{problem === undefined ? null : (
-				<p className="problem" id={`problem-${name}`}>
-					{problem}
-				</p>
-			)}
-			<input
-				id={`field-${name}`}
-				name={name}
-				type="file"
-				accept={accept}
-				{...(problem === undefined ? {} : { 'aria-invalid': true, 'aria-describedby': `problem-${name}` })}
-			/>
-		</div>
+		<FieldFrame name={name} label={label} problem={problem}>
+			<input id={`field-${name}`} name={name} type="file" accept={accept} {...described(name, undefined, problem)} />
+		</FieldFrame>
 	);
 }
