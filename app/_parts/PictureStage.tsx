@@ -2,6 +2,7 @@
 
 import { type KeyboardEvent, type PointerEvent, useCallback, useEffect, useRef, useState } from 'react';
 import { type PictureView, placeOnPhoto, pushed, type StageSize, wholePicture, zoomed } from './pictureView';
+import { strokeTwice } from './strokeTwice';
 
 /** One press of a button or key. */
 const ZOOM_STEP = 1.6;
@@ -225,17 +226,10 @@ function useFingers(with_: {
 
 function drawCross(context: CanvasRenderingContext2D, { width, height }: StageSize): void {
 	const [x, y] = [width / 2, height / 2];
-	for (const [colour, thick] of [
-		['#ffffff', 5],
-		['#000000', 2],
-	] as const) {
-		context.strokeStyle = colour;
-		context.lineWidth = thick;
-		context.beginPath();
+	strokeTwice(context, () => {
 		context.moveTo(x - 14, y);
 		context.lineTo(x + 14, y);
 		context.moveTo(x, y - 14);
 		context.lineTo(x, y + 14);
-		context.stroke();
-	}
+	});
 }

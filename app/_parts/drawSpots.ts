@@ -1,6 +1,7 @@
 import type { TaughtSpot } from '@/lib/material/taughtSpot';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
 import type { PictureView } from './pictureView';
+import { strokeTwice } from './strokeTwice';
 
 /** Smallest a spot is drawn, points of the screen. */
 const LEAST_RADIUS = 5;
@@ -14,16 +15,7 @@ export function drawSpots(context: CanvasRenderingContext2D, spots: readonly Tau
 		if (radiusPx === 0) continue;
 		const [x, y] = [view.left + xPx * view.scale, view.top + yPx * view.scale];
 		const radius = Math.max(LEAST_RADIUS, radiusPx * view.scale);
-		for (const [colour, thick] of [
-			['#ffffff', 5],
-			['#000000', 2],
-		] as const) {
-			context.strokeStyle = colour;
-			context.lineWidth = thick;
-			context.beginPath();
-			context.arc(x, y, radius, 0, 2 * Math.PI);
-			context.stroke();
-		}
+		strokeTwice(context, () => context.arc(x, y, radius, 0, 2 * Math.PI));
 		const letter = name === 'background' ? '\u2013' : CLASS_STYLES[name].letter;
 		context.lineWidth = 4;
 		context.strokeStyle = '#ffffff';
