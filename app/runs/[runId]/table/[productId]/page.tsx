@@ -5,7 +5,7 @@ import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
 import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { TableShot } from '@/app/_parts/TableShot';
-import { Trail } from '@/app/_parts/Trail';
+import { TableTrail } from '@/app/_parts/TableTrail';
 import { printSentence } from '@/lib/report/format';
 import { isPhotographed } from '@/lib/store/photographed';
 import type { PhotoState } from '@/lib/store/photos';
@@ -30,12 +30,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
 			: { href: tableAddress(run.id, next), label: next === undefined ? 'All bins done' : `Next: ${next.name}` };
 	return (
 		<div className="at-table">
-			<Trail
-				steps={[
-					{ href: `/runs/${run.id}`, label: run.name },
-					{ href: `/runs/${run.id}/table`, label: 'At the table' },
-				]}
-			/>
+			<TableTrail id={run.id} name={run.name} />
 			<h1>Photograph {bin.name}</h1>
 			<NotRead runId={run.id} photos={refused} />
 			<TableShot

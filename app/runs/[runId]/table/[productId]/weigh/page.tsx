@@ -6,7 +6,7 @@ import { typedWeighing } from '@/app/_forms/weighingForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { SeenField } from '@/app/_parts/SeenField';
-import { Trail } from '@/app/_parts/Trail';
+import { TableTrail } from '@/app/_parts/TableTrail';
 import { WeighingFields } from '@/app/_parts/WeighingFields';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
@@ -25,12 +25,7 @@ export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/ta
 	const next = nextBin(products, bin.id);
 	return (
 		<div className="at-table">
-			<Trail
-				steps={[
-					{ href: `/runs/${run.id}`, label: run.name },
-					{ href: `/runs/${run.id}/table`, label: 'At the table' },
-				]}
-			/>
+			<TableTrail id={run.id} name={run.name} />
 			<h1>Weigh {bin.name}</h1>
 			<EntryForm
 				action={saveWeighing}
