@@ -8,8 +8,8 @@ import { TrayError } from '../errors/TrayError';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import type { Store } from './database';
 import { readingChoiceSchema } from './entries';
+import { runEntryOf } from './importRun';
 import { addLot } from './lots';
-import { DEFAULT_MATERIAL_NAME } from './materials';
 import { keepPhoto } from './photoFiles';
 import { addPhoto } from './photos';
 import { listProducts, weighProduct } from './products';
@@ -55,26 +55,7 @@ export async function loadDemo(store: Store, folder = DEMO_FOLDER): Promise<stri
 		},
 		true,
 	);
-	const feed = {
-		...file.feed,
-		...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
-		...(file.scales === undefined ? {} : { scales: file.scales }),
-	};
-	await addRun(
-		store,
-		runId,
-		lotId,
-		{
-			name: file.name,
-			runDate: file.date ?? new Date().toISOString().slice(0, 10),
-			settings: file.settings ?? {},
-			feed,
-			notes: file.note ?? '',
-			material: file.material ?? DEFAULT_MATERIAL_NAME,
-		},
-		file.products,
-		true,
-	);
+	await addRun(store, runId, lotId, runEntryOf(file), file.products, true);
 	await addProducts(store, runId, file, folder);
 	return runId;
 }

@@ -15,7 +15,7 @@ import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
 import { photoName } from './photoFiles';
 import { addPhoto, setAside, weighSpread } from './photos';
 import { listProducts, weighProduct } from './products';
-import { addRun, removeRun } from './runs';
+import { addRun, type RunEntry, removeRun } from './runs';
 
 /** A run that was taken in from a file. */
 export interface ImportedRun {
@@ -38,12 +38,11 @@ export interface ImportedRun {
  */
 export async function importRun(store: Store, text: string): Promise<ImportedRun> {
 	const file = readRun(text);
-	const material = file.material ?? DEFAULT_MATERIAL_NAME;
 	await refuseUnknownMaterials(store, file);
 	const runId = randomUUID();
 	const lotId = await lotFor(store, file);
 	try {
-		return { runId, ...(await fillRun(store, runId, lotId, file, material)) };
+		return { runId, ...(await fillRun(store, runId, lotId, file)) };
 	} catch (cause) {
 		// a run that could not be taken in whole is not left lying about in part
 		await removeRun(store, runId);
@@ -51,31 +50,29 @@ export async function importRun(store: Store, text: string): Promise<ImportedRun
 	}
 }
 
+/** A run's entry as its file has it; dated today where the file has no day. */
+export function runEntryOf(file: RunFileInput): RunEntry {
+	return {
+		name: file.name,
+		runDate: file.date ?? new Date().toISOString().slice(0, 10),
+		settings: file.settings ?? {},
+		feed: {
+			...file.feed,
+			...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
+			...(file.scales === undefined ? {} : { scales: file.scales }),
+		},
+		notes: file.note ?? '',
+		material: file.material ?? DEFAULT_MATERIAL_NAME,
+	};
+}
+
 async function fillRun(
 	store: Store,
 	runId: string,
 	lotId: string,
 	file: RunFileInput,
-	material: string,
 ): Promise<Omit<ImportedRun, 'runId'>> {
-	await addRun(
-		store,
-		runId,
-		lotId,
-		{
-			name: file.name,
-			runDate: file.date ?? new Date().toISOString().slice(0, 10),
-			settings: file.settings ?? {},
-			feed: {
-				...file.feed,
-				...(file.loss === undefined ? {} : { loss: file.loss.weighing }),
-				...(file.scales === undefined ? {} : { scales: file.scales }),
-			},
-			notes: file.note ?? '',
-			material,
-		},
-		file.products,
-	);
+	await addRun(store, runId, lotId, runEntryOf(file), file.products);
 	const products = await listProducts(store, runId);
 	const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
 	for (const [p, given] of file.products.entries()) {
