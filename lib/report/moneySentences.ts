@@ -33,10 +33,8 @@ export const TON_NAMES: Readonly<Record<MassUnit, string>> = {
 	t: 'tonne',
 };
 
-/** Lines of a margin as written on screens. */
-export const LINE_NAMES: Readonly<Record<MarginLine, string>> = {
-	copper: 'Copper paid for',
-	aluminium: 'Aluminium paid for',
+/** What is taken off a margin, and what disposal saves. */
+const CHARGE_NAMES = {
 	penalties: 'Penalties',
 	treatment: 'Treatment',
 	freight: 'Freight',
@@ -45,6 +43,13 @@ export const LINE_NAMES: Readonly<Record<MarginLine, string>> = {
 	labour: 'Labour',
 	otherCosts: 'Other costs',
 	disposalSaved: 'Disposal saved',
+} as const;
+
+/** Lines of a margin as written on screens. */
+export const LINE_NAMES: Readonly<Record<MarginLine, string>> = {
+	copper: 'Copper paid for',
+	aluminium: 'Aluminium paid for',
+	...CHARGE_NAMES,
 };
 
 /** Inputs of a margin as written on screens. */
@@ -58,14 +63,7 @@ export const INPUT_NAMES: Readonly<Record<SensitiveInput, string>> = {
 	aluminiumPrice: 'Aluminium price',
 	aluminiumPayable: 'Payable share of aluminium',
 	aluminiumDeduction: 'Deduction of aluminium',
-	penalties: 'Penalties',
-	treatment: 'Treatment',
-	freight: 'Freight',
-	water: 'Water',
-	power: 'Power',
-	labour: 'Labour',
-	otherCosts: 'Other costs',
-	disposalSaved: 'Disposal saved',
+	...CHARGE_NAMES,
 };
 
 /** Money with its range: `USD 157 (149 to 166)`; where it rests on a share below detection `under USD 40`. */
