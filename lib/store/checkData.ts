@@ -12,6 +12,7 @@ import { priceSheetSchema } from '../value/priceSheet';
 import { classMapName } from './analyses';
 import { checkRecords } from './checkRecords';
 import { databasePath, holdsOriginals, MIGRATIONS, migrationsIn, openReadOnly } from './database';
+import { wholePlace } from './endRestore';
 import { feedSchema, readingChoiceSchema, tableSettingsSchema, typedWeighingSchema } from './entries';
 import { localFiles } from './localFiles';
 import { stateOfPhoto } from './photoFiles';
@@ -93,6 +94,10 @@ async function checkOpen(directory: string, handle: BetterSqlite3.Database): Pro
 }
 
 function noDatabase(directory: string): Finding {
+	if (existsSync(wholePlace(directory))) {
+		const hint = 'Start Deckside: that ends it. What was there before lies beside it, under a name with "before".';
+		return trouble(`A restore of ${directory} was cut off in its last moment.`, hint);
+	}
 	if (holdsOriginals(directory)) return trouble(`The database in ${directory} is gone; its photos are there.`, RESTORE);
 	const hint = 'Name the data directory in DECKSIDE_DATA, or start Deckside once to make one.';
 	return trouble(`There is no data in ${directory}.`, hint);

@@ -9,6 +9,7 @@ import { BesideSqliteDialect } from './besideDialect';
 import { type Changes, startChanges } from './changes';
 import { StoreSqliteDialect } from './dialects';
 import { lockDirectory } from './directoryLock';
+import { endRestore } from './endRestore';
 import type { Files } from './files';
 import { keptInFull } from './keptResult';
 import { localFiles } from './localFiles';
@@ -70,7 +71,7 @@ export function databasePath(directory: string): string {
 /**
  * Open a data directory, make it when it is missing, and bring its tables up to date.
  *
- * Uploads that a stop left half-written are removed: nobody was told that they were kept. A directory that may not be written
+ * Uploads that a stop left half-written are removed: nobody was told that they were kept. A restore that was cut off in its last moves is ended. A directory that may not be written
  * in is opened for reading; what would change it is refused then. One that a newer version wrote, or that has lost its database, is left as it is.
  *
  * @throws TrayError `storage` when another program uses the directory, when it cannot be written or its tables cannot be brought up to date
@@ -78,6 +79,7 @@ export function databasePath(directory: string): string {
 export async function openStore(directory: string): Promise<Store> {
 	let release = () => {};
 	try {
+		endRestore(directory);
 		const file = databasePath(directory);
 		if (existsSync(file) && !mayWrite(directory)) return openForReading(directory);
 		refuseNewer(directory);

@@ -1,12 +1,13 @@
 import 'server-only';
-import { existsSync, mkdirSync, readdirSync, statSync } from 'node:fs';
-import { mkdtemp, open, rename, rm } from 'node:fs/promises';
+import { existsSync, mkdirSync } from 'node:fs';
+import { mkdtemp, open, readdir, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { TrayError } from '../errors/TrayError';
 import { type BackupManifest, readBackup } from './backupFile';
 import { databasePath, refuseUnknown } from './database';
 import { lockDirectory } from './directoryLock';
+import { endRestore, isEmpty, wholePlace } from './endRestore';
 import { inPlainWords, storageError } from './storageFault';
 
 /** What was brought back, and where the data lies that was there before. */
@@ -16,7 +17,8 @@ export interface Restored {
 }
 
 /**
- * Bring a backup back into a data directory: first beside it, every checksum proved, then in one move.
+ * Bring a backup back into a data directory: first beside it, every checksum proved, then moved into its place. Cut off at any moment, it
+ * leaves what was there before, or what the next start makes the data directory of (`endRestore`).
  *
  * @param replace - whether a directory that holds data may be set aside; it is renamed, never deleted
  * @throws TrayError `usage` when the directory holds data and may not be replaced, `file-unreadable` when the backup is not
@@ -24,6 +26,7 @@ export interface Restored {
  */
 export async function restore(file: string, directory: string, replace = false): Promise<Restored> {
 	const target = path.resolve(directory);
+	endRestore(target);
 	const holdsData = existsSync(target) && !isEmpty(target);
 	if (holdsData && !replace) {
 		throw new TrayError(
@@ -35,13 +38,21 @@ export async function restore(file: string, directory: string, replace = false):
 	let release = () => {};
 	let passing: string | undefined;
 	try {
-		if (holdsData) release = lockDirectory(target);
+		if (holdsData) {
+			release = lockDirectory(target);
+			await removeCutOff(target);
+		}
 		mkdirSync(path.dirname(target), { recursive: true });
 		passing = await mkdtemp(`${target}.restoring-`);
 		const manifest = await unpack(file, passing);
-		const earlierData = holdsData ? await setAside(target) : undefined;
-		await rename(passing, target);
+		// one that was cut off before anything was moved: what it was to take the place of is still there
+		await rm(wholePlace(target), { recursive: true, force: true });
+		// the name says that all of it is there: from here on the next start can end the move
+		await rename(passing, wholePlace(target));
 		passing = undefined;
+		await syncFolder(path.dirname(target));
+		const earlierData = holdsData ? await setAside(target) : undefined;
+		endRestore(target);
 		await syncFolder(path.dirname(target));
 		return { manifest, ...(earlierData === undefined ? {} : { earlierData }) };
 	} catch (error) {
@@ -52,10 +63,13 @@ export async function restore(file: string, directory: string, replace = false):
 	}
 }
 
-/** Nothing in it, whoever made it; any entry is somebody's. */
-function isEmpty(folder: string): boolean {
-	if (!statSync(folder).isDirectory()) return false;
-	return readdirSync(folder).length === 0;
+/** What restores that were cut off had laid beside a directory so far; whoever has the directory's lock is alone with it. */
+async function removeCutOff(target: string): Promise<void> {
+	const beside = path.dirname(target);
+	for (const name of await readdir(beside)) {
+		if (!name.startsWith(`${path.basename(target)}.restoring-`)) continue;
+		await rm(path.join(beside, name), { recursive: true, force: true });
+	}
 }
 
 async function unpack(file: string, passing: string): Promise<BackupManifest> {
