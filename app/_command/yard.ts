@@ -14,7 +14,7 @@ DATABASE_URL=postgres://... npm run yard -- add NAME          add one, and show 
 DATABASE_URL=postgres://... npm run yard -- code NAME         new codes; joined devices stay
 DATABASE_URL=postgres://... npm run yard -- devices NAME      devices that joined it
 DATABASE_URL=postgres://... npm run yard -- forget NAME ID    let a device in no longer
-DATABASE_URL=postgres://... npm run yard -- check NAME        prove its photos and readings
+DATABASE_URL=postgres://... npm run yard -- check NAME        prove its photos, readings and records
 DATABASE_URL=postgres://... npm run yard -- fill NAME FOLDER  move a data directory into an empty yard
 
 A name is small letters, digits and dashes.`;
@@ -69,11 +69,15 @@ async function forget(database: YardDatabase, name = '', id = ''): Promise<void>
 
 async function check(database: YardDatabase, name = ''): Promise<void> {
 	await needYard(database, name);
-	const { photos, missing, altered, mapsMissing } = await checkYard(database.storeOf(name));
+	const { photos, missing, altered, mapsMissing, records } = await checkYard(database.storeOf(name));
 	for (const sha256 of missing) console.log(`Missing: photo ${sha256}. Send it again from the phone.`);
 	for (const sha256 of altered) console.log(`Altered: photo ${sha256}. Send it again from the phone.`);
 	for (const key of mapsMissing) console.log(`Missing: what was seen on a photo (${key}). Read the photo again.`);
-	const bad = missing.length + altered.length + mapsMissing.length;
+	for (const { number, wrong } of records.broken) {
+		console.log(`Broken: the sealed record ${number} ${wrong}. Bring it back from the last backup.`);
+	}
+	for (const file of records.strayFiles) console.log(`Note: the file ${file} belongs to no record. It may be deleted.`);
+	const bad = missing.length + altered.length + mapsMissing.length + records.broken.length;
 	console.log(`${name}: ${photos} photos looked at by their checksums. ${bad === 0 ? 'All is whole.' : 'See above.'}`);
 	if (bad > 0) process.exitCode = 1;
 }

@@ -225,7 +225,10 @@ async function wrongWithMap(file: string, result: string | null): Promise<string
 /** A file of records that this data knows nothing of is a picture that was drawn for a record that was then not sealed, or not Deckside's. */
 async function checkSealed(directory: string, handle: BetterSqlite3.Database): Promise<readonly Finding[]> {
 	if (!tablesOf(handle).has('record')) return [];
-	const { broken, strayFiles } = await checkRecords(localFiles(directory), handle);
+	const rows = z
+		.array(z.object({ number: z.string(), sealed: z.string() }))
+		.parse(handle.prepare('select number, sealed from record order by number').all());
+	const { broken, strayFiles } = await checkRecords(localFiles(directory), rows);
 	return [
 		...broken.map(({ number, wrong }) => trouble(`The sealed record ${number} ${wrong}.`, RESTORE)),
 		...strayFiles.map((name) => note(`The file ${name} belongs to no record.`, 'It may be deleted.')),

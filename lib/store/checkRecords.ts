@@ -1,6 +1,4 @@
 import 'server-only';
-import type BetterSqlite3 from 'better-sqlite3';
-import { z } from 'zod';
 import { TrayError } from '../errors/TrayError';
 import type { CleanlinessRecord } from '../report/recordSchema';
 import { isUntouched } from '../report/verifySentences';
@@ -20,11 +18,15 @@ export interface RecordsCheck {
 	readonly strayFiles: readonly string[];
 }
 
-/** Prove each sealed record: its data by its own seal, its pictures by their checksums. */
-export async function checkRecords(files: Files, handle: BetterSqlite3.Database): Promise<RecordsCheck> {
-	const rows = z
-		.array(z.object({ number: z.string(), sealed: z.string() }))
-		.parse(handle.prepare('select number, sealed from record order by number').all());
+/**
+ * Prove each sealed record: its data by its own seal, its pictures by their checksums.
+ *
+ * @param rows - all sealed records of the data or the yard that the files belong to
+ */
+export async function checkRecords(
+	files: Files,
+	rows: readonly { readonly number: string; readonly sealed: string }[],
+): Promise<RecordsCheck> {
 	const broken: BrokenRecord[] = [];
 	const own = new Set<string>();
 	let isAllKnown = true;

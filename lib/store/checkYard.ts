@@ -1,5 +1,6 @@
 import 'server-only';
 import { classMapName } from './analyses';
+import { checkRecords, type RecordsCheck } from './checkRecords';
 import type { Store } from './database';
 import { originalsOf } from './lostPhotos';
 import { stateOfPhoto } from './photoFiles';
@@ -13,11 +14,12 @@ export interface YardCheck {
 	readonly altered: readonly string[];
 	/** Keys of readings whose class map is gone. */
 	readonly mapsMissing: readonly string[];
+	readonly records: RecordsCheck;
 }
 
 /**
  * Read every original of a yard and set it against its checksum, wherever it is kept, and look for the class map of every reading
- * that holds. The database's own integrity is for its server to prove.
+ * that holds; prove each sealed record by its seal and its pictures. The database's own integrity is for its server to prove.
  */
 export async function checkYard(store: Store): Promise<YardCheck> {
 	const photos = await originalsOf(store);
@@ -36,5 +38,6 @@ export async function checkYard(store: Store): Promise<YardCheck> {
 	for (const { key } of readings) {
 		if (key !== null && (await store.files.sizeOf(classMapName(key))) === undefined) found.mapsMissing.push(key);
 	}
-	return { photos: photos.length, ...found };
+	const sealed = await store.db.selectFrom('record').select(['number', 'sealed']).orderBy('number').execute();
+	return { photos: photos.length, ...found, records: await checkRecords(store.files, sealed) };
 }

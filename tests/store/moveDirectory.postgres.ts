@@ -5,7 +5,7 @@ import { expect, onTestFinished, test } from 'vitest';
 import { recordJson } from '@/lib/report/recordFiles';
 import { isUntouched } from '@/lib/report/verifySentences';
 import { checkYard } from '@/lib/store/checkYard';
-import { openStore } from '@/lib/store/database';
+import { openStore, type Store } from '@/lib/store/database';
 import { addDevice } from '@/lib/store/devices';
 import { moveDirectory } from '@/lib/store/moveDirectory';
 import type { ObjectPlace } from '@/lib/store/objectPlace';
@@ -52,6 +52,20 @@ async function workedDirectory() {
 	return { folder, ...read, ids, token, board, fingerprint };
 }
 
+const SOUND = { broken: [], strayFiles: [] };
+
+/** A picture that the two records share is altered and then put back; a check of the yard tells. */
+async function spoilRecordPicture(store: Store): Promise<void> {
+	const [name = ''] = await store.files.list('records/');
+	const bytes = (await store.files.read(name)) ?? new Uint8Array();
+	const wrongs = async () => (await checkYard(store)).records.broken.map(({ wrong }) => wrong);
+	await store.files.write(name, Buffer.from('changed'));
+	const altered = expect.stringContaining('has a picture that was altered');
+	expect(await wrongs()).toEqual([altered, altered]);
+	await store.files.write(name, bytes);
+	expect(await wrongs()).toEqual([]);
+}
+
 test('a data directory becomes a yard, whole, whether files then lie in the database or in a store of objects', async () => {
 	const its = await workedDirectory();
 	const server = await startObjectServer();
@@ -62,7 +76,8 @@ test('a data directory becomes a yard, whole, whether files then lie in the data
 		expect(moved.rows).toMatchObject({ lot: 1, run: 1, photo: 1, analysis: 1, record: 2, record_link: 1, device: 1 });
 		expect(server.objects.has(`north/${photoName(its.sha256)}`)).toBe(place !== undefined);
 		const store = yards.storeOf('north');
-		expect(await checkYard(store)).toEqual({ photos: 1, missing: [], altered: [], mapsMissing: [] });
+		expect(await checkYard(store)).toEqual({ photos: 1, missing: [], altered: [], mapsMissing: [], records: SOUND });
+		await spoilRecordPicture(store);
 		// the same figures, to the last digit, and the same records with the same key
 		expect(await workOutBoard(store, POOL, await getBoard(store, its.runId))).toEqual(its.board);
 		expect((await signingKey(store)).fingerprint).toBe(its.fingerprint);

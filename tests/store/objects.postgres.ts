@@ -57,7 +57,13 @@ test('originals and what is made of them lie in the store of objects by yard, ke
 		const own = [classMapName(key), photoName(sha256), `previews/${sha256}-${PREVIEW_SIDE_PX}.jpg`];
 		expect(names).toEqual(own.map((name) => `${yard}/${name}`));
 		await signingKey(store);
-		expect(await checkYard(store)).toEqual({ photos: 1, missing: [], altered: [], mapsMissing: [] });
+		expect(await checkYard(store)).toEqual({
+			photos: 1,
+			missing: [],
+			altered: [],
+			mapsMissing: [],
+			records: { broken: [], strayFiles: [] },
+		});
 	}
 	const inTable = await yards.everyYard.selectFrom('stored_file').select('name').execute();
 	expect(inTable.map(({ name }) => name)).toEqual(['keys/record-signing.pem', 'keys/record-signing.pem']);
