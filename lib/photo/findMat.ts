@@ -56,6 +56,30 @@ export function findMat(raster: Raster): MatFound | MatMissing {
 	return { found: false, markersSeen, reason: another === undefined ? (wrong ?? shortOf(most)) : TWO_MATS };
 }
 
+/**
+ * Why there is no mat, for who is to do something about it: looks as well whether the picture, or the print, is turned round as in a mirror.
+ *
+ * That costs a search for marks of its own, so it is asked only where no other surface will do.
+ */
+export function whyNoMat(raster: Raster, { markersSeen, reason }: MatMissing): string {
+	return markersSeen.length === 0 && findMat(mirrored(raster)).found ? MIRRORED : reason;
+}
+
+/** The picture as a mirror shows it: left is right. */
+function mirrored(raster: Raster): Raster {
+	const { width, height, data } = raster;
+	const turned = new Uint8Array(data.length);
+	for (let y = 0; y < height; y++) {
+		for (let x = 0; x < width; x++) {
+			const [from, to] = [3 * (y * width + x), 3 * (y * width + width - 1 - x)];
+			turned[to] = data[from]!;
+			turned[to + 1] = data[from + 1]!;
+			turned[to + 2] = data[from + 2]!;
+		}
+	}
+	return { ...raster, data: turned };
+}
+
 /** Marks of one id beyond these tell no more than that there are several mats, while the ways grow with their fourth power. */
 const MOST_OF_ONE = 3;
 
@@ -95,6 +119,9 @@ function fitMat(raster: Raster, geometry: MatGeometry, markers: readonly Marker[
 
 const WRONG_LAYOUT =
 	"Four corner marks are in the picture, but not in the places they have on the mat: it is another sheet, or the mat is folded. Lay the mat flat and photograph it whole, or give the tray's corners.";
+
+const MIRRORED =
+	'The mat is in the picture, but turned round as in a mirror. Take the photo with the rear camera and mirroring switched off; if the mat itself reads backwards, print it again without mirroring.';
 
 const TWO_MATS =
 	'Two mats are in the picture, so which spread is meant cannot be told. Photograph each mat by itself, or cover the other one.';

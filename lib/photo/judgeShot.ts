@@ -1,5 +1,5 @@
 import { edgeWidthOfField } from './edgeWidth';
-import { findMat } from './findMat';
+import { findMat, whyNoMat } from './findMat';
 import { judgePhoto } from './judgePhoto';
 import { cornersOf } from './matGeometry';
 import { proposeTrayCorners } from './proposeTrayCorners';
@@ -42,7 +42,10 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
 	const mat = findMat(raster);
 	if (!mat.found) {
 		const tray = proposeTrayCorners(raster);
-		if (tray === undefined) return { noMat: mat.reason, advice: { code: 'mat-missing', message: mat.reason } };
+		if (tray === undefined) {
+			const reason = whyNoMat(raster, mat);
+			return { noMat: reason, advice: { code: 'mat-missing', message: reason } };
+		}
 		const [worst] = judgeTray(raster, tray, reducedBy, piece);
 		return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };
 	}

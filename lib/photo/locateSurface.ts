@@ -1,5 +1,5 @@
 import { TrayError } from '../errors/TrayError';
-import { findMat, type MatFound } from './findMat';
+import { findMat, type MatFound, whyNoMat } from './findMat';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
 import { surfaceFromCorners, withFieldSize } from './tray';
@@ -34,7 +34,7 @@ export function locateSurface(raster: Raster, request: SurfaceRequest): LocatedS
 	const mat = findMat(raster);
 	if (!mat.found) {
 		if (request.corners === undefined || request.fieldMm === undefined) {
-			throw new TrayError('surface-missing', 'The spread mat was not found on the photo.', mat.reason);
+			throw new TrayError('surface-missing', 'The spread mat was not found on the photo.', whyNoMat(raster, mat));
 		}
 		return { surface: { ...trayOf(raster, request), kind: 'mat' } };
 	}

@@ -1,7 +1,10 @@
 import { expect, test } from 'vitest';
+import type { TrayError } from '@/lib/errors/TrayError';
 import { findMarkers } from '@/lib/photo/findMarkers';
 import { findMat, type MatFound } from '@/lib/photo/findMat';
 import { applyHomography } from '@/lib/photo/homography';
+import { judgeShot } from '@/lib/photo/judgeShot';
+import { locateSurface } from '@/lib/photo/locateSurface';
 import { cornersOf, MAT_SIZES, type MatSize, matGeometry, printedScale } from '@/lib/photo/matGeometry';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { withFieldSize } from '@/lib/photo/tray';
@@ -146,15 +149,37 @@ test('of two mats in one picture none is read, and the sentence says why; a corn
 	expect(half.found ? '' : half.reason).toMatch(/not in the places they have on the mat/);
 });
 
-test('a mirrored mat is not read', () => {
-	const { raster } = PLAIN;
-	const mirrored = { ...raster, data: new Uint8Array(raster.data.length) };
+test('a mirrored mat is not read, and the sentence says that it is mirrored', () => {
+	const turned = mirrored(PLAIN.raster);
+	expect(findMarkers(turned)).toEqual([]);
+	expect(() => locateSurface(turned, { surface: 'auto' })).toThrow('The spread mat was not found');
+	const told = judgeShot(turned, 1, 0.1);
+	expect(told.noMat).toMatch(/turned round as in a mirror/);
+	expect(hintOf(() => locateSurface(turned, { surface: 'auto' }))).toBe(told.noMat);
+});
+
+test('a photo of which nothing is known is not called mirrored', () => {
+	const covered = drawMat({ missing: [0, 1, 2, 3] }).raster;
+	expect(hintOf(() => locateSurface(covered, { surface: 'auto' }))).toMatch(/^None of the mat's four corner marks/);
+});
+
+function mirrored(raster: Raster): Raster {
+	const turned = { ...raster, data: new Uint8Array(raster.data.length) };
 	for (let i = 0; i < raster.width * raster.height; i++) {
 		const from = Math.floor(i / raster.width) * raster.width + (raster.width - 1 - (i % raster.width));
-		mirrored.data.set(raster.data.subarray(3 * from, 3 * from + 3), 3 * i);
+		turned.data.set(raster.data.subarray(3 * from, 3 * from + 3), 3 * i);
 	}
-	expect(findMarkers(mirrored)).toEqual([]);
-});
+	return turned;
+}
+
+function hintOf(work: () => unknown): string {
+	try {
+		work();
+	} catch (error) {
+		return (error as TrayError).hint ?? '';
+	}
+	return '';
+}
 
 test('blur is told by the width of the marks edges', () => {
 	// a Gaussian blur of standard deviation s has a 10 to 90 % width of 2.56 s; the pixel's own width adds a little
