@@ -38,7 +38,7 @@ const CAUTIONS: readonly Caution[] = [
 	{
 		title: 'What may be inside the cable',
 		points: [
-			'Old PVC holds lead, some of it cadmium: treat its fines as lead-bearing and work wet.',
+			'Old PVC holds lead, some of it cadmium: treat its fines as lead-bearing and work wet. Strip lead sheaths and tape by hand before chopping.',
 			'Refuse oily, tarry or paper-insulated power cable (PCB oil; regulated at 50 ppm and above in the US, 40 CFR 761) and cloth or felt insulated heat-proof wire (asbestos).',
 			'Sort out batteries, mercury switches and capacitors by hand before chopping. Crushed lithium cells burn and light up again (EPA 530-R-21-002).',
 		],
@@ -60,6 +60,7 @@ const CAUTIONS: readonly Caution[] = [
 	{
 		title: 'What the figures are not',
 		points: [
+			'No lye, acid or heavy-liquid tests in the yard: hydrogen, toxic fume, blinded eyes. A laboratory does them.',
 			'A grade from photos is an estimate with a range. It is not an assay and no basis for payment.',
 			'A bucket, hanging or kitchen scale is for the balance only. Where weight sets a price, use a scale approved for trade (in the US: NIST Handbook 44 as adopted by the state).',
 			'None seen is not zero: 300 clean pieces still allow 1 % by count.',

@@ -30,14 +30,19 @@ export default function Spreading() {
 					<li>Wash mat and tray: hair wire of the last sample sticks.</li>
 					<li>Let the sample drain, best dry it. Water shines and hides colours.</li>
 					<li>Sprinkle from a hand&rsquo;s height and spread with a card: single pieces, gaps between them.</li>
-					<li>Cover a third of the field at most. Pull tangles of hair wire apart with tweezers.</li>
+					<li>
+						Cover a third of the field at most: on an A5 mat some 6 g of plastic or 10 to 20 g of copper, on A4 twice as
+						much (chops of 1 to 3 mm, reckoned on rendered trays). Less is no fault. Pull tangles of hair wire apart
+						with tweezers.
+					</li>
 					<li>Push pieces off the frame to the inside. Leave the grey patches and corner marks free.</li>
 				</ol>
 			</section>
 			<div className="caution">
 				<p>
 					Take samples from the bins, never from a moving deck. Copper hair goes into skin and eyes: gloves, closed
-					glasses, no compressed air. Dry chops make dust that can hold lead: keep them damp, wash before eating.
+					glasses, no compressed air. Dry chops make dust that can hold lead: keep the heap damp, dry only the spread,
+					wash before eating.
 				</p>
 			</div>
 		</HelpPage>

@@ -50,6 +50,9 @@ export default async function LotPage({ params }: PageProps<'/lots/[lotId]'>) {
 				<Link className="button main" href={`/runs/new?lot=${lot.id}`}>
 					Start a run from this lot
 				</Link>
+				<Link className="button quiet" href={`/compare/settings?lot=${lot.id}`}>
+					Plan the next runs
+				</Link>
 				<Link className="button quiet" href={`/lots/${lot.id}/edit`}>
 					Change the lot
 				</Link>
