@@ -10,6 +10,12 @@ import { isThinnerThan } from './thinParts';
  */
 const MODEL_REACH_MM = 5.5;
 
+/**
+ * Share of a piece that is wide where it is one: a disc of twice the reach has nine tenths. Strands that run into each other by colour, as on
+ * crowded pictures of few pixels a millimetre, make one region over the whole field, of which a tenth or less is wide by chance.
+ */
+const WIDE_SHARE = 0.5;
+
 /** A first look asks for a part of the side, since rims blur into the surface. */
 const LOOK_PART = 0.8;
 
@@ -33,7 +39,8 @@ function sideOf(px: number): number {
 /**
  * The model's map with pieces of copper's colour put back that are too wide for the model to see as pieces: where it calls bare surface
  * what by colour and shine is copper, that is believed, or left unjudged where the light is not known. A piece is of one material: where
- * the model takes most of such a piece for surface or copper, the rest of it, its rim mostly, is copper too.
+ * the model takes most of such a piece for surface or copper, the rest of it, its rim mostly, is copper too. A tangle that is wide in places, and
+ * that the model sees as copper with gaps, is no such piece: its gaps are bare, and what lies among it is what the model says.
  *
  * @param byColour - the same box read by thresholds
  * @param isLightKnown - whether neutrals or the surface told the light's colour
@@ -51,9 +58,7 @@ export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: nu
 	const runs = runsWhere(runsOf(called, width, height), () => true);
 	const isThin = isThinnerThan(side, called, width, height);
 	const { count, region } = joinRuns(runs);
-	const isWide = new Uint8Array(count + 1);
-	for (let run = 0; run < runs.count; run++)
-		for (let i = runs.start[run]!; i < runs.end[run]!; i++) if (isThin[i] === 0) isWide[region[run]!] = 1;
+	const isWide = widePieces(isThin, map.labels, runs, region, count);
 	if (!isWide.includes(1)) return map;
 	const isOneWithRim = surfaceOrCopper(map.labels, runs, region, count);
 	const labels = map.labels.slice();
@@ -74,6 +79,21 @@ export function putWidePiecesBack(map: ClassMap, byColour: ClassMap, pxPerMm: nu
 	}
 	const areas = map.areas === undefined || px === undefined ? {} : { areas: { ...map.areas, px } };
 	return { ...map, labels, ...areas };
+}
+
+/** 1 for each region that squares as wide as the model sees cover enough of, or that is wide somewhere and more surface than copper to the model. */
+function widePieces(isThin: Uint8Array, labels: Uint8Array, runs: Runs, region: Int32Array, count: number): Uint8Array {
+	const [wide, all, bare] = [new Int32Array(count + 1), new Int32Array(count + 1), new Int32Array(count + 1)];
+	for (let run = 0; run < runs.count; run++) {
+		const own = region[run]!;
+		all[own]! += runs.end[run]! - runs.start[run]!;
+		for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
+			if (isThin[i] === 0) wide[own]! += 1;
+			if (labels[i] === BACKGROUND) bare[own]! += 1;
+			else if (labels[i] === CLASS_CODE.brightCopper) bare[own]! -= 1;
+		}
+	}
+	return Uint8Array.from(wide, (px, own) => (px > 0 && (px >= WIDE_SHARE * all[own]! || bare[own]! > 0) ? 1 : 0));
 }
 
 /** 1 for each region that the model calls surface or copper over more pixels than any other piece. */

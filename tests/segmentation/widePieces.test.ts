@@ -81,6 +81,22 @@ test.each([
 	},
 );
 
+/** A net of strands over the whole field. */
+function net(strandPx: number): Uint8Array {
+	return Uint8Array.from({ length: SIDE ** 2 }, (_, i) =>
+		(i % SIDE) % 10 < strandPx || Math.floor(i / SIDE) % 10 < strandPx ? CLASS_CODE.brightCopper : BACKGROUND,
+	);
+}
+
+test('strands that run into each other by colour, wide in places, are what the model sees, gaps and all', () => {
+	const byColour = disc(4.5, CLASS_CODE.brightCopper);
+	for (const [i, code] of net(5).entries()) if (code !== BACKGROUND) byColour.labels[i] = code;
+	const map = { ...bare(), labels: net(4) };
+	expect(putWidePiecesBack(map, byColour, PX_PER_MM, true)).toBe(map);
+	// a heap that the model takes for the surface is metal all the same
+	expect(putWidePiecesBack(bare(), byColour, PX_PER_MM, true).labels).toEqual(byColour.labels);
+});
+
 /** Copper discs of a radius on paper, 50 mm x 40 mm. */
 function discs(radiusMm: number, pxPerMm: number) {
 	const [across, down] = [50, 40];
