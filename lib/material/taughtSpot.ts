@@ -8,6 +8,8 @@ export type TaughtClass = (typeof TAUGHT_CLASSES)[number];
 /** Most colours and most feature vectors that one spot keeps: enough for its centre and scatter. */
 export const MOST_COLOURS = 64;
 export const MOST_FEATURES = 16;
+/** Most feature vectors of what lies about a spot: with a dozen spots some hundred, a sample of the field. */
+export const MOST_BESIDE = 8;
 
 /**
  * A spot on a photo that the user tapped or brushed and said what it is; kept with the photo it came from, so that it can be
@@ -32,6 +34,8 @@ export const taughtSpotSchema = z
 			.max(MOST_COLOURS),
 		/** Inputs of the pixel model's last layer at pixels of the spot; absent without the model. */
 		features: z.array(z.array(z.number())).max(MOST_FEATURES).optional(),
+		/** The same at pixels about the spot, of which nothing was said. */
+		beside: z.array(z.array(z.number())).max(MOST_BESIDE).optional(),
 	})
 	.readonly();
 export type TaughtSpot = z.infer<typeof taughtSpotSchema>;

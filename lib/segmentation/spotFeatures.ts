@@ -1,6 +1,7 @@
-import { MOST_FEATURES, type TaughtSpot } from '../material/taughtSpot';
+import { MOST_BESIDE, MOST_FEATURES, type TaughtSpot } from '../material/taughtSpot';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
+import { DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { thinnedOut } from './colourSamples';
 import type { Light } from './light';
 import type { PixelModel } from './pixelModel';
@@ -14,7 +15,7 @@ const SIZE_STEP = 8;
 const DIGITS = 4;
 
 /**
- * Fill in what the model's last layer sees at a spot: a window around it is run through the network.
+ * Fill in what the model's last layer sees at a spot and about it: a window around it is run through the network.
  *
  * @param spot - on this very photo; its circle in pixels of it
  */
@@ -39,16 +40,27 @@ export async function withFeatures(
 	const out = await model.features(seenRows(raster, surface, light, box, { columns, rows, ...window }));
 	const many = out.length / (window.width * window.height);
 	const [x, y] = [((spot.xPx - columnOffset) * columns) / width, ((spot.yPx - rowOffset) * rows) / height];
-	const inside = pixelsIn(x, y, Math.max(0.75, spot.radiusPx * scale), columns, rows);
-	const features = thinnedOut(inside, MOST_FEATURES).map(([column, row]) => {
+	const radius = Math.max(0.75, spot.radiusPx * scale);
+	const seenAt = ([column, row]: readonly [number, number]) => {
 		const at = (row * window.width + column) * many;
 		return Array.from(out.subarray(at, at + many), (value) => Number(value.toPrecision(DIGITS)));
-	});
-	return { ...spot, features };
+	};
+	const features = thinnedOut(pixelsIn(x, y, radius, columns, rows), MOST_FEATURES).map(seenAt);
+	const beside = placesAbout(spot, columns, rows).filter(
+		([column, row]) => Math.hypot(column - x, row - y) > 2 * radius,
+	);
+	return { ...spot, features, beside: beside.map(seenAt) };
 }
 
 function upTo(size: number): number {
 	return Math.ceil(size / SIZE_STEP) * SIZE_STEP;
+}
+
+/** Pixels drawn from a spot's window, alike for the same spot. */
+function placesAbout({ id }: TaughtSpot, columns: number, rows: number): readonly (readonly [number, number])[] {
+	const random = seededRandom(DEFAULT_SEED, 'beside', id);
+	const below = (count: number) => Math.floor(random.uniform() * count);
+	return Array.from({ length: MOST_BESIDE }, () => [below(columns), below(rows)] as const);
 }
 
 /** Pixels whose centres lie in a circle, row by row. */

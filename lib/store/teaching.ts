@@ -133,7 +133,8 @@ export async function applyLessons(
 
 async function studyNew(store: Store, pool: Pick<AnalysisPool, 'studySpots'>, name: string): Promise<void> {
 	const { spots } = await lessonsOf(store, name);
-	const isNew = ({ features, radiusPx }: TaughtSpot) => features === undefined && radiusPx > 0;
+	const isNew = ({ features, beside, radiusPx }: TaughtSpot) =>
+		(features === undefined || beside === undefined) && radiusPx > 0;
 	for (const photo of new Set(spots.filter(isNew).map((spot) => spot.photo))) {
 		const own = spots.filter((spot) => isNew(spot) && spot.photo === photo);
 		const order = await orderOf(store, photo);

@@ -35,6 +35,14 @@ function spots(kind: TaughtClass, shows: number, many: number): TaughtSpot[] {
 	}));
 }
 
+/** Spots that the layer calls rightly, torn between two classes. */
+function mixed(kind: TaughtClass, shows: number, also: number, many: number): TaughtSpot[] {
+	return spots(kind, shows, many).map((spot) => ({
+		...spot,
+		features: spot.features!.map((vector) => vector.map((x, k) => x + (k === also ? 0.4 : 0))),
+	}));
+}
+
 function likeliest({ weights, bias }: { weights: Float32Array; bias: Float32Array }, shows: number): number {
 	const scores = Array.from(bias, (own, c) => own + weights[shows * 6 + c]!);
 	return scores.indexOf(Math.max(...scores));
@@ -70,7 +78,39 @@ test('spots that say nothing that can be learnt change nothing', () => {
 		PRIOR,
 		noise,
 	);
-	expect(refit === undefined ? 0 : refit.after - refit.before).toBeLessThan(0.1);
+	expect(refit).toBeUndefined();
+});
+
+test('spots of the layer’s own opinion change nothing, though they would make it surer of itself', () => {
+	expect(
+		refitLastLayer(HEAD, PRIOR, [...spots('insulation', 4, 6), ...mixed('brightCopper', 1, 4, 6)]),
+	).toBeUndefined();
+});
+
+test.each([1, 3, 5, 7, 13])('spots of %d pixels teach as well', (many) => {
+	const cut = (spot: TaughtSpot) => ({
+		...spot,
+		features: Array.from({ length: many }, (_, k) => spot.features![k % spot.features!.length]!),
+	});
+	const all = [...spots('insulation', 1, 8), ...spots('tinnedCopper', 2, 8)].map(cut);
+	expect(likeliest(refitLastLayer(HEAD, PRIOR, all)!.head, 1)).toBe(TAUGHT_CLASSES.indexOf('insulation'));
+});
+
+test('what lies about the spots stays nearer to what it was', () => {
+	const taught = [...spots('insulation', 1, 8), ...spots('tinnedCopper', 2, 8)];
+	// half in half of what is taught and of the bare surface, as at a piece's rim
+	const rim = [0.5, 0.5, 0, 0, 0, 0];
+	const moved = (all: readonly TaughtSpot[]) => {
+		const { weights, bias } = refitLastLayer(HEAD, PRIOR, all)!.head;
+		const scores = Array.from(bias, (own, c) => own + rim.reduce((sum, x, k) => sum + x * weights[6 * k + c]!, 0));
+		const total = scores.reduce((sum, score) => sum + Math.exp(score), 0);
+		return Math.exp(scores[TAUGHT_CLASSES.indexOf('insulation')]!) / total;
+	};
+	const alone = moved(taught);
+	const besides = moved(taught.map((spot) => ({ ...spot, beside: [rim, rim] })));
+	const before = 1 / (2 * Math.exp(2) + 4);
+	expect(alone).toBeGreaterThan(before);
+	expect(besides - before).toBeLessThan(0.5 * (alone - before));
 });
 
 test('a taught layer is used with its own model, and with no other', async () => {
@@ -87,6 +127,8 @@ test('a taught layer is used with its own model, and with no other', async () =>
 		colours: [[50, 0, 0]],
 	});
 	expect(taught.features).toHaveLength(16);
+	expect(taught.beside?.length).toBeGreaterThan(4);
+	expect(taught.beside?.[0]).toHaveLength(model.head.weights.length / 6);
 	expect(taught.features?.[0]).toHaveLength(model.head.weights.length / 6);
 
 	// a layer that says insulation whatever it sees
