@@ -133,8 +133,9 @@ export async function applyLessons(
 
 async function studyNew(store: Store, pool: Pick<AnalysisPool, 'studySpots'>, name: string): Promise<void> {
 	const { spots } = await lessonsOf(store, name);
-	const isNew = ({ features, beside, radiusPx }: TaughtSpot) =>
-		(features === undefined || beside === undefined) && radiusPx > 0;
+	// those that were looked at by an earlier version lack what lies about them
+	const isSeen = ({ features, beside }: TaughtSpot) => features?.length === 0 || (features && beside) !== undefined;
+	const isNew = (spot: TaughtSpot) => spot.radiusPx > 0 && !isSeen(spot);
 	for (const photo of new Set(spots.filter(isNew).map((spot) => spot.photo))) {
 		const own = spots.filter((spot) => isNew(spot) && spot.photo === photo);
 		const order = await orderOf(store, photo);
