@@ -27,3 +27,19 @@ export function blankTaughtSentence(calledCopperFraction: number): string {
 		? 'All that lies here counts as insulation now. Hardly any of it was called bright copper before.'
 		: `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called bright copper before: if any of that was metal, undo.`;
 }
+
+/** What the trained model makes of the spots that photos are read with; undefined where they are not read with these. */
+export function modelTaughtSentence({
+	spots,
+	isUsed,
+	isModelFitted,
+}: {
+	readonly spots: readonly unknown[];
+	readonly isUsed: boolean;
+	readonly isModelFitted: boolean;
+}): string | undefined {
+	if (!isUsed || spots.length === 0) return undefined;
+	return isModelFitted
+		? 'Photos are read with these spots, and the trained model was fitted to them.'
+		: 'Photos are read with these spots by their colours. The trained model reads as before: it called them rightly already, or they are too few or too mixed to learn from.';
+}

@@ -25,6 +25,8 @@ export interface Lessons {
 	readonly spots: readonly TaughtSpot[];
 	/** Photos are read with exactly these spots. */
 	readonly isUsed: boolean;
+	/** The trained model was fitted to the spots that photos are read with. */
+	readonly isModelFitted: boolean;
 }
 
 /** Names of the materials that were taught, and of those that one can be taught on top of. */
@@ -76,7 +78,8 @@ export async function lessonsOf(store: Store, name: string): Promise<Lessons> {
 	const spots = rows.map(({ spot }) => taughtSpotSchema.parse(JSON.parse(spot)));
 	const used = (material.spots ?? []).map(({ id }) => id);
 	const isUsed = used.length === spots.length && spots.every(({ id }) => used.includes(id));
-	return { name, base: await getMaterial(store, material.taughtFrom), spots, isUsed };
+	const isModelFitted = material.lastLayer !== undefined;
+	return { name, base: await getMaterial(store, material.taughtFrom), spots, isUsed, isModelFitted };
 }
 
 function nameError(message: string, hint: string): TrayError {

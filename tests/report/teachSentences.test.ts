@@ -3,7 +3,7 @@ import { CLASS_CODE, UNJUDGED } from '@/lib/material/classes';
 import { surfaceAt } from '@/lib/photo/surfaceAt';
 import { pieceSentence } from '@/lib/report/pieceSentences';
 import { quickOutlines } from '@/lib/report/quickOutlines';
-import { blankTaughtSentence, taughtCounts } from '@/lib/report/teachSentences';
+import { blankTaughtSentence, modelTaughtSentence, taughtCounts } from '@/lib/report/teachSentences';
 
 /** Spaces that do not break, as plain ones. */
 const plain = (text: string) => text.replaceAll('\u00a0', ' ');
@@ -62,4 +62,11 @@ test('a kept field is the same field on a smaller copy of the photo', () => {
 	expect(half.kind).toBe('mat');
 	expect(half.pxPerMm).toBeCloseTo(whole.pxPerMm / 2, 10);
 	expect(half.cornersPx[2].x).toBeCloseTo(440, 6);
+});
+
+test('whether the model follows the spots that photos are read with is said', () => {
+	const told = (isUsed: boolean, isModelFitted: boolean) => modelTaughtSentence({ spots: [{}], isUsed, isModelFitted });
+	expect(told(false, true)).toBeUndefined();
+	expect(told(true, true)).toContain('the trained model was fitted to them');
+	expect(told(true, false)).toContain('The trained model reads as before');
 });

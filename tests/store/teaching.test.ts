@@ -66,7 +66,7 @@ test('photos are read with what was taught only when that is asked for, and then
 	const { material } = await applyLessons(store, NO_MODEL, 'Harness');
 	expect(material.classes.insulation.colours.length).toBe(before.classes.insulation.colours.length + 1);
 	expect(await getMaterial(store, 'Harness')).toEqual(material);
-	expect((await lessonsOf(store, 'Harness')).isUsed).toBe(true);
+	expect(await lessonsOf(store, 'Harness')).toMatchObject({ isUsed: true, isModelFitted: false });
 	expect((await getPhoto(store, photo)).state).toEqual({ kind: 'queued' });
 });
 

@@ -7,6 +7,7 @@ import { findOr404 } from '@/app/_parts/findOr404';
 import { TeachScreen } from '@/app/_parts/TeachScreen';
 import { Trail } from '@/app/_parts/Trail';
 import { TrayError } from '@/lib/errors/TrayError';
+import { modelTaughtSentence } from '@/lib/report/teachSentences';
 import { getPhoto } from '@/lib/store/photos';
 import { getRun } from '@/lib/store/runs';
 import { fieldOf, lessonsOf, listTaught } from '@/lib/store/teaching';
@@ -27,6 +28,7 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 	if (typeof material !== 'string')
 		return <ChooseName photoId={photo.id} steps={steps} {...(await listTaught(store))} />;
 	const lessons = await lessonsOf(store, material);
+	const told = modelTaughtSentence(lessons);
 	const field = await fieldOf(store, pool, photo.id).catch((error: unknown) => {
 		if (error instanceof TrayError) return error;
 		throw error;
@@ -51,9 +53,11 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 			<section>
 				<h2>Read with it</h2>
 				<p className="narrow">
-					Photos that use {lessons.name} are read again with the spots as they are now. The trained model is fitted to
-					them too, where that tells spots apart that it has not seen.
+					Photos that use {lessons.name} are read again with the spots as they are now. The outlines above go by colour
+					alone; where the trained model reads a photo, it follows the spots only where it calls some of them wrongly
+					and six or more clearly teach it better. Look at the outlines on the photo&rsquo;s own page afterwards.
 				</p>
+				{told === undefined ? null : <p className="narrow">{told}</p>}
 				<EntryForm action={readWithLessons} submit="Read with what was taught">
 					<input type="hidden" name="photoId" value={photo.id} />
 					<input type="hidden" name="material" value={lessons.name} />
