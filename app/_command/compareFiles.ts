@@ -2,7 +2,12 @@ import type { SettingRow } from '@/app/_forms/settingRows';
 import { settingRowsOf, type ToldRepeats, toldRepeats } from '@/app/_forms/settingRows';
 import { namedApart } from '@/lib/balance/compareNames';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
-import { chanceOfImprovement, comparedFigureName, printPoints } from '@/lib/report/compareSentences';
+import {
+	chanceOfImprovement,
+	comparedFigureName,
+	falseAlarmSentence,
+	printPoints,
+} from '@/lib/report/compareSentences';
 import { printShare } from '@/lib/report/format';
 import { runFileSchema } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
@@ -71,12 +76,14 @@ export async function compareFiles(
 export function compareText({ settings, repeats, comparisons }: CompareResult): string {
 	const line = (cells: readonly string[]) =>
 		`  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 34)).join('')}`.trimEnd();
+	const several = falseAlarmSentence(comparisons.length);
 	const differing = settings.filter(({ differs }) => differs);
 	return [
 		differing.length === 0
 			? 'No noted setting differs.'
 			: ['Settings that differ', ...differing.map(({ label, values }) => line([label, ...values]))].join('\n'),
 		...(repeats === undefined ? [] : [repeats.sentence]),
+		...(several === undefined ? [] : [several]),
 		...comparisons.map((comparison) =>
 			[
 				`${comparison.other} against ${comparison.base}`,

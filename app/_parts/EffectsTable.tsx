@@ -47,7 +47,8 @@ export function EffectsTable({ effects, outcome }: { readonly effects: SettingEf
 					</table>
 					<p className="hint narrow">
 						Straight-line effects by regression. Ranges come from how far the runs scatter about the line, so what a run
-						differs from itself is in them; a run that is known less well than most counts for less.
+						differs from itself is in them; a run that is known less well than most counts for less. One in twenty
+						settings that do nothing looks clear by chance.
 					</p>
 				</>
 			)}

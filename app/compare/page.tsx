@@ -10,6 +10,7 @@ import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import { namedApart } from '@/lib/balance/compareNames';
+import { falseAlarmSentence } from '@/lib/report/compareSentences';
 import type { RunFile } from '@/lib/report/runFile';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { tellCompared } from '@/lib/report/toldComparison';
@@ -124,9 +125,11 @@ function Differences({
 	readonly sheet: PriceSheet | undefined;
 }) {
 	const repeats = toldRepeats(runs, settings);
+	const several = falseAlarmSentence(compared.length);
 	return (
 		<>
 			{repeats === undefined ? null : <p className="lead">{repeats.sentence}</p>}
+			{several === undefined ? null : <p className="narrow">{several}</p>}
 			{tellCompared(compared, sheet).map((comparison) => (
 				<section key={comparison.other}>
 					<h2>

@@ -159,6 +159,15 @@ function claim(
 	return `${who} ${difference.value > 0 ? up : down} ${what}: ${printPoints(difference)}.`;
 }
 
+/** What several comparisons at once do to what is claimed of each; undefined for a single one. */
+export function falseAlarmSentence(comparisons: number): string | undefined {
+	if (comparisons < 2) return undefined;
+	return (
+		`Here are ${countOf(comparisons)} comparisons of several figures each. Where nothing differs, one figure in twenty looks different by chance: ` +
+		'trust one that was expected, or that shows again.'
+	);
+}
+
 /** Figures that only one of the runs has; undefined where there are none. */
 export function notComparedSentence({ notCompared }: RunComparison): string | undefined {
 	if (notCompared.length === 0) return undefined;

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { repeatsDifferenceOf, repeatsOf, welchOf } from '@/lib/balance/compareRepeats';
-import { repeatsSentence } from '@/lib/report/compareSentences';
+import { falseAlarmSentence, repeatsSentence } from '@/lib/report/compareSentences';
 import reference from '../reference/regression.json';
 
 test("Student's sleep data give the printed t, degrees of freedom and interval", () => {
@@ -63,4 +63,9 @@ test('settings whose runs come from other lots, or noted less, are set against e
 	expect(told(['a', 'a', 'a', 'a'], ['Wash water'])).toContain(
 		'Not noted in every run, so it may have differed or not: wash water.',
 	);
+});
+
+test('several comparisons at once come with a word on false alarms, one does not', () => {
+	expect(falseAlarmSentence(1)).toBeUndefined();
+	expect(falseAlarmSentence(5)).toMatch(/^Here are five comparisons .+ one figure in twenty looks different by chance/);
 });
