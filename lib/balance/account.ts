@@ -67,6 +67,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
 		feed: feedDraws,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
+		hasLoss: input.statedLoss !== undefined,
 		seed: input.seed,
 	};
 	const products = input.products.map((product, p) =>

@@ -130,6 +130,8 @@ export interface DrawnProducts {
 	readonly feed: StreamDraws;
 	/** A feed whose grade was measured holds no more, whatever the products may. */
 	readonly isFeedMeasured: boolean;
+	/** Something that was lost stands beside the products. */
+	readonly hasLoss: boolean;
 	readonly seed: number;
 }
 
@@ -212,7 +214,12 @@ function limitsOf(component: Component, product: StreamDraws, leaving: readonly 
 	return { among, bounds: { low: lowest.low, high: among.high } };
 }
 
-/** All products together, and those of each role that occurs. */
+/**
+ * All products together, and those of each role that occurs.
+ *
+ * Where all are of one role and nothing else tells what was fed, that role holds all of the feed by definition: its recovery would be 100 %
+ * whatever was lost, so it is not told.
+ */
 export function groupsOf(
 	inputs: readonly ProductInput[],
 	products: DrawnProducts,
@@ -229,6 +236,7 @@ export function groupsOf(
 		const dryMassKg = estimateOfDrawn(together.massKg);
 		const performance = performanceOf(together, feed);
 		const besides = raisedFeed(products, (p) => !members.includes(p));
+		const isAllThereIs = members.length === inputs.length && !products.isFeedMeasured && !products.hasLoss;
 		groups[role] = {
 			productIds: members.map((p) => inputs[p]!.id),
 			...(dryMassKg === undefined ? {} : { dryMassKg }),
@@ -236,12 +244,14 @@ export function groupsOf(
 				const [share, most] = [together.massFraction[component], ceiling.massFraction[component]];
 				return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
 			}),
-			...performanceAccountOf(
-				performance,
-				isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
-				besides === feed ? performance : performanceOf(together, besides),
-				missing,
-			),
+			...(role !== 'all' && isAllThereIs
+				? { recovery: {}, upgradeRatio: {} }
+				: performanceAccountOf(
+						performance,
+						isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
+						besides === feed ? performance : performanceOf(together, besides),
+						missing,
+					)),
 		};
 	}
 	return groups;

@@ -9,6 +9,7 @@ export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Con
 	return [
 		...closureWarnings(account),
 		...heavierThanFeed(account, conserved),
+		...oneRoleOnly(account),
 		...missingWeights(account),
 		...weightsOfNothing(account),
 		...missingGrades(account),
@@ -28,6 +29,22 @@ function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[
 				`${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
 				`Look for ${lookFor} before relying on these figures: ` +
 				`until it is found, the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+		},
+	];
+}
+
+/** Where there is no bin but those of one kind: how much of the feed's copper they hold is not told by them alone. */
+function oneRoleOnly({ products, feed, loss, together }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
+	const [role, another] = [...new Set(products.map((product) => product.role))];
+	const isTold = feed.dryMassKg.measured === undefined || feed.gradeOrigin === 'measured' || loss !== undefined;
+	if (role === undefined || another !== undefined || isTold || together[role]?.massFraction.copper === undefined)
+		return [];
+	return [
+		{
+			code: 'one-kind-only',
+			message:
+				`There is no bin but ${role === 'concentrate' ? 'concentrates' : role}, so how much of the feed's copper they hold can't be told. ` +
+				'Add the other bins, also those that are thrown away, and weigh and photograph them.',
 		},
 	];
 }

@@ -52,6 +52,8 @@ export interface RunComparison {
 	readonly notCompared: readonly ComparedFigure[];
 	/** What would tell the runs apart by copper recovered, where that is open; `never` where no number of spreads worth laying would. */
 	readonly settle?: Settle | 'never';
+	/** Runs whose balance fails so badly that what was recovered is not claimed either way, by name. */
+	readonly unclosed: readonly string[];
 	/** What can't be compared and why, and what weakens the rest: plain sentences. */
 	readonly warnings: readonly string[];
 }
@@ -78,22 +80,42 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
 		if (account.seed !== base.account.seed || account.drawCount !== base.account.drawCount)
 			throw new RangeError('runs that are compared must be drawn with one seed and count');
 	}
-	return others.map((other) => ({
-		base: base.name,
-		other: other.name,
-		differences: COMPARED_FIGURES.flatMap((figure) => {
+	return others.map((other) => {
+		const unclosed = [base, other].filter(doesNotClose).map(({ name }) => name);
+		const differences = COMPARED_FIGURES.flatMap((figure) => {
 			const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure), {
 				base: limitedOf(base, figure),
 				other: limitedOf(other, figure),
 			});
-			return difference === undefined ? [] : [difference];
-		}),
-		notCompared: COMPARED_FIGURES.filter(
-			(figure) => (figureOf(base, figure) === undefined) !== (figureOf(other, figure) === undefined),
-		),
-		...settled(base, other),
-		warnings: cannotCompareOf(base, other),
-	}));
+			return difference === undefined ? [] : [unclosed.length > 0 ? unclaimed(difference) : difference];
+		});
+		return {
+			base: base.name,
+			other: other.name,
+			differences,
+			unclosed,
+			notCompared: COMPARED_FIGURES.filter(
+				(figure) => (figureOf(base, figure) === undefined) !== (figureOf(other, figure) === undefined),
+			),
+			...(unclosed.length > 0 ? {} : settled(base, other)),
+			warnings: cannotCompareOf(base, other),
+		};
+	});
+}
+
+/**
+ * A balance fails so badly that widening what was weighed can't stand for what was not: a bin is missing, or a weight is another bin's. Sound
+ * weights fail so one time in a thousand.
+ */
+function doesNotClose({ account }: ComparableRun): boolean {
+	return account.probability !== undefined && account.probability < 0.001;
+}
+
+/** A difference whose figures rest on a balance that fails: shown, but nothing is claimed from it. */
+function unclaimed(difference: Difference): Difference {
+	if (difference.figure === 'grade' && difference.stream !== 'feed') return difference;
+	const { probabilityHigher: _, probabilityBetter: __, ...rest } = difference;
+	return { ...rest, isClear: false };
 }
 
 /** What would settle the copper recovered, where its difference is open. */
@@ -198,6 +220,11 @@ export function figureOf(
 	const group = groupDrawsOf(run, stream);
 	if (group === undefined) return undefined;
 	const { massFraction, performance } = group;
+	// what is not told of a run by itself is not compared either
+	const told = run.account.together[stream];
+	if (figure === 'yield' && told?.yieldFraction === undefined) return undefined;
+	if (figure === 'efficiency' && told?.separationEfficiency === undefined) return undefined;
+	if (figure === 'recovery' && (component === undefined || told?.recovery[component] === undefined)) return undefined;
 	if (figure === 'yield') return performance.yieldFraction;
 	if (figure === 'efficiency') return performance.separationEfficiency;
 	return component && (figure === 'grade' ? massFraction[component] : performance.recovery[component]);

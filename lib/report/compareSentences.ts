@@ -63,16 +63,19 @@ export function chanceOfImprovement({ probabilityBetter }: Difference): string {
  *
  * Words come from the differences alone; what can't be told apart is said to be so.
  */
-export function comparisonSentences({ base, other, differences, settle }: RunComparison): readonly string[] {
+export function comparisonSentences({ base, other, differences, settle, unclosed }: RunComparison): readonly string[] {
 	const find = (stream: string, figure: string) =>
 		differences.find((d) => d.stream === stream && d.figure === figure && d.component === 'copper');
 	const recovery = find('concentrate', 'recovery');
 	const grade = find('concentrate', 'grade');
 	const lost = find('tailings', 'recovery') ?? find('tailings', 'grade');
 	const said = [
-		...(recovery === undefined
-			? [`Copper recovered by ${base} and ${other} can't be compared.`]
-			: [claim(recovery, `${other} recovered`, ['more', 'less'], `copper than ${base}`, 'copper recovered')]),
+		...(unclosed.length > 0 ? [unclosedSentence(unclosed)] : []),
+		...(unclosed.length > 0
+			? []
+			: recovery === undefined
+				? [`Copper recovered by ${base} and ${other} can't be compared.`]
+				: [claim(recovery, `${other} recovered`, ['more', 'less'], `copper than ${base}`, 'copper recovered')]),
 		...(settle === undefined ? [] : [settleSentence(settle)]),
 		...(grade === undefined
 			? []
@@ -85,7 +88,7 @@ export function comparisonSentences({ base, other, differences, settle }: RunCom
 						"the concentrates' copper grade",
 					),
 				]),
-		...(lost === undefined ? [] : [lostClaim(lost, base, other)]),
+		...(lost === undefined || unclosed.length > 0 ? [] : [lostClaim(lost, base, other)]),
 	];
 	const opposed = recovery?.isClear && grade?.isClear && recovery.difference.value * grade.difference.value < 0;
 	return [
@@ -95,6 +98,12 @@ export function comparisonSentences({ base, other, differences, settle }: RunCom
 			: []),
 		'This is about these runs. To claim it for a setting, run both settings again: only repeats show how much a run differs from itself.',
 	];
+}
+
+/** Why nothing that rests on a balance is claimed. */
+function unclosedSentence(names: readonly string[]): string {
+	const whose = names.length === 1 ? `the balance of ${names[0]} does` : `the balances of ${names.join(' and ')} do`;
+	return `What was recovered and lost can't be compared: ${whose} not close by far, so where the rest went is not known. See whether a bin is missing.`;
 }
 
 /** What would settle an open difference of copper recovered. */

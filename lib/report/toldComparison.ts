@@ -35,7 +35,10 @@ export function tellCompared(
 ): readonly ToldComparison[] {
 	return compared.map(({ comparison, worth }) => {
 		const money = worth && sheet && worthDifferenceSentence(worth, comparison, sheet, currencyOf(sheet) ?? '');
-		const told = [notComparedSentence(comparison), sheet && worth === undefined ? worthUnknown(sheet) : undefined];
+		const told = [
+			notComparedSentence(comparison),
+			sheet && worth === undefined ? worthUnknown(sheet, comparison) : undefined,
+		];
 		return {
 			...comparison,
 			sentences: [...comparisonSentences(comparison), ...(money === undefined ? [] : [money])],
@@ -46,7 +49,8 @@ export function tellCompared(
 }
 
 /** Why the runs' worth is not set against each other. */
-function worthUnknown({ metals }: PriceSheet): string {
+function worthUnknown({ metals }: PriceSheet, { unclosed }: RunComparison): string {
+	if (unclosed.length > 0) return 'Which run brings more is not said either, until the balance closes.';
 	return PRICED_METALS.every((metal) => metals[metal] === undefined)
 		? 'No metal price is entered, so which run brings more is not said. Shares and grades need no price.'
 		: "The margin of one of the runs can't be worked out, so which brings more is not said; its money page says what is missing.";

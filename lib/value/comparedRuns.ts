@@ -17,7 +17,8 @@ export interface ComparedRun {
  */
 export function comparedRunsOf(runs: readonly ComparableRun[], sheet: PriceSheet | undefined): readonly ComparedRun[] {
 	return compareRuns(runs).map((comparison, k) => {
-		const worth = sheet && worthDifferenceOf(runs[0]!, runs[k + 1]!, sheet);
+		const isClosed = comparison.unclosed.length === 0;
+		const worth = sheet && isClosed ? worthDifferenceOf(runs[0]!, runs[k + 1]!, sheet) : undefined;
 		return { comparison, ...(worth === undefined ? {} : { worth }) };
 	});
 }

@@ -192,6 +192,44 @@ test('a run without any weight or grade is not said to be comparable by either',
 	expect(told).not.toContain('still can');
 });
 
+test('of a run that lacks a bin nothing is claimed but grades', () => {
+	const sharedDraws = normal('s', 0.1);
+	const whole = measured('run 1', 1, 0, sharedDraws);
+	const products = TRUE_PRODUCTS.filter(({ id }) => id !== 'tailings').map(({ id, massKg, shares }) => ({
+		...{ id, name: id, role: ROLES[id as keyof typeof ROLES], dryMassKg: { value: massKg, u: 0.01 * massKg } },
+		gradeDraws: shareDraws(shares, 0.15, sharedDraws, COUNT, seededRandom(2, id)),
+	}));
+	const feed = { dryMassKg: { value: 48.7, u: 0.25 } };
+	const part = { name: 'run 2', ...accountRun({ runId: 'run 2', seed: 1, drawCount: COUNT, feed, products }) };
+	const [comparison] = compareRuns([whole, part]);
+	const recovery = find(comparison!.differences, 'concentrate', 'recovery');
+	expect([recovery.isClear, recovery.probabilityBetter]).toEqual([false, undefined]);
+	const told = comparisonSentences(comparison!).join(' ');
+	expect(told).toMatch(/^What was recovered and lost can't be compared: the balance of run 2 does not close by far/);
+	expect(told).not.toMatch(/recovered (more|less)|took (more|less)/);
+});
+
+test('concentrates that are all there is have no recovery, which would be all of them by definition', () => {
+	const [concentrate] = TRUE_PRODUCTS;
+	const { id, massKg, shares } = concentrate!;
+	const products = [
+		{
+			...({ id, name: id, role: 'concentrate', dryMassKg: { value: massKg, u: 0.02 } } as const),
+			gradeDraws: shareDraws(shares, 0.15, normal('s', 0.1), COUNT, seededRandom(2, id)),
+		},
+	];
+	const feed = { dryMassKg: { value: 48.7, u: 0.25 } };
+	const alone = { name: 'run 2', ...accountRun({ runId: 'run 2', seed: 1, drawCount: COUNT, feed, products }) };
+	expect(alone.account.together.concentrate!.recovery).toEqual({});
+	expect(alone.account.together.concentrate!.massFraction.copper!.value).toBeGreaterThan(0.8);
+	expect(alone.account.warnings.map(({ code }) => code)).toContain('one-kind-only');
+	const whole = measured('run 1', 1, 0, normal('s', 0.1));
+	expect(compareRuns([whole, alone])[0]!.differences.map(({ figure }) => figure)).not.toContain('recovery');
+	const assayed = { ...feed, grade: { copper: { value: 0.05, u: 0.002 } } };
+	const told = accountRun({ runId: 'run 3', seed: 1, drawCount: COUNT, feed: assayed, products });
+	expect(told.account.together.concentrate!.recovery.copper).toBeDefined();
+});
+
 test('runs of two lots are compared with a warning', () => {
 	const shared = normal('s', 0.02);
 	const [comparison] = compareRuns([
