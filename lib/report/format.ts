@@ -164,12 +164,17 @@ export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
 	return `${value}${NBSP}${UNIT_TEXT[shown]} (${low} to ${high})`;
 }
 
+/** No scale shows more digits. Common practice, no source. */
+const SCALE_DIGITS = 5;
+
 /** A mass as entered, at most as many decimals as a scale shows, in the unit that the person who looks has chosen. */
 export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
 	const shown = shownUnit(unit);
 	const amount = fromKg(massKg, shown);
-	// no scale shows more than five digits; a change of units must not make some up
-	return `${printPlain(shown === unit ? amount : Number(amount.toPrecision(5)), 4)}${NBSP}${UNIT_TEXT[shown]}`;
+	// a change of units must not make digits up, and a few grams written in kilograms must not lose any
+	const told = shown === unit ? amount : Number(amount.toPrecision(SCALE_DIGITS));
+	const zeros = amount === 0 ? 0 : Math.max(0, -Math.floor(Math.log10(Math.abs(amount))) - 1);
+	return `${printPlain(told, SCALE_DIGITS - 1 + zeros)}${NBSP}${UNIT_TEXT[shown]}`;
 }
 
 /**

@@ -35,6 +35,7 @@ test('pounds and short tons are shown to who has chosen them, however the mass w
 test('kilograms and tonnes are shown to who has chosen them', () => {
 	presentBy(() => presentationFor('metric', undefined));
 	expect(plain(printExactMass(0.90718474, 'lb'))).toBe('0.9072 kg');
+	expect(plain(printExactMass(0.00203, 'kg'))).toBe('0.00203 kg');
 	expect(plain(printExactMass(907.18474, 'shortTon'))).toBe('0.9072 t');
 });
 
