@@ -135,10 +135,14 @@ export function settlementSentence(limit: RecordStanding['limits'][number]): str
 	if (settlement.kind === 'sortParts') {
 		return `${name}: what is seen together is beyond it, which says nothing of each. A sort by hand with a magnet, or a laboratory's result, would settle it.`;
 	}
-	const reads = `or a value that reads ${printNumber(100 * settlement.readsAt, 1)}\u00a0% or ${side === 'least' ? 'more' : 'less'} with this range`;
+	// a range so wide that no reading would do
+	const isOutOfReach = side === 'least' ? settlement.readsAt >= 1 : settlement.readsAt <= 0;
+	const reads = isOutOfReach
+		? ''
+		: `, or a value that reads ${printNumber(100 * settlement.readsAt, 1)}\u00a0% or ${side === 'least' ? 'more' : 'less'} with this range`;
 	return settlement.kind === 'spreads'
-		? `${name}: about ${settlement.more} more ${settlement.more === 1 ? 'spread' : 'spreads'} like these would settle it if the value stays, ${reads}.`
-		: `${name}: more spreads alone hardly settle it. A hand sort or a laboratory's result would, ${reads}.`;
+		? `${name}: about ${settlement.more} more ${settlement.more === 1 ? 'spread' : 'spreads'} like these would settle it if the value stays${reads}.`
+		: `${name}: more spreads alone hardly settle it. A hand sort or a laboratory's result would${reads}.`;
 }
 
 /** How the record was arrived at, in five lines. */
