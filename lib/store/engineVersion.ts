@@ -6,7 +6,7 @@ import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { MODEL_FOLDER } from '../segmentation/modelFiles';
 
 /** Raised whenever the code could read other numbers from the same photo. */
-const CODE_VERSION = 45;
+const CODE_VERSION = 46;
 
 /** Part of every kept result's key: results of older code, error rates or model are worked out again, never shown. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
@@ -16,7 +16,7 @@ export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
 	.slice(0, 12)}`;
 
 /** Raised whenever the code could make other figures of readings that stay as they are. */
-const ACCOUNT_VERSION = 14;
+const ACCOUNT_VERSION = 15;
 
 /** Part of every kept account's key, so that grades and balances of older code are worked out again and no photo is read again. */
 export const ACCOUNT_ENGINE_VERSION = `${ENGINE_VERSION}-${ACCOUNT_VERSION}`;
