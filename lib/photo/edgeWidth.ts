@@ -28,17 +28,16 @@ export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'corners
 	const top = Math.max(REACH_PX + 1, Math.min(...ys));
 	const bottom = Math.min(raster.height - REACH_PX - 2, Math.max(...ys));
 	const pitch = Math.max(2, Math.round((right - left) / SAMPLES_ACROSS));
+	const columns = Int32Array.from({ length: TILES + 1 }, (_, i) => Math.round(left + ((right - left) * i) / TILES));
 	const widths: number[] = [];
-	for (let i = 0; i < TILES; i++) {
-		for (let j = 0; j < TILES; j++) {
-			const width = steepest(
-				raster,
-				Math.round(left + ((right - left) * i) / TILES),
-				Math.round(top + ((bottom - top) * j) / TILES),
-				Math.round(left + ((right - left) * (i + 1)) / TILES),
-				Math.round(top + ((bottom - top) * (j + 1)) / TILES),
-				pitch,
-			);
+	for (let j = 0; j < TILES; j++) {
+		const steepest = new SteepestSteps(raster);
+		const past = Math.round(top + ((bottom - top) * (j + 1)) / TILES);
+		// all tiles of a line together: the photo is read row by row
+		for (let row = Math.round(top + ((bottom - top) * j) / TILES); row < past; row += pitch)
+			steepest.look(row, columns, pitch);
+		for (let i = 0; i < TILES; i++) {
+			const width = steepest.widthOf(i);
 			if (width !== undefined) widths.push(width);
 		}
 	}
@@ -47,43 +46,55 @@ export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'corners
 	return widths[widths.length >> 1];
 }
 
-/** Width of the steepest step along a row or a column of a tile. Hot loop over the field's samples. */
-function steepest(
-	raster: Raster,
-	first: number,
-	top: number,
-	last: number,
-	bottom: number,
-	pitch: number,
-): number | undefined {
-	const { data } = raster;
-	const rowBytes = 3 * raster.width;
-	let slope = 0;
-	let at = 0;
-	let stride = 3;
-	for (let row = top; row < bottom; row += pitch) {
-		for (let column = first; column < last; column += pitch) {
-			const here = row * rowBytes + 3 * column;
+/** The steepest step along a row or a column of each tile of a line. */
+class SteepestSteps {
+	private readonly data: Uint8Array;
+	private readonly rowBytes: number;
+	private readonly slope = new Float64Array(TILES);
+	/** Where it is, and from there to the next pixel along it, bytes. */
+	private readonly at = new Int32Array(TILES);
+	private readonly stride = new Int32Array(TILES);
+	constructor(raster: Raster) {
+		this.data = raster.data;
+		this.rowBytes = 3 * raster.width;
+	}
+	/** Look at samples of one row. @param columns - where tiles begin, and where the last ends */
+	look(row: number, columns: Int32Array, pitch: number): void {
+		for (let i = 0; i < TILES; i++) {
+			const start = row * this.rowBytes;
+			this.lookAt(i, start + 3 * columns[i]!, start + 3 * columns[i + 1]!, 3 * pitch);
+		}
+	}
+	/** Look at a tile's samples from one byte to another (not included). Hot loop. */
+	private lookAt(tile: number, from: number, to: number, step: number): void {
+		const { data, rowBytes } = this;
+		let slope = this.slope[tile]!;
+		for (let here = from; here < to; here += step) {
 			const across = Math.abs(luminanceAt(data, here + 3) - luminanceAt(data, here - 3)) / 2;
 			const down = Math.abs(luminanceAt(data, here + rowBytes) - luminanceAt(data, here - rowBytes)) / 2;
 			if (Math.max(across, down) <= slope) continue;
 			slope = Math.max(across, down);
-			at = here;
-			stride = across >= down ? 3 : rowBytes;
+			this.slope[tile] = slope;
+			this.at[tile] = here;
+			this.stride[tile] = across >= down ? 3 : rowBytes;
 		}
 	}
-	if (slope === 0) return undefined;
-	// walk to both sides as long as the light keeps going the same way
-	const sign = Math.sign(luminanceAt(raster.data, at + stride) - luminanceAt(raster.data, at - stride));
-	const end = (direction: 1 | -1) => {
-		let level = luminanceAt(raster.data, at);
+	/** Width of a tile's step; undefined where there is none, or none to speak of. */
+	widthOf(tile: number): number | undefined {
+		const [slope, at, stride] = [this.slope[tile]!, this.at[tile]!, this.stride[tile]!];
+		if (slope === 0) return undefined;
+		const sign = Math.sign(luminanceAt(this.data, at + stride) - luminanceAt(this.data, at - stride));
+		const height = Math.abs(this.levelAlong(at, stride, sign) - this.levelAlong(at, -stride, -sign));
+		return height < LEAST_STEP ? undefined : height / slope;
+	}
+	/** The light where it no longer goes the same way. */
+	private levelAlong(at: number, stride: number, sign: number): number {
+		let level = luminanceAt(this.data, at);
 		for (let k = 1; k <= REACH_PX; k++) {
-			const next = luminanceAt(raster.data, at + direction * k * stride);
-			if ((next - level) * sign * direction <= 0) break;
+			const next = luminanceAt(this.data, at + k * stride);
+			if ((next - level) * sign <= 0) break;
 			level = next;
 		}
 		return level;
-	};
-	const height = Math.abs(end(1) - end(-1));
-	return height < LEAST_STEP ? undefined : height / slope;
+	}
 }

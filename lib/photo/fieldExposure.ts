@@ -1,5 +1,5 @@
 import type { PointPx, Raster } from './raster';
-import { luminanceAt } from './srgbCurve';
+import { BLUE_PART, GREEN_PART, RED_PART } from './srgbCurve';
 import type { Surface } from './surface';
 
 /** How the field was exposed, and how much of it the picture shows. */
@@ -74,14 +74,24 @@ function countRow(
 	counts: Counts,
 ): void {
 	const { data, width, height } = raster;
+	const samples = Math.max(0, Math.ceil((past - first) / step));
+	counts.all += samples;
+	if (row < 0 || row >= height) return;
+	const base = 3 * row * width;
+	// samples before the picture's first column and behind its last are of the field, but not on the picture
+	const from = first < 0 ? first + step * Math.ceil(-first / step) : first;
+	const to = Math.min(past, width);
+	if (to <= from) return;
+	counts.inside += Math.ceil((to - from) / step);
 	// Hot loop.
-	for (let column = first; column < past; column += step) {
-		counts.all++;
-		if (column < 0 || row < 0 || column >= width || row >= height) continue;
-		counts.inside++;
-		histogram[Math.min(1023, Math.floor(1023 * luminanceAt(data, 3 * (row * width + column))))]!++;
-		if (!isClipped(raster, column, row)) continue;
+	for (let at = base + 3 * from, end = base + 3 * to; at < end; at += 3 * step) {
+		const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
+		// not below nought, so cutting off is rounding down
+		const bin = (1023 * (RED_PART[r]! + GREEN_PART[g]! + BLUE_PART[b]!)) | 0;
+		histogram[bin < 1023 ? bin : 1023]!++;
+		if (r < CLIPPED_CODE || g < CLIPPED_CODE || b < CLIPPED_CODE) continue;
 		counts.clipped++;
+		const column = (at - base) / 3;
 		if (
 			isClipped(raster, column - reach, row) &&
 			isClipped(raster, column + reach, row) &&

@@ -11,21 +11,10 @@ export interface Densities {
 	readonly colour: Uint8Array;
 	/** Scaled per place so that the largest is 1. */
 	readonly density: Float64Array;
-	/** 1 where any colour is near. */
-	readonly near: Uint8Array;
 }
 
 interface DensityFunctions {
-	colourLogs(
-		places: number,
-		pairs: number,
-		cielab: number,
-		colours: number,
-		farthest: number,
-		into: number,
-		largest: number,
-		near: number,
-	): void;
+	colourLogs(places: number, pairs: number, cielab: number, colours: number, into: number, largest: number): void;
 }
 
 const densityKernels = kernelsOf<DensityFunctions>([colourLogs]);
@@ -34,16 +23,15 @@ const densityKernels = kernelsOf<DensityFunctions>([colourLogs]);
 const PLACES_AT_ONCE = 512;
 
 /**
- * Density of each colour at each place, and whether any colour is near.
+ * Density of each colour at each place.
  *
  * @param cielab - L, a, b of each place
- * @param farthest - distance up to which a colour is near, standard deviations
  */
-export function densitiesOf(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities {
-	return byKernel(cielab, colours, farthest) ?? densitiesSlowly(cielab, colours, farthest);
+export function densitiesOf(cielab: Float64Array, colours: readonly Ellipsoid[]): Densities {
+	return byKernel(cielab, colours) ?? densitiesSlowly(cielab, colours);
 }
 
-function byKernel(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities | undefined {
+function byKernel(cielab: Float64Array, colours: readonly Ellipsoid[]): Densities | undefined {
 	const n = colours.length;
 	const pairs = Math.ceil(n / 2);
 	if (pairs === 0) return undefined;
@@ -53,23 +41,21 @@ function byKernel(cielab: Float64Array, colours: readonly Ellipsoid[], farthest:
 		bytes += 16 * Math.ceil(size / 16);
 		return at;
 	};
-	const [places, ofColours, squared] = [take(24 * PLACES_AT_ONCE), take(16 * ELLIPSOID * pairs), take(16)];
-	const [logs, most, nears] = [take(16 * pairs * PLACES_AT_ONCE), take(16 * PLACES_AT_ONCE), take(PLACES_AT_ONCE)];
+	const [places, ofColours] = [take(24 * PLACES_AT_ONCE), take(16 * ELLIPSOID * pairs)];
+	const [logs, most] = [take(16 * pairs * PLACES_AT_ONCE), take(16 * PLACES_AT_ONCE)];
 	const kernels = densityKernels(bytes);
 	if (kernels === undefined) return undefined;
 	const numbers = new Float64Array(kernels.bytes.buffer);
 	numbers.set(inPairs(colours), ofColours / 8);
-	numbers.fill(farthest * farthest, squared / 8, squared / 8 + 2);
 	const out = new Kept(cielab.length / 3, n);
-	const near = new Uint8Array(cielab.length / 3);
-	for (let from = 0; from < near.length; from += PLACES_AT_ONCE) {
-		const count = Math.min(PLACES_AT_ONCE, near.length - from);
+	const all = cielab.length / 3;
+	for (let from = 0; from < all; from += PLACES_AT_ONCE) {
+		const count = Math.min(PLACES_AT_ONCE, all - from);
 		numbers.set(cielab.subarray(3 * from, 3 * (from + count)), places / 8);
-		kernels.colourLogs(count, pairs, places, ofColours, squared, logs, most, nears);
-		near.set(kernels.bytes.subarray(nears, nears + count), from);
+		kernels.colourLogs(count, pairs, places, ofColours, logs, most);
 		out.keepAll(numbers, logs / 8, 2 * pairs, most / 8, count);
 	}
-	return out.densities(near);
+	return out.densities();
 }
 
 /** Numbers of two colours side by side; one without another has itself beside it, at no density. */
@@ -84,24 +70,24 @@ function inPairs(colours: readonly Ellipsoid[]): Float64Array {
 	return out;
 }
 
-function numbersOf({ L, a, b, inverse, logDet }: Ellipsoid): number[] {
+/** A colour's numbers as the kernels take them (densityCode.ts). */
+export function numbersOf({ L, a, b, inverse, logDet }: Ellipsoid): number[] {
 	return [L, a, b, ...inverse, logDet];
 }
 
 /** The same where WebAssembly has no SIMD. */
-export function densitiesSlowly(cielab: Float64Array, colours: readonly Ellipsoid[], farthest: number): Densities {
+export function densitiesSlowly(cielab: Float64Array, colours: readonly Ellipsoid[]): Densities {
 	const places = cielab.length / 3;
-	const near = new Uint8Array(places);
 	const logs = new Float64Array(colours.length);
 	const largest = new Float64Array(2);
 	const ellipsoids = Float64Array.from(colours.flatMap(numbersOf));
 	const out = new Kept(places, colours.length);
 	for (let k = 0; k < places; k++) {
-		near[k] = logsAt(cielab, k, ellipsoids, farthest * farthest, logs);
+		logsAt(cielab, k, ellipsoids, logs);
 		largest.fill(logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY));
 		out.keepAll(logs, 0, logs.length, 0, 1, largest);
 	}
-	return out.densities(near);
+	return out.densities();
 }
 
 /** Collects the colours that play a part, place by place. */
@@ -137,27 +123,21 @@ class Kept {
 		}
 		this.count = count;
 	}
-	densities(near: Uint8Array): Densities {
-		return { first: this.first, colour: this.colour, density: this.density, near };
+	densities(): Densities {
+		return { first: this.first, colour: this.colour, density: this.density };
 	}
 }
 
 /**
  * Log densities of the colours at place `k`; squared distances as in lib/material/ellipsoid.ts.
  *
- * @returns 1 where any colour is near, else 0
+ * @returns the squared distance of the nearest
  */
-function logsAt(
-	cielab: Float64Array,
-	k: number,
-	ellipsoids: Float64Array,
-	farthestSquared: number,
-	logs: Float64Array,
-): number {
+export function logsAt(cielab: Float64Array, k: number, ellipsoids: Float64Array, logs: Float64Array): number {
 	const L = cielab[3 * k]!;
 	const a = cielab[3 * k + 1]!;
 	const b = cielab[3 * k + 2]!;
-	let near = 0;
+	let nearest = Number.POSITIVE_INFINITY;
 	// Hot loop.
 	for (let c = 0, e = 0; c < logs.length; c++, e += ELLIPSOID) {
 		const x = L - ellipsoids[e]!;
@@ -167,8 +147,8 @@ function logsAt(
 			x * (ellipsoids[e + 3]! * x + 2 * (ellipsoids[e + 4]! * y + ellipsoids[e + 5]! * z)) +
 			y * (ellipsoids[e + 6]! * y + 2 * ellipsoids[e + 7]! * z) +
 			ellipsoids[e + 8]! * z * z;
-		if (squared <= farthestSquared) near = 1;
+		if (squared < nearest) nearest = squared;
 		logs[c] = -0.5 * (squared + ellipsoids[e + 9]!);
 	}
-	return near;
+	return nearest;
 }

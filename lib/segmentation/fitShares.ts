@@ -21,10 +21,10 @@ const OTHER_SHARE = 0.02;
  * Counts on a cube of half the steps, each coarse cell standing where its fullest fine cell is: shares need no finer one,
  * and there are five times fewer.
  */
-export function coarseCounts({ count, used }: CellCounts): {
+export function coarseCounts({ count, used, cielab }: CellCounts): {
 	readonly pixels: Float64Array;
-	/** Places among the used cells. */
-	readonly places: Int32Array;
+	/** L, a, b of each. */
+	readonly cielab: Float64Array;
 } {
 	const half = STEPS / 2;
 	const sums = new Float64Array(half ** 3);
@@ -36,20 +36,22 @@ export function coarseCounts({ count, used }: CellCounts): {
 		const so = fullest[coarse]!;
 		if (so === -1 || count[cell]! > count[used[so]!]!) fullest[coarse] = k;
 	}
-	return filled(sums, fullest);
+	return filled(sums, fullest, cielab);
 }
 
-/** The sums above nought with their places. */
-function filled(sums: Float64Array, fullest: Int32Array): { pixels: Float64Array; places: Int32Array } {
+/** The sums above nought with the colours of their places. */
+function filled(sums: Float64Array, fullest: Int32Array, cielab: Float64Array) {
 	const pixels = new Float64Array(sums.length);
-	const places = new Int32Array(sums.length);
+	const colours = new Float64Array(cielab.length);
 	let count = 0;
 	for (let k = 0; k < sums.length; k++) {
-		if (fullest[k]! < 0) continue;
+		const place = fullest[k]!;
+		if (place < 0) continue;
 		pixels[count] = sums[k]!;
-		places[count++] = fullest[k]!;
+		for (let c = 0; c < 3; c++) colours[3 * count + c] = cielab[3 * place + c]!;
+		count++;
 	}
-	return { pixels: pixels.slice(0, count), places: places.slice(0, count) };
+	return { pixels: pixels.slice(0, count), cielab: colours.slice(0, 3 * count) };
 }
 
 /** The cell of half the steps that holds a cell. */
@@ -60,15 +62,16 @@ function coarseOf(cell: number): number {
 	return (red * half + green) * half + ((cell % STEPS) >> 1);
 }
 
-/** How common each colour is on a photo whose pixels lie at these places. */
-export function fitShares(
-	colours: readonly Colour[],
-	{ pixels, places }: ReturnType<typeof coarseCounts>,
-	densities: Omit<Densities, 'near'>,
-): Float64Array {
+/**
+ * How common each colour is on a photo.
+ *
+ * @param pixels - how many lie at each place
+ * @param densities - of the colours at these places
+ */
+export function fitShares(colours: readonly Colour[], pixels: Float64Array, densities: Densities): Float64Array {
 	const n = colours.length;
 	const fours = FOUR * Math.ceil(n / FOUR);
-	const density = inFours(densities, places, fours);
+	const density = inFours(densities, pixels.length, fours);
 	const prior = Float64Array.from(colours, (colour) => colour.share);
 	const weights = new Float64Array(fours);
 	weights.set(prior);
@@ -91,12 +94,10 @@ export function fitShares(
 const FOUR = 4;
 
 /** All densities of each place side by side, with zeros for colours that play no part and at the end of a row of `width`. */
-function inFours({ first, colour, density }: Omit<Densities, 'near'>, places: Int32Array, width: number): Float64Array {
-	const out = new Float64Array(places.length * width);
-	for (let k = 0; k < places.length; k++) {
-		const place = places[k]!;
-		for (let i = first[place]!; i < first[place + 1]!; i++) out[k * width + colour[i]!] = density[i]!;
-	}
+function inFours({ first, colour, density }: Densities, places: number, width: number): Float64Array {
+	const out = new Float64Array(places * width);
+	for (let k = 0; k < places; k++)
+		for (let i = first[k]!; i < first[k + 1]!; i++) out[k * width + colour[i]!] = density[i]!;
 	return out;
 }
 

@@ -2,7 +2,8 @@ import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, UNJUDGED } from '../material/
 import { type Ellipsoid, ellipsoidOf } from '../material/ellipsoid';
 import type { ColourPatch, Material } from '../material/material';
 import { CELLS, type CellCounts } from './cells';
-import { type Densities, densitiesOf } from './colourDensities';
+import { sumByClass } from './classDensities';
+import { densitiesOf } from './colourDensities';
 import { coarseCounts, fitShares } from './fitShares';
 import type { SharedPatch } from './surfaceColour';
 
@@ -51,67 +52,52 @@ export function compileLookupTable(
 ): LookupTable {
 	const colours = coloursOf(surface, material);
 	const { used } = cells;
-	const { first, colour, density, near } = densitiesOf(
-		cells.cielab,
-		colours.map(({ ellipsoid }) => ellipsoid),
-		material.farthestDistance,
-	);
-	const weights = fitShares(colours, coarseCounts(cells), { first, colour, density });
-	const code = new Uint8Array(CELLS).fill(UNJUDGED);
-	const copperOverInsulation = new Int8Array(CELLS);
-	const codes = Uint8Array.from(colours, (one) => one.code);
-	const sums = new Float64Array(MATERIAL_CLASSES.length + 1);
-	const shares = new Float64Array(MATERIAL_CLASSES.length + 1);
-	const told: Weighted = { codes, weights, first, colour, density };
-	for (let from = 0; from < used.length; from += AT_ONCE)
-		callCells(told, near, used, from, Math.min(used.length, from + AT_ONCE), sums, code, copperOverInsulation);
-	for (let c = 0; c < codes.length; c++) shares[codes[c]!]! += weights[c]!;
-	return { code, shares, copperOverInsulation };
+	const coarse = coarseCounts(cells);
+	const ellipsoids = colours.map(({ ellipsoid }) => ellipsoid);
+	const weights = fitShares(colours, coarse.pixels, densitiesOf(coarse.cielab, ellipsoids));
+	const weighted = colours.map(({ code, ellipsoid }, c) => ({ code, ellipsoid, weight: weights[c]! }));
+	const told = new ToldCells(used);
+	sumByClass(cells.cielab, weighted, CLASSES, material.farthestDistance, told.take);
+	const shares = new Float64Array(CLASSES);
+	for (const { code, weight } of weighted) shares[code]! += weight;
+	return { code: told.code, shares, copperOverInsulation: told.copperOverInsulation };
 }
 
-/** Places gone over in one go: a function entered often is compiled once and for all. */
-const AT_ONCE = 1024;
+/** Bare surface and the classes. */
+const CLASSES = MATERIAL_CLASSES.length + 1;
+/** Part of the largest density of any colour that copper and insulation have at least. */
+const LEAST_DENSITY = 1e-9;
 
-/** Densities with the class and the weight of each colour. */
-interface Weighted extends Omit<Densities, 'near'> {
-	readonly codes: Uint8Array;
-	readonly weights: Float64Array;
+/** What is told of the used cells; the others stay unjudged. */
+class ToldCells {
+	readonly code = new Uint8Array(CELLS).fill(UNJUDGED);
+	readonly copperOverInsulation = new Int8Array(CELLS);
+	constructor(private readonly used: Int32Array) {}
+	/** The cells of some places, by the sums of `sumByClass`. */
+	readonly take = (first: number, count: number, sums: Float64Array, near: Uint8Array): void => {
+		callCells(this.used, first, count, sums, near, this.code, this.copperOverInsulation);
+	};
 }
 
-/** Tell the class of the used cells from one to another (not included). */
 function callCells(
-	told: Weighted,
-	near: Uint8Array,
 	used: Int32Array,
-	from: number,
-	to: number,
+	first: number,
+	count: number,
 	sums: Float64Array,
+	near: Uint8Array,
 	code: Uint8Array,
 	copperOverInsulation: Int8Array,
 ): void {
-	for (let k = from; k < to; k++) {
+	for (let k = 0, at = 0; k < count; k++, at += CLASSES + 1) {
 		if (near[k] === 0) continue;
-		sumByClass(told, k, sums);
-		code[used[k]!] = likeliestOf(sums);
-		copperOverInsulation[used[k]!] = copperLog(sums);
+		const cell = used[first + k]!;
+		let best = 0;
+		for (let c = 1; c < CLASSES; c++) if (sums[at + c]! > sums[at + best]!) best = c;
+		code[cell] = best;
+		const least = LEAST_DENSITY * sums[at + CLASSES]!;
+		const odds = (sums[at + CLASS_CODE.brightCopper]! + least) / (sums[at + CLASS_CODE.insulation]! + least);
+		copperOverInsulation[cell] = Math.max(-127, Math.min(127, Math.trunc(LOG_STEPS_PER_E * Math.log(odds))));
 	}
-}
-
-/** Densities at place `k`, weighted and summed by class code. Hot loop: it runs over places x colours. */
-function sumByClass({ codes, weights, first, colour, density }: Weighted, k: number, sums: Float64Array): void {
-	sums.fill(0);
-	for (let i = first[k]!; i < first[k + 1]!; i++) sums[codes[colour[i]!]!]! += weights[colour[i]!]! * density[i]!;
-}
-
-function likeliestOf(sums: Float64Array): number {
-	let best = 0;
-	for (let c = 1; c < sums.length; c++) if (sums[c]! > sums[best]!) best = c;
-	return best;
-}
-
-function copperLog(sums: Float64Array): number {
-	const odds = (sums[CLASS_CODE.brightCopper]! + 1e-9) / (sums[CLASS_CODE.insulation]! + 1e-9);
-	return Math.max(-127, Math.min(127, Math.trunc(LOG_STEPS_PER_E * Math.log(odds))));
 }
 
 /** The surface's and the classes' colours, each with its share before the photo is looked at. */

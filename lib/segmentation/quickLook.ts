@@ -31,11 +31,10 @@ const [BARE_PLACE, CLIPPED_PLACE, FIRST_PLACE] = [0, 1, 2] as const;
  */
 export function quickLook(cells: Cells, surface: Surface): (material: Material) => Uint8Array {
 	const found = surfacePatches(cells, surface.kind);
-	const fitted = countsOf(cells, fullestCells(cells, FIT_SIDE));
-	const fitCounts = coarseCounts(fitted);
+	const fitCounts = coarseCounts(countsOf(cells, fullestCells(cells, FIT_SIDE)));
 	const told = fullestCells(cells, RARE_SIDE, FEWEST_PX);
 	const places = placesOf(cells, told);
-	const distances = new Distances(countsOf(cells, told).cielab, fitted.cielab);
+	const distances = new Distances(countsOf(cells, told).cielab, fitCounts.cielab);
 	const table = new Uint8Array(FIRST_PLACE + told.kept.length);
 	table[CLIPPED_PLACE] = UNJUDGED;
 	const labels = new Uint8Array(places.length);
@@ -43,7 +42,7 @@ export function quickLook(cells: Cells, surface: Surface): (material: Material) 
 	return (material) => {
 		const colours = coloursOf(bareColours(found, material), material);
 		const apart = distances.of(colours);
-		const weights = fitShares(colours, fitCounts, densitiesAt(apart, colours));
+		const weights = fitShares(colours, fitCounts.pixels, densitiesAt(apart, colours));
 		fillTable(table, apart, colours, weights, material.farthestDistance);
 		lookUp(table, labels);
 		return labels;

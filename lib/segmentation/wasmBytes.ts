@@ -88,6 +88,11 @@ export const smallerPairs = lanesOfTwo(0xf4);
 export const largerPairs = lanesOfTwo(0xf5);
 /** Ones where the first is not above the second. */
 export const atMostPairs = lanesOfTwo(0x4b);
+/** The nearest whole numbers, as floats. */
+export const nearestPairs = lanesOfOne(0x94);
+/** Whole numbers of 64 bits: sums, and bits moved to the left. */
+export const plusLongs = lanesOfTwo(0xce);
+export const shiftLongs = (a: Code, bits: number): Code => [...a, ...whole(bits), ...lanes(0xcb)];
 
 /** Sixteen bytes from or to any address. */
 export const load16 = (address: Code, offset = 0): Code => [...address, ...lanes(0x00), 0, ...unsigned(offset)];
