@@ -20,21 +20,28 @@ export interface AreaGains {
 export function areaGainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): AreaGains {
 	const [much, little, trace] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind), shared.traceAreaGainOf(kind)];
 	const all = seen.reduce((sum, area) => sum + area, 0);
-	const between = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {
+	const atShare = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {
 		const share = area / Math.max(all, 1e-9);
 		return share < FROM_LITTLE
 			? mixed(Math.min(1, share / MINOR_SHARE), least, hardly)
 			: mixed(Math.min(1, (share - FROM_LITTLE) / (2 * FROM_LITTLE)), most, least);
 	};
-	const of = perClass((name) => between(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name], trace[name]));
+	const of = perClass((name) => atShare(seen[MATERIAL_CLASSES.indexOf(name)]!, much[name], little[name], trace[name]));
 	const copper = shared.copperGainOf(kind);
 	const copperSeen = seen[BRIGHT]! + seen[TINNED]!;
-	return copper === undefined ? { of } : { of, copper: between(copperSeen, copper.much, copper.little, copper.trace) };
+	return copper === undefined ? { of } : { of, copper: atShare(copperSeen, copper.much, copper.little, copper.trace) };
 }
 
 function mixed(part: number, one: Float64Array, other: Float64Array): Float64Array {
 	if (part === 1) return one;
-	return part === 0 ? other : one.map((draw, i) => part * draw + (1 - part) * other[i]!);
+	return part === 0 ? other : between(part, one, other);
+}
+
+/** By draws; a function of its own, so that it is compiled for good. */
+function between(part: number, one: Float64Array, other: Float64Array): Float64Array {
+	const out = new Float64Array(one.length);
+	for (let i = 0; i < out.length; i++) out[i] = part * one[i]! + (1 - part) * other[i]!;
+	return out;
 }
 
 const BRIGHT = MATERIAL_CLASSES.indexOf('brightCopper');

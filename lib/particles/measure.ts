@@ -1,7 +1,7 @@
 import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../material/classes';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
-import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from '../segmentation/labelRuns';
+import { joinRuns, pixelsOf, type Runs, runsOfMap, runsWhere } from '../segmentation/labelRuns';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { localWidthsPx, widthsOfRuns } from './localWidth';
 import { sheetSharesPx } from './sheetParts';
@@ -52,7 +52,7 @@ const CLASS_OF_CODE = new Map<number, MaterialClass>(MATERIAL_CLASSES.map((name)
  */
 export function measurePieces(map: ClassMap, surface: Surface): Measured {
 	const { width, height, labels, cover } = map;
-	const all = runsOf(labels, width, height);
+	const all = runsOfMap(map);
 	const runs = runsWhere(all, (label) => label !== UNJUDGED);
 	const unjudged = runsWhere(all, (label) => label === UNJUDGED);
 	const { count, region: pieceOfRun } = joinRuns(runs);

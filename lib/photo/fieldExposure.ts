@@ -88,7 +88,7 @@ function countRow(
 		const [r, g, b] = [data[at]!, data[at + 1]!, data[at + 2]!];
 		// not below nought, so cutting off is rounding down
 		const bin = (1023 * (RED_PART[r]! + GREEN_PART[g]! + BLUE_PART[b]!)) | 0;
-		histogram[bin < 1023 ? bin : 1023]!++;
+		histogram[Math.min(bin, 1023)]!++;
 		if (r < CLIPPED_CODE || g < CLIPPED_CODE || b < CLIPPED_CODE) continue;
 		counts.clipped++;
 		const column = (at - base) / 3;

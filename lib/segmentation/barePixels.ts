@@ -19,14 +19,13 @@ function bareByKernel(labels: Uint8Array, thin: Uint8Array, width: number, heigh
 	if (kernels === undefined) return undefined;
 	const { bytes } = kernels;
 	bytes.fill(0, 0, 2 * plane);
-	const at = (row: number) => 16 + (row + 1) * stride;
-	for (let row = 0; row < height; row++) {
-		bytes.set(labels.subarray(row * width, (row + 1) * width), at(row));
-		bytes.set(thin.subarray(row * width, (row + 1) * width), plane + at(row));
+	for (let row = 0, at = 16 + stride; row < height; row++, at += stride) {
+		bytes.set(labels.subarray(row * width, (row + 1) * width), at);
+		bytes.set(thin.subarray(row * width, (row + 1) * width), plane + at);
 	}
 	const bare = new Uint8Array(labels.length);
-	for (let row = 0; row < height; row++) {
-		kernels.bareApart(at(row), plane + at(row), 2 * plane, stride, sixteens);
+	for (let row = 0, at = 16 + stride; row < height; row++, at += stride) {
+		kernels.bareApart(at, plane + at, 2 * plane, stride, sixteens);
 		bare.set(bytes.subarray(2 * plane, 2 * plane + width), row * width);
 	}
 	return bare;

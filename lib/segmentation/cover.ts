@@ -2,7 +2,7 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { barePixels } from './barePixels';
 import { type ClassMap, relabelled } from './classMap';
-import { joinRuns, type Runs, runsOf } from './labelRuns';
+import { joinRuns, type Runs, runsOf, runsOfMap } from './labelRuns';
 import type { Light } from './light';
 import { CODES, IS_METAL, type MeanColours, meanColours } from './meanColours';
 import { LIGHT_TILE_PX, type LightGains, lightGains } from './reflectanceTiles';
@@ -26,7 +26,7 @@ const LEAST_CONTRAST = 0.01;
  * @source linear mixing, a = ((c - c2).(c1 - c2))/|c1 - c2|^2; bounded by tests/segmentation/cover.test.ts
  */
 export function coverOf(raster: Raster, surface: Surface, light: Light, map: ClassMap): ClassMap {
-	const runs = runsOf(map.labels, map.width, map.height);
+	const runs = runsOfMap(map);
 	const thin = thinParts(map.labels, map.width, map.height, IS_METAL);
 	const gains = lightGains(surface, light, map);
 	return coverFromShares(

@@ -147,7 +147,7 @@ function swapped(local: number): Code {
 /** Below it, powers of e are taken as this one's, so that they stay above the smallest floats. */
 const LEAST_POWER = -700;
 /** The logarithm of 2 in two parts: the first times a whole number of three digits is exact. */
-const [LN2_UPPER, LN2_LOWER] = [0.69314718036912381649, 1.90821492927058770002e-10] as const;
+const [LN2_UPPER, LN2_LOWER] = [0.6931471803691238, 1.9082149292705877e-10] as const;
 /** Added to a whole number it stands in the lowest bits of the float. */
 const WHOLE_IN_LOWEST = 1.5 * 2 ** 52;
 /** Highest power in the series within half a logarithm of 2 of nought: the next ones add less than 1e-14. */

@@ -1,3 +1,4 @@
+import type { ClassMap } from './classMap';
 import { pixelKernels } from './pixelKernels';
 
 /** Runs of pixels of one label along a row, in reading order; `start` and `end` (not included) are positions in the picture. */
@@ -35,6 +36,18 @@ export function runsOf(labels: Uint8Array, width: number, height: number, inside
 	return cutByKernel(labels, width, height, inside) ?? cutSlowly(labels, width, height, inside);
 }
 
+/** The runs of label pictures that are not written to any more. */
+const known = new WeakMap<Uint8Array, Runs>();
+
+/** The runs of a class map: several steps ask for the same. Labels of a class map are not written to once it is made. */
+export function runsOfMap({ labels, width, height }: Pick<ClassMap, 'labels' | 'width' | 'height'>): Runs {
+	const before = known.get(labels);
+	if (before?.width === width && before.height === height) return before;
+	const runs = runsOf(labels, width, height);
+	known.set(labels, runs);
+	return runs;
+}
+
 /** Rows cut at once: their labels and runs stay in a processor's second cache. */
 const ROWS_AT_ONCE = 32;
 
@@ -50,7 +63,7 @@ function cutByKernel(labels: Uint8Array, width: number, height: number, inside?:
 	const { bytes } = kernels;
 	const words = new Int32Array(bytes.buffer);
 	const firstOfRow = new Int32Array(height + 1);
-	let room = 2 * width + (labels.length >> 5);
+	let room = labels.length >> 6;
 	let [start, end, label] = [new Int32Array(room), new Int32Array(room), new Uint8Array(room)];
 	let count = 0;
 	for (let top = 0; top < height; top += strip) {
@@ -74,7 +87,8 @@ function cutByKernel(labels: Uint8Array, width: number, height: number, inside?:
 		}
 		const found = words[counter / 4]!;
 		if (count + found > room) {
-			room = 2 * (count + found);
+			// as the rows so far have them, and a quarter more
+			room = Math.ceil((1.25 * (count + found) * height) / (top + rows));
 			start = grown(start, new Int32Array(room));
 			end = grown(end, new Int32Array(room));
 			label = grown(label, new Uint8Array(room));
@@ -153,34 +167,31 @@ export function pixelsOf({ count, start, end }: Runs): number {
 	return pixels;
 }
 
-/** The runs whose label is wanted. */
+/** The runs whose label is wanted: where all are, the same. */
 export function runsWhere(runs: Runs, isWanted: (label: number) => boolean): Runs {
 	const wanted = new Uint8Array(256);
 	for (let label = 0; label < wanted.length; label++) wanted[label] = isWanted(label) ? 1 : 0;
-	const { width, height } = runs;
-	const kept = { start: runs.start.slice(), end: runs.end.slice(), label: runs.label.slice() };
-	const firstOfRow = new Int32Array(height + 1);
 	let count = 0;
+	for (let run = 0; run < runs.count; run++) count += wanted[runs.label[run]!]!;
+	return count === runs.count ? runs : wantedRuns(runs, wanted, count);
+}
+
+function wantedRuns(runs: Runs, wanted: Uint8Array, count: number): Runs {
+	const { width, height } = runs;
+	const [start, end, label] = [new Int32Array(count), new Int32Array(count), new Uint8Array(count)];
+	const firstOfRow = new Int32Array(height + 1);
+	let kept = 0;
 	for (let row = 0; row < height; row++) {
-		firstOfRow[row] = count;
+		firstOfRow[row] = kept;
 		for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
 			if (wanted[runs.label[run]!] === 0) continue;
-			kept.start[count] = runs.start[run]!;
-			kept.end[count] = runs.end[run]!;
-			kept.label[count++] = runs.label[run]!;
+			start[kept] = runs.start[run]!;
+			end[kept] = runs.end[run]!;
+			label[kept++] = runs.label[run]!;
 		}
 	}
 	firstOfRow[height] = count;
-	const { start, end } = kept;
-	return {
-		count,
-		start: start.subarray(0, count),
-		end: end.subarray(0, count),
-		label: kept.label.subarray(0, count),
-		firstOfRow,
-		width,
-		height,
-	};
+	return { count, start, end, label, firstOfRow, width, height };
 }
 
 function wordsOf(bytes: Uint8Array): Uint32Array {

@@ -3,7 +3,7 @@ import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
 import { selectWithin } from '../quantity/estimateOf';
 import { type ClassMap, relabelled } from './classMap';
-import { joinRuns, type Runs, runsOf } from './labelRuns';
+import { joinRuns, type Runs, runsOf, runsOfMap } from './labelRuns';
 import type { Light } from './light';
 import { IS_METAL, type MeanColours, meanColours } from './meanColours';
 import { LIGHT_TILE_PX, type LightGains, lightGains, ReflectanceReader } from './reflectanceTiles';
@@ -37,7 +37,7 @@ export function addStrands(raster: Raster, surface: Surface, light: Light, map: 
 	const copper = CLASS_CODE.brightCopper;
 	const thin = thinParts(labels, width, height, IS_METAL);
 	const gains = lightGains(surface, light, map);
-	const colours = meanColours(raster, light, map, thin, runsOf(labels, width, height), gains);
+	const colours = meanColours(raster, light, map, thin, runsOfMap(map), gains);
 	const pure = colours.metal[copper];
 	if (pure === undefined) return map;
 	const planes = strandPlanes(raster, light, map, thin);
