@@ -1,6 +1,7 @@
 import { CLASS_CODE, MATERIAL_CLASSES } from '../material/classes';
 import type { Raster } from '../photo/raster';
 import type { ClassMap } from './classMap';
+import { colourSums, type RowSums } from './colourSums';
 import type { Runs } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX, type LightGains } from './reflectanceTiles';
@@ -53,27 +54,33 @@ export function meanColours(
 	{ across: lightsAcross, gain }: LightGains,
 ): MeanColours {
 	const across = Math.ceil(width / TILE_PX);
-	const metals = new Sums(CODES, raster.data, light, gain);
-	const squares = new Sums(across * Math.ceil(height / TILE_PX), raster.data, light, gain);
+	const slots = across * Math.ceil(height / TILE_PX);
+	const sums = colourSums(CODES + slots, raster, light, gain);
 	for (let row = 1; row < height - 1; row += ROWS_APART) {
 		const line: Line = {
 			base: row * width,
 			width,
-			shift: 3 * ((row + rowOffset) * raster.width + columnOffset - row * width),
 			lights: lightsAcross * Math.floor(row / LIGHT_TILE_PX),
-			squares: across * Math.floor(row / TILE_PX),
+			squares: CODES + across * Math.floor(row / TILE_PX),
 		};
-		addRow(line, runs, runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!, labels, thin, metals, squares);
+		sums.begin(labels, thin, line.base, width, 3 * ((row + rowOffset) * raster.width + columnOffset));
+		addRow(line, runs, runs.firstOfRow[row]!, runs.firstOfRow[row + 1]!, sums);
+		sums.end();
 	}
-	return new MeanColours(metals.means(), squares.means(), squares.total(), width, across);
+	const { count, sum } = sums.all();
+	return new MeanColours(
+		meansOf(count, sum, 0, CODES),
+		meansOf(count, sum, CODES, CODES + slots),
+		totalOf(count, sum, CODES),
+		width,
+		across,
+	);
 }
 
 /** A row of the map. */
 interface Line {
 	readonly base: number;
 	readonly width: number;
-	/** What is added to three times a pixel's place for the place of its bytes on the photo. */
-	readonly shift: number;
 	/** First square of light, and of bare colour, of the row. */
 	readonly lights: number;
 	readonly squares: number;
@@ -81,14 +88,11 @@ interface Line {
 
 /** Along a row the bare gaps and the runs between them, cut where the light's squares end. */
 function addRow(
-	{ base, width, shift, lights, squares: squaresOfRow }: Line,
+	{ base, width, lights, squares: squaresOfRow }: Line,
 	{ start, end, label }: Runs,
 	firstRun: number,
 	pastRun: number,
-	labels: Uint8Array,
-	thin: Uint8Array,
-	metals: Sums,
-	squares: Sums,
+	sums: RowSums,
 ): void {
 	let bareFrom = base + 1;
 	for (let run = firstRun; run <= pastRun; run++) {
@@ -96,8 +100,7 @@ function addRow(
 		for (let from = bareFrom; from < bareTo; ) {
 			const square = Math.floor((from - base) / LIGHT_TILE_PX);
 			const to = Math.min(bareTo, base + (square + 1) * LIGHT_TILE_PX);
-			const slot = squaresOfRow + Math.floor((from - base) / TILE_PX);
-			squares.add(slot, lights + square, labels, from - width, from + width, to - from, 3 * from + shift);
+			sums.addBare(squaresOfRow + Math.floor((from - base) / TILE_PX), lights + square, from - base, to - from);
 			from = to;
 		}
 		if (run === pastRun) break;
@@ -106,65 +109,26 @@ function addRow(
 		for (let from = start[run]!; from < end[run]!; ) {
 			const square = Math.floor((from - base) / LIGHT_TILE_PX);
 			const to = Math.min(end[run]!, base + (square + 1) * LIGHT_TILE_PX);
-			metals.add(label[run]!, lights + square, thin, from, from, to - from, 3 * from + shift);
+			sums.addMetal(label[run]!, lights + square, from - base, to - from);
 			from = to;
 		}
 	}
 }
 
-/** Sums of light-corrected colours, one a slot. */
-class Sums {
-	private readonly count: Uint32Array;
-	private readonly sum: Float64Array;
-	// tables by themselves: code compiled for them outlives objects that are not alike from photo to photo
-	private readonly reds: Float32Array;
-	private readonly greens: Float32Array;
-	private readonly blues: Float32Array;
-	constructor(
-		slots: number,
-		private readonly data: Uint8Array,
-		{ tables }: Light,
-		private readonly gain: Float32Array,
-	) {
-		this.count = new Uint32Array(slots);
-		this.sum = new Float64Array(3 * slots);
-		[this.reds, this.greens, this.blues] = tables;
-	}
-	/** Add so many pixels of one square of light from byte `at` of the photo, without those at which `left` is not 0 from one place or another on. */
-	add(slot: number, square: number, left: Uint8Array, one: number, other: number, pixels: number, at: number): void {
-		const { reds, greens, blues, data, gain, sum } = this;
-		let count = 0;
-		let r = 0;
-		let g = 0;
-		let b = 0;
-		// Hot loop.
-		for (let i = 0; i < pixels; i++) {
-			if ((left[one + i]! | left[other + i]!) !== 0) continue;
-			const byte = at + 3 * i;
-			r += reds[data[byte]!]!;
-			g += greens[data[byte + 1]!]!;
-			b += blues[data[byte + 2]!]!;
-			count++;
-		}
-		if (count === 0) return;
-		this.count[slot]! += count;
-		sum[3 * slot]! += r * gain[3 * square]!;
-		sum[3 * slot + 1]! += g * gain[3 * square + 1]!;
-		sum[3 * slot + 2]! += b * gain[3 * square + 2]!;
-	}
-	/** Undefined where too few colours came in. */
-	means(): (Rgb | undefined)[] {
-		const means: (Rgb | undefined)[] = [];
-		for (let k = 0; k < this.count.length; k++) means.push(meanOf(this.count[k]!, this.sum, 3 * k));
-		return means;
-	}
-	total(): Rgb | undefined {
-		const all = new Float64Array(3);
-		let count = 0;
-		for (let k = 0; k < this.sum.length; k++) all[k % 3]! += this.sum[k]!;
-		for (let k = 0; k < this.count.length; k++) count += this.count[k]!;
-		return meanOf(count, all, 0);
-	}
+/** Means of some slots; undefined where too few colours came in. */
+function meansOf(count: Uint32Array, sum: Float64Array, from: number, to: number): (Rgb | undefined)[] {
+	const means: (Rgb | undefined)[] = [];
+	for (let k = from; k < to; k++) means.push(meanOf(count[k]!, sum, 3 * k));
+	return means;
+}
+
+/** The mean of all slots from one on. */
+function totalOf(count: Uint32Array, sum: Float64Array, from: number): Rgb | undefined {
+	const all = new Float64Array(3);
+	let pixels = 0;
+	for (let k = 3 * from; k < sum.length; k++) all[k % 3]! += sum[k]!;
+	for (let k = from; k < count.length; k++) pixels += count[k]!;
+	return meanOf(pixels, all, 0);
 }
 
 /** The mean of so many colours whose sums begin at place `at`. */

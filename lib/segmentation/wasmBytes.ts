@@ -55,6 +55,7 @@ export const storeDouble = intoMemory(0x39);
 export const plusDouble = ofTwo(0xa0);
 export const minusDouble = ofTwo(0xa1);
 export const timesDouble = ofTwo(0xa2);
+export const toDouble = (a: Code): Code => [...a, 0xbb];
 /** Its nearest 32-bit float. */
 export const shortFloat = (a: Code): Code => [...a, 0xb6];
 
