@@ -2,6 +2,7 @@ import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, UNJUDGED } from '../m
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { joinRuns, pixelsOf, type Runs, runsOfMap, runsWhere } from '../segmentation/labelRuns';
+import { type CoveredSums, coveredSumsOf } from './coveredSums';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { localWidthsPx, widthsOfRuns } from './localWidth';
 import { sheetSharesPx } from './sheetParts';
@@ -72,6 +73,7 @@ export function measurePieces(map: ClassMap, surface: Surface): Measured {
 		runs,
 		pieceOfRun,
 		widthPx,
+		covered: coveredSumsOf(runs, widthPx, cover),
 		sheets: { shares: sheetSharesPx(runs, widthPx, map.gaps), at: 0 },
 		sums,
 		runAreaMm2,
@@ -95,6 +97,7 @@ interface RowReader extends Omit<Measured, 'pieces' | 'unjudged'> {
 	readonly cover: Uint8Array | undefined;
 	/** Of the aluminium's pixels in reading order, and the number of the next one. */
 	readonly sheets: { readonly shares: Float32Array; at: number };
+	readonly covered: CoveredSums;
 	readonly sums: PieceSums;
 	/** Of one run: area, width times area. */
 	readonly of: Float64Array;
@@ -103,7 +106,7 @@ interface RowReader extends Omit<Measured, 'pieces' | 'unjudged'> {
 /** Measure one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
 function measureRow(reader: RowReader, row: number, line: FieldLine, first: number): number {
 	const { width, height, columnOffset, cover } = reader;
-	const { runs, pieceOfRun, widthPx, sums, runAreaMm2, runWidthAreaMm3, of } = reader;
+	const { runs, pieceOfRun, widthPx, covered, sums, runAreaMm2, runWidthAreaMm3, of } = reader;
 	const base = row * width;
 	const shift = columnOffset - base;
 	let k = first;
@@ -118,10 +121,9 @@ function measureRow(reader: RowReader, row: number, line: FieldLine, first: numb
 		if (isInside) {
 			// along a run a pixel's area changes by parts in ten thousand, evenly about its middle
 			const pixelMm2 = line.insideMm2((from + to - 1) / 2 + shift);
-			sumCovered(cover, widthPx, from, to, k, of);
 			const scale = pixelMm2 / 255;
-			of[0]! *= scale;
-			of[1]! *= scale * Math.sqrt(pixelMm2);
+			of[0] = covered.area[run]! * scale;
+			of[1] = covered.widthArea[run]! * (scale * Math.sqrt(pixelMm2));
 		} else {
 			of.fill(0);
 			for (let i = from; i < to; i++) {
@@ -130,10 +132,10 @@ function measureRow(reader: RowReader, row: number, line: FieldLine, first: numb
 					sums.onEdge[id] = 1;
 					continue;
 				}
-				const covered = cover === undefined ? pixelMm2 : (pixelMm2 * cover[i]!) / 255;
+				const coveredMm2 = cover === undefined ? pixelMm2 : (pixelMm2 * cover[i]!) / 255;
 				const widthMm = widthPx[k + i - from]! * Math.sqrt(pixelMm2);
-				of[0]! += covered;
-				of[1]! += covered * widthMm;
+				of[0]! += coveredMm2;
+				of[1]! += coveredMm2 * widthMm;
 			}
 		}
 		k += to - from;
@@ -163,27 +165,6 @@ function addSheet(reader: RowReader, run: number, from: number, to: number, firs
 	if (area > 0) runSheetAreaMm2[run] = (runAreaMm2[run]! * flat) / area;
 	if (widthArea > 0) runRoundWidthAreaMm3[run] = (runWidthAreaMm3[run]! * round) / widthArea;
 	return runSheetAreaMm2[run]!;
-}
-
-/** Covered 255ths of the pixels from one to another, and these times widths, summed. */
-function sumCovered(
-	cover: Uint8Array | undefined,
-	widthPx: Float32Array,
-	from: number,
-	to: number,
-	first: number,
-	into: Float64Array,
-): void {
-	let area = 0;
-	let widthArea = 0;
-	// Hot loop.
-	for (let i = from, k = first; i < to; i++, k++) {
-		const covered = cover === undefined ? 255 : cover[i]!;
-		area += covered;
-		widthArea += covered * widthPx[k]!;
-	}
-	into[0] = area;
-	into[1] = widthArea;
 }
 
 /** Piece number of each pixel plus one, 0 where there is none; the class map's size. */

@@ -55,7 +55,9 @@ export const storeDouble = intoMemory(0x39);
 export const plusDouble = ofTwo(0xa0);
 export const minusDouble = ofTwo(0xa1);
 export const timesDouble = ofTwo(0xa2);
+/** That of a 32-bit float, and of a 32-bit whole number. */
 export const toDouble = (a: Code): Code => [...a, 0xbb];
+export const wholeDouble = (a: Code): Code => [...a, 0xb7];
 /** Its nearest 32-bit float. */
 export const shortFloat = (a: Code): Code => [...a, 0xb6];
 
