@@ -212,6 +212,32 @@ function grown<Numbers extends Int32Array | Uint8Array>(from: Numbers, into: Num
  *   done on runs of pixels with a union-find forest
  */
 export function joinRuns(runs: Runs, neighbours: 4 | 8 = 8): JoinedRuns {
+	return joinByKernel(runs, neighbours) ?? joinSlowly(runs, neighbours);
+}
+
+function joinByKernel(runs: Runs, neighbours: 4 | 8): JoinedRuns | undefined {
+	const { count, width, height } = runs;
+	if (count === 0) return { count: 0, region: new Int32Array() };
+	const words = 16 * Math.ceil(count / 4);
+	const [ends, parents, regions] = [words, 2 * words, 3 * words];
+	const [labels, rows] = [4 * words, 5 * words];
+	const kernels = pixelKernels(rows + 4 * (height + 1));
+	if (kernels === undefined) return undefined;
+	const { bytes } = kernels;
+	const numbers = new Int32Array(bytes.buffer);
+	numbers.set(runs.start, 0);
+	numbers.set(runs.end, ends / 4);
+	numbers.set(runs.firstOfRow, rows / 4);
+	bytes.set(runs.label, labels);
+	kernels.joinRuns(0, ends, labels, rows, height, count, width, neighbours === 8 ? 1 : 0, parents, regions);
+	const region = numbers.slice(regions / 4, regions / 4 + count);
+	let most = 0;
+	for (let run = 0; run < count; run++) if (region[run]! > most) most = region[run]!;
+	return { count: most, region };
+}
+
+/** The same where WebAssembly has no SIMD. */
+export function joinSlowly(runs: Runs, neighbours: 4 | 8 = 8): JoinedRuns {
 	const parent = forestOf(runs, neighbours === 8 ? 1 : 0);
 	// A root is the smallest run of its region and runs are in reading order: numbering roots as they come is by first pixel. What a run
 	// points to comes before it, so its region is known by then.

@@ -2,6 +2,7 @@ import { bareApart } from './bareCode';
 import { countPieces, labelPieces, outvotePieces } from './cellCode';
 import { halve } from './halveKernel';
 import { insideOf } from './insideCode';
+import { joinRuns } from './joinCode';
 import { kernelsOf } from './kernelMemory';
 import { cutRow } from './runCode';
 import { levelRuns, outsideSquares, squareCorners, squareRows } from './squareCode';
@@ -40,6 +41,18 @@ interface PixelFunctions {
 		labels: number,
 		label: number,
 	): void;
+	joinRuns(
+		starts: number,
+		ends: number,
+		labels: number,
+		rows: number,
+		height: number,
+		runs: number,
+		width: number,
+		reach: number,
+		parents: number,
+		regions: number,
+	): void;
 	insideOf(labels: number, width: number, into: number, label: number, sixteens: number): void;
 	halve(upper: number, lower: number, light: number, into: number, pixels: number, codes: number): void;
 	cutRow(
@@ -72,4 +85,5 @@ export const pixelKernels = kernelsOf<PixelFunctions>([
 	squareRows,
 	outsideSquares,
 	eachTwice,
+	joinRuns,
 ]);
