@@ -123,6 +123,8 @@ class SpreadWorlds {
 	private readonly called = new Float64Array(ERROR_CLASSES);
 	private readonly truth = new Float64Array(ERROR_CLASSES);
 	private readonly areas = new Float64Array(MATERIAL_CLASSES.length);
+	/** Areas of all classes, by world. */
+	private readonly all: Float64Array;
 	constructor(
 		reading: SpreadReading,
 		material: Material,
@@ -168,47 +170,70 @@ class SpreadWorlds {
 			gainOfCalls: (CLASSES_OF.copper.includes(name) && gains.copper) || gains.of[name],
 		}));
 		this.widthsMm = this.classes.map(({ widthMm }) => widthMm);
+		this.all = new Float64Array(shared.draws);
 	}
 	/** Draw the worlds from one to another (not included); worlds are drawn in order. */
 	draw(from: number, to: number): void {
+		const { classes, calledMasses, shared, all } = this;
 		for (let i = from; i < to; i++) {
 			this.calls.next(this.called);
-			this.drawOne(i);
+			this.drawAreas(i);
 		}
+		all.fill(0, from, to);
+		for (let c = 0; c < classes.length; c++) {
+			const one = classes[c]!;
+			weigh(one, shared.overlap.piled, shared.overlap.order, calledMasses[one.component]!, all, from, to);
+		}
+		for (let c = 0; c < classes.length; c++) takeShares(classes[c]!.area, all, from, to);
 	}
-	private drawOne(i: number): void {
+	/** Areas of the classes in one world, and what a blank would show of each component. */
+	private drawAreas(i: number): void {
 		const { classes, blanks, calledMasses, truth, areas, tables, fieldMm2, shift, gains } = this;
-		const { piled, order } = this.shared.overlap;
 		const offset = i * ERROR_CLASSES ** 2;
 		takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
 		for (let c = 0; c < blanks.length; c++) {
 			blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
 			calledMasses[c]![i] = 0;
 		}
-		for (let c = 0; c < classes.length; c++) {
-			const one = classes[c]!;
-			areas[c] = truth[c + 1]! * fieldMm2 * one.gain[i]!;
-		}
+		for (let c = 0; c < classes.length; c++) areas[c] = truth[c + 1]! * fieldMm2 * classes[c]!.gain[i]!;
 		if (gains.copper !== undefined) scaleCopperAsOne(areas, this.widthsMm, gains.of, gains.copper[i]!, i);
 		for (let c = 0; c < classes.length; c++) areas[c]! *= classes[c]!.scoop[i]!;
 		if (shift !== undefined) shiftShares(areas, shift.copper[i]!, shift.aluminium[i]!);
-		let all = 0;
-		for (let c = 0; c < classes.length; c++) {
-			const one = classes[c]!;
-			const areaMm2 = areas[c]!;
-			const gramsPerMm3 = one.density[i]! * 1e-6;
-			const thicknessMm = one.factor[i]! * (one.shape[i]! * one.widthMm + one.sheet[i]! * one.sheetShare);
-			one.area[i] = areaMm2;
-			const { level, tilted, own } = one.overlap;
-			const hidden = piled[i]! * (level + order[i]! * tilted - one.merged[i]! * own);
-			const broader = one.rimSd * (one.rim[i]! - 0.5 * one.rimSd);
-			one.mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
-			one.equal[i] = areaMm2 * gramsPerMm3;
-			calledMasses[one.component]![i]! += one.calledMm2 * one.gainOfCalls[i]! * thicknessMm * gramsPerMm3;
-			all += areaMm2;
-		}
-		for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = all > 0 ? classes[c]!.area[i]! / all : 0;
+		for (let c = 0; c < classes.length; c++) classes[c]!.area[i] = areas[c]!;
 	}
+}
+
+// class by class, each array by itself: a loop over worlds that goes through all classes waits for memory
+
+/** Masses of a class from its areas in the worlds from one to another (not included); its areas are added to `all`. */
+function weigh(
+	one: ClassParts,
+	piled: Float64Array,
+	orders: Float64Array,
+	calledMass: Float64Array,
+	all: Float64Array,
+	from: number,
+	to: number,
+): void {
+	const { area, mass, equal, density, merged, factor, shape, sheet, rim, gainOfCalls } = one;
+	const { widthMm, sheetShare, rimSd, calledMm2 } = one;
+	const { level, tilted, own } = one.overlap;
+	for (let i = from; i < to; i++) {
+		const areaMm2 = area[i]!;
+		const gramsPerMm3 = density[i]! * 1e-6;
+		const thicknessMm = factor[i]! * (shape[i]! * widthMm + sheet[i]! * sheetShare);
+		const hidden = piled[i]! * (level + orders[i]! * tilted - merged[i]! * own);
+		const broader = rimSd * (rim[i]! - 0.5 * rimSd);
+		mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
+		equal[i] = areaMm2 * gramsPerMm3;
+		calledMass[i]! += calledMm2 * gainOfCalls[i]! * thicknessMm * gramsPerMm3;
+		all[i]! += areaMm2;
+	}
+}
+
+/** Areas as shares of all, nothing where there is none. */
+function takeShares(area: Float64Array, all: Float64Array, from: number, to: number): void {
+	for (let i = from; i < to; i++) area[i] = all[i]! > 0 ? area[i]! / all[i]! : 0;
 }
 
 /** The arrays that the draws of one spread lie in. */

@@ -23,19 +23,46 @@ export function piecesOf(raster: Raster, box: FieldBox, { across, starts }: Step
 		const first = inside.subarray(base, base + width).indexOf(1);
 		if (first < 0) continue;
 		const last = inside.lastIndexOf(1, base + width - 1) - base;
-		for (let left = first; left <= last; ) {
-			const square = Math.floor(left / TILE_PX);
-			const right = Math.min(last + 1, (square + 1) * TILE_PX);
-			const tile = 3 * (Math.floor(row / TILE_PX) * across + square);
-			pieces[count++] = 3 * ((row + rowOffset) * raster.width + left + columnOffset);
-			pieces[count++] = base + left;
-			pieces[count++] = base + right;
-			for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
-			left = right;
-		}
+		const shift = (row + rowOffset) * raster.width + columnOffset - base;
+		const tiles = Math.floor(row / TILE_PX) * across;
+		count = addPieces(pieces, count, PIECE, base + first, base + last + 1, base, shift, starts, tiles);
 	}
 	firstOfRow[height] = count;
 	return { pieces: pieces.subarray(0, count), firstOfRow };
+}
+
+/**
+ * Write the pieces of one stretch of a row from entry `at` on, `numbers` entries each; returns where the next are to go.
+ *
+ * @param base - the row's first pixel
+ * @param shift - what leads from a pixel's place to that on the photo
+ * @param starts - where each square's tables start
+ * @param tiles - the row's first square
+ */
+export function addPieces(
+	pieces: Int32Array,
+	at: number,
+	numbers: number,
+	from: number,
+	to: number,
+	base: number,
+	shift: number,
+	starts: Int32Array,
+	tiles: number,
+): number {
+	let next = at;
+	let right = base + TILE_PX * (1 + Math.floor((from - base) / TILE_PX));
+	let tile = 3 * (tiles + Math.floor((from - base) / TILE_PX));
+	// Hot loop.
+	for (let left = from; left < to; left = right, right += TILE_PX, tile += 3, next += numbers) {
+		pieces[next] = 3 * (left + shift);
+		pieces[next + 1] = left;
+		pieces[next + 2] = Math.min(to, right);
+		pieces[next + 3] = starts[tile]!;
+		pieces[next + 4] = starts[tile + 1]!;
+		pieces[next + 5] = starts[tile + 2]!;
+	}
+	return next;
 }
 
 /** Bytes that `eachStrip` needs from the memory's start on. */

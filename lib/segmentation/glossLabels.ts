@@ -5,20 +5,16 @@ import { JUDGED_PIECE } from './cellCode';
 import { eachStrip, type Pieces, stripMemory } from './cellPieces';
 import { CELLS, CLIPPED_CODE } from './cells';
 import { type ClassMap, relabelled } from './classMap';
-import { COLOUR_WEIGHT, type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
-import { joinRuns, pixelsOf, type Runs, runsOf, runsWhere } from './labelRuns';
+import { type Gloss, glossOf, glossVotes, LEAST_PIXELS } from './gloss';
+import { judgedPieces } from './judgedPieces';
+import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
-import { LOG_STEPS_PER_E } from './lookupTable';
 import { pixelKernels } from './pixelKernels';
 import { lightGains, ReflectanceReader } from './reflectanceTiles';
 import { type StepTable, TILE_PX } from './stepTable';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;
-/** Log-odds by colour don't go lower. */
-const LEAST_LOG = -128;
-/** Nor above. */
-const MOST_LOG = 128;
 /** A code that no channel reaches. */
 const NEVER_CLIPPED = 256;
 
@@ -202,44 +198,6 @@ export function weighGloss(
 		outvotedByKernel(raster, map, steps, pieces, copperOverInsulation) ??
 			outvotedSlowly(raster, map, steps, pieces, copperOverInsulation),
 	);
-}
-
-/** The copper that its piece's shine speaks against, square of light by square, with the log-odds by colour below which it is outvoted. */
-function judgedPieces(
-	raster: Raster,
-	{ width, height, columnOffset, rowOffset }: ClassMap,
-	runs: Runs,
-	region: Int32Array,
-	votes: Float64Array,
-	{ across, starts }: StepTable,
-): Pieces {
-	const pieces = new Int32Array(JUDGED_PIECE * (2 * runs.count + Math.ceil(pixelsOf(runs) / TILE_PX)));
-	const firstOfRow = new Int32Array(height + 1);
-	let count = 0;
-	for (let row = 0; row < height; row++) {
-		firstOfRow[row] = count;
-		const base = row * width;
-		const shift = (row + rowOffset) * raster.width + columnOffset - base;
-		const tiles = Math.floor(row / TILE_PX) * across;
-		for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
-			const least = (-LOG_STEPS_PER_E * votes[region[run]! - 1]!) / COLOUR_WEIGHT;
-			if (least <= LEAST_LOG) continue;
-			for (let from = runs.start[run]!; from < runs.end[run]!; ) {
-				const square = Math.floor((from - base) / TILE_PX);
-				const to = Math.min(runs.end[run]!, base + (square + 1) * TILE_PX);
-				const tile = 3 * (tiles + square);
-				pieces[count++] = 3 * (from + shift);
-				pieces[count++] = from;
-				pieces[count++] = to;
-				for (let c = 0; c < 3; c++) pieces[count++] = starts[tile + c]!;
-				// log-odds are whole numbers
-				pieces[count++] = Math.ceil(Math.min(MOST_LOG, least));
-				from = to;
-			}
-		}
-	}
-	firstOfRow[height] = count;
-	return { pieces: pieces.subarray(0, count), firstOfRow };
 }
 
 /** Pixels of pieces called insulation where the log-odds of their colour are below the piece's; undefined without SIMD. */
