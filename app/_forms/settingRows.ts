@@ -1,3 +1,4 @@
+import { isFarFromClosing } from '@/lib/balance/closure';
 import { type RepeatedRun, type Repeats, repeatsOf } from '@/lib/balance/compareRepeats';
 import type { ComparableRun } from '@/lib/balance/compareRuns';
 import type { Estimate } from '@/lib/quantity/quantity';
@@ -72,7 +73,7 @@ function repeatedRuns(
 		settings: settingRowsOf([settings[r] ?? {}])
 			.map(({ label, values }) => `${label} ${values.join()}`)
 			.join('; '),
-		outcome: toldValue(account.together.concentrate?.recovery.copper),
+		outcome: isFarFromClosing(account) ? undefined : toldValue(account.together.concentrate?.recovery.copper),
 	}));
 }
 

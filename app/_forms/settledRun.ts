@@ -1,3 +1,4 @@
+import { isFarFromClosing } from '@/lib/balance/closure';
 import type { RunAccount } from '@/lib/balance/runAccount';
 import type { SettledRun } from '@/lib/balance/settingEffects';
 import { standardUncertaintyOf } from '@/lib/quantity/standardUncertainty';
@@ -8,17 +9,21 @@ import { KNOBS } from './runForm';
 export const OUTCOMES = ['recovery', 'grade'] as const;
 export type Outcome = (typeof OUTCOMES)[number];
 
-/** A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known, or only its limit of detection is. */
+/**
+ * A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known, or only its limit of detection
+ * is, or it rests on a balance that is far from closing.
+ */
 export function settledRunOf(
 	name: string,
 	settings: NonNullable<RunFile['settings']>,
-	account: Pick<RunAccount, 'together'>,
+	account: Pick<RunAccount, 'together' | 'probability'>,
 	outcome: Outcome,
 	material: string | undefined,
 ): SettledRun | undefined {
 	const group = account.together.concentrate;
 	const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
 	if (estimate === undefined || estimate.belowDetectionLimit) return undefined;
+	if (outcome === 'recovery' && isFarFromClosing(account)) return undefined;
 	const noted = KNOBS.flatMap(({ field, label }) => {
 		const value = settings[field];
 		return value === undefined ? [] : [[label, value] as const];

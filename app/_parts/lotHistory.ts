@@ -11,7 +11,7 @@ import { workOutRuns } from '@/lib/store/workedRun';
 /** A run of a lot with its account, as far as there is one. */
 interface RunOfLot {
 	readonly run: RunLine;
-	readonly account: Pick<RunAccount, 'together'>;
+	readonly account: Pick<RunAccount, 'together' | 'probability'>;
 }
 
 /** A lot's runs, oldest first. */

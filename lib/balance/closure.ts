@@ -32,3 +32,11 @@ export function closureOf(
 function contentOf(mass: Drawn | undefined, share: Drawn | undefined): Drawn | undefined {
 	return mass && share && drawnFrom([mass, share], (kg, fraction) => kg * fraction);
 }
+
+/**
+ * A balance fails so badly that widening what was weighed can't stand for what was not: a bin is missing, or a weight is another bin's. Sound
+ * weights fail so one time in a thousand.
+ */
+export function isFarFromClosing({ probability }: Pick<RunAccount, 'probability'>): boolean {
+	return probability !== undefined && probability < 0.001;
+}

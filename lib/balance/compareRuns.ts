@@ -1,6 +1,7 @@
 import type { Component, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { AccountDraws } from './account';
+import { isFarFromClosing } from './closure';
 import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
 import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
@@ -81,7 +82,7 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
 			throw new RangeError('runs that are compared must be drawn with one seed and count');
 	}
 	return others.map((other) => {
-		const unclosed = [base, other].filter(doesNotClose).map(({ name }) => name);
+		const unclosed = [base, other].filter(({ account }) => isFarFromClosing(account)).map(({ name }) => name);
 		const differences = COMPARED_FIGURES.flatMap((figure) => {
 			const difference = differenceOf(figure, figureOf(base, figure), figureOf(other, figure), {
 				base: limitedOf(base, figure),
@@ -101,14 +102,6 @@ export function compareRuns(runs: readonly ComparableRun[]): readonly RunCompari
 			warnings: cannotCompareOf(base, other),
 		};
 	});
-}
-
-/**
- * A balance fails so badly that widening what was weighed can't stand for what was not: a bin is missing, or a weight is another bin's. Sound
- * weights fail so one time in a thousand.
- */
-function doesNotClose({ account }: ComparableRun): boolean {
-	return account.probability !== undefined && account.probability < 0.001;
 }
 
 /** A difference whose figures rest on a balance that fails: shown, but nothing is claimed from it. */

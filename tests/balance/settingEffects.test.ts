@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { settledRunOf } from '@/app/_forms/settledRun';
 import { factorialEffectOf, factorialPlanOf } from '@/lib/balance/factorialPlan';
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
 import { regressionOf } from '@/lib/balance/settingRegression';
@@ -224,4 +225,22 @@ test('runs of different materials are named, since an error of one may look like
 test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
 	expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
 	expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
+});
+
+test('a recovery that rests on a balance far from closing, or only has a limit, says nothing of a setting; the grade still does', () => {
+	const share = { value: 0.9, low: 0.86, high: 0.94 };
+	const told = (probability: number, recovery: object = share) => {
+		const concentrate = {
+			productIds: ['c'],
+			massFraction: { copper: share },
+			recovery: { copper: { ...share, ...recovery } },
+			upgradeRatio: {},
+		};
+		const of = (outcome: 'recovery' | 'grade') =>
+			settledRunOf('run', {}, { together: { concentrate }, probability }, outcome, undefined);
+		return [of('recovery') !== undefined, of('grade') !== undefined];
+	};
+	expect(told(0.2)).toEqual([true, true]);
+	expect(told(0.0001)).toEqual([false, true]);
+	expect(told(0.2, { belowDetectionLimit: true })).toEqual([false, true]);
 });

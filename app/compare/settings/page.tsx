@@ -53,7 +53,8 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 				<RunsBehind names={worked.behind} />
 				{leftOut > 0 ? (
 					<p>
-						{leftOut} of {effects.runs + leftOut} runs have no {outcome} yet and are left out.
+						{leftOut} of {effects.runs + leftOut} runs are left out: their {outcome} is not known yet, or below
+						detection, or their balance is far from closing.
 					</p>
 				) : null}
 				<EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
