@@ -1,3 +1,4 @@
+import { isShutOut } from '@/app/_parts/isShutOut';
 import { type FormState, sentBack } from './formState';
 
 /** Said where nobody answered: on the Wi-Fi's edge, or while Deckside starts again. */
@@ -23,14 +24,6 @@ export function answered(action: EntryAction): EntryAction {
 			return sentBack(before, form, [{ field: '', message: (await isShutOut()) ? SHUT_OUT : NO_ANSWER }]);
 		}
 	};
-}
-
-/** Whether the laptop answers this device with a refusal. */
-function isShutOut(): Promise<boolean> {
-	return fetch('/api/ready', { cache: 'no-store' }).then(
-		({ status }) => status === 403,
-		() => false,
-	);
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */

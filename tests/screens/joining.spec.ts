@@ -108,8 +108,20 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
 		await expect(seen.getByRole('heading', { level: 1, name: 'Today' })).toBeVisible();
 		await expect(seen.getByText('1 photo not sent yet')).toHaveCount(0, { timeout: 60_000 });
 		await page.reload();
+		await seen.goto(`${server.network}/runs/${server.runId}/products/${server.productId}`);
+		await seen.getByRole('link', { name: 'Spread 1' }).click();
+		const removing = seen.getByRole('button', { name: 'Remove this photo' });
+		await expect(removing).toBeVisible();
 		await page.getByRole('button', { name: 'Forget this device' }).click();
 		await expect(page.getByText('No phone has joined yet.')).toBeVisible();
+		// a button that it still shows leads to joining, and has done nothing
+		await removing.click();
+		await expect(seen.getByRole('heading', { name: 'The laptop does not know this device any more' })).toBeVisible();
+		await expectAccessible(seen);
+		await seen.getByRole('link', { name: 'Join again' }).click();
+		await expect(seen.getByLabel('Code')).toBeVisible();
+		await page.goto(`${server.laptop}/runs/${server.runId}/products/${server.productId}`);
+		await expect(page.getByRole('link', { name: 'Spread 1' })).toBeVisible();
 		expect((await seen.goto(`${server.network}/runs`))?.status()).toBe(403);
 	});
 
