@@ -1,12 +1,13 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { Fragment } from 'react';
 import { saveMatCheck } from '@/app/_actions/setUpActions';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { CheckField, NumberField, SelectField } from '@/app/_parts/Fields';
 import { MatDrawing } from '@/app/_parts/MatDrawing';
 import { MAT_SIZES, matGeometry } from '@/lib/photo/matGeometry';
-import { printDay, printEntered, printNumber, printWithUnit } from '@/lib/report/format';
-import { getMatPrint } from '@/lib/store/settings';
+import { printDay, printNumber, printWithUnit } from '@/lib/report/format';
+import { getMatPrints } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Mat' };
@@ -16,7 +17,7 @@ const SIZE_NAMES = { A5: 'A5', A4: 'A4', Letter: 'US Letter' } as const;
 /** Print the spread mat and put on record what the printer made of it. */
 export default async function MatPage() {
 	const { store } = await theStore();
-	const print = await getMatPrint(store);
+	const prints = Object.values(await getMatPrints(store));
 	return (
 		<>
 			<h1>Spread mat</h1>
@@ -54,29 +55,34 @@ export default async function MatPage() {
 					Measure the check line between the two upper marks with a steel rule. It is drawn 100 mm long; enter what your
 					printer made of it.
 				</p>
-				<p>
-					{print === undefined
-						? 'Not checked yet: lengths are taken as drawn.'
-						: `Last check: ${SIZE_NAMES[print.size]} sheet, line ${printWithUnit(print.checkLineMm, 'mm')}, ${printDay(print.measuredOn)}.`}
-				</p>
+				<dl className="figures">
+					{MAT_SIZES.map((size) => {
+						const print = prints.find((one) => one.size === size);
+						return (
+							<Fragment key={size}>
+								<dt>{SIZE_NAMES[size]} sheet</dt>
+								<dd>
+									{print === undefined
+										? 'not checked yet: lengths are taken as drawn'
+										: `line ${printWithUnit(print.checkLineMm, 'mm')}, measured ${printDay(print.measuredOn)}`}
+								</dd>
+							</Fragment>
+						);
+					})}
+				</dl>
 				<EntryForm action={saveMatCheck} submit="Save the check">
 					<SelectField
 						name="size"
 						label="Sheet"
-						initial={print?.size ?? 'A5'}
+						initial="A5"
 						options={MAT_SIZES.map((value) => ({ value, label: SIZE_NAMES[value] }))}
 					/>
-					<NumberField
-						name="checkLineMm"
-						label="Check line as measured"
-						unit="mm"
-						initial={print === undefined ? '' : printEntered(print.checkLineMm)}
-					/>
+					<NumberField name="checkLineMm" label="Check line as measured" unit="mm" initial="" />
 					<CheckField name="isOtherSize" label="The whole sheet came out that much larger or smaller" isAskedFor />
 				</EntryForm>
 				<p className="hint narrow">
-					Photos taken in from now on count with this length. Shares hardly change with it; widths and areas in
-					millimetres do.
+					Photos of a mat of this size that are taken in from now on count with this length; each size is printed on its
+					own, so each is checked on its own. Shares hardly change with it; widths and areas in millimetres do.
 				</p>
 			</section>
 		</>

@@ -7,6 +7,7 @@ import { refuseNonsense } from '../particles/refuseNonsense';
 import type { SpreadReading } from '../particles/spreadReading';
 import { judgePhoto, refuseCoarse } from '../photo/judgePhoto';
 import { locateSurface, type SurfaceRequest } from '../photo/locateSurface';
+import type { MatSize } from '../photo/matGeometry';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
 import type { Surface } from '../photo/surface';
@@ -28,6 +29,8 @@ export interface PhotoReading {
 	readonly widthPx: number;
 	readonly heightPx: number;
 	readonly surface: Surface;
+	/** The sheet that the mat was printed on, where its marks were found. */
+	readonly matSize?: MatSize;
 	readonly light: Pick<LightCorrection, 'source' | 'residual'>;
 	readonly warnings: readonly PhotoWarning[];
 	readonly classMap: ClassMap;
@@ -63,6 +66,7 @@ export async function readPhoto(
 		widthPx: raster.width,
 		heightPx: raster.height,
 		surface,
+		...(mat === undefined ? {} : { matSize: mat.size }),
 		light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
 		warnings: [
 			...light.warnings,

@@ -1,5 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import { findMat, type MatFound, whyNoMat } from './findMat';
+import { type PrintedScale, scaleOfSize } from './matGeometry';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
 import { surfaceFromCorners, withFieldSize } from './tray';
@@ -12,7 +13,7 @@ export interface SurfaceRequest {
 	/** Inner size of the field, where it is a plain tray or a mat printed at another size. */
 	readonly fieldMm?: { readonly widthMm: number; readonly heightMm: number } | undefined;
 	/** The mat's check line as measured over its length as drawn; 1 when left out. */
-	readonly printedScale?: number | undefined;
+	readonly printedScale?: PrintedScale | undefined;
 }
 
 /** A surface, and the mat where it was found by its marks. */
@@ -38,7 +39,7 @@ export function locateSurface(raster: Raster, request: SurfaceRequest): LocatedS
 		}
 		return { surface: { ...trayOf(raster, request), kind: 'mat' } };
 	}
-	const scale = request.printedScale ?? 1;
+	const scale = scaleOfSize(request.printedScale ?? 1, mat.size);
 	const { widthMm, heightMm } = request.fieldMm ?? {
 		widthMm: mat.surface.fieldWidthMm * scale,
 		heightMm: mat.surface.fieldHeightMm * scale,

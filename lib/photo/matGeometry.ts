@@ -106,6 +106,14 @@ export function printedScale(measuredLineMm: number): number {
 	return measuredLineMm / CHECK_LINE_MM;
 }
 
+/** What mats were printed at: one scale for whichever a photo shows, or one for each sheet size, 1 for a size that was not measured. */
+export type PrintedScale = number | Readonly<Partial<Record<MatSize, number>>>;
+
+/** The scale of one size of the mat. */
+export function scaleOfSize(scale: PrintedScale, size: MatSize): number {
+	return typeof scale === 'number' ? scale : (scale[size] ?? 1);
+}
+
 /**
  * Whether a printer made the mat about as large as it is drawn. Fitted to the page with margins of 5 mm, A4 comes out at 0.91 on
  * Letter paper, Letter at 0.93 on A4, A5 at 1.36 on A4: a line off by more than a tenth is on other paper, or a slip of the rule.

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { printedScaleSchema } from './printedScaleSchema';
 
 const number = z.number().finite();
 const flat = z.array(number).length(8);
@@ -58,8 +59,7 @@ export const photoRequestSchema = z.union(
 				.optional(),
 			/** It was taken again, and does not count. */
 			setAside: z.boolean().optional(),
-			/** What the mat's check line measures over what it should: 0.98 where it was printed at 98 %. */
-			printedScale: z.number().min(0.5).max(2).optional(),
+			printedScale: printedScaleSchema.optional(),
 		}),
 	],
 	{

@@ -8,6 +8,7 @@ import type { GradeTables } from '../grade/gradeProduct';
 import type { ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import type { MatSize, PrintedScale } from '../photo/matGeometry';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { Flow, FlowDiagram } from '../report/flowDiagram';
 import type { GradeRecoveryPlot } from '../report/gradeRecoveryPlot';
@@ -26,12 +27,14 @@ export interface AnalysisOptions {
 	readonly choice: ReadingChoice;
 	readonly material: Material;
 	/** The mat's check line as measured over its length as drawn. */
-	readonly matScale: number;
+	readonly matScale: PrintedScale;
 }
 
 /** What one photo says; kept as JSON. */
 export interface PhotoAnalysis extends GradeTables {
 	readonly surface: 'mat' | 'tray';
+	/** The sheet that the mat was printed on; missing where its marks were not found, and in readings of earlier versions. */
+	readonly matSize?: MatSize;
 	readonly method: 'threshold' | 'model';
 	readonly widthPx: number;
 	readonly heightPx: number;
@@ -64,7 +67,7 @@ export interface OutlineOrder {
 export interface PhotoOrder {
 	readonly bytes: Uint8Array;
 	readonly choice: ReadingChoice;
-	readonly matScale: number;
+	readonly matScale: PrintedScale;
 }
 
 /** Where the field of a photo is; enough to make its surface again at any size of the photo. */

@@ -46,6 +46,7 @@ export async function analysePhoto(bytes: Uint8Array, options: AnalysisOptions):
 		analysis: {
 			...tables,
 			surface: surface.kind,
+			...(read.matSize === undefined ? {} : { matSize: read.matSize }),
 			method: reading.method,
 			widthPx: read.widthPx,
 			heightPx: read.heightPx,

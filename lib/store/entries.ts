@@ -3,6 +3,7 @@ import { dryMassOf } from '../balance/dryMass';
 import { type WeighingInput, weighingSchema } from '../balance/weighing';
 import { TrayError } from '../errors/TrayError';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
+import { printedScaleSchema } from '../report/printedScaleSchema';
 import { tableSettingsSchema } from '../report/runFile';
 
 export { tableSettingsSchema };
@@ -55,8 +56,8 @@ export const readingChoiceSchema = z
 		method: z.enum(['auto', 'threshold', 'model']).default('auto'),
 		/** Another material than the run's, by name. */
 		material: z.string().max(80).optional(),
-		/** What its mat was printed at where the run was taken in from a file; else the last mat check here counts. */
-		printedScale: z.number().min(0.5).max(2).optional(),
+		/** What its mat was printed at where the run was taken in from a file; else the last check here of the size it shows counts. */
+		printedScale: printedScaleSchema.optional(),
 	})
 	.readonly();
 export type ReadingChoice = z.infer<typeof readingChoiceSchema>;

@@ -1,6 +1,5 @@
 import 'server-only';
 import { TrayError } from '../errors/TrayError';
-import { printedScale } from '../photo/matGeometry';
 import { fromKg, MASS_UNITS } from '../quantity/units';
 import { printKept } from '../report/format';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
@@ -9,7 +8,7 @@ import type { Store } from './database';
 import { lessonsFor } from './lessons';
 import { getLot } from './lots';
 import type { Photo } from './photos';
-import { getMatPrint } from './settings';
+import { measuredScale } from './settings';
 import { labelsOf, type RunBoard } from './workedRun';
 
 /**
@@ -24,12 +23,12 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
 	const labels = labelsOf(products);
 	const { weighing, grade, loss, scales } = run.feed;
 	const lessons = await lessonsFor(store, run);
-	const print = await getMatPrint(store);
-	const requestOf = (photo: Photo) => {
-		// read at 1 where nobody measured the mat, and so it is elsewhere
-		const scale = photo.choice.printedScale ?? (print === undefined ? 1 : printedScale(print.checkLineMm));
-		return { ...photoRequestOf(photo), printedScale: scale };
-	};
+	// 1 where nobody measured the mat, and so it is read elsewhere
+	const scale = await measuredScale(store);
+	const requestOf = (photo: Photo) => ({
+		...photoRequestOf(photo),
+		printedScale: photo.choice.printedScale ?? scale,
+	});
 	const file: RunFileInput = {
 		deckside: 'run/1',
 		name: run.name,

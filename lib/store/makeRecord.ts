@@ -22,7 +22,7 @@ import { drawRecordPictures, type PicturedPhoto } from './recordPictures';
 import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
 import { sha256Of } from './sealRecord';
-import { getMatPrint } from './settings';
+import { getMatPrints, type MatPrints } from './settings';
 import { labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */
@@ -57,7 +57,7 @@ export async function makeRecord(
 	const composition = compositionOf(account.massFraction.measured);
 	const material = await getMaterial(store, board.run.material);
 	const readings = spreadsOf(photos);
-	const print = await getMatPrint(store);
+	const matCheckedOn = matCheckOf(await getMatPrints(store), photos);
 	const narrowingOfCopper = async () => {
 		const narrowing = await pool.narrowCopper(await orderOf(store, board), label);
 		return narrowing && { spreads: readings.length, ...narrowing };
@@ -94,7 +94,7 @@ export async function makeRecord(
 			readBy: [...new Set(photos.map(({ analysis }) => analysis.method))].sort(),
 			surfaces: [...new Set(photos.map(({ analysis }) => analysis.surface))].sort(),
 			isLockedCopperChecked: lockedIsChecked(withStrippedCopper(material, strips)),
-			...(print === undefined ? {} : { matCheckedOn: print.measuredOn }),
+			...(matCheckedOn === undefined ? {} : { matCheckedOn }),
 			engine: ENGINE_VERSION,
 			seed: DEFAULT_SEED,
 			draws: DEFAULT_DRAWS,
@@ -102,6 +102,26 @@ export async function makeRecord(
 		photos: photos.map(({ spread, sha256, sizeBytes }) => ({ spread, sha256, sizeBytes })),
 		pictures: await picturesOf(store, photos),
 	};
+}
+
+/**
+ * The day from which on all sizes of the mat that the photos show had been checked; undefined where one never was. Readings of earlier versions
+ * don't say their size: for them any check stands in, as it did then.
+ */
+function matCheckOf(prints: MatPrints, photos: readonly GradedPhoto[]): string | undefined {
+	const any = Object.values(prints)
+		.map(({ measuredOn }) => measuredOn)
+		.toSorted()
+		.at(-1);
+	const days = photos
+		.filter(({ analysis }) => analysis.surface === 'mat')
+		.map(({ analysis: { matSize } }) => (matSize === undefined ? any : prints[matSize]?.measuredOn));
+	return days.includes(undefined)
+		? undefined
+		: days
+				.filter((day) => day !== undefined)
+				.toSorted()
+				.at(-1);
 }
 
 /** Checksum of everything a record of this product rests on: another one means that the run has changed since. */

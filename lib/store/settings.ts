@@ -1,35 +1,58 @@
 import 'server-only';
 import { z } from 'zod';
-import { printedScale } from '../photo/matGeometry';
+import { MAT_SIZES, type MatSize, type PrintedScale, printedScale } from '../photo/matGeometry';
 import type { Store } from './database';
 import type { ReadingChoice } from './entries';
 
-/** What the printer made of the mat: the 100 mm check line as measured on the paper. */
+/** What the printer made of the mat of one sheet size: the 100 mm check line as measured on the paper. */
 export const matPrintSchema = z
 	.object({
-		size: z.enum(['A5', 'A4', 'Letter']),
+		size: z.enum(MAT_SIZES),
 		checkLineMm: z.number().min(50).max(200),
 		measuredOn: z.string(),
 	})
 	.readonly();
 export type MatPrint = z.infer<typeof matPrintSchema>;
 
-/** The last mat check, if there was one. */
-export async function getMatPrint(store: Store): Promise<MatPrint | undefined> {
-	const text = await getSetting(store, 'matPrint');
-	return text === undefined ? undefined : matPrintSchema.parse(JSON.parse(text));
+/** The last check of each size of the mat that was checked. */
+export type MatPrints = Readonly<Partial<Record<MatSize, MatPrint>>>;
+
+/** Where earlier versions kept one check, which counted for all sizes. It was measured on one, so it goes on counting for that one. */
+const FOR_ALL_SIZES = 'matPrint';
+
+/** The last mat checks, by sheet size: each size is printed on its own. */
+export async function getMatPrints(store: Store): Promise<MatPrints> {
+	const names = [FOR_ALL_SIZES, ...MAT_SIZES.map(settingOf)];
+	const rows = await store.db.selectFrom('setting').select(['name', 'value']).where('name', 'in', names).execute();
+	const kept = new Map(rows.map(({ name, value }) => [name, matPrintSchema.parse(JSON.parse(value))]));
+	const earlier = kept.get(FOR_ALL_SIZES);
+	return Object.fromEntries(
+		MAT_SIZES.flatMap((size) => {
+			const print = kept.get(settingOf(size)) ?? (earlier?.size === size ? earlier : undefined);
+			return print === undefined ? [] : [[size, print]];
+		}),
+	);
 }
 
-/** What the mat of a photo was printed at, 1 where nobody measured it. */
-export async function matScaleOf(store: Store, choice: ReadingChoice): Promise<number> {
-	if (choice.printedScale !== undefined) return choice.printedScale;
-	const print = await getMatPrint(store);
-	return print === undefined ? 1 : printedScale(print.checkLineMm);
+function settingOf(size: MatSize): string {
+	return `matPrint ${size}`;
 }
 
-/** Put a mat check on record. Photos read from now on use it. */
+/** What mats were printed at, for the sizes that were measured; 1 where nobody measured any. */
+export async function measuredScale(store: Store): Promise<PrintedScale> {
+	const prints = Object.values(await getMatPrints(store));
+	if (prints.length === 0) return 1;
+	return Object.fromEntries(prints.map(({ size, checkLineMm }) => [size, printedScale(checkLineMm)]));
+}
+
+/** What the mat of a photo was printed at: what was said with the photo, else what was measured here. */
+export async function matScaleOf(store: Store, choice: ReadingChoice): Promise<PrintedScale> {
+	return choice.printedScale ?? measuredScale(store);
+}
+
+/** Put the check of one size of the mat on record. Photos of that size that are read from now on use it. */
 export async function saveMatPrint(store: Store, print: MatPrint): Promise<void> {
-	await setSetting(store, 'matPrint', JSON.stringify(matPrintSchema.parse(print)));
+	await setSetting(store, settingOf(print.size), JSON.stringify(matPrintSchema.parse(print)));
 }
 
 /** A named value, or undefined when it was never set. */

@@ -5,7 +5,14 @@ import { findMat, type MatFound } from '@/lib/photo/findMat';
 import { applyHomography } from '@/lib/photo/homography';
 import { judgeShot } from '@/lib/photo/judgeShot';
 import { locateSurface } from '@/lib/photo/locateSurface';
-import { cornersOf, MAT_SIZES, type MatSize, matGeometry, printedScale } from '@/lib/photo/matGeometry';
+import {
+	cornersOf,
+	MAT_SIZES,
+	type MatSize,
+	matGeometry,
+	type PrintedScale,
+	printedScale,
+} from '@/lib/photo/matGeometry';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { withFieldSize } from '@/lib/photo/tray';
 import { drawMat, type MatPhoto, type MatShot } from './drawMat';
@@ -196,6 +203,18 @@ test('a printer that drew the check line at 97 mm shrinks the field to 97 %', ()
 	expect(corner.x).toBeCloseTo(164.9, 6);
 	expect(corner.y).toBeCloseTo(97, 6);
 	expect(() => printedScale(9.7)).toThrow(RangeError);
+});
+
+test('a photo takes the printed scale of the size of mat that it shows, and the drawn one where that size was not measured', () => {
+	const widthOf = (size: MatSize, printed: PrintedScale | undefined) =>
+		locateSurface(drawMat({ size }).raster, { surface: 'mat', printedScale: printed }).surface.fieldWidthMm;
+	for (const size of ['A5', 'A4'] as const) {
+		const drawnMm = matGeometry(size).field.width;
+		expect(widthOf(size, { [size]: 0.97 })).toBeCloseTo(0.97 * drawnMm, 9);
+		expect(widthOf(size, { Letter: 0.97 })).toBeCloseTo(drawnMm, 9);
+		// one number is of the mat that is shown
+		expect(widthOf(size, 0.97)).toBeCloseTo(0.97 * drawnMm, 9);
+	}
 });
 
 /** The picture turned by a quarter to the right. */

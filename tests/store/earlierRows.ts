@@ -6,7 +6,7 @@ import { listMaterials } from '@/lib/store/materials';
 import { listSpreads } from '@/lib/store/photos';
 import { listProducts } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
-import { getMatPrint } from '@/lib/store/settings';
+import { getMatPrints } from '@/lib/store/settings';
 
 const AT = '2026-03-05T10:00:00.000Z';
 const SHA256 = 'ab'.repeat(32);
@@ -99,6 +99,8 @@ export async function expectEarlierRows(store: Store): Promise<void> {
 	expect(await getRun(store, 'r')).toMatchObject({ notes: 'wet day', settings: { strokeLengthMm: 14 } });
 	expect(await listProducts(store, 'r')).toMatchObject([{ weighing: { gross: '4,2', unit: 'kg' } }]);
 	expect(await listSpreads(store, 'p')).toMatchObject([{ weighedMassKg: 0.05, photos: [{ sha256: SHA256 }] }]);
-	expect(await getMatPrint(store)).toMatchObject({ checkLineMm: 99.5 });
+	// it counted for all sizes, and was measured on this one
+	expect(await getMatPrints(store)).toMatchObject({ A4: { checkLineMm: 99.5 } });
+	expect(Object.keys(await getMatPrints(store))).toEqual(['A4']);
 	expect((await listMaterials(store)).at(-1)).toMatchObject({ name: 'Own', builtIn: false });
 }

@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
+import type { PrintedScale } from '@/lib/photo/matGeometry';
 import { addCheck } from '@/lib/store/checks';
 import type { Store } from '@/lib/store/database';
 import { readingChoiceSchema } from '@/lib/store/entries';
@@ -55,13 +56,16 @@ test('what the mat measured goes along with its photos', async () => {
 	const runId = await filledRun(store);
 	await saveMatPrint(store, { size: 'A4', checkLineMm: 98, measuredOn: '2026-03-05' });
 	const saved = await exportRun(store, await getBoard(store, runId));
-	expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([{ printedScale: 0.98 }, { printedScale: 0.98 }]);
+	expect(saved.products[0]!.spreads![0]!.photos).toMatchObject([
+		{ printedScale: { A4: 0.98 } },
+		{ printedScale: { A4: 0.98 } },
+	]);
 	// elsewhere, where another mat was measured, the run is still read as it was
 	const other = await temporaryStore();
 	await saveMatPrint(other, { size: 'A4', checkLineMm: 103, measuredOn: '2026-03-05' });
 	const board = await getBoard(other, (await importRun(other, JSON.stringify(saved))).runId);
 	const [photo] = board.products[0]!.spreads[0]!.photos;
-	expect(await matScaleOf(other, photo!.choice)).toBe(0.98);
+	expect(await matScaleOf(other, photo!.choice)).toEqual({ A4: 0.98 });
 	expect(await exportRun(other, board)).toEqual(saved);
 });
 
@@ -81,11 +85,12 @@ test('a photo whose file says nothing of its mat is read as the command line rea
 test('a photo whose file says its scale is not read anew where it was read at that scale', async () => {
 	const material = BUILT_IN_MATERIALS[0];
 	const choice = readingChoiceSchema.parse({ surface: 'mat' });
-	const key = (printedScale: number | undefined, matScale: number) =>
+	const key = (printedScale: PrintedScale | undefined, matScale: PrintedScale) =>
 		analysisKey('a'.repeat(64), { choice: { ...choice, ...(printedScale && { printedScale }) }, material, matScale });
 	expect(key(1, 1)).toBe(key(undefined, 1));
 	expect(key(0.98, 0.98)).toBe(key(undefined, 0.98));
 	expect(key(0.98, 0.98)).not.toBe(key(undefined, 1));
+	expect(key({ A5: 0.98 }, { A5: 0.98 })).toBe(key(undefined, { A5: 0.98 }));
 });
 
 test('a photo that was taken again is set aside in the file, and does not count where that is taken in', async () => {

@@ -36,7 +36,7 @@ import {
 } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun } from '@/lib/store/runs';
-import { getMatPrint, saveMatPrint } from '@/lib/store/settings';
+import { getMatPrints, saveMatPrint } from '@/lib/store/settings';
 import { signingKey } from '@/lib/store/signingKey';
 import { getBoard } from '@/lib/store/workedRun';
 import { gradedPhoto } from './filledStore';
@@ -107,8 +107,8 @@ test('two yards that do the same under the same names each find their own', asyn
 	const [ofA, ofB] = [await filledYard(a, 'north'), await filledYard(b, 'south-yard')];
 	expect((await listRuns(a)).map(({ id }) => id)).toEqual([ofA.runId]);
 	expect((await listLots(b)).map(({ id, runs }) => [id, runs])).toEqual([[ofB.lotId, 1]]);
-	expect((await getMatPrint(a))?.checkLineMm).toBe(95);
-	expect((await getMatPrint(b))?.checkLineMm).toBe(100);
+	expect((await getMatPrints(a)).A4?.checkLineMm).toBe(95);
+	expect((await getMatPrints(b)).A4?.checkLineMm).toBe(100);
 	expect((await getMaterial(a, 'Own')).note).toBe('north');
 	expect((await listMaterials(b)).at(-1)?.note).toBe('south-yard');
 	expect((await latestPrices(a))?.sheet.metals.copper?.price.amount).toBe(5);
@@ -144,7 +144,7 @@ test('what another yard reads by stolen ids is not there', async () => {
 	expect(await listChecks(thief, [its.productId])).toEqual([]);
 	expect(await progressOf(thief, its.runId)).toMatchObject({ photos: 0 });
 	expect(await latestPrices(thief)).toBeUndefined();
-	expect(await getMatPrint(thief)).toBeUndefined();
+	expect(await getMatPrints(thief)).toEqual({});
 	expect(await listDevices(thief)).toEqual([]);
 });
 
