@@ -31,12 +31,9 @@ function readTray(fields: FieldReader): Partial<ReadingChoice> {
 	const fieldHeightMm = fields.number('fieldHeightMm', 'The inner height', size);
 	if (!fields.has('fieldWidthMm')) fields.problem('fieldWidthMm', "Enter the tray's inner width in mm");
 	if (!fields.has('fieldHeightMm')) fields.problem('fieldHeightMm', "Enter the tray's inner height in mm");
-	const pixels = { least: -1000, most: 100_000, unit: 'px' };
-	const corners = CORNER_FIELDS.map((field, i) => {
-		const corner = CORNER_NAMES[Math.floor(i / 2)];
-		if (!fields.has(field)) fields.problem(field, `Set the ${corner} corner`);
-		return fields.number(field, `The ${corner} corner`, pixels) ?? Number.NaN;
-	});
+	const corners = CORNER_NAMES.flatMap((corner, i) =>
+		readCorner(fields, corner, CORNER_FIELDS.slice(2 * i, 2 * i + 2)),
+	);
 	if (fields.problems.length > 0 || fieldWidthMm === undefined || fieldHeightMm === undefined) return {};
 	try {
 		const points = [0, 2, 4, 6].map((i) => ({ x: corners[i] ?? Number.NaN, y: corners[i + 1] ?? Number.NaN }));
@@ -47,4 +44,15 @@ function readTray(fields: FieldReader): Partial<ReadingChoice> {
 	}
 	// eight fields, eight numbers
 	return { corners: corners as unknown as NonNullable<ReadingChoice['corners']>, fieldWidthMm, fieldHeightMm };
+}
+
+/** Both numbers of a corner; a corner that is not set is told once, at the first of its fields. */
+function readCorner(fields: FieldReader, corner: string, names: readonly string[]): readonly number[] {
+	const pixels = { least: -1000, most: 100_000, unit: 'px' };
+	const before = fields.problems.length;
+	return names.map((name) => {
+		if (fields.problems.length > before) return Number.NaN;
+		if (!fields.has(name)) fields.problem(name, `Set the ${corner} corner`);
+		return fields.number(name, `The ${corner} corner`, pixels) ?? Number.NaN;
+	});
 }

@@ -155,6 +155,15 @@ describe('reading', () => {
 		expect(crossed.fields.problems[0]?.message).toMatch(/corners/);
 		const missing = readReadingForm({ ...tray, ...corners, x3: '' });
 		expect(missing.fields.problems).toEqual([{ field: 'x3', message: 'Set the bottom-right corner' }]);
+		const half = readReadingForm({ ...tray, ...corners, y3: '' });
+		expect(half.fields.problems).toEqual([{ field: 'y3', message: 'Set the bottom-right corner' }]);
+		// one sentence a corner, not one a number
+		const told = readReadingForm(tray).fields.problems.map(({ message }) => message);
+		expect(told).toEqual(
+			['top-left', 'top-right', 'bottom-right', 'bottom-left'].map((name) => `Set the ${name} corner`),
+		);
+		const wild = readReadingForm({ ...tray, ...corners, x2: 'far', y2: 'low' });
+		expect(wild.fields.problems).toHaveLength(1);
 	});
 });
 
