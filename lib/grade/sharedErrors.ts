@@ -1,6 +1,6 @@
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
-import { taken } from '../quantity/draws';
+import { beyondEnd, taken } from '../quantity/draws';
 import { type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
 import type { GradeCause } from './causes';
@@ -105,7 +105,14 @@ export function drawSharedErrors(
 		sheetThicknessMm: drawn((name) =>
 			logNormal(random, material.classes[name].shape.sheetThicknessMm ?? { value: 1, u: 0 }),
 		),
-		copperFraction: drawn((name) => betaShare(random, material.classes[name].copperFraction)),
+		copperFraction: drawn((name) => {
+			const { copperFraction } = material.classes[name];
+			const isEnd = copperFraction.value === 0 || copperFraction.value === 1;
+			return betaShare(
+				isEnd ? seededRandom(seed, 'copper beyond an end', material.name, name) : random,
+				copperFraction,
+			);
+		}),
 		ratesOf: onceFor((kind) =>
 			drawRates(seededRandom(seed, 'error rates', kind, material.name), errorRates[kind], draws),
 		),
@@ -175,10 +182,11 @@ function logNormal(random: Random, { value, u }: { readonly value: number; reado
 	return () => Math.exp(mu + sigma * random.normal());
 }
 
-/** A share between 0 and 1 with the given mean and standard uncertainty; exactly known shares stay as they are. */
+/** A share between 0 and 1 with the given mean and standard uncertainty, or beside the end that it lies at; exactly known shares stay as they are. */
 function betaShare(random: Random, { value, u }: { readonly value: number; readonly u: number }): () => number {
 	const spread = value * (1 - value);
-	if (u === 0 || spread <= 0) return () => value;
+	if (u === 0) return () => value;
+	if (spread <= 0) return () => Math.abs(value - Math.min(1, beyondEnd(u, random)));
 	const concentration = Math.max(spread / u ** 2 - 1, 2);
 	return () => {
 		const yes = random.gamma(value * concentration);

@@ -38,6 +38,23 @@ test('copper that a material says pieces of other classes hold counts as copper,
 	expect(gradePerSpread[0]).toBeCloseTo(0.6 * share, 9);
 });
 
+test('pieces that a material says hold no copper, give or take some, may hold some and never less than none', () => {
+	const { classes, ...made } = madeMaterial();
+	const gradedWith = (u: number) => {
+		const material = { ...made, classes: { ...classes, other: { ...classes.other, copperFraction: { value: 0, u } } } };
+		const reading = madeReading({
+			brightCopper: { count: 400, areaMm2: 1, widthMm: 1 },
+			other: { count: 400, areaMm2: 2, widthMm: 1 },
+		});
+		return gradeProduct([[reading]], material, drawSharedErrors(material, madeRates(0), N, 3)).draws.copper;
+	};
+	const [none, some] = [gradedWith(0), gradedWith(0.1)];
+	const more = some.map((share, i) => share - none[i]!);
+	expect(more.every((one) => one >= -1e-12)).toBe(true);
+	// 8960 and twice 5000 kg/m3 at one thickness: half a normal distribution of 0.1 has a mean of 0.1 sqrt(2 / pi)
+	expect(meanOf(more) / (0.1 * Math.sqrt(2 / Math.PI) * (10_000 / 18_960))).toBeCloseTo(1, 1);
+});
+
 test('5 % of the area as 0.2 mm strand among 1 mm pieces is 5.0 % of the mass, not 26 %', () => {
 	// area to mass: w = A rho t / sum(A rho t) with a lying wire's mean thickness pi d / 4 (geometry; common to both classes here)
 	const material = madeMaterial();

@@ -155,6 +155,20 @@ describe('draws of masses and shares', () => {
 		near(standardDeviationOf(draws), 0.458257, 0.01);
 	});
 
+	test('what was measured as nothing, or as all, lies inside of that by what its uncertainty leaves open', () => {
+		const rootMeanSquare = (values: Float64Array) => Math.sqrt(values.reduce((sum, one) => sum + one ** 2, 0) / COUNT);
+		for (const draw of [positiveDraws, shareDraws]) {
+			const none = draw({ value: 0, u: 0.02 }, COUNT, seededRandom(20, 'none'));
+			expect(none.every((one) => one >= 0)).toBe(true);
+			near(rootMeanSquare(none), 0.02, 0.0002);
+		}
+		const all = shareDraws({ value: 1, u: 0.02 }, COUNT, seededRandom(20, 'all'));
+		expect(all.every((share) => share <= 1)).toBe(true);
+		near(rootMeanSquare(all.map((share) => 1 - share)), 0.02, 0.0002);
+		const wild = shareDraws({ value: 0, u: 0.8 }, COUNT, seededRandom(20, 'wild'));
+		expect(wild.every((share) => share >= 0 && share <= 1)).toBe(true);
+	});
+
 	test('what is known exactly is not scattered', () => {
 		const random = seededRandom(20, 'exact');
 		expect(new Set(positiveDraws({ value: 50, u: 0 }, 10, random))).toEqual(new Set([50]));
