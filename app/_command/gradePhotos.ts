@@ -1,4 +1,5 @@
-import { mkdir } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import { mkdir, readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
@@ -9,6 +10,7 @@ import type { PhotoReading } from '@/lib/grade/readPhoto';
 import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
 import type { Material } from '@/lib/material/material';
 import type { PhotoWarning } from '@/lib/photo/photoWarning';
+import { samePictures } from '@/lib/photo/samePicture';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { writeClassMap } from '@/lib/report/classMapFile';
 import type { PhotoRequest } from '@/lib/report/photoFile';
@@ -141,6 +143,35 @@ export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine): Gr
 	};
 }
 
+/** Warnings of photos whose very bytes stand in another place too, in the photos' order. */
+export async function pictureWarnings(
+	places: readonly { readonly photo: string; readonly bin: string; readonly spread: number }[],
+): Promise<readonly (PhotoWarning | undefined)[]> {
+	const hashes = new Map<string, string>();
+	for (const { photo } of places) {
+		if (!hashes.has(photo))
+			hashes.set(
+				photo,
+				createHash('sha256')
+					.update(await readFile(photo))
+					.digest('hex'),
+			);
+	}
+	const placed = places.map(({ photo, bin, spread }, i) => ({
+		id: `${i}`,
+		sha256: hashes.get(photo) ?? photo,
+		bin,
+		spread,
+	}));
+	const found = samePictures(placed);
+	return placed.map(({ id }) => found.get(id));
+}
+
+/** A photo's line with one more warning, where there is one. */
+export function withWarning(photo: GradedPhoto, warning: PhotoWarning | undefined): GradedPhoto {
+	return warning === undefined ? photo : { ...photo, warnings: [...photo.warnings, warning] };
+}
+
 /** Grade photos as spreads of one product: each by itself, and all together. */
 export async function gradePhotos(
 	requests: readonly PhotoRequest[],
@@ -148,10 +179,12 @@ export async function gradePhotos(
 ): Promise<{ readonly result: PhotosResult; readonly failures: readonly Failure[] }> {
 	const { read, failures } = await readPhotos(requests, engine);
 	const spreads = read.map(({ reading }) => [reading.reading]);
+	const places = read.map(({ request }, spread) => ({ photo: request.photo, bin: '', spread: spread + 1 }));
+	const twice = await pictureWarnings(places);
 	return {
 		result: {
 			material: engine.material.name,
-			photos: read.map((photo) => gradedPhoto(photo, engine)),
+			photos: read.map((photo, i) => withWarning(gradedPhoto(photo, engine), twice[i])),
 			...(spreads.length === 0
 				? {}
 				: { combined: gradeProduct(spreads, engine.material, sharedErrorsOf(engine)).tables }),

@@ -9,7 +9,15 @@ import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { carryOverWarning, withCarryOver } from '@/lib/report/carryOver';
 import type { RunFile } from '@/lib/report/runFile';
 import { checkWarnings } from '@/lib/report/runWarnings';
-import { type Engine, type Failure, type GradedPhoto, gradedPhoto, readPhotos } from './gradePhotos';
+import {
+	type Engine,
+	type Failure,
+	type GradedPhoto,
+	gradedPhoto,
+	pictureWarnings,
+	readPhotos,
+	withWarning,
+} from './gradePhotos';
 import { besideFile } from './readJsonFile';
 
 type Product = RunFile['products'][number];
@@ -63,6 +71,7 @@ export async function gradeRun(
 }> {
 	const failures: Failure[] = [];
 	const bins = [];
+	const places: Parameters<typeof pictureWarnings>[0][number][] = [];
 	const requests = file.products.map((product) => spreadsOf(product).map((spread) => besideFile(path, spread)));
 	engine.readers.begin(requests.flat(2));
 	for (const [p, product] of file.products.entries()) {
@@ -73,12 +82,14 @@ export async function gradeRun(
 			const { read, failures: failed } = await readPhotos(spread, engine);
 			failures.push(...failed);
 			photos.push(...read.map((photo) => gradedPhoto(photo, engine)));
+			places.push(...read.map(({ request }) => ({ photo: request.photo, bin: product.name, spread: place + 1 })));
 			if (read.length === 0) continue;
 			spreads.push(read.map(({ reading }) => reading.reading));
 			kept.push(place);
 		}
 		bins.push({ product, photos, spreads, checks: checksOfKept(product.checks ?? [], kept) });
 	}
+	const twice = [...(await pictureWarnings(places))];
 	const lessons: Lesson[] = [];
 	for (const { label, role, photo, check } of file.lessons ?? []) {
 		const told = { label, check, ...(role === undefined ? {} : { role }) };
@@ -116,7 +127,11 @@ export async function gradeRun(
 			name: file.name,
 			material: engine.material.name,
 			products: bins.map(({ product, photos }) => ({
-				...binOf(product, photos, worked),
+				...binOf(
+					product,
+					photos.map((photo) => withWarning(photo, twice.shift())),
+					worked,
+				),
 				...(carryOver === undefined ? {} : { carryOver }),
 			})),
 			...(worked.sorting.piles.length + worked.sorting.idle.length + worked.sorting.partial.length === 0

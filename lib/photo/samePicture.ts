@@ -11,7 +11,7 @@ export interface PlacedPhoto {
 }
 
 /**
- * A run's photos whose very bytes stand in another bin too: chosen twice from the phone, one of them is in the wrong bin.
+ * A run's photos whose very bytes stand in another bin or spread too: chosen twice from the phone, one of them is in the wrong place.
  *
  * @returns the warning of each such photo, by its id
  */
@@ -23,12 +23,16 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 		else same.push(photo);
 	}
 	return new Map(
-		photos.flatMap(({ id, sha256, bin }): [string, PhotoWarning][] => {
-			const others = (byBytes.get(sha256) ?? []).filter((other) => other.bin !== bin);
+		photos.flatMap(({ id, sha256, bin, spread }): [string, PhotoWarning][] => {
+			const others = (byBytes.get(sha256) ?? []).filter((other) => other.bin !== bin || other.spread !== spread);
 			if (others.length === 0) return [];
-			const places = others.map((other) => `${other.bin}, spread ${other.spread}`).join(', and in ');
-			const message = `The very same picture stands in ${places} too, so one bin is graded by the pieces of another. Remove it where it does not belong.`;
-			return [[id, { code: 'same-picture', message }]];
+			const placeOf = (other: PlacedPhoto) =>
+				other.bin === bin ? `spread ${other.spread}` : `${other.bin}, spread ${other.spread}`;
+			const places = others.map(placeOf).join(', and in ');
+			const harm = others.some((other) => other.bin !== bin)
+				? 'one bin is graded by the pieces of another. Remove it where it does not belong'
+				: 'its pieces count as those of more scoops than were taken. Leave it in one of them';
+			return [[id, { code: 'same-picture', message: `The very same picture stands in ${places} too, so ${harm}.` }]];
 		}),
 	);
 }

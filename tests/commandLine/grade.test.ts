@@ -171,3 +171,24 @@ test.each([
 	expect(complaint.trim().length).toBeGreaterThan(30);
 	expect(complaint).not.toMatch(/undefined|\[object|at .*\.ts/);
 });
+
+test('one picture given in two bins, or for two spreads of a bin, is told at both', async () => {
+	const photo = path.resolve(PHOTO);
+	const bin = (name: string, role: string, photos: readonly string[]) => ({ name, role, photos });
+	const products = [bin('Heavy', 'concentrate', [photo, photo]), bin('Light', 'tailings', [photo])];
+	const file = await made('twice.json', JSON.stringify({ deckside: 'run/1', name: 'twice', products }));
+	const { output } = await grade('--json', '--method', 'threshold', '--run', file);
+	const told = JSON.parse(output).products.map(
+		({ photos }: { photos: { warnings: { code: string; message: string }[] }[] }) =>
+			photos.map(({ warnings }) => warnings.find(({ code }) => code === 'same-picture')?.message),
+	);
+	expect(told[0][0]).toContain(
+		'stands in spread 2, and in Light, spread 1 too, so one bin is graded by the pieces of another',
+	);
+	expect(told[1][0]).toContain('stands in Heavy, spread 1, and in Heavy, spread 2 too');
+	const list = await grade('--json', '--method', 'threshold', PHOTO, PHOTO);
+	for (const { warnings } of JSON.parse(list.output).photos)
+		expect(warnings.map(({ message }: { message: string }) => message).join()).toContain('more scoops than were taken');
+	const words = await grade('--method', 'threshold', '--run', file);
+	expect(words.output).toContain('stands in Heavy, spread 1, and in Heavy, spread 2 too');
+});
