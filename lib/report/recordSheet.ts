@@ -116,7 +116,11 @@ function sheetOf({ record, seal }: SealedRecord, fingerprint: string, state: Rec
 		warnings: warnings.length === 0 ? ['None.'] : warnings,
 		notLookedFor: `Not looked for, so neither passed nor failed: ${notLookedFor.join('; ')}.`,
 		cautions: RECORD_CAUTIONS,
-		pictures: record.pictures.map((picture) => ({ ...picture, caption: captionOf(picture) })),
+		pictures: record.pictures.map((picture) => ({
+			...picture,
+			letters: lettersBesideScale(picture),
+			caption: captionOf(picture),
+		})),
 		seal: {
 			code: shortCodeOf(seal.recordSha256),
 			lines: [
@@ -183,6 +187,19 @@ function sourcesNote(sources: readonly string[]): readonly string[] {
 function captionOf({ kind, spread, widthMm, heightMm }: RecordPicture): string {
 	const size = `${printNumber(widthMm, 0)} by ${printNumber(heightMm, 0)}\u00a0mm`;
 	return kind === 'closeUp' ? `Spread ${spread}, part of ${size}` : `Spread ${spread}, whole field of ${size}`;
+}
+
+/**
+ * Room that the scale bar takes in the lower left corner, beyond its length and above the rim, as parts of the picture's width: its white ground and half a
+ * letter, measured on the smallest print (a close-up on Letter paper, 46 mm wide).
+ */
+const SCALE_ROOM = { beside: 0.08, above: 0.12 } as const;
+
+/** The letters that the scale bar does not cover: half a letter beside it would say nothing, or something else. */
+function lettersBesideScale({ widthMm, heightMm, letters }: RecordPicture): RecordPicture['letters'] {
+	const right = scaleBarMm(widthMm) / widthMm + SCALE_ROOM.beside;
+	const top = 1 - (SCALE_ROOM.above * widthMm) / heightMm;
+	return letters.filter(({ x, y }) => x > right || y < top);
 }
 
 /** A round length for a scale bar, about a quarter of the picture, mm. */
