@@ -7,7 +7,7 @@ import { keepTyped } from '@/app/_forms/keepTyped';
 import { mergeEdit } from '@/app/_forms/mergeEdit';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
 import { getLot } from '@/lib/store/lots';
-import { requeueRun } from '@/lib/store/photos';
+import { requeueRun } from '@/lib/store/readAnew';
 import { changeRun, getRun, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 

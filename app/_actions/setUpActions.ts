@@ -9,7 +9,7 @@ import { todayOfRequest } from '@/app/_http/presentRequest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { loadDemo, removeDemo } from '@/lib/store/demo';
 import { saveMaterial } from '@/lib/store/materials';
-import { requeueMaterial } from '@/lib/store/photos';
+import { requeueMaterial } from '@/lib/store/readAnew';
 import { saveMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
 

@@ -13,7 +13,8 @@ import { nextInstant } from './instant';
 import { getMaterial, listMaterials, saveMaterial } from './materials';
 import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';
-import { getPhoto, requeueMaterial } from './photos';
+import { getPhoto } from './photos';
+import { requeueMaterial } from './readAnew';
 import { matScaleOf } from './settings';
 
 /** What was taught under one name. */

@@ -17,8 +17,6 @@ import {
 	getPhoto,
 	listSpreads,
 	removePhoto,
-	requeueMaterial,
-	requeueRun,
 	restorePhoto,
 	weighSpread,
 } from '@/lib/store/photos';
@@ -35,6 +33,7 @@ import {
 	weighProduct,
 } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
+import { requeueMaterial, requeueRun } from '@/lib/store/readAnew';
 import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun } from '@/lib/store/runs';
 import { getMatPrints, saveMatPrint } from '@/lib/store/settings';
 import { signingKey } from '@/lib/store/signingKey';
