@@ -2,13 +2,22 @@
 
 import Link from 'next/link';
 import { useState } from 'react';
-import { discard, type OutboxPhoto, type OutboxView, sendAgain, sendAsQuickCheck, sendNow } from '@/app/_outbox/outbox';
+import {
+	discard,
+	EMPTY_OUTBOX,
+	type OutboxPhoto,
+	type OutboxView,
+	sendAgain,
+	sendAsQuickCheck,
+	sendNow,
+} from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/sentences';
 
 /** On every screen: how many photos the laptop does not have yet, and what to do about those it will not take. */
 export function OutboxBar() {
-	const { photos, trouble } = useOutbox();
+	const outbox = useOutbox();
+	const { photos, trouble } = outbox;
 	const unsent = photos.filter(({ state }) => state.kind === 'waiting' || state.kind === 'sending');
 	const refused = photos.filter(({ state }) => state.kind === 'refused');
 	return (
@@ -16,6 +25,9 @@ export function OutboxBar() {
 			<p role="status" className={unsent.length === 0 ? 'visually-hidden' : 'outbox-count'}>
 				{unsent.length === 0 ? '' : unsentSentence(unsent.length)}
 			</p>
+			{unsent.length + refused.length === 0 && outbox !== EMPTY_OUTBOX ? (
+				<p className="outbox-none">No photo waits to be sent.</p>
+			) : null}
 			{unsent.length === 0 ? null : <Sending unsent={unsent} {...(trouble === undefined ? {} : { trouble })} />}
 			{refused.length === 0 ? null : <Refused refused={refused} />}
 		</section>

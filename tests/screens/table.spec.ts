@@ -33,6 +33,15 @@ test('a run at the table: shoot, see whether the picture serves, weigh, next bin
 	await expect(page.getByRole('heading', { level: 1, name: 'At the table' })).toBeVisible();
 	await expectAccessible(page);
 	await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+	// the room for photos on their way says that there are none, and is no gap beneath the menu
+	const none = page.getByText('No photo waits to be sent.');
+	await expect(none).toBeVisible();
+	const boxes = await Promise.all(
+		[page.getByRole('banner'), none, page.getByRole('link', { name: 'At the table' })].map((one) => one.boundingBox()),
+	);
+	const [menu, line, way] = boxes.map((box) => ({ top: box!.y, bottom: box!.y + box!.height }));
+	expect(line!.top - menu!.bottom).toBeLessThan(20);
+	expect(way!.top - line!.bottom).toBeLessThan(12);
 	let letGo = () => {};
 	const held = new Promise<void>((resolve) => {
 		letGo = resolve;
