@@ -218,6 +218,64 @@ test('with the link cut a shot is looked at, and a weight stays typed until it i
 	await expect(page.getByRole('link', { name: /^Concentrate 1 Done 1 spread photographed\. Weighed/ })).toBeVisible();
 });
 
+test('a file is left to the browser while nobody answers, and the page stays as it is', async ({ page, context }, {
+	project,
+}) => {
+	await startRun(page, `Files on the ${project.name}`);
+	const file = page.getByRole('link', { name: 'Save the run as a file' });
+	const stays = page.getByText('The laptop does not answer, so this page stays.');
+	const saved = page.waitForEvent('download');
+	await file.click();
+	expect((await saved).suggestedFilename()).toMatch(/\.json$/);
+	// the link is cut, and a tap on a page's link shows that the page knows
+	await context.setOffline(true);
+	await page.getByRole('link', { name: 'Work at the table' }).click();
+	await expect(stays).toBeVisible();
+	await page.getByRole('button', { name: 'Stay here' }).click();
+	await expect(stays).toHaveCount(0);
+	// the tap comes through to the end, for the browser to act on
+	const left = page.evaluate(
+		() =>
+			new Promise<boolean>((resolve) => {
+				window.addEventListener('click', ({ defaultPrevented }) => resolve(!defaultPrevented), { once: true });
+			}),
+	);
+	await file.click();
+	expect(await left).toBe(true);
+	await expect(page.getByRole('heading', { level: 1, name: `Files on the ${project.name}` })).toBeVisible();
+	await expect(stays).toHaveCount(0);
+	await context.setOffline(false);
+});
+
+test('the size of a tray is asked once a run', async ({ page }, { project }) => {
+	await startRun(page, `One tray on the ${project.name}`);
+	const surface = page.getByLabel('What the spread lies on');
+	const [width, height] = ['Inner width of the tray', 'Inner height of the tray'].map((name) => page.getByLabel(name));
+	const told = page.getByText('The size is that of the tray set last in this run.');
+	const openSpread = async (bin: string) => {
+		await page.getByRole('link', { name: new RegExp(`^${bin}`) }).click();
+		await page.getByLabel('Choose photos').setInputFiles([TRAY_PHOTO]);
+		await page.getByRole('link', { name: 'Spread 1' }).click();
+		await expect(page.getByText(/The spread mat was not found/)).toBeVisible({ timeout: READ_WITHIN_MS });
+		await surface.selectOption('tray');
+	};
+	await openSpread('Concentrate 1');
+	await expect(width!).toHaveValue('');
+	await expect(told).toHaveCount(0);
+	await expect(page.getByText(/The tray's rim suggests these corners/)).toBeVisible();
+	await width!.fill('200');
+	await height!.fill('140');
+	await page.getByRole('button', { name: 'Read it this way' }).click();
+	await expect(page.getByText(/The spread mat was not found/)).toHaveCount(0);
+	// on the next bin the same tray is not asked for again
+	await page.getByRole('link', { name: /^One tray on the/ }).click();
+	await openSpread('Concentrate 2');
+	await expect(width!).toHaveValue('200');
+	await expect(height!).toHaveValue('140');
+	await expect(told).toBeVisible();
+	await expectAccessible(page);
+});
+
 test('a photo whose bin was removed meanwhile can be sent as a quick check', async ({ page, context }, { project }) => {
 	await startRun(page, `Bin gone on the ${project.name}`);
 	await page.getByRole('link', { name: /^Tailings/ }).click();
