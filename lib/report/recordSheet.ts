@@ -195,11 +195,18 @@ function captionOf({ kind, spread, widthMm, heightMm }: RecordPicture): string {
  */
 const SCALE_ROOM = { beside: 0.08, above: 0.12 } as const;
 
-/** The letters that the scale bar does not cover: half a letter beside it would say nothing, or something else. */
+/** Half a letter on that print, as parts of the picture's width: nearer to the rim a part of it would be cut off. */
+const HALF_LETTER = { x: 0.035, y: 0.027 } as const;
+
+/** The letters that the scale bar does not cover, each whole inside the picture: half a letter would say nothing, or something else. */
 function lettersBesideScale({ widthMm, heightMm, letters }: RecordPicture): RecordPicture['letters'] {
 	const right = scaleBarMm(widthMm) / widthMm + SCALE_ROOM.beside;
 	const top = 1 - (SCALE_ROOM.above * widthMm) / heightMm;
-	return letters.filter(({ x, y }) => x > right || y < top);
+	const half = { x: HALF_LETTER.x, y: (HALF_LETTER.y * widthMm) / heightMm };
+	const inside = (place: number, rim: number) => Math.min(1 - rim, Math.max(rim, place));
+	return letters
+		.filter(({ x, y }) => x > right || y < top)
+		.map(({ letter, x, y }) => ({ letter, x: inside(x, half.x), y: inside(y, half.y) }));
 }
 
 /** A round length for a scale bar, about a quarter of the picture, mm. */

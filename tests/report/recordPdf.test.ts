@@ -36,15 +36,20 @@ const bytes = new Map(
 const sheet = recordSheet(sealed, FINGERPRINT, { isRunChanged: false });
 const DATED = new Date(sealed.record.issuedAt);
 
-test('letters that the scale bar would cover are left out, on screen and on paper, and no others', () => {
+test('letters that the scale bar would cover are left out, on screen and on paper, and no others; those at the rim are whole', () => {
 	const [closeUp] = sealed.record.pictures;
 	// the bar is 10 of 36 mm long, in the lower left corner
 	const at = (x: number, y: number) => ({ letter: 'Cu', x, y });
-	const clear = [at(0.1, 0.7), at(0.5, 0.95), at(0.9, 0.98)];
+	const clear = [at(0.1, 0.7), at(0.5, 0.95), at(0.9, 0.9)];
 	const covered = [at(0.05, 0.95), at(0.3, 0.9), at(0.34, 0.97)];
 	const letters = [covered[0]!, clear[0]!, covered[1]!, clear[1]!, covered[2]!, clear[2]!];
 	const spoilt = madeSealed({ pictures: [{ ...closeUp!, letters }] });
 	expect(recordSheet(spoilt, FINGERPRINT, { isRunChanged: false }).pictures[0]!.letters).toEqual(clear);
+	const atRim = madeSealed({ pictures: [{ ...closeUp!, letters: [at(0.001, 0.5), at(0.999, 0.999), at(0.5, 0)] }] });
+	for (const { x, y } of recordSheet(atRim, FINGERPRINT, { isRunChanged: false }).pictures[0]!.letters) {
+		expect(Math.min(x, 1 - x)).toBeGreaterThanOrEqual(0.035 - 1e-12);
+		expect(Math.min(y, 1 - y)).toBeGreaterThanOrEqual(0.04);
+	}
 	// what was sealed stays as it was
 	expect(spoilt.record.pictures[0]!.letters).toEqual(letters);
 });
