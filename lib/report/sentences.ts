@@ -170,6 +170,19 @@ export function noGradeReason({ waiting, stopped, refused, read }: UnreadPhotos)
 	return 'photograph at least one spread.';
 }
 
+/** Photos of a product that its figures don't hold: `2 photos wait to be read and 1 photo could not be read; the figures leave them out.` */
+export function leftOutSentence({ waiting, stopped, refused }: Omit<UnreadPhotos, 'read'>): string | undefined {
+	const photos = (count: number) => (count === 1 ? '1 photo' : `${count} photos`);
+	const told = [
+		...(waiting === 0 ? [] : [`${photos(waiting)} ${waiting === 1 ? 'waits' : 'wait'} to be read`]),
+		...(stopped === 0 ? [] : [`the reading of ${photos(stopped)} was stopped`]),
+		...(refused === 0 ? [] : [`${photos(refused)} could not be read`]),
+	];
+	if (told.length === 0) return undefined;
+	const all = told.length === 1 ? told[0] : `${told.slice(0, -1).join(', ')} and ${told.at(-1)}`;
+	return `${all}; the figures leave ${waiting + stopped + refused === 1 ? 'it' : 'them'} out.`;
+}
+
 /** An estimate: told to ten seconds where it is long. */
 function durationText(seconds: number): string {
 	if (seconds > 20 && seconds <= 90) return `${10 * Math.ceil(seconds / 10)} seconds`;

@@ -2,10 +2,11 @@ import 'server-only';
 import type { BalanceWarning } from '../balance/balanceWarning';
 import { carryOverWarning } from '../report/carryOver';
 import { checkWarnings, photoWarnings } from '../report/runWarnings';
+import { leftOutSentence } from '../report/sentences';
 import type { WorkedRun } from './analysis';
-import { labelsOf, type RunBoard } from './workedRun';
+import { labelsOf, type RunBoard, unreadPhotosOf } from './workedRun';
 
-/** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos'. */
+/** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos', and how many of these the figures leave out. */
 export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
 	const labels = labelsOf(products);
 	const seen = products.map(({ id, spreads }) => ({
@@ -14,7 +15,13 @@ export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): read
 			photos.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
 		),
 	}));
-	return [...worked.account.warnings, ...checkWarnings(worked), ...photoWarnings(seen)];
+	const leftOut = products.flatMap((product): BalanceWarning[] => {
+		const sentence = leftOutSentence(unreadPhotosOf(product));
+		return sentence === undefined
+			? []
+			: [{ code: 'photos-left-out', message: `${labels.get(product.id)}: ${sentence}` }];
+	});
+	return [...worked.account.warnings, ...checkWarnings(worked), ...leftOut, ...photoWarnings(seen)];
 }
 
 /** The same for a file that tells of the run as a whole: what was left from before first, where there may be some. */

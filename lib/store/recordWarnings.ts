@@ -4,10 +4,11 @@ import { carryOverWarning } from '../report/carryOver';
 import { contradictionSentence, disagreementSentence, impossibleSentence } from '../report/checkSentences';
 import { type CleanlinessRecord, LONGEST_WARNING } from '../report/recordSchema';
 import { warningsBySpread } from '../report/recordSeen';
+import { leftOutSentence } from '../report/sentences';
 import type { WorkedRun } from './analysis';
 import type { Store } from './database';
 import { getMaterial } from './materials';
-import { labelsOf, type ProductOnBoard, type RunBoard } from './workedRun';
+import { labelsOf, type ProductOnBoard, type RunBoard, unreadPhotosOf } from './workedRun';
 
 /** What people changed by hand on the way to a product's figures. */
 export async function correctionsOf(
@@ -41,9 +42,9 @@ export function warningsOf(
 	{ account, sorting, checked }: WorkedRun,
 ): string[] {
 	const photos = product.spreads.flatMap(({ number, photos: shown }) =>
-		shown.map(({ analysis, state }) => ({ spread: number, warnings: analysis?.warnings ?? [], state })),
+		shown.map(({ analysis }) => ({ spread: number, warnings: analysis?.warnings ?? [] })),
 	);
-	const refused = photos.filter(({ state }) => state.kind === 'refused').length;
+	const leftOut = leftOutSentence(unreadPhotosOf(product));
 	const carryOver = carryOverWarning(run.settings);
 	const contradiction = contradictionSentence(sorting);
 	const label = labelsOf(products).get(product.id) ?? '';
@@ -52,9 +53,7 @@ export function warningsOf(
 		code === 'balance-does-not-close' || about.includes(label);
 	return [
 		...warningsBySpread(photos),
-		...(refused === 0
-			? []
-			: [`${refused} ${refused === 1 ? 'photo' : 'photos'} could not be read; the figures leave them out.`]),
+		...(leftOut === undefined ? [] : [leftOut]),
 		...(carryOver === undefined ? [] : [carryOver.message]),
 		...account.warnings.filter(isOwn).map(({ message }) => message),
 		...(disagreement === undefined ? [] : [disagreement]),

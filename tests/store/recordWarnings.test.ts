@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { recordSchema } from '@/lib/report/recordSchema';
+import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { addPhoto, removePhoto, setAside } from '@/lib/store/photos';
 import { addProduct, changeProduct, weighProduct } from '@/lib/store/products';
 import { correctionsOf, warningsOf } from '@/lib/store/recordWarnings';
@@ -21,6 +22,31 @@ test('a record counts photos that were removed and those that were taken again',
 	await setAside(store, ids[1]!);
 	const { products } = await getBoard(store, runId);
 	expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(2);
+});
+
+test('photos that figures leave out are told on a record and in every file of the run, those taken again are not', async () => {
+	const store = await temporaryStore();
+	const { runId, productId } = await storedRun(store);
+	const ids = ['1', '2', '3', '4', '5'].map(() => randomUUID());
+	for (const [p, id] of ids.entries()) {
+		const kept = { sha256: String(p).repeat(64), sizeBytes: 9 };
+		await addPhoto(store, { id, spreadId: randomUUID(), productId, originalName: 'photo.jpg' }, kept);
+	}
+	const told = async () => {
+		const board = await getBoard(store, runId);
+		const worked = await workOutBoard(store, POOL, board);
+		const inFiles = warningsOfBoard(board, worked).filter(({ code }) => code === 'photos-left-out');
+		return [inFiles.map(({ message }) => message), warningsOf(board, board.products[0]!, worked)[0]];
+	};
+	await setAside(store, ids[0]!);
+	await store.db.updateTable('photo').set({ held: 'stopped' }).where('id', '=', ids[1]!).execute();
+	await store.db.updateTable('photo').set({ state: 'refused' }).where('id', '=', ids[2]!).execute();
+	const sentence =
+		'2 photos wait to be read, the reading of 1 photo was stopped and 1 photo could not be read; the figures leave them out.';
+	expect(await told()).toEqual([[`Concentrate 1: ${sentence}`], sentence]);
+	for (const id of [ids[1]!, ids[3]!, ids[4]!]) await removePhoto(store, id);
+	const alone = '1 photo could not be read; the figures leave it out.';
+	expect(await told()).toEqual([[`Concentrate 1: ${alone}`], alone]);
 });
 
 test("a record takes no warning of a bin whose name begins with its own bin's", async () => {
