@@ -42,9 +42,7 @@ export async function historyOfFiles(
 	}
 	const effectsOn = (outcome: Outcome) =>
 		settingEffectsOf(
-			worked.flatMap(
-				({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome, file.material) ?? [],
-			),
+			worked.map(({ name, file, account }) => settledRunOf(name, file.settings ?? {}, account, outcome, file.material)),
 		);
 	return {
 		result: {

@@ -10,7 +10,7 @@ export const OUTCOMES = ['recovery', 'grade'] as const;
 export type Outcome = (typeof OUTCOMES)[number];
 
 /**
- * A run with its outcome and noted settings, by the words of the form; undefined where the outcome is not known, or only its limit of detection
+ * A run with its outcome and noted settings, by the words of the form; without an outcome where it is not known, or only its limit of detection
  * is, or it rests on a balance that is far from closing.
  */
 export function settledRunOf(
@@ -19,11 +19,13 @@ export function settledRunOf(
 	account: Pick<RunAccount, 'together' | 'probability'>,
 	outcome: Outcome,
 	material: string | undefined,
-): SettledRun | undefined {
+): SettledRun {
 	const group = account.together.concentrate;
 	const estimate = outcome === 'recovery' ? group?.recovery.copper : group?.massFraction.copper;
-	if (estimate === undefined || estimate.belowDetectionLimit) return undefined;
-	if (outcome === 'recovery' && isFarFromClosing(account)) return undefined;
+	const isKnown =
+		estimate !== undefined &&
+		estimate.belowDetectionLimit !== true &&
+		!(outcome === 'recovery' && isFarFromClosing(account));
 	const noted = KNOBS.flatMap(({ field, label }) => {
 		const value = settings[field];
 		return value === undefined ? [] : [[label, value] as const];
@@ -31,7 +33,7 @@ export function settledRunOf(
 	const dose = settings.wettingAgentDoseMlPerL;
 	return {
 		name,
-		outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) },
+		...(isKnown ? { outcome: { value: estimate.value, u: standardUncertaintyOf(estimate) } } : {}),
 		firstAfterChange: settings.firstAfterChange,
 		material,
 		settings: {

@@ -54,16 +54,14 @@ export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonl
 	}));
 }
 
-/** What settings did over a lot's runs, by outcome, and how many runs have none yet. */
-export function lotEffects({
-	runs,
-}: LotRuns): Readonly<Record<Outcome, { readonly effects: SettingEffects; readonly leftOut: number }>> {
+/** What settings did over a lot's runs, by outcome. */
+export function lotEffects({ runs }: LotRuns): Readonly<Record<Outcome, SettingEffects>> {
 	return Object.fromEntries(
-		OUTCOMES.map((outcome) => {
-			const settled = runs.flatMap(
-				({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material) ?? [],
-			);
-			return [outcome, { effects: settingEffectsOf(settled), leftOut: runs.length - settled.length }];
-		}),
-	) as Record<Outcome, { effects: SettingEffects; leftOut: number }>; // every outcome is listed
+		OUTCOMES.map((outcome) => [
+			outcome,
+			settingEffectsOf(
+				runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
+			),
+		]),
+	) as Record<Outcome, SettingEffects>; // every outcome is listed
 }

@@ -6,7 +6,8 @@ import { type Coefficient, regressionOf } from './settingRegression';
 /** One run as the effects of settings see it: what came out, and the settings that were noted, by name. */
 export interface SettledRun {
 	readonly name: string;
-	readonly outcome: Quantity;
+	/** Missing where it is not known, only its limit of detection is, or it rests on a balance that is far from closing. */
+	readonly outcome?: Quantity | undefined;
 	readonly settings: Readonly<Record<string, number>>;
 	/** The first run after a change, without washing the table through. */
 	readonly firstAfterChange?: boolean | undefined;
@@ -38,12 +39,24 @@ const MUCH_OVERLAP = 0.8;
  * Effects of settings on an outcome (recovery, grade) over several runs, by regression; a run that is known less well than most
  * counts for less, and ranges come from how far the runs scatter.
  *
- * Settings that were not noted for every run, never changed, or only changed together with another one are left out and
+ * Runs of which it is not known what came out are left out and named. Settings that were not noted for every run, never changed, or only changed together with another one are left out and
  * named: nothing can be told about them.
  *
  * @source variance inflation: Belsley, Kuh and Welsch, Regression Diagnostics (1980), 5 as a common limit (from memory)
  */
-export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
+export function settingEffectsOf(given: readonly SettledRun[]): SettingEffects {
+	const runs = given.flatMap(({ outcome, ...run }) => (outcome === undefined ? [] : [{ ...run, outcome }]));
+	const found = effectsOf(runs);
+	const unknown = given.filter(({ outcome }) => outcome === undefined).map(({ name }) => name);
+	if (unknown.length === 0) return found;
+	const told = `Left out, since what came out is not known yet, is below detection or rests on a balance that is far from closing: ${unknown.join(', ')}.`;
+	return { ...found, warnings: [told, ...found.warnings] };
+}
+
+/** A run of which it is known what came out. */
+type KnownRun = SettledRun & { readonly outcome: Quantity };
+
+function effectsOf(runs: readonly KnownRun[]): SettingEffects {
 	if (runs.length < 2) {
 		const known = runs.length === 0 ? 'none of these runs' : 'only one of these runs';
 		return none(runs.length, [
@@ -90,7 +103,7 @@ export function settingEffectsOf(runs: readonly SettledRun[]): SettingEffects {
 }
 
 function fitted(
-	runs: readonly SettledRun[],
+	runs: readonly KnownRun[],
 	kept: readonly string[],
 	columnOf: (name: string) => number[],
 	warnings: string[],

@@ -222,6 +222,18 @@ test('runs of different materials are named, since an error of one may look like
 	]);
 });
 
+test('runs of which nothing is known are left out and named, wherever effects are told', () => {
+	const known = [run(4, 8, 0.8), run(5, 8, 0.81), run(6, 8, 0.8)];
+	const unknown = { name: 'Run 9', settings: { slope: 7, water: 8 } };
+	const { effects, runs, warnings } = settingEffectsOf([unknown, ...known]);
+	expect([effects, runs]).toEqual([settingEffectsOf(known).effects, 3]);
+	expect(warnings).toEqual([
+		'Left out, since what came out is not known yet, is below detection or rests on a balance that is far from closing: Run 9.',
+		...settingEffectsOf(known).warnings,
+	]);
+	expect(settingEffectsOf([unknown]).warnings).toHaveLength(2);
+});
+
 test('where no more than one run tells what came out, no setting is said to have stayed as it was', () => {
 	expect(settingEffectsOf([]).warnings).toEqual([expect.stringContaining('is known of none of these runs')]);
 	expect(settingEffectsOf([run(4, 8, 0.8)]).warnings).toEqual([expect.stringContaining('of only one of these runs')]);
@@ -237,7 +249,7 @@ test('a recovery that rests on a balance far from closing, or only has a limit, 
 			upgradeRatio: {},
 		};
 		const of = (outcome: 'recovery' | 'grade') =>
-			settledRunOf('run', {}, { together: { concentrate }, probability }, outcome, undefined);
+			settledRunOf('run', {}, { together: { concentrate }, probability }, outcome, undefined).outcome;
 		return [of('recovery') !== undefined, of('grade') !== undefined];
 	};
 	expect(told(0.2)).toEqual([true, true]);

@@ -29,7 +29,7 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 	const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
 	const progress = await progressOf(store, undefined, pool.size);
 	const worked = await runsAtOnce(store, pool, lot.id);
-	const { effects, leftOut } = lotEffects(worked)[outcome];
+	const effects = lotEffects(worked)[outcome];
 	const { plan, fields } = readPlanForm(typed);
 	return (
 		<>
@@ -51,12 +51,6 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 				<h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
 				<StaysUpToDate initial={progress} awaited={worked.awaited} />
 				<RunsBehind names={worked.behind} />
-				{leftOut > 0 ? (
-					<p>
-						{leftOut} of {effects.runs + leftOut} runs are left out: their {outcome} is not known yet, or below
-						detection, or their balance is far from closing.
-					</p>
-				) : null}
 				<EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
 				{effects.effects.length === 0 ? null : (
 					<div className="actions">

@@ -11,8 +11,7 @@ import { theStore } from '@/lib/store/theStore';
 export async function GET(request: NextRequest): Promise<Response> {
 	try {
 		const { store, pool } = await theStore();
-		const found = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
-		const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
+		const effects = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
 		return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
 	} catch (error) {
 		return answerError(error);

@@ -11,8 +11,7 @@ export async function GET(request: NextRequest): Promise<Response> {
 	try {
 		const { store, pool } = await theStore();
 		const lot = await getLot(store, idOf(request.nextUrl.searchParams.get('lot')));
-		const found = lotEffects(await workedRuns(store, pool, lot.id));
-		const effects = Object.fromEntries(Object.entries(found).map(([outcome, one]) => [outcome, one.effects]));
+		const effects = lotEffects(await workedRuns(store, pool, lot.id));
 		return jsonAnswer('effects/1', { lot: lot.name, effects }, 'effects.json');
 	} catch (error) {
 		return answerError(error);
