@@ -1,6 +1,5 @@
-import { kernelsOf } from '../segmentation/kernelMemory';
 import { pixelsOf, type Runs } from '../segmentation/labelRuns';
-import { coveredSums } from './coveredCode';
+import { pixelKernels } from '../segmentation/pixelKernels';
 
 /** By run: covered 255ths of its pixels, and these times widths, summed. */
 export interface CoveredSums {
@@ -8,26 +7,12 @@ export interface CoveredSums {
 	readonly widthArea: Float64Array;
 }
 
-interface SumFunctions {
-	coveredSums(
-		starts: number,
-		ends: number,
-		runs: number,
-		cover: number,
-		widths: number,
-		areas: number,
-		widthAreas: number,
-	): void;
-}
-
-const sumKernels = kernelsOf<SumFunctions>([coveredSums]);
-
 /**
  * Covered pixels of runs, summed.
  *
  * @param widthPx - local width at each of the runs' pixels in reading order, pixels
  * @param cover - covered share of each pixel of the picture, 0 to 255; whole pixels where it is left out
- * @returns stands until it is asked for again
+ * @returns stands until these kernels are used again
  */
 export function coveredSumsOf(runs: Runs, widthPx: Float32Array, cover?: Uint8Array): CoveredSums {
 	return sumsByKernel(runs, widthPx, cover) ?? sumsSlowly(runs, widthPx, cover);
@@ -45,7 +30,7 @@ export function sumsByKernel(runs: Runs, widthPx: Float32Array, cover?: Uint8Arr
 	const [areas, widthAreas] = [space(8 * count), space(8 * count)];
 	const [starts, ends, covers] = [space(4 * count), space(4 * count), space(width * height)];
 	const widths = space(4 * pixelsOf(runs));
-	const kernels = sumKernels(bytes);
+	const kernels = pixelKernels(bytes);
 	if (kernels === undefined) return undefined;
 	const { buffer } = kernels.bytes;
 	new Int32Array(buffer, starts, count).set(start);

@@ -1,5 +1,6 @@
 import { bareApart } from './bareCode';
 import { countPieces, labelPieces, outvotePieces } from './cellCode';
+import { coveredSums } from './coveredCode';
 import { halve } from './halveKernel';
 import { insideOf } from './insideCode';
 import { joinRuns } from './joinCode';
@@ -40,6 +41,15 @@ interface PixelFunctions {
 		logs: number,
 		labels: number,
 		label: number,
+	): void;
+	coveredSums(
+		starts: number,
+		ends: number,
+		runs: number,
+		cover: number,
+		widths: number,
+		areas: number,
+		widthAreas: number,
 	): void;
 	joinRuns(
 		starts: number,
@@ -86,4 +96,5 @@ export const pixelKernels = kernelsOf<PixelFunctions>([
 	outsideSquares,
 	eachTwice,
 	joinRuns,
+	coveredSums,
 ]);

@@ -8,8 +8,8 @@ import {
 	timesDouble,
 	toDouble,
 	wholeDouble,
-} from '../segmentation/wasmBytes';
-import { get, increase, plus, repeat, set, type WasmFunction, whole } from '../segmentation/wasmCode';
+} from './wasmBytes';
+import { get, increase, plus, repeat, set, type WasmFunction, whole } from './wasmCode';
 
 /**
  * Add up runs of pixels: `coveredSums(starts, ends, runs, cover, widths, areas, widthAreas)`.
