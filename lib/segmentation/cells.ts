@@ -208,11 +208,13 @@ function coloursOf(count: Uint32Array): Pick<Cells, 'used' | 'cielab'> {
 	return { used, cielab };
 }
 
+/** Room for all cells, which stays. */
+const roomForUsed = new Int32Array(CELLS);
+
 function usedCells(count: Uint32Array): Int32Array {
-	const used = new Int32Array(CELLS);
 	let many = 0;
-	for (let k = 0; k < CELLS; k++) if (count[k] !== 0) used[many++] = k;
-	return used.slice(0, many);
+	for (let k = 0; k < CELLS; k++) if (count[k] !== 0) roomForUsed[many++] = k;
+	return roomForUsed.slice(0, many);
 }
 
 /** Corrected linear reflectance at the middle of a cell. */

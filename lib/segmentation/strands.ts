@@ -125,6 +125,14 @@ const GRAIN_COLUMNS = 7;
 /** How many differences are taken in one go. */
 const GRAIN_STRETCH = 256;
 
+let room = new Float64Array();
+
+/** Room for so many numbers, which stays from photo to photo: what stood there is written over. */
+function roomFor(numbers: number): Float64Array {
+	if (room.length < numbers) room = new Float64Array(numbers);
+	return room;
+}
+
 /** Differences of corrected colour between free pixels of a row that lie as far apart as a strand and its side. */
 function eachPair(
 	raster: Raster,
@@ -133,7 +141,7 @@ function eachPair(
 	isFree: Uint8Array,
 ): Float64Array {
 	const [reds, greens, blues] = light.tables;
-	const differences = new Float64Array(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
+	const differences = roomFor(3 * Math.ceil(height / GRAIN_ROWS) * Math.ceil(width / GRAIN_COLUMNS));
 	let count = 0;
 	for (let row = 0; row < height; row += GRAIN_ROWS) {
 		const from = 3 * ((row + rowOffset) * raster.width + columnOffset);
@@ -206,7 +214,7 @@ const HALF_WITHIN = 0.954;
 
 /** Standard deviation of the pull over bare surface, by the middle of its differences, to which strands and shadows hardly count. */
 function grainOf(pull: Float32Array, isFree: Uint8Array): number {
-	const differences = new Float64Array(Math.ceil(pull.length / GRAIN_COLUMNS));
+	const differences = roomFor(Math.ceil(pull.length / GRAIN_COLUMNS));
 	let count = 0;
 	const stretch = GRAIN_STRETCH * GRAIN_COLUMNS;
 	for (let from = 0; from < pull.length - SIDE_PX; from += stretch) {
