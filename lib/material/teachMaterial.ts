@@ -1,6 +1,7 @@
 import { TrayError } from '../errors/TrayError';
 import { builtInMaterial } from './builtInMaterials';
 import { MATERIAL_CLASSES } from './classes';
+import { ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { ColourPatch, Material } from './material';
 import { MOST_OF_A_CLOUD, robustPatch, squaredApart } from './robustPatch';
 import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from './taughtSpot';
@@ -81,7 +82,7 @@ export function teachMaterial(base: Material, name: string, spots: readonly Taug
 			...(bare === undefined ? {} : { surfaceColours: [...bare] }),
 		},
 		contradictions,
-		warnings: warningsOf(used),
+		warnings: [...warningsOf(used), ...oddMetals(spots, used, own, base)],
 	};
 }
 
@@ -158,6 +159,49 @@ function contradictionsOf(spots: readonly TaughtSpot[], own: ReadonlyMap<string,
 function isSamePlace(one: TaughtSpot, other: TaughtSpot): boolean {
 	const reach = Math.max(one.radiusPx, other.radiusPx);
 	return one.photo === other.photo && Math.hypot(one.xPx - other.xPx, one.yPx - other.yPx) < reach;
+}
+
+/** Metals come in few colours, so one odd spot among them is rather a slip; insulation comes in any. */
+const METALS = ['brightCopper', 'tinnedCopper', 'aluminium'] as const;
+
+/**
+ * Spots of a metal that look like none of its other spots and, by the colours before teaching, like another class: that may be what is to be taught,
+ * and may be a slip that makes metal of plastic everywhere.
+ */
+function oddMetals(
+	all: readonly TaughtSpot[],
+	used: readonly TaughtSpot[],
+	own: ReadonlyMap<string, ColourPatch>,
+	base: Material,
+): string[] {
+	return METALS.flatMap((kind) => {
+		const spots = used.filter((spot) => spot.class === kind);
+		const isOdd = (spot: TaughtSpot) => {
+			const patch = own.get(spot.id)!; // every spot has its patch
+			const isAlone = spots.every(
+				(other) => other === spot || squaredApart(patch, own.get(other.id)!) > MOST_OF_A_CLOUD,
+			);
+			return isAlone && nearestClass(base, patch) !== kind;
+		};
+		const odd = spots.filter(isOdd);
+		// where most are odd the colours before teaching are what is wrong
+		if (spots.length < FEW_SPOTS || 2 * odd.length >= spots.length) return [];
+		return odd.map(
+			(spot) =>
+				`Spot ${all.indexOf(spot) + 1} (${CLASS_WORDS[kind]}) looks like no other spot of ${CLASS_WORDS[kind]}. See whether it was a slip: one wrong spot turns ` +
+				'all that has its colour.',
+		);
+	});
+}
+
+/** The class whose own colours lie nearest to a patch. */
+function nearestClass(base: Material, { centre }: ColourPatch): TaughtClass {
+	const distances = MATERIAL_CLASSES.map((kind) =>
+		Math.min(
+			...base.classes[kind].colours.map((patch) => squaredDistance(ellipsoidOf(patch), centre.L, centre.a, centre.b)),
+		),
+	);
+	return MATERIAL_CLASSES[distances.indexOf(Math.min(...distances))]!; // as many as classes
 }
 
 function warningsOf(spots: readonly TaughtSpot[]): string[] {

@@ -153,3 +153,17 @@ test('the ellipsoid of a normal cloud has the cloud’s own scatter, and the lea
 	expect(covariance[3] / (25 + 4)).toBeCloseTo(1, 1);
 	expect(covariance[5] / (16 + 4)).toBeCloseTo(1, 1);
 });
+
+test('one spot of copper that looks like plastic is asked about, three that do are believed', () => {
+	const blue: LabColour = [35, 5, -40];
+	const copper = [COPPER, COPPER, COPPER].map((colour) => spot('brightCopper', colour));
+	const told = (more: readonly TaughtSpot[]) =>
+		teachMaterial(DEFAULT_MATERIAL, 'Slip', [...copper, ...more]).warnings.join(' ');
+	expect(told([spot('brightCopper', blue)])).toContain(
+		'Spot 4 (bright copper) looks like no other spot of bright copper.',
+	);
+	expect(told([])).not.toContain('looks like no other');
+	expect(told([blue, blue, blue].map((colour) => spot('brightCopper', colour)))).not.toContain('looks like no other');
+	// insulation comes in any colour
+	expect(told([RED, BLACK, blue].map((colour) => spot('insulation', colour)))).not.toContain('looks like no other');
+});
