@@ -1,8 +1,6 @@
 import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { taken } from '../quantity/draws';
-import { seededRandom } from '../quantity/seededRandom';
 import { type AreaGains, areaGainsOf, scaleCopperAsOne } from './areaGains';
 import { CalledShares, seenAreas } from './calledShares';
 import { type ClassTotals, thicknessPartsOf, totalsOf } from './classTotals';
@@ -12,6 +10,7 @@ import { type OverlapOfClass, overlapByClass } from './overlap';
 import { breadthU } from './rims';
 import { samplingVarianceOf } from './samplingVariance';
 import { shiftShares } from './sceneScatter';
+import { scoopsOf } from './scoops';
 import type { SceneShift, SharedErrors } from './sharedErrors';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
@@ -293,23 +292,4 @@ function rimSdOf(
 	const bySheet = (sheetThicknessMm?.value ?? 1) * sheetShare;
 	const ofWidth = breadthU(pixelMm, widthMm / Math.max(1e-9, 1 - sheetShare));
 	return byWidth > 0 ? Math.sqrt(Math.log(1 + (ofWidth * (byWidth / (byWidth + bySheet))) ** 2)) : 0;
-}
-
-/** Factors with mean one and the class's relative sampling variance, never negative: a gamma deviate, as a compound count of pieces has. */
-function scoopsOf(
-	samplingVariance: ReturnType<typeof samplingVarianceOf>,
-	{ draws, seed, held }: SharedErrors,
-	purpose: readonly string[],
-): PerClass {
-	return perClass((name) => {
-		if (samplingVariance[name] <= 0 || held.has('sampling')) return new Float64Array(draws).fill(1);
-		const shape = 1 / samplingVariance[name];
-		const factors = taken(draws, seededRandom(seed, 'scoop', name, ...purpose).gammas(shape));
-		divide(factors, shape);
-		return factors;
-	});
-}
-
-function divide(numbers: Float64Array, by: number): void {
-	for (let i = 0; i < numbers.length; i++) numbers[i]! /= by;
 }
