@@ -2,7 +2,7 @@
 
 import Link from 'next/link';
 import { useEffect, useState } from 'react';
-import { isShutOut } from '@/app/_parts/isShutOut';
+import { isShutOut } from '@/app/_forms/isShutOut';
 import { STORAGE_SENTENCES, storageTroubleOf } from '@/lib/report/storageSentences';
 
 /** When a page cannot be shown: what is safe and what to do. */

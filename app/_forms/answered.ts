@@ -1,5 +1,5 @@
-import { isShutOut } from '@/app/_parts/isShutOut';
 import { type FormState, sentBack } from './formState';
+import { isShutOut } from './isShutOut';
 
 /** Said where nobody answered: on the Wi-Fi's edge, or while Deckside starts again. */
 const NO_ANSWER =
