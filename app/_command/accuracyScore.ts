@@ -184,7 +184,7 @@ function grown(of: Uint8Array, width: number, height: number, reach: number): Ui
  *
  * @source limits as a person would set them in any picture program: 5 to 40 degrees, saturation 0.25, value 0.2 (chosen by eye)
  */
-export function isHueCopper(raster: Raster, at: number): boolean {
+function isHueCopper(raster: Raster, at: number): boolean {
 	const { hueDeg, spread, value } = hueOf(raster, at);
 	return value > 51 && spread > 0.25 * value && hueDeg >= 5 && hueDeg <= 40;
 }

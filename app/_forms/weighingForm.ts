@@ -6,7 +6,7 @@ import { printEntered, printTyped } from '@/lib/report/format';
 import type { FieldReader } from './readFields';
 
 /** The ways to tell how wet a bin was, as the form offers them. */
-export const MOISTURE_KINDS = ['dry', 'fraction', 'dried', 'allowance'] as const;
+const MOISTURE_KINDS = ['dry', 'fraction', 'dried', 'allowance'] as const;
 
 type Typed = Readonly<Record<string, string>>;
 

@@ -1,8 +1,8 @@
 /** Name of the cookie that a joined device carries. */
-export const DEVICE_COOKIE = 'deckside-device';
+const DEVICE_COOKIE = 'deckside-device';
 
 /** How long a joined device stays joined without joining again, seconds: 90 days, a season at the table. Common practice, no source. */
-export const DEVICE_COOKIE_SECONDS = 90 * 24 * 3600;
+const DEVICE_COOKIE_SECONDS = 90 * 24 * 3600;
 
 /** The token in a Cookie header; undefined when there is none of the right form. */
 export function deviceTokenOf(cookies: string | undefined): string | undefined {

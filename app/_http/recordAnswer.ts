@@ -5,9 +5,6 @@ import { notFound } from '@/lib/store/notFound';
 import { pdfOfRecord, pictureOfRecord, sheetOfRecord } from '@/lib/store/recordOutput';
 import type { KeptRecord } from '@/lib/store/records';
 
-/** What can be had of a record, as an answer: its PDFs, its data, its pictures. */
-export const RECORD_FILES = ['A4.pdf', 'Letter.pdf', 'record.json', 'record.csv'] as const;
-
 /**
  * A file of a record, or one of its pictures by checksum (`HASH.jpg`).
  *

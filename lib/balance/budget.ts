@@ -9,7 +9,7 @@ import { type GradedRun, gradeProducts, type WorkedOutRun, workOutRun } from './
 import { togetherOf } from './performance';
 
 /** What a figure's interval is made of: the causes of a grade, the checks, and the weights. */
-export const CAUSES = [...GRADE_CAUSES, 'checks', 'weights'] as const;
+const CAUSES = [...GRADE_CAUSES, 'checks', 'weights'] as const;
 export type Cause = (typeof CAUSES)[number];
 
 /** One cause's part of a figure's uncertainty. */

@@ -30,10 +30,7 @@ function differentOrigins(base: ComparableRun, other: ComparableRun): string[] {
 }
 
 /** Runs were fed from one lot: of one name, and the same where more is known of it than the name. */
-export function isOneLot(
-	one: Pick<ComparableRun, 'lot' | 'lotMark'>,
-	other: Pick<ComparableRun, 'lot' | 'lotMark'>,
-): boolean {
+function isOneLot(one: Pick<ComparableRun, 'lot' | 'lotMark'>, other: Pick<ComparableRun, 'lot' | 'lotMark'>): boolean {
 	return one.lot === other.lot && one.lotMark === other.lotMark;
 }
 

@@ -106,7 +106,7 @@ export function conserve(
 }
 
 /** The measured entries of a layout for given masses and shares. */
-export function entriesAt(
+function entriesAt(
 	{ entries }: Layout,
 	massKg: (stream: number) => number,
 	share: (stream: number, component: number) => number,

@@ -48,7 +48,7 @@ export function cielabToXyz({ L, a, b }: Cielab, [xn, yn, zn]: Xyz): Xyz {
 }
 
 /** CIELAB of XYZ against a white. */
-export function xyzToCielab([x, y, z]: Xyz, [xn, yn, zn]: Xyz): Cielab {
+function xyzToCielab([x, y, z]: Xyz, [xn, yn, zn]: Xyz): Cielab {
 	const fx = cubeRoot(x / xn);
 	const fy = cubeRoot(y / yn);
 	const fz = cubeRoot(z / zn);

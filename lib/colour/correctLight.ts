@@ -45,7 +45,7 @@ export function correctLight(raster: Raster, surface: Surface, neutrals?: readon
 }
 
 /** Correction from neutrals alone, without following the light across the field. */
-export function fromNeutrals(raster: Raster, places: readonly GreyPlace[]): LightCorrection | undefined {
+function fromNeutrals(raster: Raster, places: readonly GreyPlace[]): LightCorrection | undefined {
 	const fit = fitGreys(readGreys(raster, places));
 	return fit && correction('patches', fit, undefined, []);
 }

@@ -41,7 +41,7 @@ type Field = Pick<Falloff, 'fieldWidthMm' | 'fieldHeightMm'>;
  * Bare paper kept lies this close to the fitted light, in its logarithm: grain and noise average out to a per cent or two
  * over a spot, a piece or its hard shadow shows as more. Chosen by eye, bounded by tests/colour/correctLight.test.ts.
  */
-export const BARE_WITHIN = 0.05;
+const BARE_WITHIN = 0.05;
 
 /** Round by round a multiple of it: wide at first, so that soft shadows are followed before what is not bare is thrown out. */
 const WIDENING = [10, 4, 2.4, 1.4, 1, 1];

@@ -3,7 +3,7 @@ import { MATERIAL_CLASSES } from '../material/classes';
 import { quantileOf } from '../quantity/estimateOf';
 
 /** True classes and called classes of an error table: the bare surface first, then the material classes. */
-export const SURFACE_AND_CLASSES = ['background', ...MATERIAL_CLASSES] as const;
+const SURFACE_AND_CLASSES = ['background', ...MATERIAL_CLASSES] as const;
 export const ERROR_CLASSES = SURFACE_AND_CLASSES.length;
 /** The classes that are copper, bright or tinned, by their place among these. */
 export const COPPER_CODES: readonly number[] = [

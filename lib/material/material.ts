@@ -11,7 +11,7 @@ const share = z.object({ value: z.number().min(0).max(1), u: z.number().nonnegat
  *
  * `covariance` holds the upper triangle LL, La, Lb, aa, ab, bb.
  */
-export const colourPatchSchema = z
+const colourPatchSchema = z
 	.object({
 		name: z.string().min(1).max(60),
 		centre: z.object({
@@ -34,7 +34,7 @@ export type ColourPatch = z.infer<typeof colourPatchSchema>;
  * Mean thickness (volume over projected area) is `factor` times the local width, but never more than `sheetThicknessMm`
  * where pieces of the class are cut from sheet.
  */
-export const shapeModelSchema = z
+const shapeModelSchema = z
 	.object({
 		kind: z.enum(['wire', 'flake', 'granule']),
 		/** Mean thickness over width; pi/4 for a lying round wire. */

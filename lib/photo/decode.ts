@@ -11,13 +11,13 @@ import { tiffWithProfile } from './tiffWithProfile';
  * Largest photo that is read, pixels. What phones call 50 megapixels is up to 8192 x 6144, which is 50.3 million (from memory); a
  * decompression bomb is more.
  */
-export const PIXEL_LIMIT = 52e6;
+const PIXEL_LIMIT = 52e6;
 
 /** Largest photo file that is taken in, bytes. A 50-megapixel phone JPEG is about half of it. */
 export const MAX_PHOTO_BYTES = 60_000_000;
 
 /** Shortest side that is read, pixels: below it not even the mat's marks could be told apart. */
-export const SHORTEST_SIDE_PX = 64;
+const SHORTEST_SIDE_PX = 64;
 
 const ACCEPTED = { jpeg: 'JPEG', png: 'PNG', webp: 'WebP', tiff: 'TIFF', heif: 'HEIC or AVIF' } as const;
 export type PhotoFormat = keyof typeof ACCEPTED;

@@ -4,7 +4,7 @@ import { LIMITED_SHARES } from '../conformity/limit';
 import { GRADED, PRODUCT_ROLES } from '../material/classes';
 
 /** Version of the record's form; a change that old readers cannot read gets a new one. */
-export const RECORD_FORM = 'record/1';
+const RECORD_FORM = 'record/1';
 
 const text = (longest: number) => z.string().trim().min(1).max(longest);
 const checksum = z.string().regex(/^[0-9a-f]{64}$/, 'A checksum is 64 digits 0 to 9 and a to f.');
@@ -66,7 +66,7 @@ const picture = z.strictObject({
 export const LONGEST_WARNING = 800;
 
 /** Ways in which a person changed what the program would have done. */
-export const CORRECTIONS = ['cornersByHand', 'readingByHand', 'photosTakenOut', 'spotsTaught'] as const;
+const CORRECTIONS = ['cornersByHand', 'readingByHand', 'photosTakenOut', 'spotsTaught'] as const;
 
 /**
  * A cleanliness record: everything that is signed. One product of one run as it stood when the record was made; figures unrounded,

@@ -25,7 +25,7 @@ export const RECORD_CAUTIONS: readonly string[] = [
 ];
 
 /** Said of every trade code. */
-export const BUYER_GOVERNS = "Buyer's analysis governs.";
+const BUYER_GOVERNS = "Buyer's analysis governs.";
 
 /** The three verdicts as written. */
 export const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
@@ -38,7 +38,7 @@ export const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
 export const VERDICT_MARKS: Readonly<Record<Verdict, string>> = { meets: '●', doesNotMeet: '■', notDecided: '○' };
 
 /** Shares that limits are set on, as written. */
-export const SHARE_NAMES: Readonly<Record<LimitedShare, string>> = {
+const SHARE_NAMES: Readonly<Record<LimitedShare, string>> = {
 	copper: 'Copper',
 	aluminium: 'Aluminium',
 	insulation: 'Insulation',

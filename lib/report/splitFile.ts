@@ -13,4 +13,3 @@ export const splitFileSchema = z.strictObject({
 	copper: z.strictObject({ toConcentrate: share, toMiddlings: share }),
 	rest: z.strictObject({ toConcentrate: share, toMiddlings: share }),
 });
-export type SplitFile = z.output<typeof splitFileSchema>;

@@ -218,7 +218,7 @@ function usedCells(count: Uint32Array): Int32Array {
 }
 
 /** Corrected linear reflectance at the middle of a cell. */
-export function reflectanceOfCell(cell: number): [number, number, number] {
+function reflectanceOfCell(cell: number): [number, number, number] {
 	const step = (k: number) => DECODED[k & (STEPS - 1)]!;
 	return [step(cell >> 12), step(cell >> 6), step(cell)];
 }

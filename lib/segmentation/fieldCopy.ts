@@ -9,7 +9,7 @@ import { pixelKernels } from './pixelKernels';
  * cost time only to be judged by rates of coarser ones; the finest strand that is believed, 0.1 mm, needs 5 (`LIMITS.pxPerStrand` of
  * judgePhoto.ts).
  */
-export const READING_PX_PER_MM = 7;
+const READING_PX_PER_MM = 7;
 
 /** Where the pixels of a smaller copy of the field's part of a photo lie. */
 export interface FieldGrid {

@@ -37,7 +37,7 @@ import {
 } from './wasmCode';
 
 /** Pixels to the side of a square of one light level (reflectanceTiles.ts). */
-export const SQUARE_PX = 16;
+const SQUARE_PX = 16;
 /** Entries of the table of each channel. */
 const CODES = 256;
 /** Added to a float below 2 ** 22 it leaves the nearest whole number in the lowest bits (24-bit significands, IEEE 754). */

@@ -11,7 +11,7 @@ const NAME = /^[0-9A-Za-z][\w.-]*(\/[0-9A-Za-z][\w.-]*)*$/;
 const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
 
 /** The first file of a backup, `backup.json`: what the archive holds and how each file is known again. */
-export const manifestSchema = z
+const manifestSchema = z
 	.object({
 		deckside: z.literal('backup/1'),
 		madeAt: z.string(),

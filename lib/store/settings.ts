@@ -5,7 +5,7 @@ import type { Store } from './database';
 import type { ReadingChoice } from './entries';
 
 /** What the printer made of the mat of one sheet size: the 100 mm check line as measured on the paper. */
-export const matPrintSchema = z
+const matPrintSchema = z
 	.object({
 		size: z.enum(MAT_SIZES),
 		checkLineMm: z.number().min(50).max(200),
