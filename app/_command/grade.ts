@@ -93,7 +93,7 @@ async function gradeRunFile(path: string, asked: GradeArguments): Promise<number
 	};
 	return tell(asked, { ...result, ...more }, failures, () =>
 		[
-			runText(result),
+			runText(result, worked.account),
 			...(sheet && money ? [moneyText(money, sheet)] : []),
 			...(again === undefined ? [] : [rerunText(again.rerun, sheet)]),
 		].join('\n\n'),

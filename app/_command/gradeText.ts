@@ -1,3 +1,4 @@
+import type { RunAccount } from '@/lib/balance/runAccount';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printMass, printShare } from '@/lib/report/format';
@@ -7,6 +8,8 @@ import {
 	closureSentence,
 	ESTIMATE_SENTENCE,
 	GRADED_NAMES,
+	printRecoveryBounds,
+	recoverySentence,
 	testSentence,
 } from '@/lib/report/sentences';
 import { checkedLines, explainedLines, sortingLines } from './explainText';
@@ -22,14 +25,12 @@ export function photosText({ photos, combined }: PhotosResult): string {
 }
 
 /** What the command prints for a run when no JSON is asked for. */
-export function runText(result: RunResult): string {
+export function runText(result: RunResult, account: RunAccount): string {
 	const { products, warnings, name } = result;
 	return [
 		name,
 		...products.map(binText),
-		[closureSentence({ ...result, products: [] }), testSentence({ ...result, products: [] })]
-			.filter(Boolean)
-			.join('\n'),
+		[recoverySentence(account), closureSentence(account), testSentence(account)].filter(Boolean).join('\n'),
 		...(warnings.length > 0 ? [warnings.map(({ message }) => `! ${message}`).join('\n')] : []),
 		...[sortingLines(result), explainedLines(result)]
 			.filter((lines) => lines.length > 0)
@@ -63,11 +64,11 @@ function binText(bin: GradedBin): string {
 	const adjusted = reconciled.dryMassKg === undefined ? '' : `, reconciled ${printMass(reconciled.dryMassKg)}`;
 	const shares = GRADED.flatMap((component) => {
 		const grade = reconciled.massFraction[component];
-		const share = recovery[component];
 		if (grade === undefined) return [];
-		return [
-			`  ${GRADED_NAMES[component].padEnd(16)}${printShare(grade).padEnd(34)}${share === undefined ? '' : printShare(share)}`,
-		];
+		const share = recovery[component];
+		const bounds = component === 'freeCopper' ? undefined : bin.recoveryBounds?.[component];
+		const recovered = share ? printShare(share) : bounds ? printRecoveryBounds(bounds) : '';
+		return [`  ${GRADED_NAMES[component].padEnd(16)}${printShare(grade).padEnd(34)}${recovered}`];
 	});
 	return [
 		`${name} (${role})`,

@@ -1,7 +1,8 @@
-import type { ProductAccount, RunAccount } from '@/lib/balance/runAccount';
+import type { Performance, RunAccount } from '@/lib/balance/runAccount';
 import type { Component } from '@/lib/material/classes';
-import { massHead, printPercentEstimate } from '@/lib/report/format';
-import { EstimateCell, PairCell } from './EstimateCell';
+import { massHead } from '@/lib/report/format';
+import { printRecoveryBounds } from '@/lib/report/sentences';
+import { EstimateCell, TextCell } from './EstimateCell';
 
 const GRADE_HEADS = {
 	measured: 'Grade measured, %',
@@ -80,7 +81,7 @@ export function GradeTable({
 						<th scope="row">{product.name}</th>
 						<EstimateCell head={GRADE_HEADS.measured} estimate={product.massFraction.measured[component]} percent />
 						<EstimateCell head={GRADE_HEADS.reconciled} estimate={product.massFraction.reconciled[component]} percent />
-						<RecoveryCell product={product} component={component} />
+						<RecoveryCell of={product} component={component} />
 						<EstimateCell head={GRADE_HEADS.upgrade} estimate={product.upgradeRatio[component]} ratio />
 					</tr>
 				))}
@@ -93,7 +94,7 @@ export function GradeTable({
 							estimate={together.concentrate.massFraction[component]}
 							percent
 						/>
-						<EstimateCell head={GRADE_HEADS.recovery} estimate={together.concentrate.recovery[component]} percent />
+						<RecoveryCell of={together.concentrate} component={component} />
 						<EstimateCell head={GRADE_HEADS.upgrade} estimate={together.concentrate.upgradeRatio[component]} ratio />
 					</tr>
 				)}
@@ -113,13 +114,12 @@ export function GradeTable({
 	);
 }
 
-/** A recovery, or its bounds where a product without a grade leaves it open. */
-function RecoveryCell({ product, component }: { readonly product: ProductAccount; readonly component: Component }) {
-	const bounds = product.recoveryBounds?.[component];
-	const recovery = product.recovery[component];
+/** A recovery, or its limits where a bin without a grade leaves it open. */
+function RecoveryCell({ of, component }: { readonly of: Performance; readonly component: Component }) {
+	const bounds = of.recoveryBounds?.[component];
+	const recovery = of.recovery[component];
 	if (recovery !== undefined || bounds === undefined) {
 		return <EstimateCell head={GRADE_HEADS.recovery} estimate={recovery} percent />;
 	}
-	const { low, high } = printPercentEstimate({ value: bounds.low, ...bounds });
-	return <PairCell head={GRADE_HEADS.recovery} first="between" second={`${low} and ${high}`} />;
+	return <TextCell head={GRADE_HEADS.recovery}>{printRecoveryBounds(bounds)}</TextCell>;
 }

@@ -11,7 +11,7 @@ import {
 } from './accountFigures';
 import type { AccountInput } from './accountInput';
 import { isHardlyTold, warningsOf } from './accountWarnings';
-import { closureOf } from './closure';
+import { closureOf, isFarFromClosing } from './closure';
 import { type Conserved, conserve } from './conserve';
 import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
 import {
@@ -31,6 +31,8 @@ import { misfitRatioOf, stretched } from './widenMisfit';
 export interface AccountDraws {
 	readonly feed: StreamDraws;
 	readonly loss?: StreamDraws;
+	/** What is in no bin, where by far too little is in them. */
+	readonly missing?: StreamDraws;
 	/** By product id. */
 	readonly products: Readonly<Record<string, StreamDraws & PerformanceDraws>>;
 }
@@ -42,7 +44,8 @@ export interface AccountDraws {
  * What is missing stays missing: a product without a photo has no grade unless the feed's grade gives it by difference, a
  * product without a weight has none unless the feed's weight does, and recoveries that are not determined come as limits.
  * Intervals take the stated uncertainties for true; where the test fails (`probability` below 0.05) what was tested is widened
- * until the misfit is no surprise (`misfitRatio`), and a warning says so.
+ * until the misfit is no surprise (`misfitRatio`), and a warning says so. Where by far too little is in the bins no widening stands for what is not:
+ * then what is missing (`isPartMissing`) counts as a loss that may hold anything, and recoveries are limits.
  *
  * @returns `account` is plain data; `draws` are for further sums and are not part of it
  * @throws TrayError when there is no product, or weights stated as exact contradict each other
@@ -52,11 +55,15 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const streams = streamsOf(input);
 	const { stated, balanced } = conserveTold(streams, input);
 	refuseIfUnclosed(stated);
-	const misfitRatio = misfitRatioOf(stated);
-	const conserved = misfitRatio === 1 ? stated : widened(stated, balanced, input, misfitRatio);
-	const drawn = streams.map((stream, s) => streamDrawsAt(stream, s, conserved));
+	const closure = closureOf(streams);
+	const isPartMissing = isFarFromClosing(stated) && closure.closure !== undefined && closure.closure.high < 1;
+	const misfitRatio = isPartMissing ? 1 : misfitRatioOf(stated);
+	const widened = misfitRatio === 1 ? balanced : stretched(balanced, misfitRatio);
+	const accounted = isPartMissing ? [...balanced, MISSING_STREAM] : widened;
+	const conserved = accounted === balanced ? stated : reconciledAs(stated, accounted, input);
+	const drawn = accounted.map((stream, s) => streamDrawsAt(streams[s] ?? stream, s, conserved));
 	const leaving = drawn.slice(1);
-	const lossDraws = input.statedLoss === undefined ? undefined : drawn.at(-1);
+	const lossDraws = input.statedLoss === undefined ? undefined : drawn[streams.length - 1];
 	const feedDraws = withFreeCopper(drawn[0]!, leaving);
 	const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
 	const suspects = suspectsOf(conserved);
@@ -67,12 +74,10 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
 		feed: feedDraws,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
-		hasLoss: input.statedLoss !== undefined,
+		leaving,
 		seed: input.seed,
 	};
-	const products = input.products.map((product, p) =>
-		productAccountOf(product, p, streams[p + 1]!, drawnProducts, leaving),
-	);
+	const products = input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts));
 	const account: Omit<RunAccount, 'warnings'> = {
 		runId: input.runId,
 		seed: input.seed,
@@ -81,11 +86,12 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
 		products,
 		together: groupsOf(input.products, drawnProducts),
-		...closureOf(streams),
+		...closure,
 		chiSquare: conserved.chiSquare,
 		degreesOfFreedom: conserved.degreesOfFreedom,
 		...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
 		...(misfitRatio === 1 ? {} : { misfitRatio }),
+		...(isPartMissing ? { isPartMissing } : {}),
 		adjustments: suspects.map(({ adjustment }) => adjustment),
 		...(mostSuspicious === undefined ? {} : { mostSuspicious }),
 	};
@@ -94,6 +100,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		draws: {
 			feed: feedDraws,
 			...(lossDraws === undefined ? {} : { loss: lossDraws }),
+			...(isPartMissing ? { missing: drawn.at(-1)! } : {}),
 			products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
 		},
 	};
@@ -125,9 +132,16 @@ function conserveTold(
 	}
 }
 
-/** The same with what was tested widened; test and adjustments stay those of the uncertainties as stated. */
-function widened(stated: Conserved, streams: readonly Stream[], input: AccountInput, ratio: number): Conserved {
-	const { massKg, componentKg } = conserve(stretched(streams, ratio), input.drawCount, input.scales ?? {});
+/** What was fed and is in no bin: neither its weight nor its grade is known. */
+const MISSING_STREAM: Stream = { key: 'missing', label: 'what is missing', shares: {}, isFromPhotos: false };
+
+/** Masses with other streams (widened, or with what is missing); test and adjustments stay those of what was stated. */
+function reconciledAs(
+	stated: Conserved,
+	streams: readonly Stream[],
+	{ drawCount, scales = {} }: AccountInput,
+): Conserved {
+	const { massKg, componentKg } = conserve(streams, drawCount, scales);
 	return { ...stated, massKg, componentKg };
 }
 

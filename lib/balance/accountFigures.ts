@@ -130,8 +130,8 @@ export interface DrawnProducts {
 	readonly feed: StreamDraws;
 	/** A feed whose grade was measured holds no more, whatever the products may. */
 	readonly isFeedMeasured: boolean;
-	/** Something that was lost stands beside the products. */
-	readonly hasLoss: boolean;
+	/** The products in their order, and then what else left. */
+	readonly leaving: readonly StreamDraws[];
 	readonly seed: number;
 }
 
@@ -144,63 +144,66 @@ export function raisedFeed(
 	return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
 }
 
-/**
- * One product's line, by its place; limits of its recoveries where they are not determined.
- *
- * @param leaving - the products in their order, and then what else left
- */
+/** One product's line, by its place. */
 export function productAccountOf(
 	product: ProductInput,
 	p: number,
 	stream: Stream,
 	products: DrawnProducts,
-	leaving: readonly StreamDraws[],
 ): ProductAccount {
-	const { feed, seed, ceilings } = products;
-	const [drawn, ceiling] = [products.own[p]!, ceilings[p]!];
+	const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
 	const missing = (component: Graded) => isMissing(product, component);
-	const besides = raisedFeed(products, (other) => other !== p);
+	return {
+		id: product.id,
+		name: product.name,
+		role: product.role,
+		...streamAccountOf(product, stream, drawn, { missing, ceiling, seed: products.seed }),
+		...againstFeed([p], { drawn, ceiling, missing }, products),
+	};
+}
+
+/** Products, taken together, against the feed; limits of their recoveries where these are not determined. */
+function againstFeed(
+	members: readonly number[],
+	{ drawn, ceiling, missing }: Omit<BelowDetection, 'seed'> & { readonly drawn: StreamDraws },
+	products: DrawnProducts,
+): Performance {
+	const { feed, ceilings, leaving } = products;
+	const own = performanceOf(drawn, feed);
+	const besides = raisedFeed(products, (other) => !members.includes(other));
 	const performance = performanceAccountOf(
-		drawn,
-		ceiling === drawn ? drawn : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
-		besides === feed ? drawn : performanceOf(drawn, besides),
+		own,
+		ceiling === drawn ? own : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
+		besides === feed ? own : performanceOf(drawn, besides),
 		missing,
 	);
 	const limits = perComponent((component) => {
 		if (performance.recovery[component] !== undefined) return undefined;
 		if (leaving.every(({ contentKg }) => contentKg[component] !== undefined)) return undefined;
-		const own = limitsOf(component, drawn, leaving);
-		if (own === undefined) return undefined;
+		const limit = limitsOf(component, drawn, leaving);
+		if (limit === undefined) return undefined;
 		// what other bins may hold below detection leaves less of the whole to this one
 		const beside = limitsOf(
 			component,
 			drawn,
-			leaving.map((stream, q) => (q === p ? stream : (ceilings[q] ?? stream))),
+			leaving.map((stream, q) => (members.includes(q) ? stream : (ceilings[q] ?? stream))),
 		);
-		const among = { ...own.among, low: Math.min(own.among.low, beside?.among.low ?? own.among.low) };
-		const bounds = { ...own.bounds, low: Math.min(own.bounds.low, beside?.bounds.low ?? own.bounds.low) };
+		const among = { ...limit.among, low: Math.min(limit.among.low, beside?.among.low ?? limit.among.low) };
+		const bounds = { ...limit.bounds, low: Math.min(limit.bounds.low, beside?.bounds.low ?? limit.bounds.low) };
 		if (!missing(component)) return { among, bounds };
 		const most = limitsOf(
 			component,
 			ceiling,
-			leaving.map((stream, q) => (q === p ? ceiling : stream)),
+			leaving.map((stream, q) => (members.includes(q) ? ceilings[q]! : stream)),
 		);
-		const high = Math.max(own.bounds.high, most?.bounds.high ?? 0);
+		const high = Math.max(limit.bounds.high, most?.bounds.high ?? 0);
 		return { among: { ...among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
 	});
-	const hasLimits = Object.keys(limits).length > 0;
+	if (Object.keys(limits).length === 0) return performance;
 	return {
-		id: product.id,
-		name: product.name,
-		role: product.role,
-		...streamAccountOf(product, stream, drawn, { missing, ceiling, seed }),
 		...performance,
-		...(hasLimits
-			? {
-					recoveryBounds: perComponent((component) => limits[component]?.bounds),
-					recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
-				}
-			: {}),
+		recoveryBounds: perComponent((component) => limits[component]?.bounds),
+		recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
 	};
 }
 
@@ -224,34 +227,27 @@ export function groupsOf(
 	inputs: readonly ProductInput[],
 	products: DrawnProducts,
 ): Partial<Record<ProductRole | 'all', GroupAccount>> {
-	const { own, ceilings, feed } = products;
+	const { own, ceilings, isFeedMeasured, leaving } = products;
 	const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
 	for (const role of ['all', ...PRODUCT_ROLES] as const) {
 		const members = inputs.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
 		if (members.length === 0) continue;
-		const together = togetherOf(members.map((p) => own[p]!));
+		const drawn = togetherOf(members.map((p) => own[p]!));
 		const isRaised = members.some((p) => ceilings[p] !== own[p]);
-		const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : together;
+		const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : drawn;
 		const missing = (component: Graded) => members.every((p) => isMissing(inputs[p]!, component));
-		const dryMassKg = estimateOfDrawn(together.massKg);
-		const performance = performanceOf(together, feed);
-		const besides = raisedFeed(products, (p) => !members.includes(p));
-		const isAllThereIs = members.length === inputs.length && !products.isFeedMeasured && !products.hasLoss;
+		const dryMassKg = estimateOfDrawn(drawn.massKg);
+		const isAllThereIs = members.length === leaving.length && !isFeedMeasured;
 		groups[role] = {
 			productIds: members.map((p) => inputs[p]!.id),
 			...(dryMassKg === undefined ? {} : { dryMassKg }),
 			massFraction: perGraded((component) => {
-				const [share, most] = [together.massFraction[component], ceiling.massFraction[component]];
+				const [share, most] = [drawn.massFraction[component], ceiling.massFraction[component]];
 				return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
 			}),
 			...(role !== 'all' && isAllThereIs
 				? { recovery: {}, upgradeRatio: {} }
-				: performanceAccountOf(
-						performance,
-						isRaised ? performanceOf(ceiling, feedWith(feed, together, ceiling)) : performance,
-						besides === feed ? performance : performanceOf(together, besides),
-						missing,
-					)),
+				: againstFeed(members, { drawn, ceiling, missing }, products)),
 		};
 	}
 	return groups;

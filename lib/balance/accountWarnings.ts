@@ -18,7 +18,7 @@ export function warningsOf(account: Omit<RunAccount, 'warnings'>, conserved: Con
 }
 
 function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
-	const { probability, mostSuspicious, misfitRatio = 1 } = account;
+	const { probability, mostSuspicious, misfitRatio = 1, isPartMissing } = account;
 	if (probability === undefined || probability >= 0.05) return [];
 	const { gap, lookFor } = disagreementOf(account);
 	const chance = probability < 0.001 ? 'less than 0.1 %' : `${(100 * probability).toFixed(1)} %`;
@@ -28,7 +28,11 @@ function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[
 			message:
 				`${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
 				`Look for ${lookFor} before relying on these figures: ` +
-				`until it is found, the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated. ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+				`until it is found, ${
+					isPartMissing
+						? 'recoveries are given as limits: as if what is missing held none of the metal, and as if it were all metal.'
+						: `the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated.`
+				} ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
 		},
 	];
 }
@@ -85,7 +89,7 @@ function disagreementOf({ unaccountedKg, closure, componentClosure }: Omit<RunAc
 		const amount = `${kg(Math.abs(unaccountedKg.value))} ${unaccountedKg.value < 0 ? 'too much' : 'missing'}`;
 		return {
 			gap: `Products and stated loss weigh ${percent(closure.value)} of the feed (${amount})`,
-			lookFor: 'lost slime or floats, wet weights or a wrong tare',
+			lookFor: `${unaccountedKg.value < 0 ? '' : 'a bin that was left out, lost slime or floats, '}wet weights or a wrong tare`,
 		};
 	}
 	const lookFor = "a feed sample that does not stand for the feed, a product's grade that is off, or a wrong weight";
@@ -197,7 +201,8 @@ function unknownGrades(unknown: RunAccount['products'], products: number): strin
 	return `${first} Recoveries of the others are given as limits: as if ${held} none of the metal, and as if ${were} all metal.`;
 }
 
-function listed(names: readonly string[]): string {
+/** `A, B and C` */
+export function listed(names: readonly string[]): string {
 	return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }
 

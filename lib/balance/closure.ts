@@ -37,6 +37,6 @@ function contentOf(mass: Drawn | undefined, share: Drawn | undefined): Drawn | u
  * A balance fails so badly that widening what was weighed can't stand for what was not: a bin is missing, or a weight is another bin's. Sound
  * weights fail so one time in a thousand.
  */
-export function isFarFromClosing({ probability }: Pick<RunAccount, 'probability'>): boolean {
+export function isFarFromClosing({ probability }: { readonly probability?: number | undefined }): boolean {
 	return probability !== undefined && probability < 0.001;
 }

@@ -12,12 +12,25 @@ export interface StreamAccount {
 	readonly massFraction: { readonly measured: PerGraded; readonly reconciled: PerGraded };
 }
 
+/** Limits of a share that is not determined. */
+export interface Bounds {
+	readonly low: number;
+	readonly high: number;
+}
+
 /** One product, or several taken together, against the feed. All shares are 0 to 1. */
 export interface Performance {
 	/** Share of the feed's dry mass. */
 	readonly yieldFraction?: Estimate;
 	/** Share of the feed's component that the product holds. */
 	readonly recovery: PerGraded;
+	/**
+	 * Where the recovery is not determined because a stream has no grade: the recovery if that stream held nothing (high) and if it were
+	 * nothing else (low; 0 where its weight is not known either), with the rest of the uncertainty added.
+	 */
+	readonly recoveryBounds?: Readonly<Partial<Record<Component, Bounds>>>;
+	/** Beside the bounds: the share of what the graded streams hold. */
+	readonly recoveryAmongGraded?: PerGraded;
 	/** Grade of the product over grade of the feed. */
 	readonly upgradeRatio: PerGraded;
 	/** Recovery of copper minus recovery of all the rest. @source Schulz, Trans. SME-AIME 247 (1970) 81 */
@@ -29,13 +42,6 @@ export interface ProductAccount extends StreamAccount, Performance {
 	readonly id: string;
 	readonly name: string;
 	readonly role: ProductRole;
-	/**
-	 * Where the recovery is not determined because a stream has a weight and no grade: the recovery if that stream held
-	 * nothing (high) and if it were nothing else (low), with the rest of the uncertainty added.
-	 */
-	readonly recoveryBounds?: Readonly<Partial<Record<Component, { readonly low: number; readonly high: number }>>>;
-	/** Beside the bounds: the share of what the graded streams hold. */
-	readonly recoveryAmongGraded?: PerGraded;
 }
 
 /** Products taken together, as if they had been poured into one bin. */
@@ -82,6 +88,8 @@ export interface RunAccount {
 	readonly probability?: number;
 	/** When the test fails: by how much the uncertainty of weights (and of grades, where tested) was stretched. */
 	readonly misfitRatio?: number;
+	/** By far too little is in the bins: what is missing may hold anything. */
+	readonly isPartMissing?: true;
 	readonly adjustments: readonly Adjustment[];
 	/** When the test fails: the measurements that best explain it (several where the balance cannot tell them apart). */
 	readonly mostSuspicious?: {

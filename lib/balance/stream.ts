@@ -13,8 +13,8 @@ export interface WeighedMass extends Drawn {
 	readonly scale?: string;
 }
 
-/** `feed`, `loss` or `product:` and its id. */
-export type StreamKey = 'feed' | 'loss' | `product:${string}`;
+/** `feed`, `loss`, `product:` and its id, or what is in no bin though it was fed. */
+export type StreamKey = 'feed' | 'loss' | 'missing' | `product:${string}`;
 
 /** One stream of a run, ready to be balanced: what was measured, with draws. */
 export interface Stream {

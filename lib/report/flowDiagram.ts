@@ -50,9 +50,12 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
 	const of = (stream: StreamDraws) => (flow === 'mass' ? stream.massKg : stream.contentKg[flow as Component]);
 	const streams = [
 		...account.products.map(({ id, name, role }) => ({ id, name, role, drawn: of(draws.products[id]!) })),
-		...(draws.loss === undefined
-			? []
-			: [{ id: 'stated loss', name: 'Stated loss', role: 'loss' as const, drawn: of(draws.loss) }]),
+		...[
+			{ id: 'stated loss', name: 'Stated loss', stream: draws.loss },
+			{ id: 'missing', name: 'In no bin', stream: draws.missing },
+		].flatMap(({ stream, ...named }) =>
+			stream === undefined ? [] : [{ ...named, role: 'loss' as const, drawn: of(stream) }],
+		),
 	];
 	const known = streams.flatMap((stream) => (stream.drawn === undefined ? [] : [{ ...stream, drawn: stream.drawn }]));
 	const feed = of(draws.feed);

@@ -4,6 +4,8 @@ import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { comparedFigureName } from './compareSentences';
 import { type CsvCell, csvOf, NO_VALUE_NOTE, RANGE_ENDS, rangeCells } from './exportCsv';
+import { plainly } from './presentation';
+import { recoverySentence } from './sentences';
 import type { ToldComparison } from './toldComparison';
 
 /**
@@ -32,12 +34,19 @@ export function accountCsv(account: RunAccount, hasCarryOver = false): string {
 	const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
 	const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
 	const lines = [feed, ...products, ...loss];
+	const recovered = plainly(() => recoverySentence(account));
 	return csvOf(header, [
 		...lines.map((line) => [...line, hasCarryOver ? 'yes' : 'no', undefined]),
-		...(isAnyMissing(account) ? [noteLine(header.length, 'Run', NO_VALUE_NOTE)] : []),
-		...account.warnings.map(({ message }) => noteLine(header.length, 'Run', message)),
+		...[
+			...(recovered === undefined ? [] : [recovered]),
+			...(isAnyMissing(account) ? [NO_VALUE_NOTE] : []),
+			...(account.products.some(({ recoveryBounds }) => recoveryBounds) ? [BOUNDS_NOTE] : []),
+			...account.warnings.map(({ message }) => message),
+		].map((note) => noteLine(header.length, 'Run', note)),
 	]);
 }
+
+const BOUNDS_NOTE = 'A recovery without a value where bins are not known is only known to lie between its ends.';
 
 function cellsOf(name: string, role: string, stream: StreamAccount, product: ProductAccount | undefined): CsvCell[] {
 	const graded = (of: (component: Graded) => Estimate | undefined) =>
@@ -50,7 +59,10 @@ function cellsOf(name: string, role: string, stream: StreamAccount, product: Pro
 		...rangeCells(product?.yieldFraction),
 		...graded((component) => stream.massFraction.measured[component]),
 		...graded((component) => stream.massFraction.reconciled[component]),
-		...graded((component) => product?.recovery[component]),
+		...GRADED.flatMap((component) => {
+			const bounds = component === 'freeCopper' ? undefined : product?.recoveryBounds?.[component];
+			return bounds === undefined ? rangeCells(product?.recovery[component]) : [undefined, bounds.low, bounds.high];
+		}),
 	];
 }
 

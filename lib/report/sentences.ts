@@ -1,4 +1,5 @@
-import type { RunAccount } from '../balance/runAccount';
+import { listed } from '../balance/accountWarnings';
+import type { Bounds, ProductAccount, RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { isUntold, printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
@@ -58,10 +59,48 @@ export function gradeSentences(massFraction: Readonly<Record<Graded, Estimate>>)
 	];
 }
 
-/** `Copper recovered in the concentrates: 91 % (87 to 95).`; undefined while it is not known. */
-export function recoverySentence({ together }: RunAccount): string | undefined {
-	const recovery = together.concentrate?.recovery.copper;
-	return recovery === undefined ? undefined : `Copper recovered in the concentrates: ${printShare(recovery)}.`;
+/**
+ * `Copper recovered in the concentrates: 91 % (87 to 95).`, or what can be said of it while bins are not weighed, photographed or entered;
+ * undefined without concentrates and while nothing is graded.
+ */
+export function recoverySentence(account: RunAccount): string | undefined {
+	const { together, products, closure, loss } = account;
+	const group = together.concentrate;
+	if (group === undefined || products.every(({ massFraction }) => massFraction.reconciled.copper === undefined))
+		return undefined;
+	const recovery = group.recovery.copper;
+	// nothing says that what left is all that was fed
+	const unless = closure !== undefined ? '' : `, if nothing ${loss === undefined ? '' : 'else '}was lost`;
+	if (recovery !== undefined) return `${RECOVERED}: ${printShare(recovery)}${unless}.`;
+	const bounds = group.recoveryBounds?.copper;
+	const limits = bounds === undefined ? notKnown : printRecoveryBounds(bounds);
+	return `${RECOVERED}: ${limits}${limits === notKnown ? '' : '; no more is known'}${withoutWhich(account)}.`;
+}
+
+const RECOVERED = 'Copper recovered in the concentrates';
+
+/** Limits of a recovery, rounded outwards: `between 5 and 82 %`, `82 % at most`. */
+export function printRecoveryBounds({ low, high }: Bounds): string {
+	const [least, most] = [Math.floor(100 * low), Math.ceil(100 * high)];
+	if (least <= 0 && most >= 100) return notKnown;
+	if (least <= 0) return `${printPercent(most / 100)} at most`;
+	return most >= 100 ? `${printPercent(least / 100)} at least` : `between ${least} and ${printPercent(most / 100)}`;
+}
+
+/** What would tell more of a recovery. */
+function withoutWhich({ products, isPartMissing, unaccountedKg, loss }: RunAccount): string {
+	const without = (of: (product: ProductAccount) => unknown, what: string) => {
+		const open = products.filter((product) => of(product) === undefined).map(({ name }) => name);
+		return open.length === 0 ? [] : [`a ${what} of ${listed(open)}`];
+	};
+	const missing = [
+		...without(({ dryMassKg }) => dryMassKg.reconciled, 'weight'),
+		...without(({ massFraction }) => massFraction.reconciled.copper, 'photo'),
+	];
+	if (missing.length > 0) return ` without ${missing.join(' and ')}`;
+	if (isPartMissing && unaccountedKg !== undefined)
+		return `, since ${printMass(unaccountedKg)} of the feed is in no bin`;
+	return loss === undefined ? ', since there is no other bin' : ', since what was lost has no grade';
 }
 
 function lowerFirst(text: string): string {
@@ -179,8 +218,7 @@ export function leftOutSentence({ waiting, stopped, refused }: Omit<UnreadPhotos
 		...(refused === 0 ? [] : [`${photos(refused)} could not be read`]),
 	];
 	if (told.length === 0) return undefined;
-	const all = told.length === 1 ? told[0] : `${told.slice(0, -1).join(', ')} and ${told.at(-1)}`;
-	return `${all}; the figures leave ${waiting + stopped + refused === 1 ? 'it' : 'them'} out.`;
+	return `${listed(told)}; the figures leave ${waiting + stopped + refused === 1 ? 'it' : 'them'} out.`;
 }
 
 /** An estimate: told to ten seconds where it is long. */

@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import type { AccountInput } from '@/lib/balance/accountInput';
 import type { Drawn } from '@/lib/balance/drawn';
+import type { StreamDraws } from '@/lib/balance/performance';
 import { COMPONENTS } from '@/lib/material/classes';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { seededRandom } from '@/lib/quantity/seededRandom';
@@ -52,12 +53,10 @@ test('mass and every component are conserved, in the values shown and in every d
 		fc.property(anyRun, (drawn) => {
 			const input = inputOf(drawn);
 			const { account, draws } = accountRun(input);
-			const leaving = [...Object.values(draws.products), ...(draws.loss === undefined ? [] : [draws.loss])];
+			const leaving = [...Object.values(draws.products), draws.loss, draws.missing].filter((one) => one !== undefined);
 			const feedKg = account.feed.dryMassKg.reconciled!.value;
-			const leftKg = [...account.products, ...(account.loss === undefined ? [] : [account.loss])].map(
-				({ dryMassKg }) => dryMassKg.reconciled!.value,
-			);
-			expect(Math.abs(leftKg.reduce((sum, kg) => sum + kg, 0) - feedKg)).toBeLessThan(1e-12 * feedKg);
+			const leftKg = leaving.reduce((sum, { massKg }) => sum + massKg!.value, 0);
+			expect(Math.abs(leftKg - feedKg)).toBeLessThan(1e-12 * feedKg);
 			for (const component of COMPONENTS) {
 				const fed = draws.feed.contentKg[component]!;
 				const left = leaving.map((stream) => stream.contentKg[component]!);
@@ -98,9 +97,10 @@ test('recoveries of all products and the loss add up to one and yields too', () 
 			const input = inputOf(drawn);
 			const { account, draws } = accountRun(input);
 			const feed = draws.feed;
-			const lost = (part: Drawn | undefined, whole: Drawn) => (part === undefined ? 0 : part.value / whole.value);
+			const lost = (of: (stream: StreamDraws) => Drawn | undefined, whole: Drawn) =>
+				[draws.loss, draws.missing].reduce((sum, one) => sum + ((one && of(one)?.value) ?? 0) / whole.value, 0);
 			const yields = account.products.reduce((sum, { yieldFraction }) => sum + yieldFraction!.value, 0);
-			expect(yields + lost(draws.loss?.massKg, feed.massKg!)).toBeCloseTo(1, 12);
+			expect(yields + lost(({ massKg }) => massKg, feed.massKg!)).toBeCloseTo(1, 12);
 			for (const component of COMPONENTS) {
 				const fed = feed.contentKg[component]!;
 				if (fed.value === 0) continue; // what was not fed cannot be recovered
@@ -108,7 +108,7 @@ test('recoveries of all products and the loss add up to one and yields too', () 
 					(sum, { recovery }) => sum + recovery[component]!.value,
 					0,
 				);
-				expect(recovered + lost(draws.loss?.contentKg[component], fed)).toBeCloseTo(1, 10);
+				expect(recovered + lost(({ contentKg }) => contentKg[component], fed)).toBeCloseTo(1, 10);
 			}
 		}),
 		{ seed: 13, numRuns: 60, endOnFailure: true },

@@ -2,6 +2,9 @@ import { describe, expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import type { AccountInput, ProductInput } from '@/lib/balance/accountInput';
 import { TrayError } from '@/lib/errors/TrayError';
+import { flowDiagramOf } from '@/lib/report/flowDiagram';
+import { accountCsv } from '@/lib/report/runTables';
+import { recoverySentence } from '@/lib/report/sentences';
 import { madeUpRun } from './madeUpRun';
 
 const whole = madeUpRun(500);
@@ -164,6 +167,47 @@ describe('a run without a feed weight, without weights, without anything', () =>
 		const { account } = accountRun({ ...whole, products, feed: { dryMassKg: { value: 45.4, u: 0.3 } } });
 		expect(account.products[1]!.recovery.copper!.value).toBeLessThan(0.001);
 		expect(account.products[0]!.recovery.copper!.value).toBeGreaterThan(0.8);
+	});
+});
+
+describe('what a run leads with while bins are missing', () => {
+	const said = (input: AccountInput) => recoverySentence(accountRun(input).account)?.replaceAll('\u00a0', ' ');
+	const apart = (...ids: string[]) => ({ ...whole, products: whole.products.filter(({ id }) => !ids.includes(id)) });
+
+	test('is limits where much of the feed is in no bin, and these hold what the bin that was left out would tell', () => {
+		const truth = accountRun(whole).account.together.concentrate!.recovery.copper!;
+		for (const id of ['middlings', 'tailings']) {
+			const { account, draws } = accountRun(apart(id));
+			for (const group of [account.together.concentrate!, account.products[0]!]) {
+				expect(group.recovery).toEqual({});
+				expect(group.recoveryBounds!.copper!.low).toBeLessThan(truth.low);
+				expect(group.recoveryBounds!.copper!.high).toBeGreaterThan(truth.high);
+			}
+			expect(said(apart(id))).toMatch(
+				/: between \d+ and 9?\d+ %; no more is known, since .+ kg .+ of the feed is in no bin\.$/,
+			);
+			// nothing is stretched: bins hold what they weighed, and the rest is in none
+			expect(account.products[0]!.dryMassKg.reconciled!.value).toBeCloseTo(2.1, 9);
+			expect(account.warnings[0]!.message).toMatch(/Look for a bin that was left out.+ recoveries are given as limits/);
+			expect(flowDiagramOf(account, draws, 'mass').bands.at(-1)!.name).toBe('In no bin');
+			expect(accountCsv(account)).toContain(`,,${account.products[0]!.recoveryBounds!.copper!.low},`);
+		}
+	});
+
+	test('says which bin it lacks a photo or a weight of, and else what it rests on', () => {
+		expect(said(whole)).toMatch(/concentrates: 67 % \(\d+ to \d+\)\.$/);
+		expect(said(without(whole, 'feed'))).toMatch(/67 % \(.+\), if nothing was lost\.$/);
+		expect(said(changed('tailings', ['dryMassKg']))).toMatch(/66 % \(.+\), if nothing was lost\.$/);
+		expect(said(changed('tailings', ['gradeDraws']))).toMatch(
+			/: between 3 and 8\d %; no more is known without a photo of tailings\.$/,
+		);
+		expect(said(without(changed('tailings', ['dryMassKg']), 'feed'))).toMatch(
+			/: 8\d % at most; no more is known without a weight of tailings\.$/,
+		);
+		expect(said(changed('concentrate', ['gradeDraws']))).toMatch(/: not known without a photo of concentrate\.$/);
+		expect(said(without(apart('middlings', 'tailings'), 'feed'))).toMatch(
+			/: not known, since there is no other bin\.$/,
+		);
 	});
 });
 

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import { csvOf } from '@/lib/report/exportCsv';
 import { accountCsv } from '@/lib/report/runTables';
+import { recoverySentence } from '@/lib/report/sentences';
 import { madeUpRun } from '../balance/madeUpRun';
 
 test('commas, quotes and line ends are quoted as RFC 4180 asks, lines end with CR LF', () => {
@@ -23,7 +24,8 @@ test('a name that looks like a formula is not one in the file', () => {
 test("an account's table has units in its head and the figures unrounded, one line a stream", () => {
 	const { account } = accountRun(madeUpRun());
 	const [head, feed, concentrate, ...rest] = accountCsv(account).trimEnd().split('\r\n');
-	expect(rest).toHaveLength(2);
+	expect(rest).toHaveLength(3);
+	expect(rest[2]).toContain(recoverySentence(account)!);
 	const columns = head!.split(',');
 	expect(columns).toContain('dry mass reconciled kg');
 	const at = (line: string, column: string) => Number(line.split(',')[columns.indexOf(column)]);
