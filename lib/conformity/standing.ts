@@ -1,4 +1,7 @@
+import { surestChance } from '../balance/drawn';
 import type { Component } from '../material/classes';
+import { quantileWithin } from '../quantity/estimateOf';
+import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { conformanceProbability, type DecisionRule, type Verdict, verdictOf } from './decide';
 import type { Limit, LimitClass, LimitedShare } from './limit';
@@ -31,14 +34,15 @@ export interface Standing {
 /**
  * Set a product against a class, limit by limit, from the Monte Carlo draws of its grade.
  *
- * What is foreign is all that is not copper, so tin on wire and grit count as foreign.
+ * What is foreign is all that is not copper, so tin on wire and grit count as foreign. Where a range reaches farther than the draws do, a
+ * chance is the one nearest to a half that either can claim.
  */
 export function standingOf(shares: MeasuredShares, limitClass: LimitClass, rule: DecisionRule): Standing {
 	const limits = limitClass.limits.map((limit): LimitStanding => {
 		const measured = estimateFor(shares, limit.share);
 		const probability = isHidden(shares, measured, limit)
 			? undefined
-			: conformanceProbability(drawsFor(shares, limit.share), limit);
+			: surestChance(worldsFor(shares, limit.share).map((draws) => conformanceProbability(draws, limit)));
 		return {
 			limit,
 			measured,
@@ -60,8 +64,17 @@ function estimateFor({ estimates }: MeasuredShares, share: LimitedShare): Estima
 	return { value: 1 - value, low: 1 - high, high: 1 - low };
 }
 
-function drawsFor({ draws }: MeasuredShares, share: LimitedShare): Float64Array {
-	return share === 'foreign' ? draws.copper.map((copper) => 1 - copper) : draws[share];
+/**
+ * Draws of a share; where its range reaches above theirs, since it stands beside something below detection, then the same drawn out above
+ * their median to where it ends.
+ */
+function worldsFor(shares: MeasuredShares, share: LimitedShare): readonly Float64Array[] {
+	if (share === 'foreign') return worldsFor(shares, 'copper').map((draws) => draws.map((copper) => 1 - copper));
+	const [own, { high, belowDetectionLimit }] = [shares.draws[share], shares.estimates[share]];
+	const [middle, top] = [0.5, 0.975].map((part) => quantileWithin(own.slice(), own.length, part)) as [number, number];
+	if (belowDetectionLimit || !(high > top && top > middle)) return [own];
+	const stretch = (high - middle) / (top - middle);
+	return [own, own.map((part) => (part > middle ? Math.min(1, middle + stretch * (part - middle)) : part))];
 }
 
 /**
@@ -87,11 +100,14 @@ function togetherOf(shares: MeasuredShares, limits: readonly LimitStanding[]): N
 			? 'meets'
 			: 'notDecided';
 	if (limits.some(({ probability }) => probability === undefined)) return { verdict };
-	const drawn = limits.map(({ limit }) => ({ limit, draws: drawsFor(shares, limit.share) }));
-	const worlds = shares.draws.copper.length;
-	let inside = 0;
-	for (let i = 0; i < worlds; i++) {
-		if (drawn.every(({ limit, draws }) => conformanceProbability([draws[i]!], limit) === 1)) inside++;
-	}
-	return { probability: inside / worlds, verdict };
+	const drawn = limits.map(({ limit }) => ({ limit, worlds: worldsFor(shares, limit.share) }));
+	const chances = [0, 1].map((world) => {
+		const all = shares.draws.copper.map((_, i) =>
+			Number(
+				drawn.every(({ limit, worlds }) => conformanceProbability([(worlds[world] ?? worlds[0]!)[i]!], limit) === 1),
+			),
+		);
+		return meanOf(all);
+	});
+	return { probability: surestChance(chances), verdict };
 }

@@ -60,6 +60,19 @@ describe('a product against a class', () => {
 		expect(settlementOf(foreign!, RULE, undefined)).toEqual({ kind: 'detection' });
 	});
 
+	test('what its range reaches for beside something below detection is not denied', () => {
+		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.99 });
+		const judged = (flags: Parameters<typeof made>[2]) => standingOf(made(0.985, 0.002, flags), contract, RULE);
+		expect(judged({}).limits[0]).toMatchObject({ verdict: 'doesNotMeet' });
+		// the range ends where one in forty lies beyond
+		expect(judged({ copper: { high: 0.99 } }).limits[0]!.probability).toBeCloseTo(0.025, 3);
+		const wide = judged({ copper: { high: 0.998 } });
+		expect(wide.limits[0]).toMatchObject({ verdict: 'notDecided' });
+		expect(wide.together).toEqual({ probability: wide.limits[0]!.probability, verdict: 'notDecided' });
+		const [foreign] = standingOf(made(0.975, 0.002, { copper: { high: 0.99 } }), classOf('eu-715-2013'), RULE).limits;
+		expect(foreign).toMatchObject({ verdict: 'notDecided' });
+	});
+
 	test('a trade code is never judged as a whole, a contract is', () => {
 		expect(standingOf(made(0.985, 0.002), classOf('clove'), RULE).together).toBeUndefined();
 		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.97, insulationAtMost: 0.02 });
