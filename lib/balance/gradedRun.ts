@@ -225,11 +225,11 @@ function strippedMaterialOf(
 function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
 	if (grade === undefined) {
 		if (checked === undefined) return {};
-		const { value, u, low, high } = checked.combined;
-		const missing = value > CRITICAL * u ? {} : { copper: { value, low: 0, high, belowDetectionLimit: true } };
+		const { value, low, high, belowDetectionLimit } = checked.combined;
+		const copper = { value, low, high, ...(belowDetectionLimit === true ? { belowDetectionLimit } : {}) };
 		// of what was measured only the part that is a share is left, and its width
 		const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
-		return { grade: { copper: inside }, massFraction: missing };
+		return { grade: { copper: inside }, massFraction: { copper } };
 	}
 	const draws = checked?.draws ?? grade.draws;
 	return {

@@ -104,7 +104,8 @@ export function applyChecks(
 		(one, i): CopperEstimate => ({
 			origin: one.origin,
 			u: one.u,
-			...(one.interval ?? shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate),
+			...(one.interval ??
+				toldOf(shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate, one)),
 			...apart(
 				one,
 				found.filter((_, j) => j !== i),
@@ -121,7 +122,7 @@ export function applyChecks(
 }
 
 /**
- * All estimates together as a figure: below the critical level a range from nought.
+ * One estimate or all together as a figure: below the critical level a range from nought.
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */

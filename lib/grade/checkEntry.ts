@@ -141,7 +141,7 @@ const assay = z
 		u: share('The uncertainty of the laboratory result'),
 		laboratory: z.string().trim().max(120).optional(),
 	})
-	.refine(({ share: value, u }) => u > 0 && u ** 2 < value * (1 - value), {
+	.refine(({ share: value, u }) => u > 0 && (u ** 2 < value * (1 - value) || (value % 1 === 0 && u < 0.5)), {
 		message: 'The uncertainty must be above nothing and small enough for the result to stay between 0 and 100 %.',
 	});
 

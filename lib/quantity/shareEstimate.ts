@@ -31,7 +31,9 @@ export function shareEstimate(
 		if (estimate.low <= value && value <= estimate.high) return { draws, estimate };
 	}
 	const draws = conditionedDraws(measured, count, random);
-	return { draws, estimate: estimateOf(draws, meanOf(draws)) };
+	const { value: mean, low, high } = estimateOf(draws, meanOf(draws));
+	// what was measured at an end or beyond it does not leave that end out
+	return { draws, estimate: { value: mean, low: value <= 0 ? 0 : low, high: value >= 1 ? 1 : high } };
 }
 
 /** Normal draws on condition that they lie between 0 and 1, by the quantiles that do. */

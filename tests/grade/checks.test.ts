@@ -325,6 +325,16 @@ test('copper that the photos cannot tell is below detection among the estimates 
 	expect(combined).toMatchObject(told);
 });
 
+test('an assay of nothing or of all leaves that in its range, as far as it says so', () => {
+	const told = (share: string, u: string) =>
+		applyChecks([checkSchema.parse({ kind: 'assay', share, u })], [], undefined, uncertain, 4)!;
+	for (const { estimates, combined } of [told('0 %', '0.2 %'), told('0.2 %', '0.2 %')]) {
+		for (const one of [estimates[0], combined]) expect(one).toMatchObject({ low: 0, belowDetectionLimit: true });
+	}
+	expect(told('100 %', '0.2 %').estimates[0]!.high).toBe(1);
+	expect(told('1 %', '0.2 %').estimates[0]!.low).toBeGreaterThan(0);
+});
+
 test('no copper in twenty stripped pieces still leaves room for some', () => {
 	const none = strippedCopperOf([checkSchema.parse({ kind: 'strip', picks: 20, before: '1.00 g', copper: '0.00 g' })])!;
 	expect(none.value).toBeGreaterThan(0);
