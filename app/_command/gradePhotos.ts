@@ -1,12 +1,10 @@
-import { createHash } from 'node:crypto';
-import { mkdir, readFile } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import path from 'node:path';
 import { TrayError } from '@/lib/errors/TrayError';
 import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
 import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { type GradeTables, gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
-import type { PhotoReading } from '@/lib/grade/readPhoto';
 import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
 import type { Material } from '@/lib/material/material';
 import type { PhotoWarning } from '@/lib/photo/photoWarning';
@@ -19,6 +17,7 @@ import type { GradeArguments } from './gradeArguments';
 import { partnerFromSource } from './networkPartner';
 import { openMaterial } from './openMaterial';
 import { type PhotoReaders, startReaders } from './photoReaders';
+import type { FileReading } from './readRequest';
 
 /** What every photo of one command is read with. */
 export interface Engine {
@@ -50,7 +49,7 @@ export interface Failure {
 /** A photo as asked for and as read. */
 export interface ReadPhoto {
 	readonly request: PhotoRequest;
-	readonly reading: PhotoReading;
+	readonly reading: FileReading;
 }
 
 export interface PhotosResult {
@@ -129,8 +128,10 @@ function sharedErrorsOf(engine: Engine): SharedErrors {
 	return drawSharedErrors(engine.material, engine.errorRates, DEFAULT_DRAWS, DEFAULT_SEED);
 }
 
-/** One photo graded by itself. */
-export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine): GradedPhoto {
+/** One photo graded by itself; `twice` holds the warnings of those that stand in another place too. */
+export function gradedPhoto(photo: ReadPhoto, engine: Engine, twice: ReturnType<typeof pictureWarnings>): GradedPhoto {
+	const { request, reading } = photo;
+	const warning = twice.get(photo);
 	return {
 		photo: request.photo,
 		surface: reading.surface.kind,
@@ -138,38 +139,23 @@ export function gradedPhoto({ request, reading }: ReadPhoto, engine: Engine): Gr
 		widthPx: reading.widthPx,
 		heightPx: reading.heightPx,
 		pxPerMm: reading.surface.pxPerMm,
-		warnings: reading.warnings,
+		warnings: warning === undefined ? reading.warnings : [...reading.warnings, warning],
 		...gradePhoto(reading.reading, engine.material, engine.errorRates),
 	};
 }
 
-/** Warnings of photos whose very bytes stand in another place too, in the photos' order. */
-export async function pictureWarnings(
-	places: readonly { readonly photo: string; readonly bin: string; readonly spread: number }[],
-): Promise<readonly (PhotoWarning | undefined)[]> {
-	const hashes = new Map<string, string>();
-	for (const { photo } of places) {
-		if (!hashes.has(photo))
-			hashes.set(
-				photo,
-				createHash('sha256')
-					.update(await readFile(photo))
-					.digest('hex'),
-			);
-	}
-	const placed = places.map(({ photo, bin, spread }, i) => ({
-		id: `${i}`,
-		sha256: hashes.get(photo) ?? photo,
-		bin,
-		spread,
-	}));
+/** Warnings of photos whose very bytes stand in another place too. */
+export function pictureWarnings(
+	places: readonly { readonly photo: ReadPhoto; readonly bin: string; readonly spread: number }[],
+): ReadonlyMap<ReadPhoto, PhotoWarning> {
+	const placed = places.map(({ photo, ...place }, i) => ({ id: `${i}`, sha256: photo.reading.sha256, ...place }));
 	const found = samePictures(placed);
-	return placed.map(({ id }) => found.get(id));
-}
-
-/** A photo's line with one more warning, where there is one. */
-export function withWarning(photo: GradedPhoto, warning: PhotoWarning | undefined): GradedPhoto {
-	return warning === undefined ? photo : { ...photo, warnings: [...photo.warnings, warning] };
+	return new Map(
+		placed.flatMap(({ id }, i) => {
+			const warning = found.get(id);
+			return warning === undefined ? [] : [[places[i]!.photo, warning] as const];
+		}),
+	);
 }
 
 /** Grade photos as spreads of one product: each by itself, and all together. */
@@ -179,12 +165,11 @@ export async function gradePhotos(
 ): Promise<{ readonly result: PhotosResult; readonly failures: readonly Failure[] }> {
 	const { read, failures } = await readPhotos(requests, engine);
 	const spreads = read.map(({ reading }) => [reading.reading]);
-	const places = read.map(({ request }, spread) => ({ photo: request.photo, bin: '', spread: spread + 1 }));
-	const twice = await pictureWarnings(places);
+	const twice = pictureWarnings(read.map((photo, spread) => ({ photo, bin: '', spread: spread + 1 })));
 	return {
 		result: {
 			material: engine.material.name,
-			photos: read.map((photo, i) => withWarning(gradedPhoto(photo, engine), twice[i])),
+			photos: read.map((photo) => gradedPhoto(photo, engine, twice)),
 			...(spreads.length === 0
 				? {}
 				: { combined: gradeProduct(spreads, engine.material, sharedErrorsOf(engine)).tables }),

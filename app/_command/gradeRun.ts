@@ -15,8 +15,8 @@ import {
 	type GradedPhoto,
 	gradedPhoto,
 	pictureWarnings,
+	type ReadPhoto,
 	readPhotos,
-	withWarning,
 } from './gradePhotos';
 import { besideFile } from './readJsonFile';
 
@@ -75,21 +75,21 @@ export async function gradeRun(
 	const requests = file.products.map((product) => spreadsOf(product).map((spread) => besideFile(path, spread)));
 	engine.readers.begin(requests.flat(2));
 	for (const [p, product] of file.products.entries()) {
-		const photos: GradedPhoto[] = [];
+		const photos: ReadPhoto[] = [];
 		const spreads = [];
 		const kept: number[] = [];
 		for (const [place, spread] of (requests[p] ?? []).entries()) {
 			const { read, failures: failed } = await readPhotos(spread, engine);
 			failures.push(...failed);
-			photos.push(...read.map((photo) => gradedPhoto(photo, engine)));
-			places.push(...read.map(({ request }) => ({ photo: request.photo, bin: product.name, spread: place + 1 })));
+			photos.push(...read);
+			places.push(...read.map((photo) => ({ photo, bin: product.name, spread: place + 1 })));
 			if (read.length === 0) continue;
 			spreads.push(read.map(({ reading }) => reading.reading));
 			kept.push(place);
 		}
 		bins.push({ product, photos, spreads, checks: checksOfKept(product.checks ?? [], kept) });
 	}
-	const twice = [...(await pictureWarnings(places))];
+	const twice = pictureWarnings(places);
 	const lessons: Lesson[] = [];
 	for (const { label, role, photo, check } of file.lessons ?? []) {
 		const told = { label, check, ...(role === undefined ? {} : { role }) };
@@ -129,7 +129,7 @@ export async function gradeRun(
 			products: bins.map(({ product, photos }) => ({
 				...binOf(
 					product,
-					photos.map((photo) => withWarning(photo, twice.shift())),
+					photos.map((photo) => gradedPhoto(photo, engine, twice)),
 					worked,
 				),
 				...(carryOver === undefined ? {} : { carryOver }),

@@ -1,14 +1,13 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { TrayError, type TrayErrorCode } from '@/lib/errors/TrayError';
-import type { PhotoReading } from '@/lib/grade/readPhoto';
 import type { PhotoRequest } from '@/lib/report/photoFile';
 import type { PixelModel } from '@/lib/segmentation/pixelModel';
-import { type ReadingOrder, readRequest } from './readRequest';
+import { type FileReading, type ReadingOrder, readRequest } from './readRequest';
 
 /** What a reading thread answers; errors cross as plain words. */
 export type ReadingReply =
-	| { readonly reading: PhotoReading }
+	| { readonly reading: FileReading }
 	| { readonly refused: { readonly code: TrayErrorCode; readonly message: string; readonly hint: string } };
 
 /** Reads photos, several at a time where that pays. */
@@ -16,7 +15,7 @@ export interface PhotoReaders {
 	/** Begin on photos that will be asked for. */
 	begin(requests: readonly PhotoRequest[]): void;
 	/** @throws TrayError with a sentence for the person who took the photo */
-	read(request: PhotoRequest): Promise<PhotoReading>;
+	read(request: PhotoRequest): Promise<FileReading>;
 }
 
 const THREADS = Math.min(2, availableParallelism());
@@ -25,7 +24,7 @@ const LEAST_PHOTOS = { model: 2, threshold: 4 } as const;
 
 /** Readers of one command's photos. */
 export function startReaders(order: ReadingOrder, model: PixelModel | undefined): PhotoReaders {
-	const begun = new Map<PhotoRequest, Promise<PhotoReading>>();
+	const begun = new Map<PhotoRequest, Promise<FileReading>>();
 	return {
 		begin(all) {
 			const requests = all.filter((request) => !begun.has(request));
@@ -45,13 +44,13 @@ export function startReaders(order: ReadingOrder, model: PixelModel | undefined)
 function onThreads(
 	requests: readonly PhotoRequest[],
 	order: ReadingOrder,
-): ReadonlyMap<PhotoRequest, Promise<PhotoReading>> {
+): ReadonlyMap<PhotoRequest, Promise<FileReading>> {
 	const waiting: { request: PhotoRequest; done: (reply: ReadingReply) => void; failed: (error: unknown) => void }[] =
 		[];
 	const readings = new Map(
 		requests.map((request) => [
 			request,
-			new Promise<PhotoReading>((resolve, reject) => {
+			new Promise<FileReading>((resolve, reject) => {
 				const done = (reply: ReadingReply) => {
 					if ('reading' in reply) resolve(reply.reading);
 					else reject(new TrayError(reply.refused.code, reply.refused.message, reply.refused.hint));
