@@ -4,6 +4,8 @@ import type { HistoryLine } from '../balance/runHistory';
 import type { SettingEffects } from '../balance/settingEffects';
 import type { RerunAccount } from '../value/rerunAccount';
 import { type CsvCell, csvOf, RANGE_ENDS, rangeCells } from './exportCsv';
+import { planSentences } from './planSentences';
+import { plainly } from './presentation';
 
 function threeColumns(...names: readonly string[]): string[] {
 	return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));
@@ -49,16 +51,24 @@ export function effectsCsv(
 	);
 }
 
-/** A plan of runs as a table: one line a run in the order to be done, one column a setting with its unit. */
-export function planCsv({ settings, runs, seed }: FactorialPlan, unitOf: (setting: string) => string): string {
-	return csvOf(
-		['run', ...settings.map(({ name }) => `${name}, ${unitOf(name)}`), 'seed of the order'],
-		runs.map(({ order, high }) => [
+/** A plan of runs as a table: one line a run in the order to be done, one column a setting with its unit, then what the runs can't tell. */
+export function planCsv(plan: FactorialPlan, unitOf: (setting: string) => string): string {
+	const { settings, runs, seed } = plan;
+	const header = ['run', ...settings.map(({ name }) => `${name}, ${unitOf(name)}`), 'seed of the order', 'note'];
+	return csvOf(header, [
+		...runs.map(({ order, high }) => [
 			order,
 			...settings.map((setting, k) => (high[k] ? setting.high : setting.low)),
 			seed,
+			undefined,
 		]),
-	);
+		...plainly(() => planSentences(plan)).map((sentence) => noteLine(header, sentence)),
+	]);
+}
+
+/** A line that holds a sentence instead of figures. */
+function noteLine(header: readonly string[], note: string): CsvCell[] {
+	return [...header.slice(1).map(() => undefined), note];
 }
 
 /** What rerunning the middlings comes to as a table: one line a number of reruns, then gain and stock, then what its figures suffer from. */
@@ -87,6 +97,6 @@ export function rerunCsv(
 				undefined,
 			];
 		}),
-		...warnings.map(({ message }): CsvCell[] => [...header.slice(1).map(() => undefined), message]),
+		...warnings.map(({ message }) => noteLine(header, message)),
 	]);
 }

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { factorialPlanOf } from '@/lib/balance/factorialPlan';
 import { historyLineOf } from '@/lib/balance/runHistory';
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
+import { planSentences } from '@/lib/report/planSentences';
 import { effectsCsv, historyCsv, planCsv, rerunCsv } from '@/lib/report/tuningTables';
 
 const share = (value: number) => ({ value, low: value - 0.02, high: value + 0.02 });
@@ -42,8 +43,11 @@ test('a plan as a table has its levels in the order of the runs', () => {
 	const lines = planCsv(plan, () => 'degrees')
 		.trimEnd()
 		.split('\r\n');
-	expect(lines[0]).toBe('run,"Slope, degrees",seed of the order');
-	expect(lines.slice(1)).toEqual(plan.runs.map(({ order, high }) => `${order},${high[0] ? 6 : 4},7`));
+	expect(lines[0]).toBe('run,"Slope, degrees",seed of the order,note');
+	expect(lines.slice(1, -1)).toEqual(plan.runs.map(({ order, high }) => `${order},${high[0] ? 6 : 4},7,`));
+	// as on its page
+	expect(planSentences(plan)).toHaveLength(1);
+	expect(lines.at(-1)).toBe(`,,,"${planSentences(plan)[0]}"`);
 });
 
 test('a rerun as a table names the steady state and puts the gain beside one rerun', () => {
