@@ -7,6 +7,7 @@ import type { Estimate } from '../quantity/quantity';
 import { ratesOf } from './marginModel';
 import { currencyOf, type PriceSheet } from './priceSheet';
 import { type RerunValue, rerunValueOf } from './rerunValue';
+import { soldWorlds } from './soldDraws';
 
 /** How often the middlings are fed again, as the table lists it; endlessly is the steady state. */
 const RERUNS = [0, 1, 2, 3, Number.POSITIVE_INFINITY] as const;
@@ -43,7 +44,8 @@ export interface RerunAccount {
 /**
  * What rerunning a run's middlings comes to: after one, two, three passes and at steady state, and whether one pays.
  *
- * Where copper of a bin is below detection, what follows from it ends where its limit does; the split is taken as it is.
+ * Where copper of a bin is below detection, what follows from it ends where its limit does, and a gain where those of all that is paid or charged
+ * for do; the split is taken as it is.
  *
  * @param options.batchKg - dry middlings that a stock is built up to
  * @returns undefined where the run has no middlings or concentrates that are weighed and graded
@@ -58,13 +60,15 @@ export function rerunAccountOf(
 	if (passes === undefined || none === undefined || one === undefined) return undefined;
 	const isFeedMeasured = run.account.feed.gradeOrigin === 'measured';
 	const draws = raisedDraws(run, ({ role }) => role !== 'tailings' || !isFeedMeasured, ['copper']);
-	const most = (draws === run.draws ? undefined : afterReruns({ ...run, draws }, split, RERUNS)) ?? passes;
+	const passesIn = (world: AccountDraws) => afterReruns({ ...run, draws: world }, split, RERUNS);
+	const most = (draws === run.draws ? undefined : passesIn(draws)) ?? passes;
 	const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
 	const figure = (name: 'recovery' | 'grade', k: number) =>
 		isBelow
 			? estimateOfDrawn(passes[k]?.[name], most[k]?.[name])
 			: estimateReaching(passes[k]?.[name], most[k]?.[name]);
-	const value = sheet && gainOf([none, one], [most[0] ?? none, most[1] ?? one], sheet);
+	const worlds = sheet === undefined ? [] : soldWorlds(run, sheet, ({ role }) => role !== 'tailings');
+	const value = sheet && gainOf([none, one], worlds.map(passesIn), sheet);
 	const currency = sheet && currencyOf(sheet);
 	const stock = batchKg === undefined ? undefined : stockOf(run.account, batchKg, sheet);
 	return {
@@ -80,19 +84,18 @@ export function rerunAccountOf(
 	};
 }
 
+/** Gain of one rerun, as far as limits of detection leave it open in some worlds. */
 function gainOf(
 	passes: readonly [AfterPasses, AfterPasses],
-	most: readonly [AfterPasses, AfterPasses],
+	worlds: readonly (readonly AfterPasses[] | undefined)[],
 	sheet: PriceSheet,
 ): RerunValue | undefined {
 	const own = rerunValueOf(...passes, sheet);
-	const raised = most[1] === passes[1] ? undefined : rerunValueOf(...most, sheet);
-	if (own === undefined || raised === undefined) return own;
-	const [low, high] = [
-		Math.min(own.gainPerKg.low, raised.gainPerKg.low),
-		Math.max(own.gainPerKg.high, raised.gainPerKg.high),
-	];
-	const probabilityPays = surestChance([own.probabilityPays, raised.probabilityPays]);
+	if (own === undefined) return undefined;
+	const all = [own, ...worlds.flatMap((world) => (world && rerunValueOf(world[0]!, world[1]!, sheet)) ?? [])];
+	const low = Math.min(...all.map(({ gainPerKg }) => gainPerKg.low));
+	const high = Math.max(...all.map(({ gainPerKg }) => gainPerKg.high));
+	const probabilityPays = surestChance(all.map((one) => one.probabilityPays));
 	return { ...own, gainPerKg: { ...own.gainPerKg, low, high }, probabilityPays };
 }
 

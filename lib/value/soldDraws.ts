@@ -54,12 +54,18 @@ export function membersOf({ products }: RunAccount, draws: AccountDraws, roles: 
 /**
  * The run with as much of the metals paid for in what is sold as their limits of detection leave open, and with as much of what is charged
  * for: together they would make up for each other. Without a world in which nothing is below detection.
+ *
+ * @param isRaised - which bins bear on what is sold; those sold where absent
  */
-export function soldWorlds(run: ValuedRun, { sold, metals, penalties }: PriceSheet): readonly AccountDraws[] {
+export function soldWorlds(
+	run: ValuedRun,
+	{ sold, metals, penalties }: PriceSheet,
+	isRaised: Parameters<typeof raisedDraws>[1] = ({ role }) => sold.includes(role),
+): readonly AccountDraws[] {
 	const paid = PRICED_METALS.filter((metal) => metals[metal] !== undefined);
 	const charged = penalties.map(({ component }) => component);
 	return [paid, charged]
-		.map((components) => raisedDraws(run, ({ role }) => sold.includes(role), components))
+		.map((components) => raisedDraws(run, isRaised, components))
 		.filter((draws) => draws !== run.draws);
 }
 

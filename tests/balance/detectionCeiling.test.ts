@@ -258,3 +258,30 @@ test('a rerun of middlings whose copper is below detection wins up to what their
 	const told = rerunSentences({ passes, stock: stock! }, priceSheetSchema.parse({ deckside: 'prices/1' })).at(-1);
 	expect(told).toMatch(/holds under 16\skg of copper\./);
 });
+
+test('what aluminium below detection may bring, or cost, once its middlings are fed again is left open', () => {
+	const run = madeUpRun(500);
+	const products = run.products.map((product) =>
+		product.id === 'middlings'
+			? { ...product, massFraction: { aluminium: { value: 0.1, low: 0, high: 0.4, belowDetectionLimit: true } } }
+			: product,
+	);
+	const [known, below] = [run, { ...run, products }].map(accountRun);
+	const half = { value: 0.5, u: 0 };
+	const rest = { restToConcentrate: half, restToMiddlings: { value: 0.2, u: 0 } };
+	const split = drawSplit({ copperToConcentrate: half, copperToMiddlings: half, ...rest }, 500, 20);
+	const money = (amount: number) => ({ amount, currency: 'EUR', per: 'kg' });
+	const price = (amount: number) => ({ price: money(amount), date: '2026-05-31', note: 'made up', payable: 1 });
+	const gain = (one: ReturnType<typeof accountRun>, entered: object) =>
+		rerunAccountOf(one, split, { sheet: priceSheetSchema.parse({ deckside: 'prices/1', ...entered }) })!.value!;
+	const paid = { metals: { copper: price(6), aluminium: price(2) } };
+	const charged = {
+		metals: { copper: price(6) },
+		penalties: [{ component: 'aluminium', above: 0, perPoint: money(0.02) }],
+	};
+	// 0.4 of the middlings, half of it won, at 2 each
+	const mostPerKg = (0.4 * 0.5 * 2 * massKg('middlings')) / 49;
+	expect(gain(below!, paid).gainPerKg.high - gain(known!, paid).gainPerKg.high).toBeGreaterThan(0.4 * mostPerKg);
+	expect(gain(below!, paid).gainPerKg.low).toBe(gain(known!, paid).gainPerKg.low);
+	expect(gain(below!, charged).gainPerKg.low).toBeLessThan(gain(known!, charged).gainPerKg.low - 0.4 * mostPerKg);
+});
