@@ -1,9 +1,9 @@
 """Writes the trained network for TensorFlow.js (layers format, weights as float16): export.py WEIGHTS.npz RESULT.json OUT REFERENCE PICTURE
-Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin and checksum (SHA-256 of both);
+Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin.gz and checksum (SHA-256 of both, unpacked);
 REFERENCE gets a small fixed picture and what PyTorch makes of it, so that other code can be held to it.
 PICTURE is a packed scene's folder and name, PACK/NAME."""
 
-import sys, os, json, hashlib
+import sys, os, json, hashlib, gzip
 import numpy as np, torch
 from PIL import Image
 from network import Net, cost
@@ -118,10 +118,11 @@ model = dict(
 os.makedirs(OUT, exist_ok=True)
 os.makedirs(REF, exist_ok=True)
 json.dump(model, open(os.path.join(OUT, 'model.json'), 'w'), separators=(',', ':'))
-open(os.path.join(OUT, 'weights.bin'), 'wb').write(b''.join(blobs))
+weights = b''.join(blobs)
+open(os.path.join(OUT, 'weights.bin.gz'), 'wb').write(gzip.compress(weights, mtime=0))
 with open(os.path.join(OUT, 'checksum'), 'w') as f:
-    for p in ('model.json', 'weights.bin'):
-        f.write(hashlib.sha256(open(os.path.join(OUT, p), 'rb').read()).hexdigest() + '  ' + p + '\n')
+    for p, data in (('model.json', open(os.path.join(OUT, 'model.json'), 'rb').read()), ('weights.bin', weights)):
+        f.write(hashlib.sha256(data).hexdigest() + '  ' + p + '\n')
 
 # the fixed picture: 96 x 64 pixels at the working scale, cut from a rendered scene
 pack, name = os.path.split(picture)

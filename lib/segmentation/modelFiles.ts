@@ -1,5 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
+import { promisify } from 'node:util';
+import { gunzip } from 'node:zlib';
 import { TrayError } from '../errors/TrayError';
 import type { NetworkPartner } from './networkPartner';
 import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel';
@@ -7,10 +9,18 @@ import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel'
 /** Where the program keeps the trained model. */
 export const MODEL_FOLDER = path.join('models', 'classifier');
 
+const unpack = promisify(gunzip);
+
 /** The files of a model as they lie in a folder. */
 export async function modelSource(folder: string): Promise<ModelSource> {
 	const read = (name: string) => readFile(path.resolve(folder, name));
-	const [modelJson, weights, checksum] = await Promise.all([read('model.json'), read('weights.bin'), read('checksum')]);
+	const [modelJson, packed, checksum] = await Promise.all([
+		read('model.json'),
+		read('weights.bin.gz'),
+		read('checksum'),
+	]);
+	// what can't be unpacked is refused by its checksum
+	const weights = await unpack(packed).catch(() => packed);
 	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
 	return {
 		modelJson,
@@ -23,7 +33,7 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 /**
  * Read the trained model from disk (Node only).
  *
- * @param folder - holds model.json, weights.bin and checksum
+ * @param folder - holds model.json, weights.bin.gz and checksum
  * @param partner - a second thread that takes part where a processor has nothing to do
  * @returns the model, or why there is none: thresholds then judge the photos and the reason is shown
  */
