@@ -18,6 +18,7 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
 		points
 			.map(({ grade, recovery }, i) => `${i === 0 ? 'M' : 'L'}${x(grade).toFixed(1)} ${y(recovery).toFixed(1)}`)
 			.join('') + end;
+	const isAnyBelow = plot.runs.some(({ isLimit, together }) => isLimit || together.some(({ isBelow }) => isBelow));
 	const points = plot.runs.map(({ grade, recovery }): Place => [x(grade.value), y(recovery.value)]);
 	return (
 		<>
@@ -51,19 +52,25 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
 					{plot.equalValue.map(({ run, points }) => (
 						<path key={run} className="equal-value" d={path(points)} />
 					))}
-					{plot.runs.map(({ name, ellipse, together }, k) => (
+					{plot.runs.map(({ name, region, together }, k) => (
 						<g key={name}>
-							<path className="region" d={path(ellipse, 'Z')} strokeDasharray={DASHES[k % DASHES.length]} />
+							<path className="region" d={path(region, 'Z')} strokeDasharray={DASHES[k % DASHES.length]} />
 							<path className="products" d={path(together)} strokeDasharray={DASHES[k % DASHES.length]} />
 							{together.map((point) => (
-								<circle key={point.name} className="product" cx={x(point.grade)} cy={y(point.recovery)} r="2.5" />
+								<circle
+									key={point.name}
+									className={point.isBelow ? 'product below' : 'product'}
+									cx={x(point.grade)}
+									cy={y(point.recovery)}
+									r="2.5"
+								/>
 							))}
 						</g>
 					))}
 				</g>
 				{labelsOutward(points).map(({ at: [px, py], label: [lx, ly] }, k) => (
 					<g key={plot.runs[k]!.name}>
-						<circle className="best" cx={px} cy={py} r="4" />
+						{plot.runs[k]!.isLimit ? null : <circle className="best" cx={px} cy={py} r="4" />}
 						<text className="strong" x={lx} y={ly + 5} textAnchor="middle">
 							{k + 1}
 						</text>
@@ -78,6 +85,9 @@ export function GradeRecoveryPicture({ plot }: { readonly plot: GradeRecoveryPlo
 			<p className="hint narrow">
 				Numbers stand at each run&rsquo;s concentrates taken together; the outline around a number holds the true place
 				95 times in 100. Small dots are the run&rsquo;s products poured together one after the other, richest first.
+				{isAnyBelow
+					? ' Where copper is below detection, dots of products are hollow, concentrates have no point of their own, and outlines reach as far as its limits leave open.'
+					: null}
 				{plot.equalValue.length === 0
 					? ' Enter prices to see lines of equal value.'
 					: ' Along a dotted line a run would bring the same money at the prices on record, penalties left out.'}

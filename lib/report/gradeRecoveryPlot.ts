@@ -1,6 +1,6 @@
 import { coverageEllipseOf } from '../balance/compareEllipse';
 import { type ComparableRun, gradeAndRecoveryOf } from '../balance/compareRuns';
-import { estimateOfDrawn } from '../balance/drawn';
+import { raisedDraws } from '../balance/detectionCeiling';
 import type { ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 
@@ -21,10 +21,16 @@ export interface PlottedRun {
 	readonly name: string;
 	readonly grade: Estimate;
 	readonly recovery: Estimate;
-	/** Closed outline of the 95 % ellipse. */
-	readonly ellipse: readonly PlotPoint[];
-	/** First product alone, then with the second, and so on, richest first; the name is the product added. */
-	readonly together: readonly (PlotPoint & { readonly name: string; readonly role: ProductRole })[];
+	/** Closed outline of the 95 % region: an ellipse, or what holds those of all that limits of detection leave open. */
+	readonly region: readonly PlotPoint[];
+	/** Nothing but a limit is known of the grade or the recovery: there is a region and no point. */
+	readonly isLimit: boolean;
+	/** First product alone, then with the second, and so on, richest first; the name is the product added, which may be below detection. */
+	readonly together: readonly (PlotPoint & {
+		readonly name: string;
+		readonly role: ProductRole;
+		readonly isBelow: boolean;
+	})[];
 }
 
 /** Recovery against grade for several runs, ready to be drawn. */
@@ -51,8 +57,8 @@ export function gradeRecoveryPlotOf(
 ): GradeRecoveryPlot {
 	const plotted = runs.flatMap((run) => plottedRunOf(run) ?? []);
 	// middlings and tailings poured in lie far off to the left; their line may leave the field
-	const points = plotted.flatMap(({ ellipse, together }) => [
-		...ellipse,
+	const points = plotted.flatMap(({ region, together }) => [
+		...region,
 		...together.filter(({ role }) => role === 'concentrate'),
 	]);
 	const gradeRange = rangeOf(points.map(({ grade }) => grade));
@@ -63,47 +69,80 @@ export function gradeRecoveryPlotOf(
 		equalValue:
 			equalRecovery === undefined
 				? []
-				: plotted.map(({ name, grade, recovery }) => ({
-						run: name,
-						points: Array.from({ length: 21 }, (_, i) => {
-							const at = Math.max(0.01, gradeRange[0] + ((gradeRange[1] - gradeRange[0]) * i) / 20);
-							return { grade: at, recovery: equalRecovery({ grade: grade.value, recovery: recovery.value }, at) };
-						}).filter((point) => Number.isFinite(point.recovery)),
-					})),
+				: plotted
+						.filter(({ isLimit }) => !isLimit)
+						.map(({ name, grade, recovery }) => ({
+							run: name,
+							points: Array.from({ length: 21 }, (_, i) => {
+								const at = Math.max(0.01, gradeRange[0] + ((gradeRange[1] - gradeRange[0]) * i) / 20);
+								return { grade: at, recovery: equalRecovery({ grade: grade.value, recovery: recovery.value }, at) };
+							}).filter((point) => Number.isFinite(point.recovery)),
+						})),
 		notDrawn: runs.filter(({ name }) => !plotted.some((one) => one.name === name)).map(({ name }) => name),
 	};
 }
 
 function plottedRunOf(run: ComparableRun): PlottedRun | undefined {
+	const { massFraction, recovery: recovered } = run.account.together.concentrate ?? {};
+	const [grade, recovery] = [massFraction?.copper, recovered?.copper];
+	if (grade === undefined || recovery === undefined) return undefined;
+	const others =
+		run.account.feed.gradeOrigin === 'measured'
+			? run.draws
+			: raisedDraws(run, ({ role }) => role !== 'concentrate', ['copper']);
+	const worlds = new Set([run.draws, raisedDraws(run, ({ role }) => role === 'concentrate', ['copper']), others]);
+	const isLimit = grade.belowDetectionLimit === true || recovery.belowDetectionLimit === true;
+	const nothing = isLimit ? [{ grade: grade.low, recovery: recovery.low }] : [];
+	const region = hullOf([...nothing, ...[...worlds].flatMap((draws) => ellipseOf({ ...run, draws }))]);
+	return { name: run.name, grade, recovery, region, isLimit, together: pouredTogether(run) };
+}
+
+function ellipseOf(run: ComparableRun): readonly PlotPoint[] {
 	const drawn = gradeAndRecoveryOf(run, 'copper');
-	const grade = estimateOfDrawn(drawn?.grade);
-	const recovery = estimateOfDrawn(drawn?.recovery);
-	if (drawn === undefined || grade === undefined || recovery === undefined) return undefined;
+	if (drawn === undefined) return [];
 	const { x, y, halfAxes, angle } = coverageEllipseOf(drawn.grade.draws, drawn.recovery.draws);
 	const [c, s] = [Math.cos(angle), Math.sin(angle)];
-	const ellipse = Array.from({ length: OUTLINE_POINTS }, (_, i) => {
+	return Array.from({ length: OUTLINE_POINTS }, (_, i) => {
 		const turn = (2 * Math.PI * i) / OUTLINE_POINTS;
 		const [a, b] = [halfAxes[0] * Math.cos(turn), halfAxes[1] * Math.sin(turn)];
 		// shares can't leave 0 to 1, the ellipse of a normal distribution can
 		return { grade: asShare(x + c * a - s * b), recovery: asShare(y + s * a + c * b) };
 	});
-	return { name: run.name, grade, recovery, ellipse, together: pouredTogether(run) };
+}
+
+/** The smallest outline without a dent round points. @source Andrew, Information Processing Letters 9 (1979) 216 (monotone chain) */
+function hullOf(points: readonly PlotPoint[]): readonly PlotPoint[] {
+	const sorted = points.toSorted((a, b) => a.grade - b.grade || a.recovery - b.recovery);
+	const half = (along: readonly PlotPoint[]) => {
+		const kept: PlotPoint[] = [];
+		for (const point of along) {
+			while (kept.length > 1 && !turnsLeft(kept.at(-2)!, kept.at(-1)!, point)) kept.pop();
+			kept.push(point);
+		}
+		return kept.slice(0, -1);
+	};
+	return [...half(sorted), ...half(sorted.toReversed())];
+}
+
+function turnsLeft(a: PlotPoint, b: PlotPoint, c: PlotPoint): boolean {
+	return (b.grade - a.grade) * (c.recovery - a.recovery) > (b.recovery - a.recovery) * (c.grade - a.grade);
 }
 
 function pouredTogether({ account, draws }: ComparableRun): PlottedRun['together'] {
 	const feedKg = draws.feed.contentKg.copper?.value;
-	const streams = account.products.flatMap(({ id, name, role }) => {
+	const streams = account.products.flatMap(({ id, name, role, massFraction }) => {
 		const { massKg, contentKg } = draws.products[id]!;
 		const [mass, copper] = [massKg?.value, contentKg.copper?.value];
-		return mass === undefined || copper === undefined || !(mass > 0) ? [] : [{ name, role, mass, copper }];
+		const isBelow = massFraction.reconciled.copper?.belowDetectionLimit === true;
+		return mass === undefined || copper === undefined || !(mass > 0) ? [] : [{ name, role, mass, copper, isBelow }];
 	});
 	if (feedKg === undefined || !(feedKg > 0)) return [];
 	streams.sort((a, b) => b.copper / b.mass - a.copper / a.mass);
 	let [mass, copper] = [0, 0];
-	return streams.map((stream) => {
+	return streams.map(({ name, role, isBelow, ...stream }) => {
 		mass += stream.mass;
 		copper += stream.copper;
-		return { name: stream.name, role: stream.role, grade: copper / mass, recovery: copper / feedKg };
+		return { name, role, isBelow, grade: copper / mass, recovery: copper / feedKg };
 	});
 }
 
