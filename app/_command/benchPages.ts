@@ -1,21 +1,10 @@
 import { spawn } from 'node:child_process';
-import { randomUUID } from 'node:crypto';
-import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { mkdtemp, rm } from 'node:fs/promises';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
-import { openStore, type Store } from '@/lib/store/database';
-import { analysePhoto } from '@/lib/store/engine';
-import { ENGINE_VERSION } from '@/lib/store/engineVersion';
-import { readingChoiceSchema } from '@/lib/store/entries';
-import { addLot } from '@/lib/store/lots';
-import { listProducts } from '@/lib/store/products';
-import { addRun } from '@/lib/store/runs';
-import { takeInPhoto } from '@/lib/store/takeInPhoto';
-import { photoOf } from './benchPhoto';
+import { fillYard } from './benchYard';
 
-const [LOTS, RUNS, SPREADS] = [100, 2000, 30_000];
 const HOST = '127.0.0.1';
 
 /** Enough for a hundredth to be several requests. */
@@ -24,7 +13,7 @@ const MOST_ROUNDS = 80;
 /** Pages and exports of a server with years of runs, at rest and while it reads the demonstration's photos. */
 export async function benchPages(say: (line: object) => void): Promise<void> {
 	const directory = await mkdtemp(path.join(tmpdir(), 'deckside-bench-'));
-	const { runId, lotId } = await fill(directory);
+	const { run, product, lot, longLot, runs, record } = await fillYard(directory);
 	const port = await freePort();
 	const server = spawn(process.execPath, ['app/_command/serve.mjs', '--port', String(port)], {
 		env: { ...process.env, DECKSIDE_DATA: directory },
@@ -33,14 +22,28 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 	try {
 		const at = `http://${HOST}:${port}`;
 		await answers(`${at}/api/ready`);
+		const names = { [longLot]: 'LONG', [lot]: 'LOT', [product]: 'BIN', [run]: 'RUN', [record]: 'RECORD' };
+		const several = runs.map((id) => `run=${id}`).join('&');
 		const pages = [
 			'/',
 			'/runs',
 			'/lots',
-			`/lots/${lotId}`,
-			`/runs/${runId}`,
-			`/runs/${runId}/export/run.csv`,
-			`/runs/${runId}/export/account.json`,
+			`/lots/${lot}`,
+			`/lots/${longLot}`,
+			`/lots/${longLot}/history.csv`,
+			`/compare/settings?lot=${longLot}`,
+			`/compare/settings/effects.csv?lot=${longLot}`,
+			`/compare?lot=${longLot}`,
+			`/compare?${several}`,
+			`/runs/${run}`,
+			`/runs/${run}/export/run.csv`,
+			`/runs/${run}/export/account.json`,
+			`/runs/${run}/products/${product}/checks`,
+			'/runs/new',
+			'/materials',
+			'/records',
+			`/records/${record}`,
+			`/records/${record}/A4.pdf`,
 		];
 		const waiting = await photosWaiting(directory);
 		const busy = await rounds(at, pages, (round) => waiting() > 0 && round < MOST_ROUNDS);
@@ -55,7 +58,7 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 		for (const [page, times] of rest.byPage)
 			say({
 				what: 'page',
-				page: page.replace(runId, 'RUN').replace(lotId, 'LOT'),
+				page: Object.entries(names).reduce((text, [id, name]) => text.replaceAll(id, name), page),
 				p50Ms: at50(times),
 				p99Ms: at99(times),
 			});
@@ -63,97 +66,6 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 		server.kill();
 		await rm(directory, { recursive: true, force: true });
 	}
-}
-
-/** Years of runs, whose photos share one analysis, and the demonstration's photos waiting to be read. */
-async function fill(directory: string): Promise<{ runId: string; lotId: string }> {
-	const store = await openStore(directory);
-	const choice = readingChoiceSchema.parse({ method: 'threshold' });
-	const bytes = await photoOf(3);
-	const { analysis } = await analysePhoto(bytes, {
-		choice,
-		material: BUILT_IN_MATERIALS[0],
-		matScale: 1,
-	});
-	const now = new Date().toISOString();
-	const key = 'bench';
-	await store.db
-		.insertInto('analysis')
-		.values({ key, result: JSON.stringify(analysis), engine_version: ENGINE_VERSION, took_ms: 1000, created_at: now })
-		.execute();
-	const lots = Array.from({ length: LOTS }, () => randomUUID());
-	for (const [i, id] of lots.entries())
-		await addLot(store, id, {
-			name: `Lot ${i}`,
-			source: 'invented',
-			receivedMassKg: 400,
-			receivedUnit: 'kg',
-			treatment: 'granulated only',
-			notes: '',
-		});
-	const product = (run: string, position: number) => ({
-		id: randomUUID(),
-		run_id: run,
-		name: `Bin ${position + 1}`,
-		role: (['concentrate', 'middlings', 'tailings'] as const)[position]!,
-		position,
-		weighing: null,
-		deleted_at: null,
-	});
-	const runs = Array.from({ length: RUNS }, () => randomUUID());
-	const entry = {
-		name: 'Run',
-		runDate: '2026-03-05',
-		settings: {},
-		feed: {},
-		notes: '',
-		material: BUILT_IN_MATERIALS[0].name,
-	};
-	for (const [i, id] of runs.entries()) await addRun(store, id, lots[i % LOTS]!, { ...entry, name: `Run ${i}` }, []);
-	const products = runs.flatMap((run) => [0, 1, 2].map((position) => product(run, position)));
-	await inParts(products, (some) => store.db.insertInto('product').values(some).execute());
-	const spreads = Array.from({ length: SPREADS }, (_, i) => ({
-		id: randomUUID(),
-		product_id: products[i % products.length]!.id,
-		position: Math.floor(i / products.length),
-		weighed_mass_kg: null,
-		weighed_unit: 'g',
-	}));
-	await inParts(spreads, (some) => store.db.insertInto('spread').values(some).execute());
-	const photos = spreads.map(({ id }) => ({
-		id: randomUUID(),
-		spread_id: id,
-		sha256: 'f'.repeat(64),
-		original_name: 'photo.jpg',
-		size_bytes: 1,
-		choice: JSON.stringify(choice),
-		state: 'graded',
-		refused_message: null,
-		refused_hint: null,
-		analysis_key: key,
-		held: null,
-		created_at: now,
-		deleted_at: null,
-	}));
-	await inParts(photos, (some) => store.db.insertInto('photo').values(some).execute());
-	await queueDemo(store, runs[0]!);
-	await store.close();
-	return { runId: runs[1]!, lotId: lots[LOTS - 1]! };
-}
-
-async function queueDemo(store: Store, runId: string): Promise<void> {
-	const [first] = await listProducts(store, runId);
-	if (first === undefined) throw new RangeError('the run has products');
-	for (const name of (await readdir('demo-images')).filter((file) => file.endsWith('.jpg'))) {
-		const bytes = await readFile(path.join('demo-images', name));
-		await takeInPhoto(store, { id: randomUUID(), spreadId: randomUUID(), productId: first.id, originalName: name }, [
-			bytes,
-		]);
-	}
-}
-
-async function inParts<Row>(rows: readonly Row[], insert: (some: readonly Row[]) => Promise<unknown>): Promise<void> {
-	for (let at = 0; at < rows.length; at += 1000) await insert(rows.slice(at, at + 1000));
 }
 
 /** Every page in turn, round after round; the first is not counted, it works out and keeps what is asked for the first time. */

@@ -1,16 +1,23 @@
 import { printDay } from '@/lib/report/format';
 import type { RunLine } from '@/lib/store/runs';
+import type { PagePlace } from './Pages';
 
-/** Boxes to pick the runs that are set against each other. */
+/** Boxes to pick the runs that are set against each other; what is ticked stays so on the way to older ones. */
 export function ChooseRuns({
 	runs,
 	chosen,
+	lotId,
+	pages: { page, hasOlder },
 }: {
 	readonly runs: readonly RunLine[];
 	readonly chosen: readonly string[];
+	/** The lot whose runs alone are listed. */
+	readonly lotId: string | undefined;
+	readonly pages: PagePlace;
 }) {
 	return (
 		<form action="/compare" className="entry-form">
+			{lotId === undefined ? null : <input type="hidden" name="lot" value={lotId} />}
 			<fieldset className="plain">
 				<legend>Runs to compare</legend>
 				{runs.map(({ id, name, runDate, lotName }) => (
@@ -26,6 +33,16 @@ export function ChooseRuns({
 				<button type="submit" className="button main">
 					Compare these runs
 				</button>
+				{page === 1 ? null : (
+					<button type="submit" className="button quiet" name="page" value={page - 1}>
+						Newer runs
+					</button>
+				)}
+				{hasOlder ? (
+					<button type="submit" className="button quiet" name="page" value={page + 1}>
+						Older runs
+					</button>
+				) : null}
 			</div>
 		</form>
 	);

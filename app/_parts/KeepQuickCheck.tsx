@@ -12,7 +12,7 @@ const RUNS_OFFERED = 8;
 /** Keep a quick check as a spread of a bin of one's own runs. */
 export async function KeepQuickCheck({ id }: { readonly id: string }) {
 	const { store } = await theStore();
-	const runs = (await listRuns(store)).filter(({ demo }) => !demo).slice(0, RUNS_OFFERED);
+	const runs = await listRuns(store, { own: true, limit: RUNS_OFFERED });
 	const bins = await Promise.all(
 		runs.map(async (run) =>
 			(await listProducts(store, run.id)).map((bin) => ({ value: bin.id, label: `${run.name}: ${bin.name}` })),

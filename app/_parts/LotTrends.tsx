@@ -8,14 +8,26 @@ import type { HistoryLine } from '@/lib/balance/runHistory';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
 import { progressOf } from '@/lib/store/progress';
+import type { RunLine } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
+import { statedRuns } from '@/lib/store/workedRun';
 
 /** A lot's runs over time: recovery and grade of copper in the concentrates, with their ranges. */
-export async function LotTrends({ lotId }: { readonly lotId: string }) {
+export async function LotTrends({
+	lotId,
+	runs,
+	areAll,
+}: {
+	readonly lotId: string;
+	/** Those that the page lists, latest first. */
+	readonly runs: readonly RunLine[];
+	/** They are all runs of the lot. */
+	readonly areAll: boolean;
+}) {
 	const { store, pool } = await theStore();
 	// taken first, so that what changes while the rest is looked up is a change that the page hears of
 	const progress = await progressOf(store, undefined, pool.size);
-	const worked = await runsAtOnce(store, pool, lotId);
+	const worked = await runsAtOnce(store, pool, await statedRuns(store, runs.toReversed()));
 	const lines = lotHistory(worked);
 	if (lines.length < 2) return null;
 	return (
@@ -23,6 +35,9 @@ export async function LotTrends({ lotId }: { readonly lotId: string }) {
 			<h2>Runs over time</h2>
 			<StaysUpToDate initial={progress} awaited={worked.awaited} />
 			<RunsBehind names={worked.behind} />
+			{areAll ? null : (
+				<p className="hint">Of the {lines.length} runs that this page lists. The tables to save hold all.</p>
+			)}
 			<TrendPlot title="Copper recovery" lines={lines} of={({ recovery }) => recovery} />
 			<TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
 			<table className="stack">
@@ -96,6 +111,8 @@ function TrendPlot({
 	const room = Math.max(0.01, 0.1 * (most - least));
 	const y = scaleLinear([Math.max(0, least - room), Math.min(1, most + room)], [HEIGHT - BOTTOM, TOP]);
 	const x = scaleLinear([-0.5, lines.length - 0.5], [LEFT, WIDTH - RIGHT]);
+	// a number takes a fifteenth of the width
+	const every = Math.ceil(lines.length / 15);
 	return (
 		<svg
 			className="run-plot"
@@ -115,10 +132,14 @@ function TrendPlot({
 			{known.map(({ k, name, share }) => (
 				<g key={`${k} ${name}`}>
 					<line className="range-line" x1={x(k)} x2={x(k)} y1={y(share.low)} y2={y(share.high)} />
-					{share.belowDetectionLimit ? null : <circle className="best" cx={x(k)} cy={y(share.value)} r="4.5" />}
-					<text x={x(k)} y={HEIGHT - 6} textAnchor="middle">
-						{k + 1}
-					</text>
+					{share.belowDetectionLimit ? null : (
+						<circle className="best" cx={x(k)} cy={y(share.value)} r={every === 1 ? 4.5 : 2.5} />
+					)}
+					{k % every === 0 ? (
+						<text x={x(k)} y={HEIGHT - 6} textAnchor="middle">
+							{k + 1}
+						</text>
+					) : null}
 				</g>
 			))}
 		</svg>

@@ -2,7 +2,7 @@ import Link from 'next/link';
 import { letTeach, stopTeaching } from '@/app/_actions/checkActions';
 import { checkText } from '@/lib/report/checkText';
 import { printDay } from '@/lib/report/format';
-import { type KeptLesson, listLessons } from '@/lib/store/lessons';
+import { type KeptLesson, listLessons, MOST_LESSONS } from '@/lib/store/lessons';
 import { theStore } from '@/lib/store/theStore';
 import { ActionButton } from './ActionButton';
 
@@ -19,7 +19,10 @@ export async function MaterialLessons({ material }: { readonly material: string 
 				</p>
 			) : (
 				<>
-					<p className="narrow">These count for all runs of this material, not only their own, unless left out.</p>
+					<p className="narrow">
+						These count for all runs of this material, not only their own, unless left out: for each run the latest{' '}
+						{MOST_LESSONS}.
+					</p>
 					<ul className="lines narrow">
 						{lessons.map((lesson) => (
 							<LessonLine key={lesson.checkId} lesson={lesson} />

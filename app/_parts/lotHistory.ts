@@ -1,22 +1,16 @@
 import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
-import type { RunAccount } from '@/lib/balance/runAccount';
 import { type HistoryLine, historyLineOf } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
-import { figuresOfRuns } from '@/lib/store/runFigures';
-import { listRuns, type RunLine } from '@/lib/store/runs';
-import { workOutRuns } from '@/lib/store/workedRun';
-
-/** A run of a lot with its account, as far as there is one. */
-interface RunOfLot {
-	readonly run: RunLine;
-	readonly account: Pick<RunAccount, 'together' | 'probability'>;
-}
+import { summariesAtOnce } from '@/lib/store/runFigures';
+import { type RunSummary, runsOfLot, summariesOf } from '@/lib/store/runSummaries';
+import type { RunLine } from '@/lib/store/runs';
+import type { StatedRun } from '@/lib/store/workedRun';
 
 /** A lot's runs, oldest first. */
 export interface LotRuns {
-	readonly runs: readonly RunOfLot[];
+	readonly runs: readonly { readonly run: RunLine; readonly account: RunSummary }[];
 	/** Runs whose figures are from before their latest change, or not there yet. */
 	readonly behind: readonly string[];
 	/** The name that a page's events look for while some are behind. */
@@ -25,18 +19,16 @@ export interface LotRuns {
 
 /** A lot's runs worked out. */
 export async function workedRuns(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
-	const runs = (await listRuns(store, { lotId })).toReversed();
-	const worked = await workOutRuns(store, pool, runs);
-	return { runs: runs.map((run, k) => ({ run, account: worked[k]!.account })), behind: [], awaited: undefined };
+	const runs = await runsOfLot(store, lotId);
+	const accounts = await summariesOf(store, pool, runs);
+	return { runs: runs.map(({ run }, k) => ({ run, account: accounts[k]! })), behind: [], awaited: undefined };
 }
 
 /** The same for a page that waits for nothing: runs that are behind have the last figures on record, or none. */
-export async function runsAtOnce(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
-	const runs = (await listRuns(store, { lotId })).toReversed();
-	const { figures, behind, awaited } = await figuresOfRuns(store, pool, runs);
-	const accounts = figures.map((one) => (one.kind === 'none' ? { together: {} } : one.worked.account));
+export async function runsAtOnce(store: Store, pool: AnalysisPool, runs: readonly StatedRun[]): Promise<LotRuns> {
+	const { summaries, behind, awaited } = await summariesAtOnce(store, pool, runs);
 	return {
-		runs: runs.map((run, k) => ({ run, account: accounts[k]! })),
+		runs: runs.map(({ run }, k) => ({ run, account: summaries[k] ?? { together: {} } })),
 		behind: behind.map(({ name }) => name),
 		awaited,
 	};

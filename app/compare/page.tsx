@@ -6,6 +6,7 @@ import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
 import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { GradeRecoveryPicture } from '@/app/_parts/GradeRecoveryPicture';
+import { listedAs } from '@/app/_parts/Pages';
 import { PrintButton } from '@/app/_parts/PrintButton';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
@@ -35,13 +36,17 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 	const asked = [query.run].flat().filter((id) => id !== undefined);
 	const chosen = [...new Set(asked)].slice(0, MOST_RUNS);
 	const lot = [query.lot].flat()[0];
-	const all = await listRuns(store, lot === undefined ? {} : { lotId: lot });
-	const runs = all.length < 2 ? await listRuns(store) : all;
+	const listed = (lotId?: string) => listedAs(query, (part) => listRuns(store, { lotId, ...part }));
+	const ofLot = await listed(lot);
+	const isLotAlone = lot !== undefined && ofLot.page === 1 && ofLot.lines.length < 2;
+	const { lines, ...pages } = isLotAlone ? await listed() : ofLot;
+	const elsewhere = chosen.filter((id) => lines.every((run) => run.id !== id));
+	const runs = [...(elsewhere.length === 0 ? [] : await listRuns(store, { ids: elsewhere })), ...lines];
 	return (
 		<>
 			<Trail steps={[{ href: '/runs', label: 'Runs' }]} />
 			<h1>Compare runs</h1>
-			{chosen.length < 2 ? (
+			{chosen.length < 2 || query.page !== undefined ? (
 				<>
 					<p className="narrow">
 						Pick two runs or more; all are set against the first you pick. What the runs share (material, scale, camera)
@@ -53,7 +58,7 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 							There are not two runs yet. <Link href="/runs/new">Start a run</Link> first.
 						</p>
 					) : (
-						<ChooseRuns runs={runs} chosen={chosen} />
+						<ChooseRuns runs={runs} chosen={chosen} lotId={isLotAlone ? undefined : lot} pages={pages} />
 					)}
 				</>
 			) : (

@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { listedAs, Pages } from '@/app/_parts/Pages';
 import { printDay } from '@/lib/report/format';
 import { listRecords } from '@/lib/store/records';
 import { theStore } from '@/lib/store/theStore';
@@ -7,9 +8,11 @@ import { theStore } from '@/lib/store/theStore';
 export const metadata: Metadata = { title: 'Records' };
 
 /** All cleanliness records, newest first. */
-export default async function Records() {
+export default async function Records({ searchParams }: PageProps<'/records'>) {
 	const { store } = await theStore();
-	const records = await listRecords(store);
+	const { lines: records, ...pages } = await listedAs(await searchParams, (part) =>
+		listRecords(store, undefined, part),
+	);
 	return (
 		<>
 			<h1>Cleanliness records</h1>
@@ -41,6 +44,7 @@ export default async function Records() {
 					))}
 				</ul>
 			)}
+			<Pages {...pages} at="/records?" what="records" />
 			<div className="actions">
 				<Link className="button quiet" href="/verify">
 					Check a record

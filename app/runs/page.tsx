@@ -1,5 +1,6 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import { listedAs, Pages } from '@/app/_parts/Pages';
 import { RunLines } from '@/app/_parts/RunLines';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { listRuns } from '@/lib/store/runs';
@@ -9,11 +10,12 @@ export const metadata: Metadata = { title: 'Runs' };
 
 /** All runs. */
 export default async function Runs({ searchParams }: PageProps<'/runs'>) {
+	const query = await searchParams;
 	const { store } = await theStore();
-	const runs = await listRuns(store);
+	const { lines, ...pages } = await listedAs(query, (part) => listRuns(store, part));
 	return (
 		<>
-			<UndoBar query={await searchParams} />
+			<UndoBar query={query} />
 			<h1>Runs</h1>
 			<p className="narrow">A run is one pass of a weighed feed from a lot over the table.</p>
 			<div className="actions">
@@ -24,11 +26,12 @@ export default async function Runs({ searchParams }: PageProps<'/runs'>) {
 					Take in a run from a file
 				</Link>
 			</div>
-			{runs.length === 0 ? (
+			{lines.length === 0 ? (
 				<p>No runs yet. Start one, or load the demonstration on the Today page.</p>
 			) : (
-				<RunLines runs={runs} />
+				<RunLines runs={lines} />
 			)}
+			<Pages {...pages} at="/runs?" what="runs" />
 		</>
 	);
 }

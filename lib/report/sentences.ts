@@ -192,9 +192,13 @@ export function beforeWords({ photos }: FiguresBefore): string {
 		: `With ${photos.counted} of the run\u2019s ${photos.all} photos; being worked out.`;
 }
 
+/** Names in one sentence. */
+const NAMED_AT_MOST = 12;
+
 /** Told where figures of several runs stand together and some are behind. */
 export function behindSentence(names: readonly string[]): string {
-	return `Being worked out: ${names.join(', ')}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
+	const [most, rest] = [names.slice(0, NAMED_AT_MOST).join(', '), names.length - NAMED_AT_MOST];
+	return `Being worked out: ${most}${rest > 0 ? ` and ${rest} more` : ''}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
 }
 
 /** Stands where there are no figures yet. */

@@ -43,6 +43,8 @@ export interface Store {
 	readonly reading?: { haltedBy: string | undefined };
 	/** What is worked out behind pages that wait for nothing. */
 	readonly runsAtWork: RunsAtWork;
+	/** A number that stays as long as nothing is changed, by whomever; missing where the database tells none. */
+	readonly version?: () => number;
 	readonly close: () => Promise<void>;
 }
 
@@ -96,11 +98,13 @@ export async function openStore(directory: string): Promise<Store> {
 		handle.pragma('query_only = ON');
 		handle.pragma(`busy_timeout = ${READING_BUSY_MS}`);
 		const db = new Kysely<Tables>({ dialect: new BesideSqliteDialect(handle, startWriter(file, BUSY_MS)) });
-		return localStore(db, directory, () =>
+		const close = () =>
 			keptInFull()
 				.then(() => db.destroy())
-				.finally(release),
-		);
+				.finally(release);
+		// all writing goes through other connections. @source SQLite documentation, "PRAGMA data_version"
+		const version = () => Number(handle.pragma('data_version', { simple: true }));
+		return { ...localStore(db, directory, close), version };
 	} catch (error) {
 		release();
 		const plain = inPlainWords(error);

@@ -112,6 +112,8 @@ export function writeResult(result: unknown): string {
 
 /** The result that `writeResult` wrote; what of it is undefined is left out. */
 export function readResult(text: string): unknown {
+	// most hold no such number, and are read several times as fast
+	if (!text.includes('{"number":"')) return JSON.parse(text);
 	return JSON.parse(text, (_, value: unknown) => {
 		const isNamed = typeof value === 'object' && value !== null && 'number' in value && Object.keys(value).length === 1;
 		return isNamed ? (NAMED.find((one) => String(one) === value.number) ?? value) : value;

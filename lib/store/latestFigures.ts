@@ -16,8 +16,20 @@ export async function keepLatest(store: Store, runId: string, origin: FiguresOri
 
 /** The last figures of a run that were worked out: those that could not be kept before those on record. */
 export async function latestOrigin(store: Store, runId: string): Promise<FiguresOrigin | undefined> {
-	const ended = store.runsAtWork.notKept.get(runId);
-	if (ended !== undefined && 'worked' in ended) return ended.origin;
-	const name = nameOf(runId);
-	return (await keptUnder<FiguresOrigin>(store, [name])).get(name);
+	return (await latestOrigins(store, [runId])).get(runId);
+}
+
+/** The same of some runs, by run. */
+export async function latestOrigins(
+	store: Store,
+	runIds: readonly string[],
+): Promise<ReadonlyMap<string, FiguresOrigin>> {
+	const kept = await keptUnder<FiguresOrigin>(store, runIds.map(nameOf));
+	return new Map(
+		runIds.flatMap((id) => {
+			const ended = store.runsAtWork.notKept.get(id);
+			const origin = ended !== undefined && 'worked' in ended ? ended.origin : kept.get(nameOf(id));
+			return origin === undefined ? [] : [[id, origin] as const];
+		}),
+	);
 }

@@ -3,10 +3,10 @@ import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import { TEACHING_KINDS } from '../grade/lesson';
 import type { ProductRole } from '../material/classes';
 import type { SpreadReading } from '../particles/spreadReading';
-import { getAnalyses } from './analyses';
+import { analysesThere, getAnalyses } from './analyses';
 import type { Store } from './database';
 import { notFound } from './notFound';
-import { listSpreads, type Photo, type Spread } from './photos';
+import { listSpreadsOf, type Photo, type Spread } from './photos';
 
 /** A check that says something about a material, with the run it was made on. */
 export interface KeptLesson {
@@ -35,7 +35,7 @@ export interface TaughtCheck {
 }
 
 /** Most checks of other runs that count, the latest first; each takes some milliseconds of every working out. */
-const MOST_LESSONS = 30;
+export const MOST_LESSONS = 30;
 
 /**
  * Every check that can teach a material, the latest run first.
@@ -94,54 +94,88 @@ export async function listLessons(
 	});
 }
 
+/** A check that can teach, with the spread that it is about where that is still there. */
+interface FoundLesson {
+	readonly lesson: KeptLesson;
+	/** The same for the same check, and for all sorts of one spread's photos, of which the latest counts. */
+	readonly key: string;
+	/** Of a check about a spread: the photo that was read, and its reading's key. Without one it teaches nothing. */
+	readonly read?: { readonly photo: Photo; readonly analysisKey: string };
+	/** Where it was made, in words. */
+	readonly label: string;
+}
+
+/** What one run is taught by others, before any reading is fetched. */
+type TaughtLesson = FoundLesson & {
+	/** Stands for all of it, the reading included, in what figures rest on. */
+	readonly mark: string;
+};
+
+/** Every check that can teach runs of a material, the latest first: looked up once for as many of them as are asked about together. */
+export async function findLessons(
+	store: Store,
+	of: Parameters<typeof listLessons>[1],
+): Promise<readonly TaughtLesson[]> {
+	const all = await listLessons(store, of);
+	const about = all.filter(({ spreadId }) => spreadId !== undefined);
+	const spreads = await listSpreadsOf(store, [...new Set(about.map(({ productId }) => productId))]);
+	const byId = new Map(spreads.map((spread) => [spread.id, spread]));
+	const found = all.map((lesson) => foundLesson(lesson, byId.get(lesson.spreadId ?? '')));
+	const there = await analysesThere(
+		store,
+		found.flatMap(({ read }) => (read === undefined ? [] : [read.analysisKey])),
+	);
+	return found.map(({ read, ...rest }) => {
+		const { role, entry } = rest.lesson;
+		const isThere = read !== undefined && there.has(read.analysisKey);
+		const mark = JSON.stringify([rest.label, role, entry, isThere ? read.analysisKey : null]);
+		return { ...rest, ...(isThere ? { read } : {}), mark };
+	});
+}
+
+function foundLesson(lesson: KeptLesson, spread: Spread | undefined): FoundLesson {
+	const { entry, productName, runName } = lesson;
+	const isOfOne = isOfSpread(entry);
+	const key = JSON.stringify([isOfOne ? entry.kind : entry, spread?.photos.map(({ sha256 }) => sha256)]);
+	const label = isOfOne ? `spread ${spread?.number} of ${productName}, ${runName}` : `${productName}, ${runName}`;
+	const photo = isOfOne ? spread?.photos.find(({ state }) => state.kind === 'graded') : undefined;
+	if (photo?.state.kind !== 'graded') return { lesson, key, label };
+	return { lesson, key, label, read: { photo, analysisKey: photo.state.analysisKey } };
+}
+
 /**
- * What other runs of the same material taught, with the reading of each sorted spread and blank.
+ * Which of them count for a run of the material.
  *
  * A run taken in twice has its checks twice; the same check counts once, and a spread's latest sort.
  */
-export async function lessonsFor(
-	store: Store,
-	run: { readonly id: string; readonly material: string; readonly demo: boolean },
-): Promise<readonly TaughtCheck[]> {
-	const all = await listLessons(store, run);
-	const seen = new Set<string>();
-	for (const own of all.filter(({ runId }) => runId === run.id)) seen.add(keyOf(own, await spreadOf(store, own)));
-	const taught: TaughtCheck[] = [];
-	for (const lesson of all) {
-		if (!lesson.isTaught || lesson.runId === run.id || taught.length >= MOST_LESSONS) continue;
-		const spread = await spreadOf(store, lesson);
-		const key = keyOf(lesson, spread);
-		if (seen.has(key)) continue;
+export function lessonsAmong(all: readonly TaughtLesson[], runId: string): readonly TaughtLesson[] {
+	const seen = new Set(all.filter(({ lesson }) => lesson.runId === runId).map(({ key }) => key));
+	const taught: TaughtLesson[] = [];
+	for (const one of all) {
+		if (taught.length >= MOST_LESSONS) break;
+		const { lesson, key, read } = one;
+		if (!lesson.isTaught || lesson.runId === runId || seen.has(key)) continue;
 		seen.add(key);
-		const found = await taughtBy(store, lesson, spread);
-		if (found !== undefined) taught.push(found);
+		if (read !== undefined || !isOfSpread(lesson.entry)) taught.push(one);
 	}
 	return taught;
 }
 
-/** The spread that a check is about, where its photos are still there. */
-async function spreadOf(store: Store, { productId, spreadId }: KeptLesson): Promise<Spread | undefined> {
-	return spreadId === undefined ? undefined : (await listSpreads(store, productId)).find(({ id }) => id === spreadId);
-}
-
-/** The same for the same check, and for all sorts of one spread's photos, of which the latest counts. */
-function keyOf({ entry }: KeptLesson, spread: Spread | undefined): string {
-	return JSON.stringify([isOfSpread(entry) ? entry.kind : entry, spread?.photos.map(({ sha256 }) => sha256)]);
-}
-
-async function taughtBy(
+/** What other runs of the same material taught, with the reading of each sorted spread and blank. */
+export async function lessonsFor(
 	store: Store,
-	{ entry, productName, role, runName }: KeptLesson,
-	spread: Spread | undefined,
-): Promise<TaughtCheck | undefined> {
-	if (!isOfSpread(entry)) return { label: `${productName}, ${runName}`, role, check: entry };
-	const photo = spread?.photos.find(({ state }) => state.kind === 'graded');
-	if (spread === undefined || photo?.state.kind !== 'graded') return undefined;
-	const key = photo.state.analysisKey;
-	const reading = (await getAnalyses(store, [key])).get(key)?.reading;
-	if (reading === undefined) return undefined;
-	const label = `spread ${spread.number} of ${productName}, ${runName}`;
-	return { label, role, check: { ...entry, spread: 1 }, reading, photo };
+	run: { readonly id: string; readonly material: string; readonly demo: boolean },
+): Promise<readonly TaughtCheck[]> {
+	const taught = lessonsAmong(await findLessons(store, run), run.id);
+	const analyses = await getAnalyses(
+		store,
+		taught.flatMap(({ read }) => (read === undefined ? [] : [read.analysisKey])),
+	);
+	return taught.flatMap(({ lesson: { entry, role }, label, read }) => {
+		if (read === undefined || !isOfSpread(entry)) return [{ label, role, check: entry }];
+		const reading = analyses.get(read.analysisKey)?.reading;
+		return reading === undefined ? [] : [{ label, role, check: { ...entry, spread: 1 }, reading, photo: read.photo }];
+	});
 }
 
 /** Let a check count for other runs of its material, or not. @throws TrayError `not-found` */

@@ -132,6 +132,31 @@ export async function listSpreadsOf(store: Store, productIds: readonly string[])
 	return [...spreads.values()];
 }
 
+/** The same with what counts alone: the keys of the readings on record of each spread's photos, those of a product in order. */
+export async function listReadSpreads(store: Store, productIds: readonly string[]) {
+	if (productIds.length === 0) return [];
+	const rows = await store.db
+		.selectFrom('spread')
+		.innerJoin('photo', 'photo.spread_id', 'spread.id')
+		.innerJoin('analysis', 'analysis.key', 'photo.analysis_key')
+		.select(['spread.id', 'spread.product_id', 'analysis.key', 'photo.state', 'photo.held'])
+		.where('spread.product_id', 'in', productIds)
+		.where('photo.deleted_at', 'is', null)
+		.orderBy('spread.position')
+		.orderBy('photo.created_at')
+		.orderBy('photo.id')
+		.execute();
+	const spreads = new Map<string, { readonly id: string; readonly productId: string; readonly photos: string[] }>();
+	for (const { id, product_id, key, state, held } of rows) {
+		// asked for here, SQLite would rather go through all photos of the yard that stand so
+		if (state !== 'graded' || held !== null) continue;
+		const spread = spreads.get(id) ?? { id, productId: product_id, photos: [] };
+		spread.photos.push(key);
+		spreads.set(id, spread);
+	}
+	return [...spreads.values()];
+}
+
 /**
  * One photo in sight, with the ids that lead to it.
  *

@@ -107,11 +107,16 @@ export async function getRecord(store: Store, id: string): Promise<KeptRecord> {
 	return keptOf(row, await hasChanged(store, row.product_id, row.basis));
 }
 
-/** All records, newest first; whether a run has changed since is not looked at. */
-export async function listRecords(store: Store, productId?: string): Promise<readonly KeptRecord[]> {
+/** Records of one product or of all, newest first; whether a run has changed since is not looked at. */
+export async function listRecords(
+	store: Store,
+	productId?: string,
+	part?: { readonly limit: number; readonly skip: number },
+): Promise<readonly KeptRecord[]> {
 	let query = recordRows(store);
 	if (productId !== undefined) query = query.where('record.product_id', '=', productId);
-	const rows = await query.orderBy('record.created_at', 'desc').orderBy('record.id').limit(500).execute();
+	if (part !== undefined) query = query.limit(part.limit).offset(part.skip);
+	const rows = await query.orderBy('record.created_at', 'desc').orderBy('record.id').execute();
 	return rows.map((row) => keptOf(row, false));
 }
 

@@ -5,11 +5,12 @@ import type { AnalysisPool } from './analysisPool';
 import { workBehindPages } from './behindPages';
 import type { Store } from './database';
 import { keptByNow, keptUnder } from './keptResult';
-import { latestOrigin } from './latestFigures';
+import { latestOrigin, latestOrigins } from './latestFigures';
 import type { Photo } from './photos';
+import { keptSummaries, type RunSummary, summaryOf } from './runSummaries';
 import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { keptRuns, originOf, type RunBoard, withReadings, workOutBoard } from './workedRun';
+import { getBoard, originOf, type RunBoard, type StatedRun, withReadings, workOutBoard } from './workedRun';
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
 export type RunFigures =
@@ -31,51 +32,64 @@ export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoar
 	const origin = await originOf(store, board);
 	const kept = await keptFigures(store, origin);
 	if (kept !== undefined) return { kind: 'present', worked: kept };
-	const held = figuresHeld(store, board, origin);
+	const held = figuresHeld(store, board.run, origin);
 	if (held !== undefined) return held;
 	begin(store, pool, board, origin);
 	return figuresBefore(store, board, origin);
 }
 
 /**
- * The same of some runs, in their order. Of those that are not on record one is worked out at a time: they may be all of a year.
+ * What some runs came to, in their order, at once. Of those that are not on record one is worked out at a time: they may be all of a year.
  *
- * @returns also the runs that are behind, and the name that is awaited next, which the page's events look for; undefined where nothing is
+ * @returns also the runs that are behind, whose last summaries stand there, and the name that is awaited next, which the page's events look for
  */
-export async function figuresOfRuns(
+export async function summariesAtOnce(
 	store: Store,
 	pool: AnalysisPool,
-	runs: readonly RunLine[],
+	stated: readonly StatedRun[],
 ): Promise<{
-	readonly figures: readonly RunFigures[];
+	readonly summaries: readonly (RunSummary | undefined)[];
 	readonly behind: readonly RunLine[];
 	readonly awaited: string | undefined;
 }> {
-	const figures: RunFigures[] = [];
-	const behind: RunLine[] = [];
-	let awaited: string | undefined;
-	for (const { board, origin, worked } of await keptRuns(store, runs)) {
-		if (worked !== undefined || board.products.length === 0) {
-			figures.push(worked === undefined ? { kind: 'none' } : { kind: 'present', worked });
-			continue;
-		}
-		const held = figuresHeld(store, board, origin);
-		if (held === undefined) behind.push(board.run);
-		if (held === undefined && awaited === undefined) {
-			awaited = origin.key;
-			begin(store, pool, board, origin);
-		}
-		figures.push(held ?? (await figuresBefore(store, board, origin)));
+	const present = await keptSummaries(
+		store,
+		stated.map(({ origin }) => origin),
+	);
+	const held = new Map<RunLine, RunSummary>();
+	const behind = stated.filter(({ run, origin }) => {
+		if (present.has(origin.key) || Object.keys(origin.labels).length === 0) return false;
+		const figures = figuresHeld(store, run, origin);
+		if (figures !== undefined) held.set(run, summaryOf(figures.worked));
+		return figures === undefined;
+	});
+	const latest = await latestOrigins(
+		store,
+		behind.map(({ run }) => run.id),
+	);
+	const before = await keptSummaries(store, [...latest.values()]);
+	for (const { run, origin } of behind) {
+		const last = latest.get(run.id);
+		const ended = store.runsAtWork.notKept.get(run.id);
+		const notKept = ended !== undefined && 'worked' in ended ? summaryOf(ended.worked) : undefined;
+		const summary = notKept ?? before.get(last?.key ?? '');
+		if (last !== undefined && summary !== undefined && isSame(last.labels, origin.labels)) held.set(run, summary);
 	}
-	return { figures, behind, awaited };
+	const [next] = behind;
+	if (next !== undefined) begin(store, pool, await getBoard(store, next.run.id), next.origin);
+	return {
+		summaries: stated.map(({ run, origin }) => present.get(origin.key) ?? held.get(run)),
+		behind: behind.map(({ run }) => run),
+		awaited: next?.origin.key,
+	};
 }
 
 /** Figures that are worked out and not on record; undefined where they are of another state or there are none. */
-function figuresHeld(store: Store, { run }: RunBoard, { key }: FiguresOrigin): RunFigures | undefined {
+function figuresHeld(store: Store, run: RunLine, { key }: FiguresOrigin) {
 	const { notKept } = store.runsAtWork;
 	const ended = notKept.get(run.id);
 	if (ended?.origin.key !== key) return undefined;
-	if ('worked' in ended) return { kind: 'present', worked: ended.worked };
+	if ('worked' in ended) return { kind: 'present', worked: ended.worked } as const;
 	notKept.delete(run.id);
 	throw ended.error;
 }

@@ -98,27 +98,50 @@ export async function changeRun(store: Store, id: string, entry: RunEntry): Prom
 	await store.db.updateTable('run').set(columnsOf(entry)).where('id', '=', id).execute();
 }
 
+/** Which runs are listed: all in sight unless told otherwise. */
+interface Wanted {
+	readonly lotId?: string | undefined;
+	/** These alone. */
+	readonly ids?: readonly string[];
+	/** The person's own, without the demonstration's. */
+	readonly own?: boolean;
+	readonly limit?: number;
+	/** So many of the latest are passed over. */
+	readonly skip?: number;
+}
+
 /** Runs in sight, latest first. */
-export async function listRuns(
-	store: Store,
-	{ lotId, limit = 200 }: { readonly lotId?: string; readonly limit?: number } = {},
-): Promise<readonly RunLine[]> {
-	let query = store.db
-		.selectFrom('run')
-		.innerJoin('lot', 'lot.id', 'run.lot_id')
+export async function listRuns(store: Store, wanted: Wanted = {}): Promise<readonly RunLine[]> {
+	let query = runsInSight(store, wanted)
 		.selectAll('run')
 		.select('lot.name as lot_name')
+		.orderBy('run.run_date', 'desc')
+		.orderBy('run.created_at', 'desc')
+		.orderBy('run.id');
+	// SQLite takes no offset without a limit
+	if (wanted.limit !== undefined) query = query.limit(wanted.limit).offset(wanted.skip ?? 0);
+	const rows = await query.execute();
+	return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
+}
+
+/** How many there are. */
+export async function countRuns(store: Store, wanted: Pick<Wanted, 'lotId' | 'own'>): Promise<number> {
+	const { runs } = await runsInSight(store, wanted)
+		.select(({ fn }) => fn.countAll<number | string>().as('runs'))
+		.executeTakeFirstOrThrow();
+	return Number(runs);
+}
+
+function runsInSight(store: Store, { lotId, ids, own }: Wanted) {
+	const all = store.db
+		.selectFrom('run')
+		.innerJoin('lot', 'lot.id', 'run.lot_id')
 		.where('run.deleted_at', 'is', null)
 		.where('lot.deleted_at', 'is', null)
 		.where('run.id', '!=', QUICK_RUN_ID);
-	if (lotId !== undefined) query = query.where('run.lot_id', '=', lotId);
-	const rows = await query
-		.orderBy('run.run_date', 'desc')
-		.orderBy('run.created_at', 'desc')
-		.orderBy('run.id')
-		.limit(limit)
-		.execute();
-	return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
+	const ofLot = lotId === undefined ? all : all.where('run.lot_id', '=', lotId);
+	const named = ids === undefined ? ofLot : ofLot.where('run.id', 'in', ids);
+	return own ? named.where('run.demo', '=', 0) : named;
 }
 
 /**

@@ -3,18 +3,18 @@ import { createHash } from 'node:crypto';
 import type { WeighedPlace } from '../balance/measuredMass';
 import { type PlacedPhoto, samePictures } from '../photo/samePicture';
 import type { UnreadPhotos } from '../report/sentences';
-import { analysesThere, getAnalyses } from './analyses';
+import { getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { checksWithPlaces, type KeptCheck, listChecks } from './checks';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
-import { keptOr, keptUnder } from './keptResult';
+import { keptOr } from './keptResult';
 import { keepLatest } from './latestFigures';
-import { lessonsFor } from './lessons';
+import { findLessons, lessonsAmong, lessonsFor } from './lessons';
 import { getMaterial } from './materials';
-import { listSpreadsOf, type Photo, type Spread } from './photos';
-import { listProductsOf, type Product } from './products';
+import { listReadSpreads, listSpreadsOf, type Photo, type Spread } from './photos';
+import { listProducts, listProductsOf, type Product } from './products';
 import { getRun, type RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
 
@@ -24,6 +24,12 @@ export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly
 /** A product with its spreads and photos. */
 export interface ProductOnBoard extends Product {
 	readonly spreads: readonly (Omit<Spread, 'photos'> & { readonly photos: readonly ReadPhoto[] })[];
+	readonly checks: readonly KeptCheck[];
+}
+
+/** A product with as much of its photos as is asked for. */
+interface ProductWith<Shown> extends Product {
+	readonly spreads: readonly { readonly id: string; readonly photos: readonly Shown[] }[];
 	readonly checks: readonly KeptCheck[];
 }
 
@@ -39,27 +45,29 @@ export interface RunBoard {
  * @throws TrayError `not-found`
  */
 export async function getBoard(store: Store, runId: string): Promise<RunBoard> {
-	const [bare] = await bareBoards(store, [await getRun(store, runId)]);
-	return withReadings(store, bare!);
-}
-
-/** The same of some runs, in their order, without what the photos say, which is most of it. */
-async function bareBoards(store: Store, runs: readonly RunLine[]): Promise<readonly RunBoard[]> {
-	const products = await listProductsOf(
-		store,
-		runs.map(({ id }) => id),
-	);
+	const run = await getRun(store, runId);
+	const products = await listProducts(store, runId);
 	const ids = products.map(({ id }) => id);
 	const spreads = ofEach(await listSpreadsOf(store, ids), ({ productId }) => productId);
-	const checks = ofEach(await listChecks(store, ids), ({ productId }) => productId);
-	const ofRun = ofEach(products, ({ runId }) => runId);
-	return runs.map((run) => ({
-		run,
-		products: (ofRun.get(run.id) ?? []).map((product) => ({
-			...product,
-			spreads: spreads.get(product.id) ?? [],
-			checks: checks.get(product.id) ?? [],
-		})),
+	const board = { run, products: await withSpreads(store, products, spreads) };
+	return withReadings(store, board);
+}
+
+/** Products with their checks, and with their spreads as given, by product. */
+async function withSpreads<Line>(
+	store: Store,
+	products: readonly Product[],
+	spreads: ReadonlyMap<string, readonly Line[]>,
+) {
+	const listed = await listChecks(
+		store,
+		products.map(({ id }) => id),
+	);
+	const checks = ofEach(listed, ({ productId }) => productId);
+	return products.map((product) => ({
+		...product,
+		spreads: spreads.get(product.id) ?? [],
+		checks: checks.get(product.id) ?? [],
 	}));
 }
 
@@ -123,69 +131,53 @@ export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunB
 }
 
 /** What the figures of a run rest on as it stands. */
-export async function originOf(store: Store, board: RunBoard): Promise<FiguresOrigin> {
-	return originBy(store, board, readKeyOf);
+export async function originOf(store: Store, { run, products }: RunBoard): Promise<FiguresOrigin> {
+	return originBy(new SharedInputs(store), run, products, readKeyOf);
 }
 
 /** @param keysOfPhoto - the key of a photo's reading, where it is on record */
-async function originBy(
-	store: Store,
-	board: RunBoard,
-	keysOfPhoto: (photo: ReadPhoto) => readonly string[],
+async function originBy<Shown>(
+	shared: SharedInputs,
+	run: RunLine,
+	products: readonly ProductWith<Shown>[],
+	keysOfPhoto: (photo: Shown) => readonly string[],
 ): Promise<FiguresOrigin> {
 	return {
-		key: await keyOfBoard(store, 'run', board, keysOfPhoto),
-		readings: board.products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(keysOfPhoto))),
-		labels: Object.fromEntries(labelsOf(board.products)),
+		key: await keyBy(shared, 'run', run, products, keysOfPhoto),
+		readings: products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(keysOfPhoto))),
+		labels: Object.fromEntries(labelsOf(products)),
 	};
 }
 
-/**
- * Grades and balance of a run on record. Where nothing changed since, what its photos say is not even fetched.
- *
- * @throws TrayError `not-found`
- */
-export async function workOutStored(store: Store, pool: AnalysisPool, runId: string): Promise<WorkedRun> {
-	const [worked] = await workOutRuns(store, pool, [await getRun(store, runId)]);
-	return worked!;
-}
+/** Runs looked up in one go: others are answered in between, and no query names more ids than a database takes (32 766, SQLite). Chosen by eye. */
+const RUNS_AT_ONCE = 250;
 
-/** The same of some runs, in their order; they are looked up together, and what is not kept is worked out one after the other. */
-export async function workOutRuns(
-	store: Store,
-	pool: AnalysisPool,
-	runs: readonly RunLine[],
-): Promise<readonly WorkedRun[]> {
-	const all = [];
-	for (const { board, worked } of await keptRuns(store, runs))
-		all.push(worked ?? (await workOutBoard(store, pool, await withReadings(store, board))));
-	return all;
-}
-
-/** A run as it stands, without what its photos say, and its figures where they are on record. */
-export interface KeptRun {
-	readonly board: RunBoard;
+/** A run in a list, with what its figures rest on as it stands. */
+export interface StatedRun {
+	readonly run: RunLine;
 	readonly origin: FiguresOrigin;
-	readonly worked: WorkedRun | undefined;
 }
 
-/** Some runs with their figures, as far as they are on record, in their order; they are looked up together. */
-export async function keptRuns(store: Store, runs: readonly RunLine[]): Promise<readonly KeptRun[]> {
-	const boards = await bareBoards(store, runs);
-	const there = await analysesThere(
-		store,
-		boards.flatMap(({ products }) => keysOf(products)),
-	);
-	const stated = [];
-	for (const board of boards) {
-		const origin = await originBy(store, board, (photo) => keyOf(photo).filter((one) => there.has(one)));
-		stated.push({ board, origin });
+/** Some runs in their order, with what their figures rest on; what their photos say, which is most of a run, is not fetched. */
+export async function statedRuns(store: Store, runs: readonly RunLine[]): Promise<readonly StatedRun[]> {
+	const shared = new SharedInputs(store);
+	const stated: StatedRun[] = [];
+	for (let at = 0; at < runs.length; at += RUNS_AT_ONCE) {
+		const some = runs.slice(at, at + RUNS_AT_ONCE);
+		const products = await listProductsOf(
+			store,
+			some.map(({ id }) => id),
+		);
+		const ids = products.map(({ id }) => id);
+		const spreads = ofEach(await listReadSpreads(store, ids), ({ productId }) => productId);
+		const ofRun = ofEach(await withSpreads(store, products, spreads), ({ runId }) => runId);
+		for (const run of some) {
+			const origin = await originBy(shared, run, ofRun.get(run.id) ?? [], (key: string) => [key]);
+			stated.push({ run, origin });
+		}
+		await new Promise(setImmediate);
 	}
-	const kept = await keptUnder<WorkedRun>(
-		store,
-		stated.map(({ origin }) => origin.key),
-	);
-	return stated.map(({ board, origin }) => ({ board, origin, worked: kept.get(origin.key) }));
+	return stated;
 }
 
 /** Of a photo whose reading is at hand. */
@@ -195,59 +187,82 @@ function readKeyOf(photo: ReadPhoto): readonly string[] {
 
 /** The same of a board with its readings, for any result that rests on the run and on `asked`. */
 export async function keyOfRead(store: Store, asked: unknown, board: RunBoard): Promise<string> {
-	return keyOfBoard(store, asked, board, readKeyOf);
+	return keyBy(new SharedInputs(store), asked, board.run, board.products, readKeyOf);
+}
+
+/** What runs of one material rest on alike, looked up once for as many runs as are asked about together. */
+class SharedInputs {
+	private readonly found = new Map<string, Promise<{ readonly material: string; readonly lessons: Lessons }>>();
+
+	constructor(private readonly store: Store) {}
+
+	/** What stands for a run's material in what its figures rest on, and the checks that may teach it. */
+	of({ material, demo }: RunLine) {
+		const name = JSON.stringify([material, demo]);
+		const found = this.found.get(name) ?? this.find(material, demo);
+		this.found.set(name, found);
+		return found;
+	}
+
+	private async find(name: string, demo: boolean) {
+		const material = hashOf(await getMaterial(this.store, name));
+		return { material, lessons: await findLessons(this.store, { material: name, demo }) };
+	}
+}
+
+type Lessons = Awaited<ReturnType<typeof findLessons>>;
+
+function hashOf(what: unknown): string {
+	return createHash('sha256').update(JSON.stringify(what)).digest('hex');
 }
 
 /** What a result rests on, in one hash: a reading never changes under its key, so the key stands for it. */
-async function keyOfBoard(
-	store: Store,
+async function keyBy<Shown>(
+	shared: SharedInputs,
 	asked: unknown,
-	board: RunBoard,
-	keysOfPhoto: (photo: ReadPhoto) => readonly string[],
+	run: RunLine,
+	products: readonly ProductWith<Shown>[],
+	keysOfPhoto: (photo: Shown) => readonly string[],
 ): Promise<string> {
-	const inputs = await inputsOf(store, board, keysOfPhoto);
-	return createHash('sha256')
-		.update(JSON.stringify([asked, inputs, ACCOUNT_ENGINE_VERSION]))
-		.digest('hex');
+	const { material, lessons } = await shared.of(run);
+	const taught = lessonsAmong(lessons, run.id).map(({ mark }) => mark);
+	const told = [run.name, run.feed, material, taught, productsFor(products, keysOfPhoto)];
+	return hashOf([asked, told, ACCOUNT_ENGINE_VERSION]);
 }
 
 /** A run on record as the balance takes it. */
-export async function orderOf(store: Store, board: RunBoard): Promise<AccountOrder> {
-	return inputsOf(store, board, ({ analysis }) => (analysis === undefined ? [] : [analysis.reading]));
-}
-
-/** @param readingsOf - what stands for the reading of a photo; none where it was not read */
-async function inputsOf<Reading>(
-	store: Store,
-	{ run, products }: RunBoard,
-	readingsOf: (photo: ReadPhoto) => readonly Reading[],
-) {
-	const labels = labelsOf(products);
+export async function orderOf(store: Store, { run, products }: RunBoard): Promise<AccountOrder> {
 	return {
 		runName: run.name,
 		feed: run.feed,
 		material: await getMaterial(store, run.material),
 		lessons: (await lessonsFor(store, run)).map(({ photo: _, ...lesson }) => lesson),
-		products: products.map(({ id, name, role, weighing, spreads, checks }) => {
-			const read = spreads
-				.map(({ id: spreadId, photos }) => ({
-					spreadId,
-					readings: photos.flatMap(readingsOf),
-				}))
-				.filter(({ readings }) => readings.length > 0);
-			return {
-				label: labels.get(id) ?? id,
-				name,
-				role,
-				weighing: weighing ?? null,
-				spreads: read.map(({ readings }) => readings),
-				checks: checksWithPlaces(
-					checks,
-					read.map(({ spreadId }) => spreadId),
-				),
-			};
-		}),
+		products: productsFor(products, ({ analysis }) => (analysis === undefined ? [] : [analysis.reading])),
 	};
+}
+
+/** @param readingsOf - what stands for the reading of a photo; none where it was not read */
+function productsFor<Shown, Reading>(
+	products: readonly ProductWith<Shown>[],
+	readingsOf: (photo: Shown) => readonly Reading[],
+) {
+	const labels = labelsOf(products);
+	return products.map(({ id, name, role, weighing, spreads, checks }) => {
+		const read = spreads
+			.map(({ id: spreadId, photos }) => ({ spreadId, readings: photos.flatMap(readingsOf) }))
+			.filter(({ readings }) => readings.length > 0);
+		return {
+			label: labels.get(id) ?? id,
+			name,
+			role,
+			weighing: weighing ?? null,
+			spreads: read.map(({ readings }) => readings),
+			checks: checksWithPlaces(
+				checks,
+				read.map(({ spreadId }) => spreadId),
+			),
+		};
+	});
 }
 
 /** True where a photo of the product has told a grade. */

@@ -5,7 +5,7 @@ import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
 import { lessonsFor, listLessons, setTaught } from '@/lib/store/lessons';
 import { getRun } from '@/lib/store/runs';
-import { getBoard } from '@/lib/store/workedRun';
+import { getBoard, originOf, statedRuns } from '@/lib/store/workedRun';
 import { storedRun, temporaryStore } from './temporaryStore';
 
 const strip = { kind: 'strip', picks: 40, before: '2.10 g', copper: '0.12 g' } as const;
@@ -26,6 +26,21 @@ test('a strip of one run counts for another of the same material until it is lef
 	expect((await listLessons(store, run)).map(({ isTaught }) => isTaught)).toEqual([false]);
 	await setTaught(store, checkId, true);
 	expect(await lessonsFor(store, run)).toHaveLength(1);
+});
+
+test('what a run rests on is told alike with its readings and without, and is another once a check teaches it', async () => {
+	const store = await temporaryStore();
+	const [taught, other] = [await storedRun(store), await storedRun(store)];
+	const keys = async () => {
+		const [listed] = await statedRuns(store, [await getRun(store, other.runId)]);
+		return [listed!.origin, await originOf(store, await getBoard(store, other.runId))];
+	};
+	const before = await keys();
+	expect(before[0]).toEqual(before[1]);
+	await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: strip });
+	const after = await keys();
+	expect(after[0]).toEqual(after[1]);
+	expect(after[0]!.key).not.toBe(before[0]!.key);
 });
 
 test('another material and the demonstration learn nothing from it', async () => {

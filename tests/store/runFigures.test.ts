@@ -7,22 +7,30 @@ import { awaitingMark } from '@/lib/store/pageMark';
 import { removePhoto } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
-import { figuresOf, figuresOfRuns } from '@/lib/store/runFigures';
+import { figuresOf, summariesAtOnce } from '@/lib/store/runFigures';
+import { summaryOf } from '@/lib/store/runSummaries';
 import { getRun } from '@/lib/store/runs';
 import { sumAtOnce } from '@/lib/store/sumsAtOnce';
-import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, statedRuns, workOutBoard } from '@/lib/store/workedRun';
 import { POOL, readProduct } from './readProduct';
 import { readAll, sendTray } from './sentTray';
 import { storedRun, temporaryStore } from './temporaryStore';
 
 /** Stands for what a run comes to; what matters here is when it is shown. */
 function resultOf(what: string): WorkedRun {
-	return { account: what, grades: {} } as unknown as WorkedRun;
+	return { account: { together: { concentrate: what } }, grades: {} } as unknown as WorkedRun;
 }
+
+const summary = (what: string) => summaryOf(resultOf(what));
 
 interface Asked {
 	readonly tell: (what: string) => void;
 	readonly fail: (error: Error) => void;
+}
+
+/** Runs as a list has them. */
+async function stated(store: Store, ...ids: readonly string[]) {
+	return statedRuns(store, await Promise.all(ids.map((id) => getRun(store, id))));
 }
 
 /** A run with one photo read, and a pool that works runs out when the test says so. */
@@ -138,36 +146,24 @@ test('of several runs that are behind one is worked out at a time, and what is t
 	const other = await storedRun(store);
 	const empty = await storedRun(store);
 	for (const { id } of empty.products) await removeProduct(store, id);
-	const figures = async () =>
-		figuresOfRuns(store, pool, [
-			await getRun(store, runId),
-			await getRun(store, other.runId),
-			await getRun(store, empty.runId),
-		]);
+	const figures = async () => summariesAtOnce(store, pool, await stated(store, runId, other.runId, empty.runId));
 	const mark = async (awaited: string | undefined) => (await progressOf(store, undefined, 1, awaited)).mark;
 	const first = await figures();
-	expect(first.figures.map(({ kind }) => kind)).toEqual(['none', 'none', 'none']);
+	expect(first.summaries).toEqual([undefined, undefined, undefined]);
 	expect(first.behind.map(({ id }) => id)).toEqual([runId, other.runId]);
 	const markBefore = await mark(first.awaited);
 	(await begun(1)).tell('the first');
 	await keptInFull();
 	expect(await mark(first.awaited)).not.toBe(markBefore);
 	const second = await figures();
-	expect(second.figures).toEqual([
-		{ kind: 'present', worked: resultOf('the first') },
-		{ kind: 'none' },
-		{ kind: 'none' },
-	]);
+	expect(second.summaries).toEqual([summary('the first'), undefined, undefined]);
 	expect(second.behind.map(({ id }) => id)).toEqual([other.runId]);
 	(await begun(2)).tell('the second');
 	await keptInFull();
 	await weighProduct(store, productId, { gross: '6 kg' });
 	const changed = await figures();
-	expect(changed.figures).toEqual([
-		{ kind: 'before', worked: resultOf('the first'), before: {} },
-		{ kind: 'present', worked: resultOf('the second') },
-		{ kind: 'none' },
-	]);
+	expect(changed.behind.map(({ id }) => id)).toEqual([runId]);
+	expect(changed.summaries).toEqual([summary('the first'), summary('the second'), undefined]);
 	(await begun(3)).tell('the first, weighed anew');
 	await keptInFull();
 	expect(await figures()).toMatchObject({ behind: [], awaited: undefined });
@@ -177,7 +173,7 @@ test('of several runs that are behind one is worked out at a time, and what is t
 test('figures that can’t be put on record end the wait for them too', async () => {
 	const store = await temporaryStore();
 	const { runId, pool, begun } = await waitingPool(store);
-	const figures = async () => figuresOfRuns(store, pool, [await getRun(store, runId)]);
+	const figures = async () => summariesAtOnce(store, pool, await stated(store, runId));
 	const { awaited } = await figures();
 	const first = await begun(1);
 	const over = async () => (await progressOf(store, undefined, 1, awaited)).mark.endsWith('+');

@@ -10,7 +10,8 @@ import {
 	saveNewProduct,
 	weighProduct,
 } from '@/lib/store/products';
-import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
+import { runsOfLot } from '@/lib/store/runSummaries';
+import { addRun, changeRun, countRuns, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { sendTray } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
@@ -132,4 +133,22 @@ test('a photo for a bin whose run or lot was removed is not taken in, so that th
 	await expect(sendTray(store, productId)).rejects.toMatchObject({ code: 'not-found' });
 	await restoreLot(store, lotId);
 	await expect(sendTray(store, productId)).resolves.toEqual(expect.any(String));
+});
+
+test('of a lot with more runs than are looked up in one go all are there, also in parts, and what was changed is seen', async () => {
+	const store = await temporaryStore();
+	const { lotId, runId } = await storedRun(store);
+	for (let k = 0; k < 260; k++) await addRun(store, randomUUID(), lotId, RUN, [], k === 0);
+	const ids = (await listRuns(store, { lotId })).map(({ id }) => id);
+	expect(ids).toHaveLength(261);
+	expect((await listRuns(store, { lotId, limit: 51, skip: 200 })).map(({ id }) => id)).toEqual(ids.slice(200, 251));
+	expect((await listRuns(store, { ids: [runId] })).map(({ id }) => id)).toEqual([runId]);
+	expect(await countRuns(store, { own: true })).toBe(260);
+	const stated = await runsOfLot(store, lotId);
+	expect(stated.map(({ run }) => run.id)).toEqual(ids.toReversed());
+	expect(await runsOfLot(store, lotId)).toEqual(stated);
+	await changeRun(store, runId, { ...RUN, name: 'Renamed' });
+	const renamed = (await runsOfLot(store, lotId)).find(({ run }) => run.id === runId);
+	expect(renamed?.run.name).toBe('Renamed');
+	expect(renamed?.origin.key).not.toBe(stated.find(({ run }) => run.id === runId)?.origin.key);
 });

@@ -9,12 +9,13 @@ import { holdWaiting } from '@/lib/store/heldPhotos';
 import { keptInFull } from '@/lib/store/keptResult';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, removePhoto } from '@/lib/store/photos';
-import { weighProduct } from '@/lib/store/products';
+import { listProducts, weighProduct } from '@/lib/store/products';
+import { summariesOf, summaryOf } from '@/lib/store/runSummaries';
 import { compareAtOnce, compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
 import type { AtOnce } from '@/lib/store/sumsAtOnce';
 import { valueRun } from '@/lib/store/sumsEngine';
-import { getBoard, isRead, unreadPhotosOf, workOutBoard, workOutRuns, workOutStored } from '@/lib/store/workedRun';
+import { getBoard, isRead, statedRuns, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
 import { POOL, readProduct, telltalePhoto } from './readProduct';
@@ -32,21 +33,23 @@ test('a run is worked out once, found again without its readings, and worked out
 		},
 	};
 	const byBoard = async () => workOutBoard(store, pool, await getBoard(store, runId));
-	const first = await workOutStored(store, pool, runId);
+	const summaries = async () => summariesOf(store, pool, await statedRuns(store, [await getRun(store, runId)]));
+	await summaries();
+	const first = await byBoard();
 	expect(first.grades['Concentrate 1']).toBeDefined();
-	expect(await byBoard()).toEqual(first);
-	expect(await workOutStored(store, pool, runId)).toEqual(first);
+	expect(await summaries()).toEqual([summaryOf(first)]);
 	expect(times).toBe(1);
 	await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
 	const heavier = await byBoard();
 	expect(heavier).not.toEqual(first);
-	expect(await workOutStored(store, pool, runId)).toEqual(heavier);
+	expect(await summaries()).toEqual([summaryOf(heavier)]);
 	expect(times).toBe(2);
 	// a reading that is gone is not taken for one that is there, in whichever way the run is asked for
 	await store.db.deleteFrom('analysis').execute();
-	const unread = await workOutStored(store, pool, runId);
+	await summaries();
+	const unread = await byBoard();
 	expect(unread.grades['Concentrate 1']).toBeUndefined();
-	expect(await byBoard()).toEqual(unread);
+	expect(await summaries()).toEqual([summaryOf(unread)]);
 	expect(times).toBe(3);
 });
 
@@ -115,16 +118,14 @@ test("a run's flows and its place among others are found again as they were work
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {
 	const store = await temporaryStore();
 	const [one, other] = [await readProduct(store), await readProduct(store)];
-	await weighProduct(store, other.productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
-	const runs = [await getRun(store, other.runId), await getRun(store, one.runId)];
-	const together = await workOutRuns(store, POOL, runs);
-	expect(together).toEqual([
-		await workOutStored(store, POOL, other.runId),
-		await workOutStored(store, POOL, one.runId),
-	]);
+	for (const { id } of await listProducts(store, other.runId)) await weighProduct(store, id, { gross: '6 kg' });
+	const runs = await statedRuns(store, [await getRun(store, other.runId), await getRun(store, one.runId)]);
+	const together = await summariesOf(store, POOL, runs);
+	const byItself = async (id: string) => summaryOf(await workOutBoard(store, POOL, await getBoard(store, id)));
+	expect(together).toEqual([await byItself(other.runId), await byItself(one.runId)]);
 	expect(together[0]).not.toEqual(together[1]);
-	expect(await workOutRuns(store, POOL, runs)).toEqual(together);
-	expect(await workOutRuns(store, POOL, [])).toEqual([]);
+	expect(await summariesOf(store, POOL, runs)).toEqual(together);
+	expect(await summariesOf(store, POOL, [])).toEqual([]);
 });
 
 test('a product without a grade says what its photos wait for', async () => {

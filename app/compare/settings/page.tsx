@@ -13,6 +13,7 @@ import { Trail } from '@/app/_parts/Trail';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { getLot } from '@/lib/store/lots';
 import { progressOf } from '@/lib/store/progress';
+import { runsOfLot } from '@/lib/store/runSummaries';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'What did a setting do?' };
@@ -28,7 +29,7 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 	const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
 	const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
 	const progress = await progressOf(store, undefined, pool.size);
-	const worked = await runsAtOnce(store, pool, lot.id);
+	const worked = await runsAtOnce(store, pool, await runsOfLot(store, lot.id));
 	const effects = lotEffects(worked)[outcome];
 	const { plan, fields } = readPlanForm(typed);
 	return (

@@ -7,6 +7,7 @@ import { ActionButton } from '@/app/_parts/ActionButton';
 import { DemoNotice } from '@/app/_parts/DemoNotice';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { LotTrends } from '@/app/_parts/LotTrends';
+import { listedAs, Pages } from '@/app/_parts/Pages';
 import { RunLines } from '@/app/_parts/RunLines';
 import { Trail } from '@/app/_parts/Trail';
 import { printExactMass } from '@/lib/report/format';
@@ -21,10 +22,12 @@ export async function generateMetadata({ params }: PageProps<'/lots/[lotId]'>): 
 }
 
 /** One lot and its runs. */
-export default async function LotPage({ params }: PageProps<'/lots/[lotId]'>) {
+export default async function LotPage({ params, searchParams }: PageProps<'/lots/[lotId]'>) {
 	const { store } = await theStore();
 	const lot = await findOr404((await params).lotId, (id) => getLot(store, id));
-	const runs = await listRuns(store, { lotId: lot.id });
+	const { lines: runs, ...pages } = await listedAs(await searchParams, (part) =>
+		listRuns(store, { lotId: lot.id, ...part }),
+	);
 	return (
 		<>
 			<Trail steps={[{ href: '/lots', label: 'Lots' }]} />
@@ -60,9 +63,10 @@ export default async function LotPage({ params }: PageProps<'/lots/[lotId]'>) {
 			<section>
 				<h2>Runs</h2>
 				{runs.length === 0 ? <p>No runs from this lot yet.</p> : <RunLines runs={runs} ofOneLot />}
+				<Pages {...pages} at={`/lots/${lot.id}?`} what="runs" />
 			</section>
 			<Suspense fallback={<p role="status">Working out the runs over time …</p>}>
-				<LotTrends lotId={lot.id} />
+				<LotTrends lotId={lot.id} runs={runs} areAll={pages.page === 1 && !pages.hasOlder} />
 			</Suspense>
 			{lot.demo ? null : (
 				<ActionButton action={deleteLot} id={lot.id}>

@@ -11,7 +11,7 @@ import { RunFields } from '@/app/_parts/RunFields';
 import { Trail } from '@/app/_parts/Trail';
 import { listLots } from '@/lib/store/lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from '@/lib/store/materials';
-import { listRuns } from '@/lib/store/runs';
+import { countRuns, listRuns } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Start a run' };
@@ -20,7 +20,12 @@ export const metadata: Metadata = { title: 'Start a run' };
 export default async function NewRun({ searchParams }: PageProps<'/runs/new'>) {
 	const { store } = await theStore();
 	const { lot } = await searchParams;
-	const [lots, runs, materials] = await Promise.all([listLots(store), listRuns(store), listMaterials(store)]);
+	const [lots, [last], made, materials] = await Promise.all([
+		listLots(store),
+		listRuns(store, { own: true, limit: 1 }),
+		countRuns(store, { own: true }),
+		listMaterials(store),
+	]);
 	if (lots.length === 0) {
 		return (
 			<>
@@ -33,9 +38,7 @@ export default async function NewRun({ searchParams }: PageProps<'/runs/new'>) {
 			</>
 		);
 	}
-	const own = runs.filter((run) => !run.demo);
-	const last = own[0];
-	const fresh = { name: `Run ${own.length + 1}`, runDate: await todayOfRequest(), feed: {}, notes: '' };
+	const fresh = { name: `Run ${made + 1}`, runDate: await todayOfRequest(), feed: {}, notes: '' };
 	const initial = typedRun({
 		...fresh,
 		settings: last?.settings ?? {},

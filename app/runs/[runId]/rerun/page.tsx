@@ -22,6 +22,9 @@ import { priceSheetSchema } from '@/lib/value/priceSheet';
 
 export const metadata: Metadata = { title: 'Rerun the middlings?' };
 
+/** Most of the latest runs that a split can be taken from. */
+const RUNS_OFFERED = 200;
+
 /** What feeding the middlings again comes to: recovery, grade, load on the table, and whether it pays. */
 export default async function RerunPage({ params, searchParams }: PageProps<'/runs/[runId]/rerun'>) {
 	const running = await theStore();
@@ -42,7 +45,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
 			problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
 		}
 	}
-	const others = (await listRuns(store)).filter(({ id }) => id !== run.id);
+	const others = (await listRuns(store, { limit: RUNS_OFFERED })).filter(({ id }) => id !== run.id);
 	const kept = await latestPrices(store);
 	const sheet = kept?.sheet ?? priceSheetSchema.parse({ deckside: 'prices/1' });
 	const answer = worked !== undefined && 'result' in worked ? worked.result : undefined;
