@@ -1,5 +1,6 @@
 'use server';
 
+import { randomUUID } from 'node:crypto';
 import { revalidatePath } from 'next/cache';
 import { headers } from 'next/headers';
 import { redirect } from 'next/navigation';
@@ -49,6 +50,10 @@ export async function withdraw(before: FormState, form: FormData): Promise<FormS
 /** A link just made; it is shown this once. */
 export interface MadeLink {
 	readonly address?: string;
+	/** Why there is none: the request was not answered. */
+	readonly why?: 'no answer' | 'shut out';
+	/** How long it was to last, as chosen, so that it stands there for another try. */
+	readonly days?: string;
 }
 
 const linkSchema = z.object({
@@ -62,7 +67,9 @@ export async function shareRecord(_before: MadeLink, form: FormData): Promise<Ma
 	const { id, recordId, days } = linkSchema.parse(typedOf(form));
 	const { store } = await theStore();
 	await getRecord(store, recordId);
-	const token = await addRecordLink(store, id, recordId, days);
+	// one whose address was lost on the way back is known to nobody, and stays in the list
+	const token =
+		(await addRecordLink(store, id, recordId, days)) ?? (await addRecordLink(store, randomUUID(), recordId, days));
 	// the page lists the link, and names another for the next press
 	revalidatePath(`/records/${recordId}`);
 	if (token === undefined) return {};

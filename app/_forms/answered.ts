@@ -20,10 +20,16 @@ export function answered(action: EntryAction): EntryAction {
 		try {
 			return await action(before, form);
 		} catch (error) {
-			if (cameFromServer(error)) throw error;
-			return sentBack(before, form, [{ field: '', message: (await isShutOut()) ? SHUT_OUT : NO_ANSWER }]);
+			const message = (await whyUnanswered(error)) === 'shut out' ? SHUT_OUT : NO_ANSWER;
+			return sentBack(before, form, [{ field: '', message }]);
 		}
 	};
+}
+
+/** Why an action that was called from the browser was not answered; what the server itself threw is thrown on. */
+export async function whyUnanswered(error: unknown): Promise<'no answer' | 'shut out'> {
+	if (cameFromServer(error)) throw error;
+	return (await isShutOut()) ? 'shut out' : 'no answer';
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */

@@ -1,19 +1,12 @@
 'use client';
 
-import {
-	createContext,
-	type ReactNode,
-	useActionState,
-	useContext,
-	useEffect,
-	useRef,
-	useSyncExternalStore,
-} from 'react';
+import { createContext, type ReactNode, useActionState, useContext, useEffect, useRef } from 'react';
 import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
 import { printRefusal } from '@/lib/report/format';
 import { ProblemList } from './ProblemList';
 import { useDraft } from './useDraft';
+import { useIsAlive } from './useIsAlive';
 
 const Sent = createContext<FormState>(FRESH_FORM);
 
@@ -52,12 +45,7 @@ export function EntryForm({
 	/** It is not what most people come to the page for: its button does not stand out. */
 	readonly isAside?: boolean;
 }) {
-	// as the page is sent out the action stands bare, so that the form works without scripts too
-	const isAlive = useSyncExternalStore(
-		() => () => undefined,
-		() => true,
-		() => false,
-	);
+	const isAlive = useIsAlive();
 	const [state, send, pending] = useActionState(isAlive ? answered(action) : action, FRESH_FORM);
 	const form = useRef<HTMLFormElement>(null);
 	const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });

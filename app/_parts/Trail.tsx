@@ -4,9 +4,8 @@ import Link from 'next/link';
 export function Trail({ steps }: { readonly steps: readonly { readonly href: string; readonly label: string }[] }) {
 	return (
 		<nav aria-label="Way back" className="trail">
-			{steps.map(({ href, label }, i) => (
+			{steps.map(({ href, label }) => (
 				<span key={href}>
-					{i > 0 ? ' / ' : ''}
 					<Link href={href}>{label}</Link>
 				</span>
 			))}

@@ -16,7 +16,7 @@ async function pdfText(bytes: Buffer): Promise<string> {
 	return pages.join('').replace(/\s+/g, '');
 }
 
-test('a record is made of the demonstration, checked, shared and revoked', async ({ page, browser }) => {
+test('a record is made of the demonstration, checked, shared and revoked', async ({ page, browser, context }) => {
 	await openDemo(page);
 	await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
 	await page.getByRole('link', { name: /^Concentrate 1/ }).click();
@@ -78,6 +78,12 @@ test('a record is made of the demonstration, checked, shared and revoked', async
 	await expectAccessible(page);
 
 	await page.goto(record);
+	await page.getByLabel('How long it lasts').selectOption('90');
+	await context.setOffline(true);
+	await page.getByRole('button', { name: 'Make a link' }).click();
+	await expect(page.getByRole('alert').getByText('The laptop does not answer')).toBeVisible();
+	await expect(page.getByLabel('How long it lasts')).toHaveValue('90');
+	await context.setOffline(false);
 	await page.getByRole('button', { name: 'Make a link' }).click();
 	const link = await page.getByRole('link', { name: /\/shared\// }).getAttribute('href');
 	const buyer = await browser.newPage();
