@@ -1,3 +1,4 @@
+import { listed } from './accountWarnings';
 import type { ComparableRun } from './compareRuns';
 
 /** What keeps two runs from being compared, or weakens what their comparison says, in plain sentences. */
@@ -65,13 +66,13 @@ function missingOf({ name, account }: ComparableRun): string[] {
 		...(unweighed.length === 0
 			? []
 			: [
-					`${name} has no weight of ${listOf(unweighed)}${feed.massOrigin === 'weighed' ? '' : ' and none of the feed'}: its ` +
+					`${name} has no weight of ${listed(unweighed)}${feed.massOrigin === 'weighed' ? '' : ' and none of the feed'}: its ` +
 						`yields and recoveries can't be compared${stillCan(grades)}`,
 				]),
 		...(ungraded.length === 0
 			? []
 			: [
-					`${name} has no copper grade of ${listOf(ungraded)}: its recoveries can't be compared` +
+					`${name} has no copper grade of ${listed(ungraded)}: its recoveries can't be compared` +
 						stillCan([...(unweighed.length === 0 ? ['yields'] : []), ...grades]),
 				]),
 		...(ungraded.length > 0 || account.loss === undefined || account.loss.massFraction.reconciled.copper !== undefined
@@ -81,17 +82,21 @@ function missingOf({ name, account }: ComparableRun): string[] {
 				]),
 		...(worked.length === 0
 			? []
-			: [`${name} has no weight of ${listOf(worked)}; it was worked out from the feed's weight.`]),
+			: [`${name} has no weight of ${listed(worked)}; it was worked out from the feed's weight.`]),
 	];
 }
 
 /** The end of a sentence on what can't be compared. */
 function stillCan(names: readonly string[]): string {
-	return names.length === 0 ? '.' : `; ${listOf(names)} still can.`;
+	return names.length === 0 ? '.' : `; ${listed(names)} still can.`;
 }
 
 function disagreementOf({ name, account }: ComparableRun): string[] {
 	if (account.probability === undefined || account.probability >= 0.05) return [];
+	if (account.isPartMissing)
+		return [
+			`Much of what ${name} was fed is in no bin: its recoveries can't be compared${stillCan(['yields', 'grades'])}`,
+		];
 	return [
 		`The balance of ${name} does not close within its uncertainties. What disagrees was widened until the misfit is no ` +
 			'surprise, and with it the differences; find the cause before relying on them.',
@@ -106,9 +111,4 @@ function impossibleOf({ name, account }: ComparableRun): string[] {
 		`As measured, the products of ${name} hold ${Math.round(closure.value * 100)} % of the feed's copper, more than went ` +
 			'in. Reconciling spread the disagreement over weights and grades; recoveries compared here are the reconciled ones.',
 	];
-}
-
-/** `a`, `a and b`, `a, b and c`. */
-function listOf(names: readonly string[]): string {
-	return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }

@@ -21,7 +21,7 @@ export function rerunsName(reruns: number | 'steady'): string {
  * @param account - the run whose middlings would be fed again
  * @param isSplitKnown - whether the run or the assumption that says how they split was enough
  */
-export function rerunCannotSentence({ products, feed }: RunAccount, isSplitKnown: boolean): string {
+export function rerunCannotSentence({ products, feed, isPartMissing }: RunAccount, isSplitKnown: boolean): string {
 	const names = (some: typeof products) => some.map(({ name }) => name).join(', ');
 	const ofRole = (role: ProductRole) => products.filter((product) => product.role === role);
 	const fed = [...ofRole('middlings'), ...ofRole('concentrate')];
@@ -42,6 +42,7 @@ export function rerunCannotSentence({ products, feed }: RunAccount, isSplitKnown
 		...(partly.length === 0
 			? []
 			: [`${names(partly)} must be graded in copper, aluminium, insulation and the rest, as a photo does`]),
+		...(isPartMissing && !isSplitKnown ? ['much of the feed is in no bin'] : []),
 		...(isSplitKnown || ungraded.length === 0 ? [] : [`there is no copper grade of ${names(ungraded)}`]),
 	];
 	const isBare = unweighed.length === products.length && ungraded.length === products.length;

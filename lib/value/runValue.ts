@@ -257,6 +257,17 @@ function cannotOf(account: RunAccount, draws: AccountDraws, sheet: PriceSheet): 
 		const margin = isSold ? ', and there is no margin' : '; the margin rests on what is sold alone';
 		found.push(`There is no grade of ${ungraded.join(', ')}: the metal in the waste is not known as a whole${margin}.`);
 	}
+	const isLossUngraded = draws.loss !== undefined && draws.loss.contentKg.copper === undefined;
+	if (
+		ungraded.length === 0 &&
+		draws.feed.massFraction.copper === undefined &&
+		(isLossUngraded || account.isPartMissing)
+	) {
+		const what = account.isPartMissing ? 'much of the feed is in no bin' : 'what was lost has no grade';
+		found.push(
+			`The metal in the waste is not known as a whole, since ${what}; the margin rests on what is sold alone.`,
+		);
+	}
 	const sold = membersOf(account, draws, sheet.sold);
 	if (sold === undefined) found.push(`The run has no ${sheet.sold.join(' or ')}, so nothing is sold.`);
 	const unknown = COMPONENTS.filter(

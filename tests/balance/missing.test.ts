@@ -1,10 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import type { AccountInput, ProductInput } from '@/lib/balance/accountInput';
+import { cannotCompareOf } from '@/lib/balance/compareWarnings';
+import { splitOfRun } from '@/lib/balance/rerunCircuit';
 import { TrayError } from '@/lib/errors/TrayError';
 import { flowDiagramOf } from '@/lib/report/flowDiagram';
+import { rerunCannotSentence } from '@/lib/report/rerunSentences';
 import { accountCsv } from '@/lib/report/runTables';
 import { recoverySentence } from '@/lib/report/sentences';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
+import { valueOfRun } from '@/lib/value/runValue';
 import { madeUpRun } from './madeUpRun';
 
 const whole = madeUpRun(500);
@@ -190,6 +195,15 @@ describe('what a run leads with while bins are missing', () => {
 			expect(account.products[0]!.dryMassKg.reconciled!.value).toBeCloseTo(2.1, 9);
 			expect(account.warnings[0]!.message).toMatch(/Look for a bin that was left out.+ recoveries are given as limits/);
 			expect(flowDiagramOf(account, draws, 'mass').bands.at(-1)!.name).toBe('In no bin');
+			expect(valueOfRun({ account, draws }, priceSheetSchema.parse({ deckside: 'prices/1' })).cannot).toContain(
+				'The metal in the waste is not known as a whole, since much of the feed is in no bin; the margin rests on what is sold alone.',
+			);
+			expect(rerunCannotSentence(account, splitOfRun({ account, draws }) !== undefined)).toContain(
+				'much of the feed is in no bin',
+			);
+			expect(cannotCompareOf({ name: 'whole', ...accountRun(whole) }, { name: 'part', account, draws })).toContain(
+				"Much of what part was fed is in no bin: its recoveries can't be compared; yields and grades still can.",
+			);
 			expect(accountCsv(account)).toContain(`,,${account.products[0]!.recoveryBounds!.copper!.low},`);
 		}
 	});
