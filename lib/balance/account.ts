@@ -45,7 +45,8 @@ export interface AccountDraws {
  * product without a weight has none unless the feed's weight does, and recoveries that are not determined come as limits.
  * Intervals take the stated uncertainties for true; where the test fails (`probability` below 0.05) what was tested is widened
  * until the misfit is no surprise (`misfitRatio`), and a warning says so. Where by far too little is in the bins no widening stands for what is not:
- * then what is missing (`isPartMissing`) counts as a loss that may hold anything, and recoveries are limits.
+ * then what is missing (`isPartMissing`) counts as a loss that may hold anything, and recoveries are limits, as where the bins weigh by far too
+ * much: they hold with any one weight misread.
  *
  * @returns `account` is plain data; `draws` are for further sums and are not part of it
  * @throws TrayError when there is no product, or weights stated as exact contradict each other
@@ -56,7 +57,9 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const { stated, balanced } = conserveTold(streams, input);
 	refuseIfUnclosed(stated);
 	const closure = closureOf(streams);
-	const isPartMissing = isFarFromClosing(stated) && closure.closure !== undefined && closure.closure.high < 1;
+	const isFar = isFarFromClosing(stated) && closure.closure !== undefined;
+	const isPartMissing = isFar && closure.closure.high < 1;
+	const isTooMuch = isFar && closure.closure.low > 1;
 	const misfitRatio = isPartMissing ? 1 : misfitRatioOf(stated);
 	const widened = misfitRatio === 1 ? balanced : stretched(balanced, misfitRatio);
 	const accounted = isPartMissing ? [...balanced, MISSING_STREAM] : widened;
@@ -75,6 +78,8 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		feed: feedDraws,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
 		leaving,
+		isTooMuch,
+		slips: isPartMissing || isTooMuch ? slipsOf(balanced, input) : [],
 		seed: input.seed,
 	};
 	const products = input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts));
@@ -153,6 +158,18 @@ function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
 		'Weights or grades that are given as exact disagree with each other.',
 		'Give each weight and grade an uncertainty: the step of the scale is enough.',
 	);
+}
+
+/** The run as if one weight after the other had been misread: that one worked out from all others, where these leave anything for it. */
+function slipsOf(balanced: readonly Stream[], { drawCount, scales = {} }: AccountInput): DrawnProducts['slips'] {
+	return balanced.flatMap(({ mass, ...bare }, s) => {
+		if (mass === undefined) return [];
+		const streams = balanced.map((stream, k) => (k === s ? bare : stream));
+		const conserved = conserve(streams, drawCount, scales);
+		if (!((estimateOfDrawn(conserved.massKg[s])?.value ?? 0) > 0)) return [];
+		const [feed, ...leaving] = streams.map((stream, k) => streamDrawsAt(stream, k, conserved));
+		return [{ feed: withFreeCopper(feed!, leaving), leaving }];
+	});
 }
 
 /** A stream's figures; free copper is its part of the copper as the photos saw it. A grade needs no weight: it stands as measured. */

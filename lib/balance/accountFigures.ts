@@ -3,7 +3,7 @@ import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRol
 import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
 import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
-import { type Drawn, estimateOfDrawn, estimateReaching } from './drawn';
+import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
 	perComponent,
@@ -132,6 +132,10 @@ export interface DrawnProducts {
 	readonly isFeedMeasured: boolean;
 	/** The products in their order, and then what else left. */
 	readonly leaving: readonly StreamDraws[];
+	/** Bins weigh by far too much: no recovery is a figure. */
+	readonly isTooMuch: boolean;
+	/** Where weights are far from closing: feed and what left with one weight after the other worked out from the rest. */
+	readonly slips: readonly { readonly feed: StreamDraws; readonly leaving: readonly StreamDraws[] }[];
 	readonly seed: number;
 }
 
@@ -168,7 +172,7 @@ function againstFeed(
 	{ drawn, ceiling, missing }: Omit<BelowDetection, 'seed'> & { readonly drawn: StreamDraws },
 	products: DrawnProducts,
 ): Performance {
-	const { feed, ceilings, leaving } = products;
+	const { feed, ceilings, leaving, slips, isTooMuch } = products;
 	const own = performanceOf(drawn, feed);
 	const besides = raisedFeed(products, (other) => !members.includes(other));
 	const performance = performanceAccountOf(
@@ -199,10 +203,21 @@ function againstFeed(
 		const high = Math.max(limit.bounds.high, most?.bounds.high ?? 0);
 		return { among: { ...among, low: 0, high, belowDetectionLimit: true }, bounds: { low: 0, high } };
 	});
-	if (Object.keys(limits).length === 0) return performance;
+	const { recovery, upgradeRatio, separationEfficiency: _, ...rest } = performance;
+	const bounds = perComponent((component) => {
+		const told = [limits[component]?.bounds, recovery[component]].filter((one) => one !== undefined);
+		if (told.length === 0 || (!isTooMuch && recovery[component] !== undefined)) return undefined;
+		const slipped = slips.flatMap((slip) => {
+			const own = togetherOf(members.map((p) => slip.leaving[p]!)).contentKg[component];
+			return estimateOfDrawn(ratioOfDrawn(own, slip.feed.contentKg[component])) ?? [];
+		});
+		const all = [...told, ...slipped];
+		return { low: Math.min(...all.map(({ low }) => low)), high: Math.max(...all.map(({ high }) => high)) };
+	});
+	if (Object.keys(bounds).length === 0) return performance;
 	return {
-		...performance,
-		recoveryBounds: perComponent((component) => limits[component]?.bounds),
+		...(isTooMuch ? { ...rest, recovery: {}, upgradeRatio: {} } : performance),
+		recoveryBounds: bounds,
 		recoveryAmongGraded: perComponent((component) => limits[component]?.among) as PerGraded,
 	};
 }

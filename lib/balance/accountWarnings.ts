@@ -1,6 +1,7 @@
 import { COMPONENTS } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { BalanceWarning } from './balanceWarning';
+import { isFarFromClosing } from './closure';
 import type { Conserved } from './conserve';
 import type { RunAccount } from './runAccount';
 
@@ -22,17 +23,19 @@ function closureWarnings(account: Omit<RunAccount, 'warnings'>): BalanceWarning[
 	if (probability === undefined || probability >= 0.05) return [];
 	const { gap, lookFor } = disagreementOf(account);
 	const chance = probability < 0.001 ? 'less than 0.1 %' : `${(100 * probability).toFixed(1)} %`;
+	const widened = `the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated`;
+	const limits = 'recoveries are given as limits, which hold with any one weight misread';
+	const isLimited = Object.values(account.together).some(({ recoveryBounds }) => recoveryBounds !== undefined);
+	const whatHolds = isPartMissing
+		? `${limits}, and with what is missing holding none of the metal, or nothing else.`
+		: `${widened}${isLimited && isFarFromClosing(account) ? `, and ${limits}` : ''}.`;
 	return [
 		{
 			code: 'balance-does-not-close',
 			message:
 				`${gap}; their stated uncertainties explain that in ${chance} of cases. ` +
 				`Look for ${lookFor} before relying on these figures: ` +
-				`until it is found, ${
-					isPartMissing
-						? 'recoveries are given as limits: as if what is missing held none of the metal, and as if it were all metal.'
-						: `the uncertainty of what disagrees counts ${misfitRatio.toFixed(1)} times as stated.`
-				} ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
+				`until it is found, ${whatHolds} ${mostSuspicious?.sentence ?? ''}`.trimEnd(),
 		},
 	];
 }

@@ -26,7 +26,8 @@ export interface Performance {
 	readonly recovery: PerGraded;
 	/**
 	 * Where the recovery is not determined because a stream has no grade: the recovery if that stream held nothing (high) and if it were
-	 * nothing else (low; 0 where its weight is not known either), with the rest of the uncertainty added.
+	 * nothing else (low; 0 where its weight is not known either), with the rest of the uncertainty added. Where weights are far from closing
+	 * they also hold with any one of them misread.
 	 */
 	readonly recoveryBounds?: Readonly<Partial<Record<Component, Bounds>>>;
 	/** Beside the bounds: the share of what the graded streams hold. */

@@ -1,4 +1,5 @@
 import { listed } from '../balance/accountWarnings';
+import { isFarFromClosing } from '../balance/closure';
 import type { Bounds, ProductAccount, RunAccount } from '../balance/runAccount';
 import type { Graded, MaterialClass, ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
@@ -88,7 +89,7 @@ export function printRecoveryBounds({ low, high }: Bounds): string {
 }
 
 /** What would tell more of a recovery. */
-function withoutWhich({ products, isPartMissing, unaccountedKg, loss }: RunAccount): string {
+function withoutWhich({ products, unaccountedKg, loss, ...account }: RunAccount): string {
 	const without = (of: (product: ProductAccount) => unknown, what: string) => {
 		const open = products.filter((product) => of(product) === undefined).map(({ name }) => name);
 		return open.length === 0 ? [] : [`a ${what} of ${listed(open)}`];
@@ -98,8 +99,12 @@ function withoutWhich({ products, isPartMissing, unaccountedKg, loss }: RunAccou
 		...without(({ massFraction }) => massFraction.reconciled.copper, 'photo'),
 	];
 	if (missing.length > 0) return ` without ${missing.join(' and ')}`;
-	if (isPartMissing && unaccountedKg !== undefined)
-		return `, since ${printMass(unaccountedKg)} of the feed is in no bin`;
+	if (unaccountedKg !== undefined && isFarFromClosing(account)) {
+		const { value, low, high } = unaccountedKg;
+		return value > 0
+			? `, since ${printMass(unaccountedKg)} of the feed is in no bin`
+			: `, since the bins weigh ${printMass({ value: -value, low: -high, high: -low })} more than the feed`;
+	}
 	return loss === undefined ? ', since there is no other bin' : ', since what was lost has no grade';
 }
 

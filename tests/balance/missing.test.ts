@@ -208,6 +208,33 @@ describe('what a run leads with while bins are missing', () => {
 		}
 	});
 
+	test.each([
+		['concentrate', 10, true],
+		['concentrate', 0.1, false],
+		['middlings', 10, true],
+		['middlings', 0.1, false],
+		['tailings', 2, true],
+		['feed', 0.5, true],
+		['feed', 2, false],
+	])('holds the recovery where the weight of %s was misread %f times', (id, factor, isTooMuch) => {
+		const truth = accountRun(whole).account.together.concentrate!.recovery.copper!.value;
+		const misread = <One extends { readonly dryMassKg?: { readonly value: number; readonly u: number } }>(
+			one: One,
+		): One => ({ ...one, dryMassKg: { ...one.dryMassKg!, value: factor * one.dryMassKg!.value } }) as One;
+		const input = {
+			...whole,
+			...(id === 'feed' ? { feed: misread(whole.feed!) } : {}),
+			products: whole.products.map((product) => (product.id === id ? misread(product) : product)),
+		};
+		const { together, isPartMissing, warnings } = accountRun(input).account;
+		const { recovery, recoveryBounds } = together.concentrate!;
+		expect([recovery, isPartMissing]).toEqual([{}, isTooMuch ? undefined : true]);
+		expect(recoveryBounds!.copper!.low).toBeLessThan(truth);
+		expect(recoveryBounds!.copper!.high).toBeGreaterThan(truth);
+		expect(said(input)).toContain(isTooMuch ? 'more than the feed' : 'is in no bin');
+		expect(warnings[0]!.message).toContain('which hold with any one weight misread');
+	});
+
 	test('says which bin it lacks a photo or a weight of, and else what it rests on', () => {
 		expect(said(whole)).toMatch(/concentrates: 67 % \(\d+ to \d+\)\.$/);
 		expect(said(without(whole, 'feed'))).toMatch(/67 % \(.+\), if nothing was lost\.$/);
