@@ -46,13 +46,16 @@ export function median(values: readonly number[]): number {
 /** Threads that sharp alone takes on glibc: decoding is compared with sharp as it comes. */
 const SHARP_THREADS = 1;
 
+/** Photos read first, that memory is measured on: what decoding alone leaves does not lie beside them. */
+const ALONE = 3;
+
 /** Photos after which the compiler has seen all there is: from here on a thread that reads photos all day goes. */
 const WARM_AFTER = 15;
 
 /**
  * One photo from its bytes to its grade, paired with decoding alone: median of pairs, in time by the clock and of the processor
- * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo. The first
- * photos are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
+ * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo, while photos are
+ * read one after the other. The first ones are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
  */
 export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
 	const bytes = await photoOf(megapixels);
@@ -75,15 +78,14 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
 		gradePhoto(reading, MATERIAL, measuredErrorRates);
 	};
 	const pairUp = async () => ({ alone: await timed(decode), whole: await timed(read) });
-	// the first pair is not counted
-	await pairUp();
+	for (let photo = 0; photo < ALONE; photo++) await read();
+	clearInterval(watch);
+	const peak = Math.max(highest, process.resourceUsage().maxRSS * 1024);
 	const pairs = [];
 	while (pairs.length < (megapixels > 12 ? 2 : 5)) pairs.push(await pairUp());
-	clearInterval(watch);
-	highest = Math.max(highest, process.resourceUsage().maxRSS * 1024);
 	const warm = [];
 	if (method === 'threshold' && megapixels <= 12) {
-		for (let pair = pairs.length + 1; pair < WARM_AFTER; pair++) await pairUp();
+		for (let pair = pairs.length + ALONE; pair < WARM_AFTER; pair++) await pairUp();
 		while (warm.length < 7) warm.push(await pairUp());
 	}
 	return {
@@ -96,7 +98,7 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
 		ratio: ratioOf(pairs),
 		processorRatio: processorRatioOf(pairs),
 		...(warm.length === 0 ? {} : { warmRatio: ratioOf(warm), warmProcessorRatio: processorRatioOf(warm) }),
-		peakMbOverIdle: Math.round((highest - idle) / MEGABYTE),
+		peakMbOverIdle: Math.round((peak - idle) / MEGABYTE),
 	};
 }
 
