@@ -66,8 +66,12 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
 		const most = ceilings.get(stream.id);
 		const amountKg = estimateOfDrawn(drawn, most?.amount);
 		// a component's share of what was fed is the stream's recovery, with all that the account knows of its limits
-		const recovery = flow === 'mass' ? undefined : recoveryOf(account, stream.id, flow);
-		const shareOfFeed = recovery ?? estimateOfDrawn(ratioOfDrawn(drawn, whole), most?.share);
+		const told = flow === 'mass' ? undefined : account.products.find(({ id }) => id === stream.id);
+		const own = told?.recovery[flow as Component] ?? estimateOfDrawn(ratioOfDrawn(drawn, whole), most?.share);
+		// of a feed that is known only as far as its weight is right
+		const limits = feed && told?.recoveryBounds?.[flow as Component];
+		const shareOfFeed =
+			own && limits ? { ...own, low: Math.min(own.low, limits.low), high: Math.max(own.high, limits.high) } : own;
 		if (amountKg === undefined || shareOfFeed === undefined) return [];
 		return [{ ...stream, amountKg, shareOfFeed, height: FEED_HEIGHT * Math.max(0, shareOfFeed.value) }];
 	});
@@ -80,10 +84,6 @@ export function flowDiagramOf(account: RunAccount, draws: AccountDraws, flow: Fl
 		...(feedKg === undefined ? {} : { feedKg }),
 		notKnown: streams.filter(({ id }) => !sized.some((band) => band.id === id)).map(({ name }) => name),
 	};
-}
-
-function recoveryOf({ products }: RunAccount, productId: string, component: Component): Estimate | undefined {
-	return products.find(({ id }) => id === productId)?.recovery[component];
 }
 
 interface FlowCeiling {

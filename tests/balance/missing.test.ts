@@ -226,11 +226,14 @@ describe('what a run leads with while bins are missing', () => {
 			...(id === 'feed' ? { feed: misread(whole.feed!) } : {}),
 			products: whole.products.map((product) => (product.id === id ? misread(product) : product)),
 		};
-		const { together, isPartMissing, warnings } = accountRun(input).account;
+		const { account, draws } = accountRun(input);
+		const { together, isPartMissing, warnings } = account;
 		const { recovery, recoveryBounds } = together.concentrate!;
 		expect([recovery, isPartMissing]).toEqual([{}, isTooMuch ? undefined : true]);
 		expect(recoveryBounds!.copper!.low).toBeLessThan(truth);
 		expect(recoveryBounds!.copper!.high).toBeGreaterThan(truth);
+		const [band] = flowDiagramOf(account, draws, 'copper').bands;
+		if (isTooMuch) expect(band!.shareOfFeed).toMatchObject(account.products[0]!.recoveryBounds!.copper!);
 		expect(said(input)).toContain(isTooMuch ? 'more than the feed' : 'is in no bin');
 		expect(warnings[0]!.message).toContain('which hold with any one weight misread');
 	});
