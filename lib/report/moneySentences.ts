@@ -202,7 +202,8 @@ export function inputRangeText(row: Sensitivity, sheet: PriceSheet, currency: st
 	}
 	if (row.unit === 'factor') return `${printPercent(row.low)} to ${printPercent(row.high)} of what was entered`;
 	const per = perOf(row.input, sheet);
-	const of = (amount: number) => printNumber(amount * KG_PER_UNIT[per], 2);
+	const decimals = Math.max(2, decimalsFor((row.high - row.low) * KG_PER_UNIT[per]));
+	const of = (amount: number) => printNumber(amount * KG_PER_UNIT[per], decimals);
 	return `${currency}\u00a0${of(row.low)} to ${of(row.high)} per ${TON_NAMES[per]}`;
 }
 

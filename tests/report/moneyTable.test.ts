@@ -56,6 +56,10 @@ test('what an input does is told as a move of the margin, and a payback of weeks
 	expect(text(inputRangeText(moved, sheet, 'USD'))).toBe('72 % to 88 %');
 	const measured = { ...moved, origin: 'measured', low: 0.4951, high: 0.5612 } as const;
 	expect(text(inputRangeText(measured, sheet, 'USD'))).toBe('50 % to 56 %');
+	// a cent a kilogram, a tenth more or less
+	const cheap = { ...sheet, labour: { amount: 0.012, currency: 'USD', per: 'kg' as const } };
+	const labour = { ...moved, input: 'labour' as const, low: 0.0108, high: 0.0132, unit: 'perKg' as const };
+	expect(text(inputRangeText(labour, cheap, 'USD'))).toBe('USD 0.0108 to 0.0132 per kg');
 	const value = { sensitivities: [], cannot: [] };
 	expect(text(paybackText({ ...value, paybackYears: { value: 0.104, low: 0.102, high: 0.107 } }))).toBe(
 		'1.2 months (1.2 to 1.3)',
