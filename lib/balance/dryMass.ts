@@ -10,6 +10,12 @@ const ABSURD_KG = 100_000;
 const MOISTURE_RELATIVE_U = 0.1;
 
 /**
+ * How far the moisture of a dried sub-sample lies from its bin's, relative to it: what is wet drains and is not wet alike, and a scale tells far more
+ * digits than one scoop of it stands for. Our choice, no source.
+ */
+const SUB_SAMPLE_RELATIVE_U = 0.05;
+
+/**
  * Dry mass of what was weighed, in kilograms, with its standard uncertainty.
  *
  * Gross and tare each carry the scale's step (rectangular, so step / sqrt 12) and its repeatability; a net weight
@@ -85,7 +91,7 @@ function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>, unit: Ma
 		}
 		return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
 	}
-	const { wetKg, dryKg, resolutionKg } = moisture;
+	const { wetKg, dryKg, resolutionKg, samples = 1 } = moisture;
 	refuseIfImpossible("The sub-sample's wet weight", wetKg, unit);
 	refuseIfImpossible("The sub-sample's dry weight", dryKg, unit);
 	if (!(wetKg > 0) || dryKg > wetKg || dryKg === 0) {
@@ -96,7 +102,8 @@ function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>, unit: Ma
 		);
 	}
 	const uKg = resolutionKg / Math.sqrt(12);
-	return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2) };
+	const standsForU = (SUB_SAMPLE_RELATIVE_U * (1 - dryKg / wetKg)) / Math.sqrt(samples);
+	return { value: dryKg / wetKg, u: Math.hypot(uKg / wetKg, (uKg * dryKg) / wetKg ** 2, standsForU) };
 }
 
 function refuseIfImpossible(what: string, massKg: number, unit: MassUnit): void {

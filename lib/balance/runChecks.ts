@@ -39,6 +39,7 @@ function driedBy(weighing: Weighing, dried: readonly Extract<Check, { kind: 'moi
 		...weighing,
 		moisture: {
 			kind: 'dried',
+			samples: dried.length,
 			wetKg: sum(({ wet }) => wet.massG) / 1000,
 			dryKg: sum(({ dry }) => dry.massG) / 1000,
 			resolutionKg: Math.max(...dried.flatMap(({ wet, dry }) => [wet.stepG, dry.stepG])) / 1000,

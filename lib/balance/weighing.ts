@@ -90,7 +90,14 @@ export interface Weighing {
 /** What is known of the water in what was weighed; shares are of the wet mass. */
 export type Moisture =
 	| { readonly kind: 'fraction'; readonly fraction: number; readonly u?: number }
-	| { readonly kind: 'dried'; readonly wetKg: number; readonly dryKg: number; readonly resolutionKg: number }
+	| {
+			readonly kind: 'dried';
+			readonly wetKg: number;
+			readonly dryKg: number;
+			readonly resolutionKg: number;
+			/** How many sub-samples that is of; one where absent. */
+			readonly samples?: number;
+	  }
 	| { readonly kind: 'allowance'; readonly waterKg: number; readonly uKg: number };
 
 interface Given {

@@ -1,11 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { dryMassOf, netMassOf } from '@/lib/balance/dryMass';
-import { type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
+import { type Moisture, type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
 import { TrayError } from '@/lib/errors/TrayError';
+import { seededRandom } from '@/lib/quantity/seededRandom';
 import balances from '@/tests/reference/balance.json';
 import uncertainties from '@/tests/reference/uncertainty.json';
 
 const dry = (input: WeighingInput) => dryMassOf(weighingSchema.parse(input));
+/** 100 kg of something wet. */
+const weighed = (moisture: Moisture) => ({ ...weighingSchema.parse({ gross: 100, resolution: 1e-9 }), moisture });
 const refusal = (input: WeighingInput) => {
 	const parsed = weighingSchema.safeParse(input);
 	if (!parsed.success) return parsed.error.issues.map(({ message }) => message).join(' ');
@@ -93,8 +96,26 @@ describe('water', () => {
 			resolution: 0.1,
 			moisture: { kind: 'dried', wet: 0.25, dry: 0.22, resolution: 0.005 },
 		});
-		const shareU = Math.hypot(step / 0.25, (step * 0.22) / 0.25 ** 2);
+		// and the moisture of one scoop is a twentieth of itself off its bin's
+		const shareU = Math.hypot(step / 0.25, (step * 0.22) / 0.25 ** 2, 0.05 * 0.12);
 		expect(sampled.u).toBeCloseTo(Math.hypot((0.88 * 0.1) / Math.sqrt(12), 100 * shareU), 10);
+	});
+
+	test('a dried sub-sample holds the moisture of a bin that is not wet alike, and four of them tell it twice as well', () => {
+		const random = seededRandom(5, 'sub-samples');
+		const wetBin = 0.15;
+		let held = 0;
+		for (let run = 0; run < 2000; run++) {
+			const wetKg = 0.212;
+			const dryKg = wetKg * (1 - wetBin * (1 + 0.05 * random.normal()));
+			const { value, u } = dryMassOf(weighed({ kind: 'dried', wetKg, dryKg, resolutionKg: 0.0001 }));
+			held += Number(Math.abs(value - 100 * (1 - wetBin)) < 1.96 * u);
+		}
+		expect(held / 2000).toBeGreaterThan(0.93);
+		expect(held / 2000).toBeLessThan(0.97);
+		const of = (samples: number) =>
+			dryMassOf(weighed({ kind: 'dried', wetKg: 0.25, dryKg: 0.22, resolutionKg: 1e-9, samples })).u;
+		expect(of(4)).toBeCloseTo(of(1) / 2, 9);
 	});
 
 	test('a moisture without an uncertainty is given a tenth of itself', () => {
