@@ -23,10 +23,12 @@ export type TeachAnswer = { readonly problem?: string };
 export async function beginTeaching(before: FormState, form: FormData): Promise<FormState> {
 	const typed = typedOf(form);
 	const photoId = idOf(typed.photoId);
-	const name = (typed.known === '' || typed.known === undefined ? (typed.name ?? '') : typed.known).trim();
+	const known = typed.known ?? '';
+	// whoever types a name means it, whatever stands chosen above
+	const name = (typed.name ?? '').trim() || known;
 	try {
 		const { store } = await theStore();
-		await startTeaching(store, name, typed.base ?? '');
+		if (known === '' || name !== known) await startTeaching(store, name, typed.base ?? '');
 	} catch (cause) {
 		if (!(cause instanceof TrayError)) throw cause;
 		return sentBack(before, form, [{ field: 'name', message: `${cause.message} ${cause.hint}` }]);

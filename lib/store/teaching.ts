@@ -44,15 +44,15 @@ export async function listTaught(
 }
 
 /**
- * Begin to teach a material under a name, or go on with one that was begun.
+ * Begin to teach a material under a name.
  *
- * @throws TrayError `material-unreadable` when the name is empty, too long, or already that of another kind of material
+ * @throws TrayError `material-unreadable` when the name is empty, too long, or taken
  */
 export async function startTeaching(store: Store, name: string, baseName: string): Promise<void> {
 	const called = name.trim();
 	if (called.length > 80) throw nameError('The name is too long.', 'Use 80 letters or fewer.');
 	const { taught, bases } = await listTaught(store);
-	if (taught.includes(called)) return;
+	if (taught.includes(called)) throw nameError(`"${called}" is taught already.`, 'Go on with it, or choose another name.');
 	if (bases.includes(called)) throw nameError(`"${called}" is a material already.`, 'Choose another name.');
 	const base = await getMaterial(store, bases.includes(baseName) ? baseName : BUILT_IN_MATERIALS[0].name);
 	await saveMaterial(store, JSON.stringify(teachMaterial(base, called, []).material));

@@ -26,7 +26,7 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 		{ href: `/runs/${run.id}/spreads/${photo.spreadId}`, label: `Photo ${photo.originalName}` },
 	];
 	if (typeof material !== 'string')
-		return <ChooseName photoId={photo.id} steps={steps} {...(await listTaught(store))} />;
+		return <ChooseName photoId={photo.id} own={run.material} steps={steps} {...(await listTaught(store))} />;
 	const lessons = await lessonsOf(store, material);
 	const told = modelTaughtSentence(lessons);
 	const field = await fieldOf(store, pool, photo.id).catch((error: unknown) => {
@@ -72,11 +72,13 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 
 function ChooseName(props: {
 	readonly photoId: string;
+	/** What the run's photos are read with. */
+	readonly own: string;
 	readonly steps: readonly { readonly href: string; readonly label: string }[];
 	readonly taught: readonly string[];
 	readonly bases: readonly string[];
 }) {
-	const { photoId, steps, taught, bases } = props;
+	const { photoId, own, steps, taught, bases } = props;
 	const options = (names: readonly string[]) => names.map((value) => ({ value, label: value }));
 	return (
 		<>
@@ -93,7 +95,7 @@ function ChooseName(props: {
 						name="known"
 						label="Go on with"
 						options={[{ value: '', label: 'Nothing: begin a new one' }, ...options(taught)]}
-						initial={taught.at(-1) ?? ''}
+						initial={taught.includes(own) ? own : ''}
 					/>
 				)}
 				<TextField
