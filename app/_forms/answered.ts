@@ -14,12 +14,15 @@ type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
 /**
  * The same action, called from the browser. Where the link is cut, or something between answers in the server's place, the form
  * comes back with everything that was typed; what the server itself says, a way on or an error of its own, goes through.
+ *
+ * @param taken - called where the server took what was typed and leads on, be it to the same page again
  */
-export function answered(action: EntryAction): EntryAction {
+export function answered(action: EntryAction, taken: () => void): EntryAction {
 	return async (before, form) => {
 		try {
 			return await action(before, form);
 		} catch (error) {
+			if (markOf(error)?.startsWith('NEXT_REDIRECT')) taken();
 			const message = (await whyUnanswered(error)) === 'shut out' ? SHUT_OUT : NO_ANSWER;
 			return sentBack(before, form, [{ field: '', message }]);
 		}
@@ -28,11 +31,11 @@ export function answered(action: EntryAction): EntryAction {
 
 /** Why an action that was called from the browser was not answered; what the server itself threw is thrown on. */
 export async function whyUnanswered(error: unknown): Promise<'no answer' | 'shut out'> {
-	if (cameFromServer(error)) throw error;
+	if (markOf(error) !== undefined) throw error;
 	return (await isShutOut()) ? 'shut out' : 'no answer';
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */
-function cameFromServer(error: unknown): boolean {
-	return typeof error === 'object' && error !== null && 'digest' in error;
+function markOf(error: unknown): string | undefined {
+	return typeof error === 'object' && error !== null && 'digest' in error ? String(error.digest) : undefined;
 }

@@ -46,7 +46,7 @@ export function EntryForm({
 	readonly isAside?: boolean;
 }) {
 	const isAlive = useIsAlive();
-	const [state, send, pending] = useActionState(isAlive ? answered(action) : action, FRESH_FORM);
+	const [state, send, pending] = useActionState(isAlive ? answered(action, () => drop()) : action, FRESH_FORM);
 	const form = useRef<HTMLFormElement>(null);
 	const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });
 	return (

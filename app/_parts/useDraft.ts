@@ -21,7 +21,7 @@ export function useDraft(
 	const name = useRef('');
 	const first = useRef<Draft>({});
 	const isFilling = useRef(false);
-	const sent = useRef<{ readonly place: string; readonly attempt: number } | undefined>(undefined);
+	const sent = useRef<number | undefined>(undefined);
 
 	const keep = () => {
 		if (form.current === null || isFilling.current) return;
@@ -51,19 +51,12 @@ export function useDraft(
 	}, [form]);
 
 	useEffect(() => {
-		if (pending) sent.current = { place: location.href, attempt };
-		else if (sent.current !== undefined) {
-			// it was taken, and the page stays; else it came back with problems
-			if (sent.current.attempt === attempt) {
-				put(name.current, {});
-				setBack(false);
-			}
-			sent.current = undefined;
+		if (pending) sent.current = attempt;
+		// it was taken, and the page stays; else it came back with problems
+		else if (sent.current === attempt) {
+			put(name.current, {});
+			setBack(false);
 		}
-		return () => {
-			// it was taken, and led elsewhere; an error leaves the address as it is
-			if (sent.current !== undefined && location.href !== sent.current.place) put(name.current, {});
-		};
 	}, [pending, attempt]);
 
 	return { isBack, keep, drop };

@@ -9,7 +9,7 @@ afterEach(() => vi.unstubAllGlobals());
 
 test('a form that nobody answers comes back with what was typed', async () => {
 	vi.stubGlobal('fetch', () => Promise.reject(new TypeError('Failed to fetch')));
-	const cut = answered(() => Promise.reject(new TypeError('Failed to fetch')));
+	const cut = answered(() => Promise.reject(new TypeError('Failed to fetch')), vi.fn());
 	const state = await cut(FRESH_FORM, form);
 	expect(state).toMatchObject({ typed: { gross: '3,1' }, attempt: 1 });
 	expect(state.problems).toEqual([{ field: '', message: expect.stringContaining('The laptop does not answer.') }]);
@@ -17,7 +17,8 @@ test('a form that nobody answers comes back with what was typed', async () => {
 
 test('a form of a device that was forgotten comes back too, and says so', async () => {
 	vi.stubGlobal('fetch', () => Promise.resolve(new Response('{}', { status: 403 })));
-	const shut = answered(() => Promise.reject(new Error('An unexpected response was received from the server.')));
+	const strange = new Error('An unexpected response was received from the server.');
+	const shut = answered(() => Promise.reject(strange), vi.fn());
 	const state = await shut(FRESH_FORM, form);
 	expect(state.typed).toEqual({ gross: '3,1' });
 	expect(state.problems).toEqual([
@@ -25,9 +26,14 @@ test('a form of a device that was forgotten comes back too, and says so', async 
 	]);
 });
 
-test('what the server says itself goes through: a way on, an error of its own, an answer', async () => {
+test('what the server says itself goes through: a way on, which means that it took it all, an error of its own, an answer', async () => {
 	const way = Object.assign(new Error('NEXT_REDIRECT'), { digest: 'NEXT_REDIRECT;push;/runs;303;' });
-	await expect(answered(() => Promise.reject(way))(FRESH_FORM, form)).rejects.toBe(way);
+	const fault = Object.assign(new Error('fault'), { digest: '123' });
 	const told = { ...FRESH_FORM, attempt: 3 };
-	expect(await answered(() => Promise.resolve(told))(FRESH_FORM, form)).toBe(told);
+	const taken = vi.fn();
+	await expect(answered(() => Promise.reject(fault), taken)(FRESH_FORM, form)).rejects.toBe(fault);
+	expect(await answered(() => Promise.resolve(told), taken)(FRESH_FORM, form)).toBe(told);
+	expect(taken).not.toHaveBeenCalled();
+	await expect(answered(() => Promise.reject(way), taken)(FRESH_FORM, form)).rejects.toBe(way);
+	expect(taken).toHaveBeenCalledOnce();
 });

@@ -38,6 +38,8 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
 	await page.getByLabel('Copper', { exact: true }).fill('97,5');
 	await page.getByRole('button', { name: 'Save check' }).click();
 	await expect(page.getByText(/^Laboratory result: copper 97,5 %/)).toBeVisible();
+	// it is saved, so nothing of it waits in the form to be saved once more
+	await expect(page.getByText('What you typed here before is back.')).toHaveCount(0);
 	await expect(page.getByRole('row', { name: /^Laboratory/ })).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
 	await expect(page.getByText(/^Copper, all estimates together: /)).toBeVisible();
 	await expectAccessible(page);
