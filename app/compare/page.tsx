@@ -1,6 +1,7 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { settingRowsOf, toldRepeats } from '@/app/_forms/settingRows';
+import { MOST_RUNS, tooManyRuns } from '@/app/_parts/askedComparison';
 import { ChooseRuns } from '@/app/_parts/ChooseRuns';
 import { DifferenceTables, SettingsTables } from '@/app/_parts/CompareTables';
 import { BeingWorkedOut } from '@/app/_parts/FiguresNote';
@@ -26,15 +27,12 @@ import type { PriceSheet } from '@/lib/value/priceSheet';
 
 export const metadata: Metadata = { title: 'Compare runs' };
 
-/** Most runs that one page sets side by side. */
-const MOST_RUNS = 6;
-
 /** Runs set against the first one: settings, differences with their ranges, recovery against grade. */
 export default async function ComparePage({ searchParams }: PageProps<'/compare'>) {
 	const query = await searchParams;
 	const { store } = await theStore();
 	const asked = [query.run].flat().filter((id) => id !== undefined);
-	const chosen = [...new Set(asked)].slice(0, MOST_RUNS);
+	const chosen = [...new Set(asked)];
 	const lot = [query.lot].flat()[0];
 	const listed = (lotId?: string) => listedAs(query, (part) => listRuns(store, { lotId, ...part }));
 	const ofLot = await listed(lot);
@@ -46,13 +44,14 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 		<>
 			<Trail steps={[{ href: '/runs', label: 'Runs' }]} />
 			<h1>Compare runs</h1>
-			{chosen.length < 2 || query.page !== undefined ? (
+			{chosen.length < 2 || chosen.length > MOST_RUNS || query.page !== undefined ? (
 				<>
 					<p className="narrow">
-						Pick two runs or more; all are set against the first you pick. What the runs share (material, scale, camera)
-						cancels in their differences, so these are known better than the runs themselves.
+						Pick two runs or more; all are set against the topmost that you pick. What the runs share (material, scale,
+						camera) cancels in their differences, so these are known better than the runs themselves.
 					</p>
 					{chosen.length === 1 ? <p>One run alone has nothing to be set against. Pick another one.</p> : null}
+					{chosen.length > MOST_RUNS ? <p role="alert">{tooManyRuns(chosen.length)} Leave some out.</p> : null}
 					{runs.length < 2 ? (
 						<p>
 							There are not two runs yet. <Link href="/runs/new">Start a run</Link> first.

@@ -70,6 +70,9 @@ test('two runs are set against each other: settings, differences, and what can n
 		page.getByRole('link', { name: 'Save as a table (CSV)' }).click(),
 	]);
 	expect(readFileSync(await file.path(), 'utf8')).toContain('Concentrates: yield');
+	// what has no room is told, not left out
+	await page.goto(`/compare?${[1, 2, 3, 4, 5, 6, 7].map((run) => `run=${run}`).join('&')}`);
+	await expect(page.getByText('At most 6 runs stand side by side, and 7 were picked.')).toBeVisible();
 });
 
 test('the demonstration run is drawn as a flow, by mass and by copper', async ({ page }) => {
