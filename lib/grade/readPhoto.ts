@@ -61,24 +61,21 @@ export async function readPhoto(
 	const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
 	const measured = measurePieces(classMap, grid.surface);
 	const reading = readSpread(classMap, grid.surface, method, measured);
-	refuseNonsense(measured, reading, grid.surface);
+	const judged = judgePhoto({
+		raster,
+		surface,
+		finestStrandMm: material.finestStrandMm,
+		...(mat === undefined ? {} : { mat }),
+		...(light.residual === undefined ? {} : { colourResidual: light.residual }),
+	});
+	refuseNonsense(measured, reading, grid.surface, judged);
 	return {
 		widthPx: raster.width,
 		heightPx: raster.height,
 		surface,
 		...(mat === undefined ? {} : { matSize: mat.size }),
 		light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
-		warnings: [
-			...light.warnings,
-			...judgePhoto({
-				raster,
-				surface,
-				finestStrandMm: material.finestStrandMm,
-				...(mat === undefined ? {} : { mat }),
-				...(light.residual === undefined ? {} : { colourResidual: light.residual }),
-			}),
-			...judgeSpread(reading, request.method === 'auto' && model === undefined),
-		],
+		warnings: [...light.warnings, ...judged, ...judgeSpread(reading, request.method === 'auto' && model === undefined)],
 		classMap: mapOnPhoto(leaveRivalledOut(classMap), gridOnPhoto(grid, copy), raster, surface),
 		reading,
 	};

@@ -1,5 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import { MATERIAL_CLASSES } from '../material/classes';
+import type { PhotoWarning } from '../photo/photoWarning';
 import type { Surface } from '../photo/surface';
 import { pixelsOf } from '../segmentation/labelRuns';
 import { hiddenShareAt } from './judgeSpread';
@@ -25,13 +26,24 @@ const MOST_STRANGE_TO_MODEL = 2 / 5;
 /** Past this hidden share a picture hides more of what was laid out than it shows: a heap, which settles with the fine metal below. */
 const MOST_HIDDEN = 1 / 2;
 
+/** Faults that alone may make a spread look like none. */
+const FAULTS: ReadonlySet<string> = new Set(['blurred', 'too-dark', 'too-bright', 'size-unlike']);
+
 /**
  * Refuse a picture that is no spread of chopped cable: nothing lies in the field, or what was found is heaped, far too wide, or
  * mostly fits no class.
  *
+ * @param judged - the picture's faults: what makes a heap of one layer is said first of what to do
  * @throws TrayError `nothing-spread`: no grade is better than one from nonsense
  */
-export function refuseNonsense(measured: Measured, reading: SpreadReading, surface: Surface): void {
+export function refuseNonsense(
+	measured: Measured,
+	reading: SpreadReading,
+	surface: Surface,
+	judged: readonly PhotoWarning[] = [],
+): void {
+	const fault = judged.find(({ code }) => FAULTS.has(code));
+	const first = fault === undefined ? '' : `${fault.message} `;
 	const pieces = MATERIAL_CLASSES.reduce((sum, name) => sum + reading.pieces[name].count, 0);
 	if (pieces === 0) {
 		throw new TrayError(
@@ -44,7 +56,7 @@ export function refuseNonsense(measured: Measured, reading: SpreadReading, surfa
 		throw new TrayError(
 			'nothing-spread',
 			`Pieces cover ${Math.round(100 * reading.coverageFraction)} % of the field, so more of them lie hidden than are seen: this is a heap, not a spread. There is no grade.`,
-			'Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.',
+			`${first}Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.`,
 		);
 	}
 	const found = measured.widthPx.length;
@@ -58,7 +70,7 @@ export function refuseNonsense(measured: Measured, reading: SpreadReading, surfa
 				? `much of what was found is wider than ${WIDEST_MM} mm`
 				: 'too much of what was found is neither metal nor insulation of cable'
 		}. There is no grade.`,
-		'Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.',
+		`${first}Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.`,
 	);
 }
 

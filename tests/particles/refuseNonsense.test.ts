@@ -4,6 +4,7 @@ import { measurePieces } from '@/lib/particles/measure';
 import { readSpread } from '@/lib/particles/readSpread';
 import { refuseNonsense } from '@/lib/particles/refuseNonsense';
 import type { SpreadReading } from '@/lib/particles/spreadReading';
+import type { PhotoWarning } from '@/lib/photo/photoWarning';
 import { Drawing, flatSurface } from './shapes';
 
 /** A hundred equal bars, so many of them of a label, the others insulation; refused or not. */
@@ -43,13 +44,18 @@ test('colours leave more unjudged: half is asked of them, and stone is no reason
 
 test('a heap that hides more than it shows is no spread; one that hides a little less is', () => {
 	// pieces dropped at random (Boolean model) hide as many as they show where they cover 79.7 % of the field
-	const covered = (share: number) => {
+	const covered = (share: number, ...judged: PhotoWarning[]) => {
 		const drawing = new Drawing(600, 480);
 		for (let k = 0; k < 6; k++) drawing.bar(CLASS_CODE.insulation, 50 + 100 * k, 240, 100 * share, 480, 0);
 		const surface = flatSurface(600, 480, 10);
 		const measured = measurePieces(drawing.map(), surface);
-		refuseNonsense(measured, readSpread(drawing.map(), surface, 'model', measured), surface);
+		refuseNonsense(measured, readSpread(drawing.map(), surface, 'model', measured), surface, judged);
 	};
 	expect(() => covered(0.78)).not.toThrow();
 	expect(() => covered(0.82)).toThrow(/^Pieces cover 82 % of the field, so more of them lie hidden than are seen/);
+	// what a blur smears over the field is no reason to spread less: that it is blurred is said first
+	const blurred = { code: 'blurred', message: 'The picture is blurred.' };
+	expect(() => covered(0.82, { code: 'tilted', message: 'Tilted.' }, blurred)).toThrow(
+		expect.objectContaining({ hint: expect.stringMatching(/^The picture is blurred\. Spread a smaller scoop/) }),
+	);
 });
