@@ -9,9 +9,24 @@ export async function expectAccessible(page: Page): Promise<void> {
 	expect(await violationsOf(page, { type: 'tag', values: TAGS })).toEqual([]);
 	// waited for, not taken at one instant: on the way from page to page the old title goes before the new one comes
 	await expect(page).toHaveTitle(/\S/);
-	// a phone's window grows with a page that is too wide: only the screen itself stays
+	await expectToFit(page);
+}
+
+/** No sideways scrolling: a phone's window grows with a page that is too wide, only the screen itself stays. */
+async function expectToFit(page: Page): Promise<void> {
 	const width = await page.evaluate(() => document.documentElement.scrollWidth);
 	expect(width).toBeLessThanOrEqual(page.viewportSize()?.width ?? 0);
+}
+
+/** Nor where letters are set to twice their size. */
+export async function expectToFitTwiceAsLarge(page: Page): Promise<void> {
+	const enlarge = (size: string) =>
+		page.evaluate((to) => {
+			document.documentElement.style.fontSize = to;
+		}, size);
+	await enlarge('200%');
+	await expectToFit(page);
+	await enlarge('');
 }
 
 /** In the dark as well; only colours differ there. */
