@@ -7,8 +7,8 @@ import { type GradeTables, gradeProduct } from '@/lib/grade/gradeProduct';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { drawSharedErrors, type SharedErrors } from '@/lib/grade/sharedErrors';
 import type { Material } from '@/lib/material/material';
+import { samePictures } from '@/lib/particles/samePicture';
 import type { PhotoWarning } from '@/lib/photo/photoWarning';
-import { samePictures } from '@/lib/photo/samePicture';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { writeClassMap } from '@/lib/report/classMapFile';
 import type { PhotoRequest } from '@/lib/report/photoFile';
@@ -144,11 +144,16 @@ export function gradedPhoto(photo: ReadPhoto, engine: Engine, twice: ReturnType<
 	};
 }
 
-/** Warnings of photos whose very bytes stand in another place too. */
+/** Warnings of photos that stand in another place too. */
 export function pictureWarnings(
 	places: readonly { readonly photo: ReadPhoto; readonly bin: string; readonly spread: number }[],
 ): ReadonlyMap<ReadPhoto, PhotoWarning> {
-	const placed = places.map(({ photo, ...place }, i) => ({ id: `${i}`, sha256: photo.reading.sha256, ...place }));
+	const placed = places.map(({ photo, ...place }, i) => ({
+		id: `${i}`,
+		sha256: photo.reading.sha256,
+		reading: photo.reading.reading,
+		...place,
+	}));
 	const found = samePictures(placed);
 	return new Map(
 		placed.flatMap(({ id }, i) => {

@@ -162,9 +162,9 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 	},
 	{
 		code: 'same-picture',
-		title: 'Same picture in two bins',
-		means: 'The very same photo was chosen for two bins of the run.',
-		does: 'One bin is graded by the pieces of another, and so are recoveries and balance.',
-		remedy: 'Remove it from the bin that it does not show, and photograph that one.',
+		title: 'Same picture twice',
+		means: 'The very same photo, or another of the same spread, stands in two places of the run.',
+		does: 'In two bins, one is graded by the pieces of the other. In one bin they count twice, and the range is too narrow.',
+		remedy: 'Remove it where it does not belong. Photograph another scoop for each spread.',
 	},
 ];

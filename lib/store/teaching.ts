@@ -52,7 +52,8 @@ export async function startTeaching(store: Store, name: string, baseName: string
 	const called = name.trim();
 	if (called.length > 80) throw nameError('The name is too long.', 'Use 80 letters or fewer.');
 	const { taught, bases } = await listTaught(store);
-	if (taught.includes(called)) throw nameError(`"${called}" is taught already.`, 'Go on with it, or choose another name.');
+	if (taught.includes(called))
+		throw nameError(`"${called}" is taught already.`, 'Go on with it, or choose another name.');
 	if (bases.includes(called)) throw nameError(`"${called}" is a material already.`, 'Choose another name.');
 	const base = await getMaterial(store, bases.includes(baseName) ? baseName : BUILT_IN_MATERIALS[0].name);
 	await saveMaterial(store, JSON.stringify(teachMaterial(base, called, []).material));

@@ -1,7 +1,7 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import type { WeighedPlace } from '../balance/measuredMass';
-import { type PlacedPhoto, samePictures } from '../photo/samePicture';
+import { type PlacedPhoto, samePictures } from '../particles/samePicture';
 import type { UnreadPhotos } from '../report/sentences';
 import { getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
@@ -85,7 +85,7 @@ function ofEach<Line>(lines: readonly Line[], ownerOf: (line: Line) => string): 
 /** A board with what its photos say. */
 export async function withReadings(store: Store, { run, products }: RunBoard): Promise<RunBoard> {
 	const analyses = await getAnalyses(store, keysOf(products));
-	const same = samePictures(countedPhotos(products));
+	const same = samePictures(countedPhotos(products, analyses));
 	const read = (photo: Photo): ReadPhoto => {
 		const analysis = photo.state.kind === 'graded' ? analyses.get(photo.state.analysisKey) : undefined;
 		const twice = same.get(photo.id);
@@ -104,13 +104,18 @@ export async function withReadings(store: Store, { run, products }: RunBoard): P
 	};
 }
 
-function countedPhotos(products: readonly ProductOnBoard[]): readonly PlacedPhoto[] {
+function countedPhotos(
+	products: readonly ProductOnBoard[],
+	analyses: ReadonlyMap<string, PhotoAnalysis>,
+): PlacedPhoto[] {
 	const labels = labelsOf(products);
-	return products.flatMap(({ id, spreads }) =>
-		spreads.flatMap(({ number, photos }) =>
-			photos
-				.filter(({ state }) => state.kind === 'graded')
-				.map((photo) => ({ id: photo.id, sha256: photo.sha256, bin: labels.get(id) ?? id, spread: number })),
+	return products.flatMap(({ id: product, spreads }) =>
+		spreads.flatMap(({ number: spread, photos }) =>
+			photos.flatMap(({ id, sha256, state }) =>
+				keyOf({ state }).map((key) => {
+					return { id, sha256, bin: labels.get(product) ?? product, spread, reading: analyses.get(key)?.reading };
+				}),
+			),
 		),
 	);
 }
@@ -119,7 +124,7 @@ function keysOf(products: readonly ProductOnBoard[]): readonly string[] {
 	return products.flatMap(({ spreads }) => spreads.flatMap(({ photos }) => photos.flatMap(keyOf)));
 }
 
-function keyOf({ state }: Photo): readonly string[] {
+function keyOf({ state }: Pick<Photo, 'state'>): readonly string[] {
 	return state.kind === 'graded' ? [state.analysisKey] : [];
 }
 

@@ -1,0 +1,99 @@
+import { MATERIAL_CLASSES } from '../material/classes';
+import type { PhotoWarning } from '../photo/photoWarning';
+import type { BlockSums, SpreadReading } from './spreadReading';
+
+/** A photo that counts, and where it stands. */
+export interface PlacedPhoto {
+	readonly id: string;
+	/** Of its bytes: two shots never have the same, however alike they are. */
+	readonly sha256: string;
+	/** The bin's name, another for each bin. */
+	readonly bin: string;
+	readonly spread: number;
+	readonly reading?: Pick<SpreadReading, 'blocks'> | undefined;
+}
+
+/**
+ * A run's photos whose very bytes stand in another bin or spread too, or whose pieces lie as on a photo there: chosen twice from the phone, sent on by
+ * a messenger, or shot twice, one of them is in the wrong place.
+ *
+ * Limit: a plain tray photographed from its other side is not known again.
+ *
+ * @returns the warning of each such photo, by its id
+ */
+export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string, PhotoWarning> {
+	// one of each photo
+	const mixes = photos.map(({ reading }) => mixOf(reading?.blocks ?? []));
+	return new Map(
+		photos.flatMap((photo, i): [string, PhotoWarning][] => {
+			const { id, bin, sha256 } = photo;
+			const elsewhere = (at: number) => bin !== photos[at]?.bin || photo.spread !== photos[at]?.spread;
+			const others = photos.filter((other, at) => elsewhere(at) && other.sha256 === sha256);
+			const alike = photos.filter((_, at) => elsewhere(at) && isOneSpread(mixes[i]!, mixes[at]!));
+			const found = others.length > 0 ? others : alike;
+			if (found.length === 0) return [];
+			const placeOf = (other: PlacedPhoto) =>
+				other.bin === bin ? `spread ${other.spread}` : `${other.bin}, spread ${other.spread}`;
+			const places = found.map(placeOf).join(', and in ');
+			const lead =
+				others.length > 0
+					? `The very same picture stands in ${places} too, so`
+					: `The pieces lie as in ${places}, as if it were the same spread. If it is,`;
+			const harm = found.some((other) => other.bin !== bin)
+				? 'one bin is graded by the pieces of another. Remove it where it does not belong'
+				: 'its pieces count as those of more scoops than were taken. Leave it in one of them';
+			return [[id, { code: 'same-picture', message: `${lead} ${harm}.` }]];
+		}),
+	);
+}
+
+/** Where a field holds more or less of each class than its own mix would put there, mm2, class by class and block by block. */
+function mixOf(blocks: readonly BlockSums[]): Float64Array {
+	const covered = blocks.map(({ areaMm2 }) => MATERIAL_CLASSES.reduce((sum, name) => sum + areaMm2[name], 0));
+	const all = covered.reduce((sum, mm2) => sum + mm2, 0);
+	return Float64Array.from(
+		MATERIAL_CLASSES.flatMap((name) => {
+			const share = blocks.reduce((sum, { areaMm2 }) => sum + areaMm2[name], 0) / all;
+			return blocks.map(({ areaMm2 }, k) => areaMm2[name] - share * covered[k]!); // as many as blocks
+		}),
+	);
+}
+
+/** Chance makes two spreads this alike once in three million pairs: standard deviations of the correlation's transform. */
+const NO_CHANCE = 5;
+/** The blocks that agree best are left out, one in ten (our choice): a rare class has a strand or two, which may fall in the same block. */
+const BEST_LEFT_OUT = 10;
+
+/**
+ * Whether two fields' classes lie in one pattern by more than chance: light, blur and scale hardly change where more copper lies. How
+ * the pieces cover the field is left out of it, since every scoop is heaped towards the middle.
+ *
+ * @source R. A. Fisher 1921: the inverse hyperbolic tangent of a correlation over n blocks has a standard deviation of 1/sqrt(n - 3)
+ */
+function isOneSpread(one: Float64Array, other: Float64Array): boolean {
+	const blocks = one.length / MATERIAL_CLASSES.length;
+	if (blocks <= BEST_LEFT_OUT || one.length !== other.length) return false;
+	const all = agreementOf(one, other, 0, 1);
+	// most pairs end here; nothing but rounding is left where a field holds one class, or all of it is alike
+	if (!isNoChance(blocks, [all])) return false;
+	const each = Array.from({ length: blocks }, (_, block) => agreementOf(one, other, block, blocks));
+	const rest = each.sort((a, b) => b.both - a.both).slice(Math.ceil(blocks / BEST_LEFT_OUT));
+	// what a rare strand's own share takes from all other blocks goes with how they are covered: next to nothing, and alike
+	return isNoChance(rest.length, rest) && rest.reduce((sum, { both }) => sum + both, 0) > all.both / 4;
+}
+
+function isNoChance(blocks: number, agreements: readonly ReturnType<typeof agreementOf>[]): boolean {
+	const sum = (of: 'both' | 'one' | 'other') => agreements.reduce((all, agreement) => all + agreement[of], 0);
+	return sum('both') > 1e-6 + Math.tanh(NO_CHANCE / Math.sqrt(blocks - 3)) * Math.sqrt(sum('one') * sum('other'));
+}
+
+/** Sums of products and squares of every `step`th value from `start` on; both are as long. */
+function agreementOf(one: Float64Array, other: Float64Array, start: number, step: number) {
+	const sums = { both: 0, one: 0, other: 0 };
+	for (let k = start; k < one.length; k += step) {
+		sums.both += one[k]! * other[k]!;
+		sums.one += one[k]! ** 2;
+		sums.other += other[k]! ** 2;
+	}
+	return sums;
+}
