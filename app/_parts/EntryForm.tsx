@@ -4,6 +4,7 @@ import { createContext, type ReactNode, useActionState, useContext, useEffect, u
 import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
 import { printRefusal } from '@/lib/report/format';
+import { presentation } from '@/lib/report/presentation';
 import { ProblemList } from './ProblemList';
 import { useDraft } from './useDraft';
 import { useIsAlive } from './useIsAlive';
@@ -46,8 +47,12 @@ export function EntryForm({
 	readonly isAside?: boolean;
 }) {
 	const isAlive = useIsAlive();
-	const [state, send, pending] = useActionState(isAlive ? answered(action, () => drop()) : action, FRESH_FORM);
 	const form = useRef<HTMLFormElement>(null);
+	const sendOn = answered(
+		(before, sent) => action(before, withDecimalCommas(form.current, sent)),
+		() => drop(),
+	);
+	const [state, send, pending] = useActionState(isAlive ? sendOn : action, FRESH_FORM);
 	const { isBack, keep, drop } = useDraft(form, { pending, attempt: state.attempt });
 	return (
 		<form ref={form} action={send} className="entry-form" noValidate aria-busy={pending} onInput={keep}>
@@ -68,6 +73,16 @@ export function EntryForm({
 			</div>
 		</form>
 	);
+}
+
+/** Where this device writes a decimal comma, `4,125` in a number's field means 4.125 and nothing else; many phones offer no point. */
+function withDecimalCommas(form: HTMLFormElement | null, sent: FormData): FormData {
+	if (presentation().decimalSign !== ',') return sent;
+	for (const { name } of form?.querySelectorAll<HTMLInputElement>('input[inputmode="decimal"]') ?? []) {
+		const typed = sent.get(name);
+		if (typeof typed === 'string') sent.set(name, typed.replace(/^(\s*[+-]?\d{1,3}),(?=\d{3}(?!\d))/, '$1.'));
+	}
+	return sent;
 }
 
 /** Told where fields hold what was typed before the page was left. */

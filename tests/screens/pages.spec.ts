@@ -169,12 +169,16 @@ test('a form left half filled comes back as it was left, until it is thrown away
 test.describe('on a device that writes a decimal comma', () => {
 	test.use({ locale: 'de-DE' });
 
-	test('what is wrong with a number is told with a comma, at the top and at its field', async ({ page }) => {
+	test('what is wrong with a number is told with a comma, at the top and at its field, and three decimals are taken', async ({
+		page,
+	}) => {
 		await page.goto('/runs/new');
 		await page.getByLabel('Stroke length').fill('0.05');
+		await page.getByLabel('Gross weight').first().fill('4,125');
 		await page.getByRole('button', { name: 'Start the run' }).click();
 		await expect(page.getByText(/^The stroke length must lie between 0,1 and 200\smm\./)).toHaveCount(2);
 		await expect(page.getByLabel('Stroke length')).toHaveValue('0.05');
+		await expect(page.getByText(/can be read in two ways/)).toHaveCount(0);
 	});
 });
 
