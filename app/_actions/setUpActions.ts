@@ -8,7 +8,7 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { todayOfRequest } from '@/app/_http/presentRequest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { loadDemo, removeDemo } from '@/lib/store/demo';
-import { saveMaterial } from '@/lib/store/materials';
+import { removeMaterial, restoreMaterial, saveMaterial } from '@/lib/store/materials';
 import { requeueMaterial } from '@/lib/store/readAnew';
 import { saveMatPrint } from '@/lib/store/settings';
 import { theStore } from '@/lib/store/theStore';
@@ -58,3 +58,16 @@ export const addMaterial = keepTyped(async (before, form) => {
 	}
 	redirect('/materials');
 });
+
+/** Take a material of the user's own away; the page offers to bring it back. */
+export async function deleteMaterial(form: FormData): Promise<void> {
+	const name = typedOf(form).id ?? '';
+	await removeMaterial((await theStore()).store, name);
+	redirect(`/materials?undo=material&id=${encodeURIComponent(name)}`);
+}
+
+/** Bring a removed material back. */
+export async function undeleteMaterial(form: FormData): Promise<void> {
+	await restoreMaterial((await theStore()).store, typedOf(form).id ?? '');
+	redirect('/materials');
+}

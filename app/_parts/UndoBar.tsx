@@ -4,6 +4,7 @@ import { undeletePhoto } from '@/app/_actions/photoActions';
 import { undeleteProduct } from '@/app/_actions/productActions';
 import { undeleteQuickCheck } from '@/app/_actions/quickActions';
 import { undeleteRun } from '@/app/_actions/runActions';
+import { undeleteMaterial } from '@/app/_actions/setUpActions';
 import { ActionButton } from './ActionButton';
 
 const UNDO = {
@@ -13,6 +14,7 @@ const UNDO = {
 	photo: { words: 'The photo was removed.', action: undeletePhoto },
 	quick: { words: 'The quick check was thrown away.', action: undeleteQuickCheck },
 	check: { words: 'The check was removed.', action: undeleteCheck },
+	material: { words: 'The material was removed.', action: undeleteMaterial },
 } as const;
 
 /** After something was removed: says so and offers to bring it back. */

@@ -1,21 +1,25 @@
 import type { Metadata } from 'next';
-import { addMaterial } from '@/app/_actions/setUpActions';
+import { addMaterial, deleteMaterial } from '@/app/_actions/setUpActions';
+import { ActionButton } from '@/app/_parts/ActionButton';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { FileField } from '@/app/_parts/FileField';
 import { MaterialLessons } from '@/app/_parts/MaterialLessons';
 import { MaterialTable } from '@/app/_parts/MaterialTable';
-import { getMaterial, listMaterials } from '@/lib/store/materials';
+import { UndoBar } from '@/app/_parts/UndoBar';
+import { getMaterial, isMaterialUsed, listMaterials } from '@/lib/store/materials';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Materials' };
 
 /** What photos are read with: classes with densities, copper content and shapes. */
-export default async function Materials() {
+export default async function Materials({ searchParams }: PageProps<'/materials'>) {
 	const { store } = await theStore();
 	const lines = await listMaterials(store);
 	const materials = await Promise.all(lines.map(({ name }) => getMaterial(store, name)));
+	const kept = await Promise.all(lines.map(async ({ name, builtIn }) => builtIn || isMaterialUsed(store, name)));
 	return (
 		<>
+			<UndoBar query={await searchParams} />
 			<h1>Materials</h1>
 			<p className="lead">
 				A material says what photos are read with: for each class of pieces its density, its copper, how thick a piece
@@ -31,6 +35,11 @@ export default async function Materials() {
 					</p>
 					<MaterialTable material={material} />
 					<MaterialLessons material={material.name} />
+					{kept[i] ? null : (
+						<ActionButton action={deleteMaterial} id={material.name} label={`Remove this material: ${material.name}`}>
+							Remove this material
+						</ActionButton>
+					)}
 				</section>
 			))}
 			<section className="narrow">

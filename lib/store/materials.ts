@@ -4,6 +4,7 @@ import { BUILT_IN_MATERIALS, builtInMaterial } from '../material/builtInMaterial
 import { type Material, materialSchema } from '../material/material';
 import type { Store } from './database';
 import { nextInstant } from './instant';
+import { namesMaterial } from './readAnew';
 
 /** A material that photos can be read with. */
 export interface MaterialLine {
@@ -69,6 +70,48 @@ export async function saveMaterial(store: Store, text: string): Promise<Material
 		.onConflict((conflict) => conflict.column('name').doUpdateSet(saved))
 		.execute();
 	return material;
+}
+
+/** Whether a run, a photo or another material goes by this one; removed ones count, since they may be brought back. */
+export async function isMaterialUsed({ db }: Store, name: string): Promise<boolean> {
+	const run = await db.selectFrom('run').select('id').where('material', '=', name).executeTakeFirst();
+	const photo = await db.selectFrom('photo').select('id').where(namesMaterial(name)).executeTakeFirst();
+	if (run !== undefined || photo !== undefined) return true;
+	const rows = await db.selectFrom('material').select('material').execute();
+	return rows.some(({ material }) => materialSchema.parse(JSON.parse(material)).taughtFrom === name);
+}
+
+/**
+ * Remove a material of the user's own, with what was taught under its name.
+ *
+ * @throws TrayError `material-unreadable` while it is used
+ */
+export async function removeMaterial(store: Store, name: string): Promise<void> {
+	if (await isMaterialUsed(store, name)) {
+		throw new TrayError('material-unreadable', `"${name}" is in use.`, 'Have nothing read with it first.');
+	}
+	const now = { deleted_at: nextInstant() };
+	await store.db
+		.updateTable('taught_spot')
+		.set(now)
+		.where('material', '=', name)
+		.where('deleted_at', 'is', null)
+		.execute();
+	await store.db.updateTable('material').set(now).where('name', '=', name).execute();
+}
+
+/** Bring a removed material back, with what was taught when it was removed. */
+export async function restoreMaterial({ db }: Store, name: string): Promise<void> {
+	const row = await db.selectFrom('material').select('deleted_at').where('name', '=', name).executeTakeFirst();
+	if (row?.deleted_at == null) return;
+	const there = { deleted_at: null };
+	await db
+		.updateTable('taught_spot')
+		.set(there)
+		.where('material', '=', name)
+		.where('deleted_at', '=', row.deleted_at)
+		.execute();
+	await db.updateTable('material').set(there).where('name', '=', name).execute();
 }
 
 function readMaterial(text: string): Material {

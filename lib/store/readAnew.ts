@@ -12,8 +12,8 @@ export async function requeueMaterial(store: Store, name: string): Promise<void>
 	await requeue(store, (run) => run.where((eb) => eb.or([eb('run.material', '=', name), namesMaterial(name)])));
 }
 
-/** Both databases know `like`; each has its own way of looking into JSON. */
-function namesMaterial(name: string) {
+/** Whether a photo is to be read with this material of its own. Both databases know `like`; each has its own way of looking into JSON. */
+export function namesMaterial(name: string) {
 	const quoted = JSON.stringify(name).replaceAll(/[%_!]/g, '!$&');
 	return sql<boolean>`photo.choice like ${`%"material":${quoted}%`} escape '!'`;
 }

@@ -59,4 +59,13 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
 	await expect(page.getByText('Nothing taught yet.')).toBeVisible();
 	await page.goto('/materials');
 	await expect(page.getByRole('heading', { name, exact: true })).toBeVisible();
+	// what nothing is read with can be removed, and comes back
+	const anew = page.getByRole('heading', { name: `${name} anew` });
+	const remove = page.getByRole('button', { name: `Remove this material: ${name} anew` });
+	await remove.click();
+	await expect(anew).toHaveCount(0);
+	await page.getByRole('button', { name: 'Bring it back' }).click();
+	await expect(anew).toBeVisible();
+	await remove.click();
+	await expect(anew).toHaveCount(0);
 });

@@ -2,7 +2,14 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import type { TaughtClass, TaughtSpot } from '@/lib/material/taughtSpot';
 import type { Store } from '@/lib/store/database';
-import { DEFAULT_MATERIAL_NAME, getMaterial } from '@/lib/store/materials';
+import {
+	DEFAULT_MATERIAL_NAME,
+	getMaterial,
+	isMaterialUsed,
+	listMaterials,
+	removeMaterial,
+	restoreMaterial,
+} from '@/lib/store/materials';
 import { addPhoto, getPhoto } from '@/lib/store/photos';
 import { setRunMaterial } from '@/lib/store/runs';
 import { applyLessons, keepSpots, lessonsOf, listTaught, startTeaching, undoSpots } from '@/lib/store/teaching';
@@ -75,4 +82,32 @@ test('a name that is a material already, or none, is refused', async () => {
 	await expect(startTeaching(store, DEFAULT_MATERIAL_NAME, DEFAULT_MATERIAL_NAME)).rejects.toThrow('already');
 	await expect(startTeaching(store, '  ', DEFAULT_MATERIAL_NAME)).rejects.toThrow('name');
 	await expect(lessonsOf(store, DEFAULT_MATERIAL_NAME)).rejects.toThrow('not taught');
+});
+
+test('a material that nothing goes by is removed with its spots and brought back with them; one in use stays', async () => {
+	const store = await temporaryStore();
+	const { runId, photo } = await withPhoto(store);
+	await startTeaching(store, 'Slip', DEFAULT_MATERIAL_NAME);
+	await expect(startTeaching(store, 'Slip', DEFAULT_MATERIAL_NAME)).rejects.toThrow('"Slip" is taught already.');
+	await keepSpots(store, 'Slip', [
+		spot('a', photo, 'insulation', [30, 40, 20]),
+		spot('bb', photo, 'other', [50, 0, 0]),
+	]);
+	await undoSpots(store, 'Slip', ['bb']);
+	await removeMaterial(store, 'Slip');
+	expect((await listMaterials(store)).map(({ name }) => name)).toEqual([DEFAULT_MATERIAL_NAME]);
+	await restoreMaterial(store, 'Slip');
+	expect((await lessonsOf(store, 'Slip')).spots.map(({ id }) => id)).toEqual(['a']);
+	await removeMaterial(store, 'Slip');
+	await startTeaching(store, 'Slip', DEFAULT_MATERIAL_NAME);
+	expect((await lessonsOf(store, 'Slip')).spots).toEqual([]);
+	await setRunMaterial(store, runId, 'Slip');
+	expect(await isMaterialUsed(store, 'Slip')).toBe(true);
+	await expect(removeMaterial(store, 'Slip')).rejects.toThrow('"Slip" is in use.');
+	await setRunMaterial(store, runId, DEFAULT_MATERIAL_NAME);
+	await store.db
+		.updateTable('photo')
+		.set({ choice: JSON.stringify({ material: 'Slip' }) })
+		.execute();
+	await expect(removeMaterial(store, 'Slip')).rejects.toThrow('"Slip" is in use.');
 });
