@@ -40,8 +40,9 @@ export function warningsBySpread(
 ): readonly string[] {
 	const alike = new Map<string, { spreads: Set<number>; messages: string[] }>();
 	for (const { spread, warnings } of photos) {
-		for (const { message } of warnings) {
-			const wording = message.replace(NUMBERS, '#');
+		for (const { code, message } of warnings) {
+			// numbers that name spreads go from nowhere to nowhere
+			const wording = code === 'same-picture' ? message : message.replace(NUMBERS, '#');
 			const found = alike.get(wording) ?? { spreads: new Set(), messages: [] };
 			found.spreads.add(spread);
 			found.messages.push(message);

@@ -24,6 +24,19 @@ test('a warning that several spreads have in common is told once, with the sprea
 	]);
 });
 
+test('numbers that are names of spreads make no range', () => {
+	const as = (spread: number) => ({
+		code: 'same-picture',
+		message: `The very same picture stands in spread ${spread} too`,
+	});
+	expect(
+		warningsBySpread([
+			{ spread: 1, warnings: [as(2)] },
+			{ spread: 2, warnings: [as(1)] },
+		]),
+	).toEqual([`Spread 1: ${as(2).message}`, `Spread 2: ${as(1).message}`]);
+});
+
 test('numbers that are the same are told as one, and a photo without a warning says nothing', () => {
 	expect(
 		warningsBySpread([
