@@ -44,7 +44,9 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
 		const tray = proposeTrayCorners(raster);
 		if (tray === undefined) {
 			const reason = whyNoMat(raster, mat);
-			return { noMat: reason, advice: { code: 'mat-missing', message: reason } };
+			const whole = judgeTray(raster, wholeOf(raster).cornersPx, reducedBy, piece);
+			const dark = whole.find(({ code }) => code === 'too-dark');
+			return { noMat: reason, advice: dark ?? { code: 'mat-missing', message: reason } };
 		}
 		const [worst] = judgeTray(raster, tray, reducedBy, piece);
 		return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };

@@ -39,4 +39,6 @@ test('a mark covered: no mat, and what to do', () => {
 	expect(seen.mat).toBeUndefined();
 	expect(shotTitle(seen)).toBe('No mat found');
 	expect(shotSentence(seen)).toMatch(/Only three of the mat's four corner marks/);
+	// where it is too dark to see marks, that they are missing would send one to look for them
+	expect(look({ missing: [2], light: () => [0.03, 0.03, 0.03] }).advice?.code).toBe('too-dark');
 });
