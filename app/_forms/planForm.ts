@@ -16,8 +16,10 @@ export function readPlanForm(typed: Readonly<Record<string, string>>): {
 	const settings = KNOBS.flatMap(({ field, label, what, unit, least, most }) => {
 		const [low, high] = ['Low', 'High'].map((end) => fields.number(`${field}${end}`, what, { least, most, unit }));
 		if (low !== undefined && high !== undefined) return [{ name: label, low, high }];
-		if (low !== undefined) fields.problem(`${field}High`, `Enter the high level of ${label.toLowerCase()} as well`);
-		if (high !== undefined) fields.problem(`${field}Low`, `Enter the low level of ${label.toLowerCase()} as well`);
+		if (low !== undefined && !fields.has(`${field}High`))
+			fields.problem(`${field}High`, `Enter the high level of ${label.toLowerCase()} as well`);
+		if (high !== undefined && !fields.has(`${field}Low`))
+			fields.problem(`${field}Low`, `Enter the low level of ${label.toLowerCase()} as well`);
 		return [];
 	});
 	const seed = fields.number('seed', 'The seed', { least: 0, most: 1e9, unit: '' }) ?? 1;

@@ -1,11 +1,11 @@
 'use client';
 
-import { createContext, type ReactNode, useActionState, useContext, useEffect, useRef } from 'react';
+import { createContext, type ReactNode, useActionState, useContext, useRef } from 'react';
 import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
 import { printRefusal } from '@/lib/report/format';
 import { presentation } from '@/lib/report/presentation';
-import { ProblemList } from './ProblemList';
+import { ErrorSummary } from './ErrorSummary';
 import { useDraft } from './useDraft';
 import { useIsAlive } from './useIsAlive';
 
@@ -57,7 +57,7 @@ export function EntryForm({
 	return (
 		<form ref={form} action={send} className="entry-form" noValidate aria-busy={pending} onInput={keep}>
 			<Sent.Provider value={state}>
-				<ErrorSummary state={state} />
+				<ErrorSummary {...state} />
 				{isBack ? <BroughtBack drop={drop} /> : null}
 				{children}
 			</Sent.Provider>
@@ -99,23 +99,6 @@ function BroughtBack({ drop }: { readonly drop: () => void }) {
 					Throw it away
 				</button>
 			</div>
-		</div>
-	);
-}
-
-function ErrorSummary({ state }: { readonly state: FormState }) {
-	const box = useRef<HTMLDivElement>(null);
-	const { attempt, problems } = state;
-	useEffect(() => {
-		if (attempt === 0 || problems.length === 0) return;
-		box.current?.focus();
-		document.title = document.title.replace(/^(Error: )?/, 'Error: ');
-	}, [attempt, problems.length]);
-	if (problems.length === 0) return null;
-	return (
-		<div className="summary" role="alert" tabIndex={-1} ref={box}>
-			<h2>Fix this to go on</h2>
-			<ProblemList problems={problems} />
 		</div>
 	);
 }

@@ -1,9 +1,11 @@
 import type { Problem } from '@/app/_forms/formState';
 import { KNOBS } from '@/app/_forms/runForm';
+import { settingUnit } from '@/app/_forms/settledRun';
 import type { FactorialPlan } from '@/lib/balance/factorialPlan';
 import { printPlain } from '@/lib/report/format';
 import { planSentences } from '@/lib/report/planSentences';
-import { ProblemList } from './ProblemList';
+import { AddressField } from './AddressField';
+import { ErrorSummary } from './ErrorSummary';
 
 /** Two levels for each setting that is to be tried; sent in the address, so that the plan can be kept. */
 export function PlanForm({
@@ -16,21 +18,13 @@ export function PlanForm({
 	readonly problems: readonly Problem[];
 }) {
 	const field = (name: string, label: string) => (
-		<div className="field">
-			<label htmlFor={`field-${name}`}>{label}</label>
-			<input id={`field-${name}`} name={name} type="text" inputMode="decimal" defaultValue={typed[name] ?? ''} />
-		</div>
+		<AddressField name={name} label={label} typed={typed} problems={problems} />
 	);
 	return (
 		<form className="entry-form">
 			<input type="hidden" name="lot" value={lotId} />
 			<input type="hidden" name="of" value={typed.of ?? 'recovery'} />
-			{problems.length === 0 ? null : (
-				<div className="summary" role="alert">
-					<h3>Fix this to go on</h3>
-					<ProblemList problems={problems} />
-				</div>
-			)}
+			<ErrorSummary problems={problems} attempt={1} />
 			{KNOBS.map(({ field: knob, label, unit }) => (
 				<div className="pair" key={knob}>
 					{field(`${knob}Low`, `${label}, low level, ${unit}`)}
@@ -64,7 +58,7 @@ export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
 						<th scope="col">Run</th>
 						{settings.map(({ name }) => (
 							<th scope="col" className="number" key={name}>
-								{name}
+								{name}, {settingUnit(name)}
 							</th>
 						))}
 					</tr>
@@ -74,7 +68,7 @@ export function PlanTable({ plan }: { readonly plan: FactorialPlan }) {
 						<tr key={order}>
 							<th scope="row">{order}</th>
 							{settings.map((setting, k) => (
-								<td className="number" key={setting.name} data-head={setting.name}>
+								<td className="number" key={setting.name} data-head={`${setting.name}, ${settingUnit(setting.name)}`}>
 									{printPlain(high[k] ? setting.high : setting.low)} {high[k] ? '(high)' : '(low)'}
 								</td>
 							))}

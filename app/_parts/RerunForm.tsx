@@ -3,7 +3,8 @@
 import { useState } from 'react';
 import type { Problem } from '@/app/_forms/formState';
 import { RERUN_SHARES } from '@/app/_forms/rerunForm';
-import { ProblemList } from './ProblemList';
+import { AddressField } from './AddressField';
+import { ErrorSummary } from './ErrorSummary';
 
 /** Where the split is taken from: a list, and fields for an assumed one. Sent in the address, so that the page can be kept. */
 export function RerunForm({
@@ -18,12 +19,7 @@ export function RerunForm({
 	const [from, setFrom] = useState(typed.from ?? 'this');
 	return (
 		<form className="entry-form">
-			{problems.length === 0 ? null : (
-				<div className="summary" role="alert">
-					<h2>Fix this to go on</h2>
-					<ProblemList problems={problems} />
-				</div>
-			)}
+			<ErrorSummary problems={problems} attempt={1} />
 			<div className="field">
 				<label htmlFor="field-from">The rerun splits like</label>
 				{from === 'this' ? (
@@ -50,33 +46,24 @@ export function RerunForm({
 			{from === 'assumed' ? (
 				<div className="pair">
 					{RERUN_SHARES.map(({ field, label }) => (
-						<div className="field" key={field}>
-							<label htmlFor={`field-${field}`}>{label}, %</label>
-							<input
-								id={`field-${field}`}
-								name={field}
-								type="text"
-								inputMode="decimal"
-								defaultValue={typed[field] ?? ''}
-							/>
-							<label htmlFor={`field-${field}U`} className="hint">
-								may be off by, points (one standard uncertainty)
-							</label>
-							<input
-								id={`field-${field}U`}
+						<div key={field}>
+							<AddressField name={field} label={`${label}, %`} typed={typed} problems={problems} />
+							<AddressField
 								name={`${field}U`}
-								type="text"
-								inputMode="decimal"
-								defaultValue={typed[`${field}U`] ?? ''}
+								label="may be off by, points (one standard uncertainty)"
+								typed={typed}
+								problems={problems}
 							/>
 						</div>
 					))}
 				</div>
 			) : null}
-			<div className="field">
-				<label htmlFor="field-batchKg">Stock wanted for a batch of middlings, kg (optional)</label>
-				<input id="field-batchKg" name="batchKg" type="text" inputMode="decimal" defaultValue={typed.batchKg ?? ''} />
-			</div>
+			<AddressField
+				name="batchKg"
+				label="Stock wanted for a batch of middlings, kg (optional)"
+				typed={typed}
+				problems={problems}
+			/>
 			<button type="submit" className="button main">
 				Work it out
 			</button>
