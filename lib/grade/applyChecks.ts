@@ -36,7 +36,7 @@ interface Measured extends Quantity {
 	readonly interval?: Estimate;
 }
 
-type Displaced = Measured & { readonly densityKgPerM3: number };
+type Displaced = Measured & ReturnType<typeof copperByDisplacement>;
 
 /** A product's estimates side by side, and together. */
 export interface CheckedGrade {
@@ -136,13 +136,13 @@ export const CRITICAL = 1.645;
 /** Beyond this many standard uncertainties outside 0 to 1 a share was not measured but slipped: one time in 700 by chance. */
 const IMPOSSIBLE_AT = 3;
 
-/** Whether a displacement's copper lies outside 0 to 1 by more than it can be off. */
-function isImpossible({ value, u }: Quantity): boolean {
-	return value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
+/** Whether a displacement's copper lies outside 0 to 1, or its density above copper's, by more than it can be off. */
+function isImpossible({ value, u, denserBy }: Displaced): boolean {
+	return denserBy > IMPOSSIBLE_AT || value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
 }
 
-function impossibleOf({ densityKgPerM3, value }: Displaced, isAlone: boolean): ImpossibleDensity {
-	return { densityKgPerM3, isTooDense: value > 1, ...(isAlone ? { isAlone } : {}) };
+function impossibleOf({ densityKgPerM3, value, denserBy }: Displaced, isAlone: boolean): ImpossibleDensity {
+	return { densityKgPerM3, isTooDense: value > 1 || denserBy > IMPOSSIBLE_AT, ...(isAlone ? { isAlone } : {}) };
 }
 
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */

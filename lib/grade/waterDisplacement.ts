@@ -38,6 +38,7 @@ const TRAPPED_AIR = 0.01;
  *
  * Limit: a few hundredths on the plastic's density are percentage points in lean waste; the uncertainty says so.
  *
+ * @returns the share, the sample's density, and how many standard deviations that lies above copper's, which no mixture can
  * @param photo - draws from the photos, for the aluminium and the other part; nothing of either where absent
  */
 export function copperByDisplacement(
@@ -45,12 +46,13 @@ export function copperByDisplacement(
 	material: Material,
 	seed: number,
 	photo: GradeDraws | undefined,
-): Quantity & { readonly densityKgPerM3: number } {
+): Quantity & { readonly densityKgPerM3: number; readonly denserBy: number } {
 	const random = seededRandom(seed, 'displacement', JSON.stringify(check));
 	const { brightCopper, aluminium, insulation, other } = material.classes;
 	const draw = ({ value, u }: Quantity) => value + u * random.normal();
 	const count = photo?.copper.length ?? 4000;
 	const densities = new Float64Array(count);
+	const excess = new Float64Array(count);
 	const copper = Float64Array.from({ length: count }, (_, i) => {
 		const massG = check.dry.massG + weighingU(check.dry) * random.normal();
 		const air = 1 - TRAPPED_AIR * random.uniform();
@@ -59,10 +61,12 @@ export function copperByDisplacement(
 		const [al, rest] = [photo?.aluminium[i] ?? 0, photo?.other[i] ?? 0];
 		const light = Math.max(300, draw(insulation.densityKgPerM3));
 		const heavy = draw(brightCopper.densityKgPerM3);
+		excess[i] = density - heavy;
 		const taken = al / draw(aluminium.densityKgPerM3) + rest / Math.max(2000, draw(other.densityKgPerM3));
 		return (1 / density - taken - (1 - al - rest) / light) / (1 / heavy - 1 / light);
 	});
-	return { value: meanOf(copper), u: standardDeviationOf(copper), densityKgPerM3: meanOf(densities) };
+	const denserBy = meanOf(excess) / standardDeviationOf(excess);
+	return { value: meanOf(copper), u: standardDeviationOf(copper), densityKgPerM3: meanOf(densities), denserBy };
 }
 
 /** Volume of the sample, ml: read from the jug, or from the buoyancy. */

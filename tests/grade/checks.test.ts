@@ -274,6 +274,16 @@ test('a displacement that no mixture can give is left out beside others and told
 	expect(applyChecks([displaced(50)], [[reading]], draws, uncertain, 4)!.impossible).toBeUndefined();
 });
 
+test('nothing is denser than copper, also where unsure aluminium leaves the share of copper room', () => {
+	const aluminium = { count: 60, areaMm2: 1, widthMm: 0.8 };
+	const mixed = madeReading({ brightCopper: { count: 800, areaMm2: 0.6, widthMm: 0.4 }, aluminium });
+	const { draws } = gradeProduct([[mixed]], uncertain, shared);
+	const found = applyChecks([displaced(8)], [[mixed]], draws, uncertain, 4)!;
+	expect(found.estimates.map(({ origin }) => origin)).toEqual(['photos']);
+	expect(found.impossible!.map(impossibleSentence)[0]).toContain('kg per litre, denser than copper');
+	expect(applyChecks([displaced(12)], [[mixed]], draws, uncertain, 4)!.impossible).toBeUndefined();
+});
+
 test('an impossible displacement that stands alone is told as what the figure rests on', () => {
 	const { estimates, impossible } = applyChecks([displaced(5)], [], undefined, uncertain, 4)!;
 	expect(estimates.map(({ origin }) => origin)).toEqual(['displacement']);
