@@ -8,7 +8,7 @@ export type CsvCell = string | number | undefined;
  *
  * A text that a spreadsheet would take for a formula is led by an apostrophe, so that a name can't run anything.
  *
- * @source RFC 4180 (format); leading = + - @ in text cells: common practice against formula injection, no source
+ * @source RFC 4180 (format); leading = + - @, also in their wide forms and behind blanks: common practice against formula injection, no source
  */
 export function csvOf(header: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
 	return [header, ...rows].map((cells) => `${cells.map(cellOf).join(',')}\r\n`).join('');
@@ -35,6 +35,6 @@ export function rangeCells(estimate: Estimate | undefined, factor = 1): CsvCell[
 function cellOf(cell: CsvCell): string {
 	if (cell === undefined) return '';
 	if (typeof cell === 'number') return Number.isFinite(cell) ? String(cell) : '';
-	const safe = /^[=+\-@\t\r]/.test(cell) ? `'${cell}` : cell;
+	const safe = /^\s*[=+\-@\uff1d\uff0b\uff0d\uff20]|^[\t\r\n]/.test(cell) ? `'${cell}` : cell;
 	return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }

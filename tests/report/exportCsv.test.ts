@@ -18,7 +18,8 @@ test('commas, quotes and line ends are quoted as RFC 4180 asks, lines end with C
 });
 
 test('a name that looks like a formula is not one in the file', () => {
-	expect(csvOf(['name'], [['=1+1']])).toBe("name\r\n'=1+1\r\n");
+	for (const name of ['=1+1', ' =1+1', '\uff1d1+1', '+1', '-1', '@x', '\u00a0@x', '\tx'])
+		expect(csvOf(['name'], [[name]])).toBe(`name\r\n'${name}\r\n`);
 });
 
 test("an account's table has units in its head and the figures unrounded, one line a stream", () => {
