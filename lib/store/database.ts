@@ -11,6 +11,7 @@ import { StoreSqliteDialect } from './dialects';
 import { lockDirectory } from './directoryLock';
 import { endRestore } from './endRestore';
 import type { Files } from './files';
+import { goOnAfter } from './instant';
 import { keptInFull } from './keptResult';
 import { localFiles } from './localFiles';
 import { devices } from './migrations/devices';
@@ -95,6 +96,7 @@ export async function openStore(directory: string): Promise<Store> {
 		handle.pragma('synchronous = FULL');
 		handle.pragma('foreign_keys = ON');
 		await migrate(new Kysely<Tables>({ dialect: new StoreSqliteDialect(handle) }), handle);
+		goOnAfter(latestInstant(handle));
 		handle.pragma('query_only = ON');
 		handle.pragma(`busy_timeout = ${READING_BUSY_MS}`);
 		const db = new Kysely<Tables>({ dialect: new BesideSqliteDialect(handle, startWriter(file, BUSY_MS)) });
@@ -217,6 +219,15 @@ export function migrationsIn(handle: Database.Database): readonly string[] {
 	if (there === undefined) return [];
 	// one text column asked for
 	return handle.prepare('select name from kysely_migration order by name').pluck().all() as string[];
+}
+
+/** Tables in which the latest row counts, or which are shown in their order. */
+const IN_ORDER = ['lot', 'run', 'photo', 'product_check', 'taught_spot', 'price_sheet', 'record'] as const;
+
+/** When the latest of them was made; the epoch where there is none. */
+function latestInstant(handle: Database.Database): string {
+	const each = IN_ORDER.map((table) => `select max(created_at) as at from ${table}`).join(' union all ');
+	return String(handle.prepare(`select max(at) from (${each})`).pluck().get() ?? new Date(0).toISOString());
 }
 
 /** The whole migration in one transaction: SQLite would keep half of a failed one otherwise. */

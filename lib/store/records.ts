@@ -52,7 +52,7 @@ export async function issueRecord(
 			there.product_id === productId && there.basis === basis && says(sealedOf(there.sealed).record, entry);
 		return isSame ? id : issueRecord(store, pool, randomUUID(), productId, entry);
 	}
-	const issuedAt = nextInstant();
+	const issuedAt = new Date().toISOString();
 	const record = await makeRecord(store, pool, board, product, entry, issuedAt);
 	const sealed = sealRecord(record, await signingKey(store));
 	await store.db.transaction().execute(async (tx) => {
@@ -67,7 +67,7 @@ export async function issueRecord(
 				superseded_by: null,
 				withdrawn_at: null,
 				withdrawn_reason: null,
-				created_at: issuedAt,
+				created_at: nextInstant(),
 			})
 			.onConflict((conflict) => conflict.column('id').doNothing())
 			.executeTakeFirst();

@@ -1,8 +1,11 @@
+import { randomUUID } from 'node:crypto';
 import { writeFileSync } from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { expect, test } from 'vitest';
 import { openStore } from '@/lib/store/database';
+import { latestPrices, savePrices } from '@/lib/store/prices';
+import { priceSheetSchema } from '@/lib/value/priceSheet';
 import { temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('an empty folder becomes a data directory whose database writes ahead', async () => {
@@ -40,4 +43,16 @@ test('a file in the place of the data directory is told in a sentence', async ()
 	const file = path.join(folder, 'not-a-folder');
 	writeFileSync(file, 'x');
 	await expect(openStore(file)).rejects.toMatchObject({ code: 'storage', hint: expect.stringContaining('write') });
+});
+
+test('what is entered last counts although the clock was set back before this start', async () => {
+	const folder = await temporaryFolder();
+	const sheet = (perTon: 't' | 'shortTon') => priceSheetSchema.parse({ deckside: 'prices/1', perTon });
+	const first = await openStore(folder);
+	await savePrices(first, randomUUID(), sheet('t'));
+	await first.db.updateTable('price_sheet').set({ created_at: '2222-02-02T02:02:02.222Z' }).execute();
+	await first.close();
+	const store = await temporaryStore(folder);
+	await savePrices(store, randomUUID(), sheet('shortTon'));
+	expect((await latestPrices(store))?.sheet).toEqual(sheet('shortTon'));
 });
