@@ -12,7 +12,7 @@ import { databasePath, migrationsIn, openReadOnly } from './database';
 import { keptBesideOriginals } from './files';
 import { localFiles } from './localFiles';
 import { photoName, stateOfPhoto } from './photoFiles';
-import { inPlainWords, storageError } from './storageFault';
+import { inPlainWords, isFull, isNoRight, storageError } from './storageFault';
 
 /** One file of the archive and where its bytes lie now. */
 interface Source {
@@ -52,10 +52,23 @@ export async function backUp(directory: string, file: string): Promise<BackupMan
 		await rename(archive, file);
 		return manifest;
 	} catch (error) {
-		throw inPlainWords(error);
+		throw ofItsPlace(error, file);
 	} finally {
 		if (passing !== undefined) await rm(passing, { recursive: true, force: true });
 	}
+}
+
+/** All that a backup writes goes where its file is to be: a disk that is full, or not to be written on, is that one. */
+function ofItsPlace(error: unknown, file: string): unknown {
+	const plain = inPlainWords(error);
+	if (!(plain instanceof TrayError && (isFull(plain) || isNoRight(plain)))) return plain;
+	const why = isFull(plain) ? 'there is no room left' : 'nothing may be written there';
+	return new TrayError(
+		'storage',
+		`No backup was made in ${path.dirname(path.resolve(file))}: ${why}.`,
+		'Name a file in another place. What Deckside keeps is as it was.',
+		{ cause: error },
+	);
 }
 
 /** All that is left in one step, so that a busy server can't make the copy start over and over. */

@@ -49,6 +49,11 @@ export function isNoRight(error: unknown): boolean {
 	return plain instanceof Error && 'digest' in plain && plain.digest === storageDigest('read-only');
 }
 
+/** True where a disk has no room left. */
+export function isFull(error: unknown): boolean {
+	return error instanceof Error && 'digest' in error && error.digest === storageDigest('full');
+}
+
 /** True when the data could not be written or read just now: trying again later can help. */
 export function isStorageTrouble(error: unknown): error is TrayError {
 	return error instanceof TrayError && error.code === 'storage';

@@ -1,11 +1,12 @@
 import { execFileSync } from 'node:child_process';
 import { randomUUID } from 'node:crypto';
 import { createWriteStream, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { open } from 'node:fs/promises';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { sql } from 'kysely';
 import { pack } from 'tar-stream';
-import { expect, test } from 'vitest';
+import { expect, onTestFinished, test, vi } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName } from '@/lib/store/analyses';
 import { backUp } from '@/lib/store/backup';
@@ -322,3 +323,19 @@ test('the commands back up, restore and check, and refuse what they do not know'
 });
 
 const COMMAND = 'app/_command/dataCommand.ts';
+
+test('a disk that has no room for the backup is told of as its own, and nothing of it stays', async () => {
+	const { data, file } = await places();
+	const { store } = await filledStore(data);
+	const handle = await open('package.json', 'r');
+	const full = Object.assign(new Error('ENOSPC: no space left on device, fsync'), { code: 'ENOSPC' });
+	const spied = vi.spyOn(Object.getPrototypeOf(handle), 'sync').mockRejectedValue(full);
+	await handle.close();
+	onTestFinished(() => spied.mockRestore());
+	await expect(backUp(data, file)).rejects.toMatchObject({
+		message: `No backup was made in ${path.dirname(file)}: there is no room left.`,
+		hint: expect.stringContaining('What Deckside keeps is as it was.'),
+	});
+	expect(readdirSync(path.dirname(file))).toEqual(['data']);
+	await store.close();
+});
