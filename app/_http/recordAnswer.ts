@@ -1,20 +1,24 @@
 import { recordCsv, recordJson } from '@/lib/report/recordFiles';
 import { RECORD_PAPERS } from '@/lib/report/recordPdf';
-import type { Store } from '@/lib/store/database';
 import { notFound } from '@/lib/store/notFound';
 import { pdfOfRecord, pictureOfRecord, sheetOfRecord } from '@/lib/store/recordOutput';
 import type { KeptRecord } from '@/lib/store/records';
+import type { Running } from '@/lib/store/theStore';
 
 /**
  * A file of a record, or one of its pictures by checksum (`HASH.jpg`).
  *
  * @throws TrayError `not-found` for any other name
  */
-export async function recordAnswer(store: Store, kept: KeptRecord, file: string): Promise<Response> {
+export async function recordAnswer(
+	{ store, pool }: Pick<Running, 'store' | 'pool'>,
+	kept: KeptRecord,
+	file: string,
+): Promise<Response> {
 	const { number } = kept.sealed.record;
 	const paper = RECORD_PAPERS.find((one) => file === `${one}.pdf`);
 	if (paper !== undefined) {
-		const pdf = await pdfOfRecord(store, kept, paper);
+		const pdf = await pdfOfRecord(store, pool, kept, paper);
 		return answer(Buffer.from(pdf), 'application/pdf', `inline; filename="record-${number}-${paper}.pdf"`);
 	}
 	if (file === 'record.json') return attached(recordJson(kept.sealed), 'application/json', `record-${number}.json`);

@@ -12,6 +12,8 @@ import type { MatSize, PrintedScale } from '../photo/matGeometry';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { Flow, FlowDiagram } from '../report/flowDiagram';
 import type { GradeRecoveryPlot } from '../report/gradeRecoveryPlot';
+import type { RecordPaper } from '../report/recordPdf';
+import type { RecordSheet } from '../report/recordSheet';
 import type { ClassMap } from '../segmentation/classMap';
 import type { ComparedRun } from '../value/comparedRuns';
 import type { Feed, ReadingChoice, TypedWeighing } from './entries';
@@ -127,6 +129,14 @@ export type RunFlows = Readonly<Record<Flow, FlowDiagram>>;
 export interface RunToCompare {
 	readonly order: AccountOrder;
 	readonly about: Omit<ComparableRun, 'account' | 'draws'>;
+}
+
+/** A record as it is laid out on paper: its words, the JPEGs of its pictures by checksum, and when it was issued. */
+export interface RecordPrint {
+	readonly sheet: RecordSheet;
+	readonly pictures: ReadonlyMap<string, Uint8Array>;
+	readonly paper: RecordPaper;
+	readonly dated: Date;
 }
 
 /** Runs set against the first one, in figures, and how they lie in the plot. */

@@ -19,6 +19,7 @@ import type {
 	FieldOnPhoto,
 	OutlineOrder,
 	PhotoOrder,
+	RecordPrint,
 	RunFlows,
 	RunToCompare,
 	WorkedRun,
@@ -35,6 +36,7 @@ export type Job =
 	| { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
 	| { readonly kind: 'compare'; readonly runs: readonly RunToCompare[]; readonly sheet: PriceSheet | undefined }
 	| { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
+	| { readonly kind: 'print'; readonly print: RecordPrint }
 	| { readonly kind: 'run' | 'draws' | 'flows'; readonly order: AccountOrder };
 
 /** What is sent to a worker. */
@@ -55,6 +57,7 @@ export type JobValue =
 	| ComparedRuns
 	| CopperNarrowing
 	| PiecePicture
+	| Uint8Array
 	| FieldOnPhoto
 	| readonly TaughtSpot[]
 	| Material['lastLayer'];
@@ -91,6 +94,7 @@ export interface AnalysisPool {
 	/** @param told - the same order worked out: its figures are the ones explained */
 	explainRun(order: AccountOrder, told: ToldFigures): Promise<ExplainedRun>;
 	narrowCopper(order: AccountOrder, label: string): Promise<CopperNarrowing>;
+	printRecord(print: RecordPrint): Promise<Uint8Array>;
 	outlinePieces(order: OutlineOrder): Promise<PiecePicture>;
 	locateField(order: PhotoOrder): Promise<FieldOnPhoto>;
 	studySpots(order: PhotoOrder, spots: readonly TaughtSpot[]): Promise<readonly TaughtSpot[]>;
@@ -125,6 +129,7 @@ const RUN_KINDS: readonly Job['kind'][] = [
 	'compare',
 	'draws',
 	'narrow',
+	'print',
 	'explain',
 	'outline',
 	'locate',
@@ -245,6 +250,7 @@ export function startAnalysisPool(
 		compareRuns: (runs, sheet) => ask({ kind: 'compare', runs, sheet }) as Promise<ComparedRuns>,
 		explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
 		narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
+		printRecord: (print) => ask({ kind: 'print', print }) as Promise<Uint8Array>,
 		outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
 		locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
 		studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,

@@ -3,7 +3,7 @@ import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import type { Job, JobMessage, JobReply, JobValue } from './analysisPool';
 import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, takePartner, workOutRun } from './engine';
-import { compareRuns, flowsOf, valueRun } from './sumsEngine';
+import { compareRuns, flowsOf, printRecord, valueRun } from './sumsEngine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /** A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. */
@@ -59,6 +59,8 @@ function done(job: Job): Promise<JobValue> {
 			return narrowCopper(job.order, job.label);
 		case 'explain':
 			return explainRun(job.order, job.told);
+		case 'print':
+			return printRecord(job.print);
 		case 'outline':
 			return outlinePieces(job.order);
 		case 'locate':

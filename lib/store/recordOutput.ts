@@ -1,6 +1,7 @@
 import 'server-only';
-import { type RecordPaper, recordPdf } from '../report/recordPdf';
+import type { RecordPaper } from '../report/recordPdf';
 import { type RecordSheet, recordSheet } from '../report/recordSheet';
+import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { readRecordPicture } from './recordPictures';
@@ -12,15 +13,36 @@ export function sheetOfRecord({ sealed, state }: KeptRecord): RecordSheet {
 	return recordSheet(sealed, fingerprintOf(Buffer.from(sealed.seal.publicKey, 'base64')), state);
 }
 
+/** PDFs held in memory, those asked for last: one takes a megabyte, and to lay it out half a second of a thread that runs are worked out in. */
+const MOST_PRINTED = 8;
+
+/** By what stands on them. */
+const printed = new Map<string, Promise<Uint8Array>>();
+
 /** A record as a PDF; a picture that is no longer on file is left out, and the PDF says so. */
-export async function pdfOfRecord(store: Store, kept: KeptRecord, paper: RecordPaper): Promise<Uint8Array> {
+export async function pdfOfRecord(
+	store: Store,
+	pool: Pick<AnalysisPool, 'printRecord'>,
+	kept: KeptRecord,
+	paper: RecordPaper,
+): Promise<Uint8Array> {
 	const { pictures, issuedAt } = kept.sealed.record;
 	const bytes = new Map<string, Uint8Array>();
 	for (const sha256 of pictures.flatMap(({ photoSha256, outlinedSha256 }) => [photoSha256, outlinedSha256])) {
 		const jpeg = await readRecordPicture(store, sha256).catch(() => undefined);
 		if (jpeg !== undefined) bytes.set(sha256, jpeg);
 	}
-	return recordPdf(sheetOfRecord(kept), bytes, paper, new Date(issuedAt));
+	const sheet = sheetOfRecord(kept);
+	// pictures go by their checksums
+	const key = JSON.stringify([sheet, paper, [...bytes.keys()]]);
+	const pdf = printed.get(key) ?? pool.printRecord({ sheet, pictures: bytes, paper, dated: new Date(issuedAt) });
+	// latest used goes last; a failure is not kept
+	printed.delete(key);
+	printed.set(key, pdf);
+	pdf.catch(() => printed.delete(key));
+	const [oldest] = printed.keys();
+	if (printed.size > MOST_PRINTED && oldest !== undefined) printed.delete(oldest);
+	return pdf;
 }
 
 /**

@@ -5,7 +5,7 @@ import { equalValueRecoveryOf, worthPerKgCopperOf } from '../value/equalValue';
 import { ratesOf } from '../value/marginModel';
 import type { PriceSheet } from '../value/priceSheet';
 import { type RunValue, valueOfRun } from '../value/runValue';
-import type { AccountOrder, ComparedRuns, RunFlows, RunToCompare } from './analysis';
+import type { AccountOrder, ComparedRuns, RecordPrint, RunFlows, RunToCompare } from './analysis';
 import { balanced } from './engine';
 
 /** Sums that go on from a run's draws. The draws stay where they are made: each takes a tenth of a second and megabytes. */
@@ -37,4 +37,10 @@ export async function compareRuns(
 		rates && ((at, grade) => equalValueRecoveryOf(at.recovery * worthPerKgCopperOf(at.grade, rates), grade, rates)),
 	);
 	return { runs: runs.map(({ draws: _, ...run }) => run), compared: comparedRunsOf(runs, sheet), plot };
+}
+
+/** A record on paper. The renderer is loaded where it is first used: threads that read photos go without. */
+export async function printRecord({ sheet, pictures, paper, dated }: RecordPrint): Promise<Uint8Array> {
+	const { recordPdf } = await import('../report/recordPdf');
+	return recordPdf(sheet, pictures, paper, dated);
 }

@@ -57,13 +57,13 @@ export async function openData(): Promise<void> {
 	await (url === undefined ? theDirectory() : sharedYards(url));
 }
 
-/** The store that a link to a record leads to, whoever asks. @throws TrayError `not-found` */
-export async function storeOfLink(token: string): Promise<Store> {
+/** The store that a link to a record leads to, whoever asks, with its workers. @throws TrayError `not-found` */
+export async function behindLink(token: string): Promise<Running> {
 	const url = databaseUrl();
-	if (url === undefined) return (await theDirectory()).store;
+	if (url === undefined) return theDirectory();
 	const shared = await sharedYards(url);
 	const yardId = await yardOfLink(shared.yards, token);
-	return yardId === undefined ? notFound('record') : shared.yards.storeOf(yardId);
+	return yardId === undefined ? notFound('record') : runningOf(shared, yardId);
 }
 
 /** The store that a code lets a device join, and as what; undefined for a wrong code. */

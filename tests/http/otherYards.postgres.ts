@@ -13,7 +13,7 @@ import { savePrices } from '@/lib/store/prices';
 import { addRecordLink, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
 import { getRecord, issueRecord } from '@/lib/store/records';
 import { addRun, changeRun } from '@/lib/store/runs';
-import { storeOfCode, storeOfLink, theStore } from '@/lib/store/theStore';
+import { behindLink, storeOfCode, theStore } from '@/lib/store/theStore';
 import { addYard, forgottenAmong, listYards, renewYardCodes, sessionOf } from '@/lib/store/yards';
 import { POOL, readProduct } from '../store/readProduct';
 import { freshDatabase, LOT, RUN } from '../store/temporaryStore';
@@ -155,16 +155,16 @@ test('knowing the hash of a photo, a reading or a picture of a record brings not
 });
 
 test('a link to a record leads to its yard whoever opens it, shows that record, and ends when it is revoked', async () => {
-	expect((await sharedRecord(await storeOfLink(its.token), its.token)).id).toBe(its.recordId);
+	expect((await sharedRecord((await behindLink(its.token)).store, its.token)).id).toBe(its.recordId);
 	// the link is worth nothing in the yard that opens it
 	await expect(sharedRecord(yards.storeOf('b'), its.token)).rejects.toMatchObject({ code: 'not-found' });
-	await expect(storeOfLink('A'.repeat(32))).rejects.toMatchObject({ code: 'not-found' });
+	await expect(behindLink('A'.repeat(32))).rejects.toMatchObject({ code: 'not-found' });
 	const [id, store] = [randomUUID(), yards.storeOf('a')];
 	const token = (await addRecordLink(store, id, its.recordId, 7)) ?? '';
 	await revokeRecordLink(yards.storeOf('b'), id).catch(() => undefined);
-	expect((await sharedRecord(await storeOfLink(token), token)).id).toBe(its.recordId);
+	expect((await sharedRecord((await behindLink(token)).store, token)).id).toBe(its.recordId);
 	await revokeRecordLink(store, id);
-	await expect(sharedRecord(await storeOfLink(token), token)).rejects.toMatchObject({ code: 'not-found' });
+	await expect(sharedRecord((await behindLink(token)).store, token)).rejects.toMatchObject({ code: 'not-found' });
 });
 
 test('nobody’s data stands in where it is not known who asks', async () => {

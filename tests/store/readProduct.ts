@@ -9,7 +9,7 @@ import { readingChoiceSchema } from '@/lib/store/entries';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
 import { weighProduct } from '@/lib/store/products';
-import { compareRuns, flowsOf, valueRun } from '@/lib/store/sumsEngine';
+import { compareRuns, flowsOf, printRecord, valueRun } from '@/lib/store/sumsEngine';
 import { locateField, refitModel, studySpots } from '@/lib/store/teachingEngine';
 import { storedRun } from './temporaryStore';
 
@@ -25,6 +25,7 @@ export const POOL: AnalysisPool = {
 	compareRuns,
 	explainRun,
 	narrowCopper,
+	printRecord,
 	outlinePieces,
 	locateField,
 	studySpots,

@@ -4,11 +4,13 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { recordJson } from '@/lib/report/recordFiles';
 import { isUntouched } from '@/lib/report/verifySentences';
+import type { RecordPrint } from '@/lib/store/analysis';
 import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
 import type { RecordEntry } from '@/lib/store/makeRecord';
 import { weighProduct } from '@/lib/store/products';
 import { addRecordLink, listRecordLinks, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
+import { pdfOfRecord } from '@/lib/store/recordOutput';
 import { readRecordPicture } from '@/lib/store/recordPictures';
 import { getRecord, issueRecord, listRecords, withdrawRecord } from '@/lib/store/records';
 import { removeRun } from '@/lib/store/runs';
@@ -74,6 +76,22 @@ test('place and device are in the original and in no picture or file of the reco
 		}
 	}
 	expect(await fileOf(first)).not.toMatch(/spread\.jpg|InventedPhone/);
+});
+
+test('a record is laid out once for paper, in plain data as a thread takes it, and anew where it is told something else or it failed', async () => {
+	const kept = await getRecord(store, first);
+	const asked: RecordPrint[] = [];
+	const printRecord = async (print: RecordPrint) => {
+		asked.push(structuredClone(print));
+		if (asked.length === 1) throw new Error('stumbled');
+		return new Uint8Array([asked.length]);
+	};
+	await expect(pdfOfRecord(store, { printRecord }, kept, 'Letter')).rejects.toThrow('stumbled');
+	for (let time = 0; time < 2; time++)
+		expect(await pdfOfRecord(store, { printRecord }, kept, 'Letter')).toEqual(new Uint8Array([2]));
+	expect(asked[1]!.pictures.size).toBe(4);
+	const changed = { ...kept, state: { ...kept.state, isRunChanged: true } };
+	expect(await pdfOfRecord(store, { printRecord }, changed, 'Letter')).toEqual(new Uint8Array([3]));
 });
 
 test('a picture that was altered on disk is not shown', async () => {

@@ -5,7 +5,7 @@ import { RecordSheetView } from '@/app/_parts/RecordSheetView';
 import { TrayError } from '@/lib/errors/TrayError';
 import { sharedRecord } from '@/lib/store/recordLinks';
 import { sheetOfRecord } from '@/lib/store/recordOutput';
-import { storeOfLink } from '@/lib/store/theStore';
+import { behindLink } from '@/lib/store/theStore';
 
 /** The address is a secret: it is told to no other page and no search engine. */
 export const metadata: Metadata = {
@@ -15,7 +15,7 @@ export const metadata: Metadata = {
 };
 
 async function recordBehind(token: string) {
-	return sharedRecord(await storeOfLink(token), token);
+	return sharedRecord((await behindLink(token)).store, token);
 }
 
 /**

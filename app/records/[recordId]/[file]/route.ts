@@ -8,8 +8,8 @@ import { theStore } from '@/lib/store/theStore';
 export async function GET(_request: Request, context: RouteContext<'/records/[recordId]/[file]'>): Promise<Response> {
 	try {
 		const { recordId, file } = await context.params;
-		const { store } = await theStore();
-		return await recordAnswer(store, await getRecord(store, idOf(recordId)), file);
+		const running = await theStore();
+		return await recordAnswer(running, await getRecord(running.store, idOf(recordId)), file);
 	} catch (error) {
 		return answerError(error);
 	}

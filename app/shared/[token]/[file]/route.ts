@@ -1,14 +1,14 @@
 import { answerError } from '@/app/_http/answerError';
 import { recordAnswer } from '@/app/_http/recordAnswer';
 import { sharedRecord } from '@/lib/store/recordLinks';
-import { storeOfLink } from '@/lib/store/theStore';
+import { behindLink } from '@/lib/store/theStore';
 
 /** A shared record's PDF, data file, table or picture. Whatever the link is worth no longer, the answer is the same. */
 export async function GET(_request: Request, context: RouteContext<'/shared/[token]/[file]'>): Promise<Response> {
 	try {
 		const { token, file } = await context.params;
-		const store = await storeOfLink(token);
-		return await recordAnswer(store, await sharedRecord(store, token), file);
+		const linked = await behindLink(token);
+		return await recordAnswer(linked, await sharedRecord(linked.store, token), file);
 	} catch (error) {
 		return answerError(error);
 	}
