@@ -18,6 +18,12 @@ test('a dry mass told without the account is the very one that the account tells
 	expect(measuredDryMass(feed!.weighing!, { runId: file.name, key: 'feed', scales })).toEqual(
 		account.feed.dryMassKg.measured,
 	);
+	// asked for again it is the same, and of another run or scale another
+	const feedOf = (runId: string, by?: typeof scales) =>
+		measuredDryMass(feed!.weighing!, { runId, key: 'feed', ...(by && { scales: by }) });
+	expect(feedOf(file.name, scales)).toEqual(account.feed.dryMassKg.measured);
+	expect(feedOf('Another run', scales)).not.toEqual(account.feed.dryMassKg.measured);
+	expect(feedOf(file.name, { [feed!.weighing!.scale!]: 0.2 })).not.toEqual(account.feed.dryMassKg.measured);
 	for (const { id, weighing } of products)
 		expect(measuredDryMass(weighing!, { runId: file.name, key: `product:${id}`, scales })).toEqual(
 			account.products.find((product) => product.id === id)?.dryMassKg.measured,
