@@ -9,6 +9,8 @@ import {
 	type PriceSheet,
 	priceSheetSchema,
 } from '@/lib/value/priceSheet';
+import type { Problem } from './formState';
+import { mergeEdit, SEEN_FIELD } from './mergeEdit';
 import { FieldReader } from './readFields';
 
 type Typed = Readonly<Record<string, string>>;
@@ -38,6 +40,31 @@ const PERCENT = { least: 0, most: 100, unit: '%' };
 
 /** What may be sold, as the form offers it. */
 export const SOLD_CHOICES = ['concentrate', 'concentrate and middlings'] as const;
+
+/**
+ * The price form brought together with what was entered elsewhere since it was opened, so that a page left open takes no price back; there is no
+ * sheet while there is a problem.
+ */
+export function mergePriceForm(
+	typed: Typed,
+	latest: PriceSheet | undefined,
+): { readonly sheet?: PriceSheet | undefined; readonly typed: Typed; readonly problems: readonly Problem[] } {
+	const { sheet, fields } = readPriceForm(typed);
+	if (sheet === undefined) return { typed, problems: fields.problems };
+	// as it would be shown again, or a blank that is kept as nought would pass for a change
+	const entered = { ...typedPrices(sheet), [SEEN_FIELD]: typed[SEEN_FIELD] ?? '' };
+	const merged = mergeEdit(entered, typedPrices(latest), groupOf);
+	if (merged.clashes.length > 0) return { typed: merged.typed, problems: merged.clashes };
+	const read = readPriceForm(merged.typed);
+	return { sheet: read.sheet, typed: merged.typed, problems: read.fields.problems };
+}
+
+/** A metal's fields belong together, and so do all charges and costs, whose currency and masses are said once. */
+function groupOf(field: string): string {
+	if (['sold', 'mayVaryBy', 'perTon'].includes(field)) return field;
+	const metal = PRICED_METALS.find((one) => field.startsWith(one));
+	return metal === undefined || /(Penalty|Free)$/.test(field) ? 'charges' : metal;
+}
 
 /** Read the price form; there is no sheet while there is a problem. */
 export function readPriceForm(typed: Typed): { readonly sheet?: PriceSheet; readonly fields: FieldReader } {

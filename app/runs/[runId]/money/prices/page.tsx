@@ -6,6 +6,7 @@ import { typedPrices } from '@/app/_forms/priceForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { PriceFields } from '@/app/_parts/PriceFields';
+import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { latestPrices } from '@/lib/store/prices';
 import { getRun } from '@/lib/store/runs';
@@ -17,7 +18,7 @@ export const metadata: Metadata = { title: 'Enter prices' };
 export default async function PricesPage({ params }: PageProps<'/runs/[runId]/money/prices'>) {
 	const { store } = await theStore();
 	const run = await findOr404((await params).runId, (id) => getRun(store, id));
-	const kept = await latestPrices(store);
+	const shown = typedPrices((await latestPrices(store))?.sheet);
 	return (
 		<>
 			<Trail
@@ -38,7 +39,8 @@ export default async function PricesPage({ params }: PageProps<'/runs/[runId]/mo
 			>
 				<input type="hidden" name="id" value={randomUUID()} />
 				<input type="hidden" name="runId" value={run.id} />
-				<PriceFields initial={typedPrices(kept?.sheet)} />
+				<SeenField entry={shown} />
+				<PriceFields initial={shown} />
 			</EntryForm>
 		</>
 	);
