@@ -119,7 +119,7 @@ os.makedirs(OUT, exist_ok=True)
 os.makedirs(REF, exist_ok=True)
 json.dump(model, open(os.path.join(OUT, 'model.json'), 'w'), separators=(',', ':'))
 weights = b''.join(blobs)
-open(os.path.join(OUT, 'weights.bin.gz'), 'wb').write(gzip.compress(weights, mtime=0))
+open(os.path.join(OUT, 'weights.bin.gz'), 'wb').write(gzip.compress(weights[0::2] + weights[1::2], mtime=0))
 with open(os.path.join(OUT, 'checksum'), 'w') as f:
     for p, data in (('model.json', open(os.path.join(OUT, 'model.json'), 'rb').read()), ('weights.bin', weights)):
         f.write(hashlib.sha256(data).hexdigest() + '  ' + p + '\n')

@@ -9,7 +9,8 @@ from network import Net
 
 folder, out, *loss_weights = sys.argv[1:]
 model = json.load(open(folder + '/model.json'))
-raw = np.frombuffer(gzip.open(folder + '/weights.bin.gz').read(), '<f2').astype(np.float32)
+parted = np.frombuffer(gzip.open(folder + '/weights.bin.gz').read(), 'u1')
+raw = parted.reshape(2, -1).T.copy().view('<f2').ravel().astype(np.float32)
 at = 0
 got = {}
 for w in model['weightsManifest'][0]['weights']:

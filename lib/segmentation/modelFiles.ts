@@ -20,7 +20,7 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 		read('checksum'),
 	]);
 	// what can't be unpacked is refused by its checksum
-	const weights = await unpack(packed).catch(() => packed);
+	const weights = await unpack(packed).then(inPairs, () => packed);
 	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
 	return {
 		modelJson,
@@ -28,6 +28,16 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 		checksum: checksum.toString('utf8'),
 		wasmFolder: `${at('node_modules', '@tensorflow', 'tfjs-backend-wasm', 'dist')}${path.sep}`,
 	};
+}
+
+/** Bytes of numbers of 16 bits as they follow each other, from all their first bytes and then all their second: so parted they pack tighter. */
+function inPairs(parted: Uint8Array): Uint8Array<ArrayBuffer> {
+	const [bytes, half] = [new Uint8Array(parted.length), parted.length >> 1];
+	for (let at = 0; at < half; at++) {
+		bytes[2 * at] = parted[at]!;
+		bytes[2 * at + 1] = parted[half + at]!;
+	}
+	return bytes;
 }
 
 /**
