@@ -1,10 +1,10 @@
 """Writes the trained network for TensorFlow.js (layers format, weights as float16): export.py WEIGHTS.npz RESULT.json OUT REFERENCE PICTURE
-Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin.gz and checksum (SHA-256 of both, unpacked);
+Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin.br and checksum (SHA-256 of both, unpacked);
 REFERENCE gets a small fixed picture and what PyTorch makes of it, so that other code can be held to it.
 PICTURE is a packed scene's folder and name, PACK/NAME."""
 
-import sys, os, json, hashlib, gzip
-import numpy as np, torch
+import sys, os, json, hashlib
+import brotli, numpy as np, torch
 from PIL import Image
 from network import Net, cost
 
@@ -119,7 +119,7 @@ os.makedirs(OUT, exist_ok=True)
 os.makedirs(REF, exist_ok=True)
 json.dump(model, open(os.path.join(OUT, 'model.json'), 'w'), separators=(',', ':'))
 weights = b''.join(blobs)
-open(os.path.join(OUT, 'weights.bin.gz'), 'wb').write(gzip.compress(weights[0::2] + weights[1::2], mtime=0))
+open(os.path.join(OUT, 'weights.bin.br'), 'wb').write(brotli.compress(weights, lgwin=24))
 with open(os.path.join(OUT, 'checksum'), 'w') as f:
     for p, data in (('model.json', open(os.path.join(OUT, 'model.json'), 'rb').read()), ('weights.bin', weights)):
         f.write(hashlib.sha256(data).hexdigest() + '  ' + p + '\n')

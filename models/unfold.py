@@ -3,14 +3,13 @@ For when the checkpoint itself is lost. Normalisation was folded into the convol
 (train with renew=1); weights are as exact as float16. The loss weights left through the last bias: they are those that the log tells of the last step.
 """
 
-import sys, json, gzip
-import numpy as np, torch
+import sys, json
+import brotli, numpy as np, torch
 from network import Net
 
 folder, out, *loss_weights = sys.argv[1:]
 model = json.load(open(folder + '/model.json'))
-parted = np.frombuffer(gzip.open(folder + '/weights.bin.gz').read(), 'u1')
-raw = parted.reshape(2, -1).T.copy().view('<f2').ravel().astype(np.float32)
+raw = np.frombuffer(brotli.decompress(open(folder + '/weights.bin.br', 'rb').read()), '<f2').astype(np.float32)
 at = 0
 got = {}
 for w in model['weightsManifest'][0]['weights']:

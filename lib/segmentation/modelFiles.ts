@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { promisify } from 'node:util';
-import { gunzip } from 'node:zlib';
+import { brotliDecompress } from 'node:zlib';
 import { TrayError } from '../errors/TrayError';
 import type { NetworkPartner } from './networkPartner';
 import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel';
@@ -9,18 +9,18 @@ import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel'
 /** Where the program keeps the trained model. */
 export const MODEL_FOLDER = path.join('models', 'classifier');
 
-const unpack = promisify(gunzip);
+const unpack = promisify(brotliDecompress);
 
 /** The files of a model as they lie in a folder. */
 export async function modelSource(folder: string): Promise<ModelSource> {
 	const read = (name: string) => readFile(path.resolve(folder, name));
 	const [modelJson, packed, checksum] = await Promise.all([
 		read('model.json'),
-		read('weights.bin.gz'),
+		read('weights.bin.br'),
 		read('checksum'),
 	]);
 	// what can't be unpacked is refused by its checksum
-	const weights = await unpack(packed).then(inPairs, () => packed);
+	const weights = await unpack(packed).catch(() => packed);
 	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
 	return {
 		modelJson,
@@ -30,20 +30,10 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 	};
 }
 
-/** Bytes of numbers of 16 bits as they follow each other, from all their first bytes and then all their second: so parted they pack tighter. */
-function inPairs(parted: Uint8Array): Uint8Array<ArrayBuffer> {
-	const [bytes, half] = [new Uint8Array(parted.length), parted.length >> 1];
-	for (let at = 0; at < half; at++) {
-		bytes[2 * at] = parted[at]!;
-		bytes[2 * at + 1] = parted[half + at]!;
-	}
-	return bytes;
-}
-
 /**
  * Read the trained model from disk (Node only).
  *
- * @param folder - holds model.json, weights.bin.gz and checksum
+ * @param folder - holds model.json, weights.bin.br and checksum
  * @param partner - a second thread that takes part where a processor has nothing to do
  * @returns the model, or why there is none: thresholds then judge the photos and the reason is shown
  */

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { gunzipSync, gzipSync } from 'node:zlib';
+import { brotliCompressSync, brotliDecompressSync } from 'node:zlib';
 import { expect, test } from 'vitest';
 import { z } from 'zod';
 import { decodeSrgb } from '@/lib/photo/srgbCurve';
@@ -130,11 +130,11 @@ test('without its files there is no model and a plain reason', async () => {
 test('a model whose weights were changed is refused', async () => {
 	const folder = await mkdtemp(path.join(tmpdir(), 'model-'));
 	await cp(MODEL_FOLDER, folder, { recursive: true });
-	const file = path.join(folder, 'weights.bin.gz');
+	const file = path.join(folder, 'weights.bin.br');
 	const packed = await readFile(file);
-	const other = gunzipSync(packed);
+	const other = brotliDecompressSync(packed);
 	other[1000]! ^= 1;
-	for (const changed of [gzipSync(other), packed.subarray(0, 5000)]) {
+	for (const changed of [brotliCompressSync(other), packed.subarray(0, 5000)]) {
 		await writeFile(file, changed);
 		const { model, reason } = await openPixelModel(folder);
 		expect(model).toBeUndefined();
