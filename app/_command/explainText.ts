@@ -58,7 +58,10 @@ export function explainedLines({ explained, products }: RunResult): readonly str
 		}),
 		...(explained.recovery === undefined
 			? []
-			: ['Why this range: copper recovered in the concentrates', ...budgetLines(explained.recovery)]),
+			: [
+					`Why this range: copper recovered in the concentrates${explained.recovery.unlessLost ? ', if nothing was lost' : ''}`,
+					...budgetLines(explained.recovery),
+				]),
 	];
 }
 

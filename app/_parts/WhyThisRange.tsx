@@ -38,7 +38,10 @@ export function WhyThisRange({
 			)}
 			{recovery === undefined ? null : (
 				<section>
-					<h2>Copper recovered in the concentrates: {printShare(recovery.budget.figure)}</h2>
+					<h2>
+						Copper recovered in the concentrates: {printShare(recovery.budget.figure)}
+						{recovery.unlessLost ? ', if nothing was lost' : null}
+					</h2>
 					<p>{nextSentence(recovery)}</p>
 					<BudgetPlot {...recovery} />
 					<BudgetTable {...recovery} />

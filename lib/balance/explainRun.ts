@@ -38,7 +38,8 @@ export interface ExplainedProduct extends Explained {
 /** A run explained: products by id, and the recovery of copper in the concentrates where it is determined. */
 export interface ExplainedRun {
 	readonly products: Readonly<Record<string, ExplainedProduct>>;
-	readonly recovery?: Explained;
+	/** `unlessLost`: nothing says that what left is all that was fed. */
+	readonly recovery?: Explained & { readonly unlessLost: boolean };
 }
 
 /**
@@ -70,6 +71,7 @@ export function explainRun(
 			: {
 					recovery: {
 						budget: recovery,
+						unlessLost: told.account.closure === undefined,
 						next: nextMeasurements(recovery, today, trials, (worked) => recoveryOf(run, worked)?.draws),
 					},
 				}),

@@ -152,6 +152,7 @@ test('a run explained names its causes, its next measurement and its spreads in 
 	const { products, recovery } = explainRun(runWith([]), material, madeRates(0.01, 0.3), told);
 	// the figures that every other page shows, not those of the budget's own, fewer draws
 	expect(products.c!.budget.figure).toEqual(told.grades.c!.massFraction.copper);
+	expect(recovery!.unlessLost).toBe(false);
 	expect(recovery!.budget.figure).toEqual(told.account.together.concentrate!.recovery.copper);
 	expect(nextSentence(products.c!)).toMatch(
 		/^Best next, on Concentrate: .*\. The range would be about 0\.\d+ times as wide as now: /,
@@ -173,7 +174,9 @@ test('a run explained names its causes, its next measurement and its spreads in 
 test("how one product's copper narrows is what the whole run's explanation says of it, checks of its neighbours included", () => {
 	const sorted = runWith([{ kind: 'handSort', spread: 1, piles: { brightCopper: '2.53 g', insulation: '0.79 g' } }]);
 	const rates = madeRates(0.01, 0.3);
-	const { products } = explainRun(sorted, material, rates, workOutRun(sorted, material, rates, { draws: 400 }));
+	const { feed: _, ...unfed } = sorted;
+	const { products, recovery } = explainRun(unfed, material, rates, workOutRun(unfed, material, rates, { draws: 400 }));
+	expect(recovery!.unlessLost).toBe(true);
 	for (const id of ['c', 't']) {
 		const { perSpreadU, otherU } = products[id]!;
 		expect(copperNarrowingOf(sorted, id, material, rates)).toEqual({ perSpreadU, otherU });
