@@ -24,6 +24,8 @@ export function ReadingProgress(watched: Watched) {
 	const progress = useProgress(watched);
 	const { run } = watched;
 	const { open, photos, stopped } = progress;
+	const [hasRead, remember] = useState(false);
+	if (open > 0 && !hasRead) remember(true);
 	const id = run === undefined ? {} : { id: run };
 	return (
 		<>
@@ -44,6 +46,10 @@ export function ReadingProgress(watched: Watched) {
 					</ActionButton>
 				</div>
 			)}
+			{/* that the count is gone tells who sees it; it stands here before it speaks, since what comes as a whole may not be read out */}
+			<p role="status" className="visually-hidden">
+				{hasRead && open === 0 && stopped === 0 ? 'Reading is done.' : ''}
+			</p>
 		</>
 	);
 }

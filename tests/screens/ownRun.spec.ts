@@ -28,6 +28,7 @@ test('lot, run, weights and photos become grades, a balance and a record', async
 	await page.getByLabel('Choose photos').setInputFiles([PHOTO]);
 	await expect(page.getByText('is kept')).toBeVisible();
 	await expect(page.getByText(/^Copper (over )?\d+(\.\d+)?\s%/).first()).toBeVisible({ timeout: READ_WITHIN_MS });
+	await expect(page.getByRole('status').filter({ hasText: 'Reading is done.' })).toBeAttached();
 	await expectAccessible(page);
 	await page.getByRole('navigation', { name: 'Way back' }).getByRole('link').click();
 	await openProduct(page, 'Tailings');
