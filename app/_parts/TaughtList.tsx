@@ -30,11 +30,13 @@ export function TaughtList({ lessons, photoId }: { readonly lessons: OpenLessons
 				)}
 			</div>
 			<p role="status">{taughtCounts(spots)}</p>
-			{[...taught.contradictions.map(({ message }) => message), ...taught.warnings].map((message) => (
-				<div className="caution" key={message}>
-					<p>{message}</p>
-				</div>
-			))}
+			<div aria-live="polite">
+				{[...taught.contradictions.map(({ message }) => message), ...taught.warnings].map((message) => (
+					<div className="caution" key={message}>
+						<p>{message}</p>
+					</div>
+				))}
+			</div>
 			{spots.length === 0 ? null : (
 				<details>
 					<summary>All spots</summary>
