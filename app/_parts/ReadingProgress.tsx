@@ -24,8 +24,11 @@ export function ReadingProgress(watched: Watched) {
 	const progress = useProgress(watched);
 	const { run } = watched;
 	const { open, photos, stopped } = progress;
-	const [hasRead, remember] = useState(false);
-	if (open > 0 && !hasRead) remember(true);
+	const read = progress.graded + progress.refused;
+	// how many were read before; a photo that is read at once is never seen open
+	const [before, remember] = useState(read);
+	const most = open > 0 ? read - 1 : read;
+	if (before > most) remember(most);
 	const id = run === undefined ? {} : { id: run };
 	return (
 		<>
@@ -48,7 +51,7 @@ export function ReadingProgress(watched: Watched) {
 			)}
 			{/* that the count is gone tells who sees it; it stands here before it speaks, since what comes as a whole may not be read out */}
 			<p role="status" className="visually-hidden">
-				{hasRead && open === 0 && stopped === 0 ? 'Reading is done.' : ''}
+				{read > before && open === 0 && stopped === 0 ? 'Reading is done.' : ''}
 			</p>
 		</>
 	);
