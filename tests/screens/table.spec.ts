@@ -33,6 +33,8 @@ test('a run at the table: shoot, see whether the picture serves, weigh, next bin
 	await expect(page.getByRole('heading', { level: 1, name: 'At the table' })).toBeVisible();
 	await expectAccessible(page);
 	await page.getByRole('link', { name: 'Next: Concentrate 1' }).click();
+	// the page before says the same of photos on their way
+	await expect(page.getByRole('heading', { level: 1, name: 'Photograph Concentrate 1' })).toBeVisible();
 	// the room for photos on their way says that there are none, and is no gap beneath the menu
 	const none = page.getByText('No photo waits to be sent.');
 	await expect(none).toBeVisible();
