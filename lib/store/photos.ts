@@ -99,16 +99,9 @@ export async function listSpreads(store: Store, productId: string): Promise<read
 /** The same of some products; those of a product in order. */
 export async function listSpreadsOf(store: Store, productIds: readonly string[]): Promise<readonly Spread[]> {
 	if (productIds.length === 0) return [];
-	const rows = await store.db
-		.selectFrom('spread')
-		.innerJoin('photo', 'photo.spread_id', 'spread.id')
+	const rows = await photosOf(store, productIds)
 		.selectAll('photo')
 		.select(['spread.product_id', 'spread.position', 'spread.weighed_mass_kg', 'spread.weighed_unit'])
-		.where('spread.product_id', 'in', productIds)
-		.where('photo.deleted_at', 'is', null)
-		.orderBy('spread.position')
-		.orderBy('photo.created_at')
-		.orderBy('photo.id')
 		.execute();
 	const spreads = new Map<string, Spread & { photos: Photo[] }>();
 	const numbers = new Map<string, number>();
@@ -135,16 +128,9 @@ export async function listSpreadsOf(store: Store, productIds: readonly string[])
 /** The same with what counts alone: the keys of the readings on record of each spread's photos, those of a product in order. */
 export async function listReadSpreads(store: Store, productIds: readonly string[]) {
 	if (productIds.length === 0) return [];
-	const rows = await store.db
-		.selectFrom('spread')
-		.innerJoin('photo', 'photo.spread_id', 'spread.id')
+	const rows = await photosOf(store, productIds)
 		.innerJoin('analysis', 'analysis.key', 'photo.analysis_key')
 		.select(['spread.id', 'spread.product_id', 'analysis.key', 'photo.state', 'photo.held'])
-		.where('spread.product_id', 'in', productIds)
-		.where('photo.deleted_at', 'is', null)
-		.orderBy('spread.position')
-		.orderBy('photo.created_at')
-		.orderBy('photo.id')
 		.execute();
 	const spreads = new Map<string, { readonly id: string; readonly productId: string; readonly photos: string[] }>();
 	for (const { id, product_id, key, state, held } of rows) {
@@ -155,6 +141,18 @@ export async function listReadSpreads(store: Store, productIds: readonly string[
 		spreads.set(id, spread);
 	}
 	return [...spreads.values()];
+}
+
+/** Photos in sight of some products, with their spreads; those of a product in order. */
+function photosOf({ db }: Store, productIds: readonly string[]) {
+	return db
+		.selectFrom('spread')
+		.innerJoin('photo', 'photo.spread_id', 'spread.id')
+		.where('spread.product_id', 'in', productIds)
+		.where('photo.deleted_at', 'is', null)
+		.orderBy('spread.position')
+		.orderBy('photo.created_at')
+		.orderBy('photo.id');
 }
 
 /**
