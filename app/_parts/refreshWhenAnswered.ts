@@ -1,3 +1,5 @@
+import { noteContact } from './contact';
+
 /** Until it is asked again whether somebody answers, milliseconds. */
 const AGAIN_MS = 5000;
 
@@ -12,7 +14,11 @@ export function refreshWhenAnswered(refresh: () => void): () => void {
 	let again: ReturnType<typeof setTimeout> | undefined;
 	const ask = () =>
 		fetch('/api/ready', { cache: 'no-store' }).then(
-			() => ended || refresh(),
+			() => {
+				if (ended) return;
+				holdPageRequests();
+				refresh();
+			},
 			() => {
 				if (!ended) again = setTimeout(ask, AGAIN_MS);
 			},
@@ -22,4 +28,39 @@ export function refreshWhenAnswered(refresh: () => void): () => void {
 		ended = true;
 		clearTimeout(again);
 	};
+}
+
+let areHeld = false;
+
+/**
+ * The link can be lost just after somebody answered: the framework's request for the page in view is then made again until it is
+ * answered, since the framework gives the page up at the first failure and asks nobody.
+ */
+function holdPageRequests(): void {
+	if (areHeld) return;
+	areHeld = true;
+	const send = globalThis.fetch;
+	globalThis.fetch = async (input, init) => {
+		const isHeld = isForPageInView(input, init);
+		for (;;) {
+			try {
+				const answer = await send(input, init);
+				if (isHeld) noteContact(true);
+				return answer;
+			} catch (fault) {
+				// what was broken off on purpose stays so
+				if (!isHeld || !(fault instanceof TypeError)) throw fault;
+				noteContact(false);
+				await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
+			}
+		}
+	};
+}
+
+/** By the header with which the framework asks for a page's parts; what it asks for ahead of a tap may fail. */
+function isForPageInView(input: RequestInfo | URL, init: RequestInit | undefined): boolean {
+	const headers = new Headers(init?.headers);
+	if (!headers.has('rsc') || headers.has('next-router-prefetch')) return false;
+	const { origin, pathname } = new URL(input instanceof Request ? input.url : input, location.href);
+	return origin === location.origin && pathname === location.pathname;
 }
