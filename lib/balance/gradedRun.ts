@@ -4,7 +4,13 @@ import { type GradeCause, holdStill } from '../grade/causes';
 import { type Check, checksOfKind } from '../grade/checkEntry';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { GradeDraws } from '../grade/gradeDraws';
-import { componentDraws, type GradeTables, gradeProduct, type ProductGrade } from '../grade/gradeProduct';
+import {
+	componentDraws,
+	type GradeTables,
+	gradeProduct,
+	type ProductGrade,
+	type ToldFrom,
+} from '../grade/gradeProduct';
 import type { IdlePile } from '../grade/idlePile';
 import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grade/learnMassPerArea';
 import type { Lesson } from '../grade/lesson';
@@ -61,6 +67,8 @@ export interface WorkedOutRun {
 	readonly gradeDraws: Readonly<Record<string, GradeDraws>>;
 	/** The same with each product's checks taken in: what the balance goes on with, and what a product is judged by. */
 	readonly productDraws: Readonly<Record<string, GradeDraws>>;
+	/** From which shares on each product's components are told from nothing, checks taken in, by id. */
+	readonly toldFrom: Readonly<Record<string, ToldFrom>>;
 	/** Products with a check: their estimates side by side and together, by id. The balance goes on with these. */
 	readonly checked: Readonly<Record<string, Omit<CheckedGrade, 'draws'>>>;
 	/** Copper locked in insulation as a share of the dry product, by id, for products with photos: what a photo hardly sees. */
@@ -139,6 +147,7 @@ export function workOutRun(
 		grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
 		gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
 		productDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, checked.get(id)?.draws ?? grade.draws])),
+		toldFrom: Object.fromEntries([...grades].map(([id, grade]) => [id, toldFromOf(grade, checked.get(id))])),
 		checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
 		lockedCopper: Object.fromEntries(
 			[...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
@@ -260,6 +269,12 @@ function notTold(
 			return [[name, { value, low: 0, high: Math.max(high, seen), belowDetectionLimit: true }]];
 		}),
 	);
+}
+
+/** Where checks moved the draws, copper is told by the critical level of all its estimates together. */
+function toldFromOf({ toldFrom, draws }: ProductGrade, checked: CheckedGrade | undefined): ToldFrom {
+	if (checked?.draws === undefined || checked.draws === draws) return toldFrom;
+	return { ...toldFrom, copper: CRITICAL * checked.combined.u };
 }
 
 function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {

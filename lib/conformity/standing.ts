@@ -1,6 +1,6 @@
 import { surestChance } from '../balance/drawn';
-import type { Component } from '../material/classes';
-import { quantileWithin } from '../quantity/estimateOf';
+import type { ToldFrom } from '../grade/gradeProduct';
+import { COMPONENTS, type Component } from '../material/classes';
 import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { conformanceProbability, type DecisionRule, type Verdict, verdictOf } from './decide';
@@ -10,6 +10,8 @@ import type { Limit, LimitClass, LimitedShare } from './limit';
 export interface MeasuredShares {
 	readonly estimates: Readonly<Record<Component, Estimate>>;
 	readonly draws: Readonly<Record<Component, Float64Array>>;
+	/** From which best values on components that were detected are told from nothing; none where nobody knows. */
+	readonly toldFrom?: ToldFrom | undefined;
 }
 
 /** How a product stands against one limit. */
@@ -34,15 +36,13 @@ export interface Standing {
 /**
  * Set a product against a class, limit by limit, from the Monte Carlo draws of its grade.
  *
- * What is foreign is all that is not copper, so tin on wire and grit count as foreign. Where a range reaches farther than the draws do, a
- * chance is the one nearest to a half that either can claim.
+ * What is foreign is all that is not copper, so tin on wire and grit count as foreign. Where components are below detection, or were told only
+ * just, a chance is the one nearest to a half that can be claimed: see `worldsFor` and `onceTold`.
  */
 export function standingOf(shares: MeasuredShares, limitClass: LimitClass, rule: DecisionRule): Standing {
 	const limits = limitClass.limits.map((limit): LimitStanding => {
 		const measured = estimateFor(shares, limit.share);
-		const probability = isHidden(shares, measured, limit)
-			? undefined
-			: surestChance(worldsFor(shares, limit.share).map((draws) => conformanceProbability(draws, limit)));
+		const probability = isHidden(shares, measured, limit) ? undefined : chanceOf(shares, limit);
 		return {
 			limit,
 			measured,
@@ -64,17 +64,49 @@ function estimateFor({ estimates }: MeasuredShares, share: LimitedShare): Estima
 	return { value: 1 - value, low: 1 - high, high: 1 - low };
 }
 
+type LimitOnOne = Pick<Limit, 'side' | 'fraction'> & { readonly share: Component };
+
+/** What is foreign is the rest of the copper: a limit above it is one below copper. */
+function onComponent({ share, side, fraction }: Limit): LimitOnOne {
+	if (share !== 'foreign') return { share, side, fraction };
+	return { share: 'copper', side: side === 'most' ? 'least' : 'most', fraction: 1 - fraction };
+}
+
+function chanceOf(shares: MeasuredShares, asked: Limit): number {
+	const limit = onComponent(asked);
+	const chances = worldsFor(shares, limit.share).map((draws) => conformanceProbability(draws, limit));
+	return surestChance([...chances, onceTold(shares, limit, surestChance(chances))]);
+}
+
 /**
- * Draws of a share; where its range reaches above theirs, since it stands beside something below detection, then the same drawn out above
- * their median to where it ends.
+ * Draws of a share, and the same as they are if what is below detection beside it is not there at all: its draws hold some in every world.
  */
-function worldsFor(shares: MeasuredShares, share: LimitedShare): readonly Float64Array[] {
-	if (share === 'foreign') return worldsFor(shares, 'copper').map((draws) => draws.map((copper) => 1 - copper));
-	const [own, { high, belowDetectionLimit }] = [shares.draws[share], shares.estimates[share]];
-	const [middle, top] = [0.5, 0.975].map((part) => quantileWithin(own.slice(), own.length, part)) as [number, number];
-	if (belowDetectionLimit || !(high > top && top > middle)) return [own];
-	const stretch = (high - middle) / (top - middle);
-	return [own, own.map((part) => (part > middle ? Math.min(1, middle + stretch * (part - middle)) : part))];
+function worldsFor({ draws, estimates }: MeasuredShares, share: Component): readonly Float64Array[] {
+	const own = draws[share];
+	const beside = COMPONENTS.filter((one) => one !== share && estimates[one].belowDetectionLimit === true);
+	if (beside.length === 0 || estimates[share].belowDetectionLimit === true) return [own];
+	const left = (i: number) => 1 - beside.reduce((sum, one) => sum + draws[one][i]!, 0);
+	return [own, own.map((part, i) => Math.min(1, part / Math.max(1e-9, left(i))))];
+}
+
+/**
+ * The chance once it is kept in mind that the component was told at all: of products that hold as little as the limit only those that
+ * read high by chance are told, so of these more read as high as this one did than of all. How many are told is the part of the draws that,
+ * moved to the limit, lie as far above it as the least that is told does.
+ *
+ * @source probabilities on condition of the selection: own, Bayes' rule; what it does by simulation is in DEVELOPERS.md
+ */
+function onceTold(
+	{ draws, estimates, toldFrom }: MeasuredShares,
+	{ share, side, fraction }: LimitOnOne,
+	chance: number,
+) {
+	const from = toldFrom?.[share];
+	if (from === undefined || estimates[share].belowDetectionLimit === true) return chance;
+	const told = conformanceProbability(draws[share], { side: 'most', fraction: meanOf(draws[share]) + fraction - from });
+	const risk = side === 'least' ? 1 - chance : chance;
+	const once = risk < told ? risk / told : 1;
+	return side === 'least' ? 1 - once : once;
 }
 
 /**
@@ -100,7 +132,10 @@ function togetherOf(shares: MeasuredShares, limits: readonly LimitStanding[]): N
 			? 'meets'
 			: 'notDecided';
 	if (limits.some(({ probability }) => probability === undefined)) return { verdict };
-	const drawn = limits.map(({ limit }) => ({ limit, worlds: worldsFor(shares, limit.share) }));
+	const drawn = limits.map(({ limit: asked }) => {
+		const limit = onComponent(asked);
+		return { limit, worlds: worldsFor(shares, limit.share) };
+	});
 	const chances = [0, 1].map((world) => {
 		const all = shares.draws.copper.map((_, i) =>
 			Number(
@@ -109,5 +144,6 @@ function togetherOf(shares: MeasuredShares, limits: readonly LimitStanding[]): N
 		);
 		return meanOf(all);
 	});
-	return { probability: surestChance(chances), verdict };
+	const each = limits.map(({ probability = 0 }) => probability);
+	return { probability: Math.min(surestChance(chances), ...each), verdict };
 }

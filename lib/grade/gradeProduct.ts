@@ -9,6 +9,7 @@ import {
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
+import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import { keptBeside, partsOf } from './besideMissing';
@@ -37,7 +38,11 @@ export interface GradeTables {
 export interface ProductGrade {
 	readonly tables: GradeTables;
 	readonly draws: GradeDraws;
+	readonly toldFrom: ToldFrom;
 }
+
+/** Of components that were detected, the best value that each would have had if it had only just been: what is less was not told. */
+export type ToldFrom = Readonly<Partial<Record<Component, number>>>;
 
 /**
  * Grade of one product from the readings of its spreads (or of a single photo: one spread of one reading).
@@ -79,9 +84,11 @@ export function gradeProduct(
 	widenBetween(sums.massG, excessBetween(shares), shared, names);
 	const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
 	const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
-	const missing = withAlloys(belowDetection(told, sums, countPieces(spreads)), material);
+	const calls = callsOf(told, sums);
+	const missing = withAlloys(belowDetection(calls, sums, countPieces(spreads)), material);
 	return {
 		draws,
+		toldFrom: toldFrom(calls, sums, draws),
 		tables: {
 			areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
 			classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
@@ -152,22 +159,46 @@ function gradedEstimates(
  *   1743 (from memory)
  */
 function belowDetection(
-	called: readonly SpreadDraws['calledMm2'][],
+	calls: Calls,
 	{ blankMm2, calledMassG, massG }: SpreadArrays,
 	pieces: number,
 ): ReadonlyMap<Graded, number> {
 	const below = new Map<Graded, number>();
 	const uncounted = 3 / Math.max(1, pieces);
 	for (const component of COMPONENTS) {
+		const { calledMm2, criticalMm2 } = calls[component];
+		if (calledMm2 > criticalMm2) continue;
 		const blank = blankMm2[component].slice();
-		const calledMm2 = called.reduce((sum, photo) => sum + photo[component], 0);
-		if (calledMm2 > quantileWithin(blank, blank.length, 0.95)) continue;
 		const isUnlikeRates = calledMm2 < quantileWithin(blank, blank.length, 0.025);
 		const most = Math.min(1, Math.max(uncounted, isUnlikeRates ? shareOfCalls(calledMassG[component], massG) : 0));
 		below.set(component, most);
 		if (component === 'copper') below.set('freeCopper', most);
 	}
 	return below;
+}
+
+/** Area called each component, over all photos, and the area from which on that tells it from a blank: Currie's critical level. */
+type Calls = Readonly<Record<Component, { readonly calledMm2: number; readonly criticalMm2: number }>>;
+
+function callsOf(called: readonly SpreadDraws['calledMm2'][], { blankMm2 }: SpreadArrays): Calls {
+	const of = (component: Component) => ({
+		calledMm2: called.reduce((sum, photo) => sum + photo[component], 0),
+		criticalMm2: quantileWithin(blankMm2[component].slice(), blankMm2[component].length, 0.95),
+	});
+	return Object.fromEntries(COMPONENTS.map((component) => [component, of(component)])) as Calls;
+}
+
+/** What calls say of a share goes with how far they are above a blank's mean; locked copper is none of it. */
+function toldFrom(calls: Calls, { blankMm2 }: SpreadArrays, draws: GradeDraws): ToldFrom {
+	return Object.fromEntries(
+		COMPONENTS.flatMap((component) => {
+			const { calledMm2, criticalMm2 } = calls[component];
+			if (calledMm2 <= criticalMm2) return [];
+			const above = (calledMm2 - criticalMm2) / (calledMm2 - meanOf(blankMm2[component]));
+			const seen = meanOf(draws[component === 'copper' ? 'freeCopper' : component]);
+			return [[component, meanOf(draws[component]) - Math.min(1, above) * seen]];
+		}),
+	);
 }
 
 /** What is below detection where the material says that other pieces hold copper: then there is some wherever these were detected. */

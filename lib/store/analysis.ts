@@ -117,6 +117,7 @@ export interface DrawnRun {
 	readonly draws: AccountDraws;
 	/** Each product's own grade, checks taken in, before the balance touches it; by product label. */
 	readonly productDraws: WorkedOutRun['productDraws'];
+	readonly toldFrom: WorkedOutRun['toldFrom'];
 }
 
 /** What more spreads would do to a product's copper grade; undefined where nothing of it was graded. */

@@ -118,8 +118,8 @@ export async function workOutRun(order: AccountOrder): Promise<WorkedRun> {
 
 /** The same with its draws, for sums that go on from there. */
 export async function drawRun(order: AccountOrder): Promise<DrawnRun> {
-	const { account, draws, productDraws } = balanced(order);
-	return { account, draws, productDraws };
+	const { account, draws, productDraws, toldFrom } = balanced(order);
+	return { account, draws, productDraws, toldFrom };
 }
 
 /** What every range of the run is made of, and what would narrow it; `told` is the same order worked out. */

@@ -53,6 +53,7 @@ export async function makeRecord(
 	const [worked, drawn] = await Promise.all([workOutBoard(store, pool, board), drawBoard(store, pool, board)]);
 	const account = drawn.account.products.find(({ id }) => id === label);
 	const draws = drawn.productDraws[label];
+	const toldFrom = drawn.toldFrom[label];
 	if (account === undefined || draws === undefined) return notGraded();
 	const composition = compositionOf(account.massFraction.measured);
 	const material = await getMaterial(store, board.run.material);
@@ -82,7 +83,7 @@ export async function makeRecord(
 		sampling: entry.sampling,
 		composition,
 		rule: entry.rule,
-		standings: await standingsOf(entry, { composition, draws, readings, material }, narrowingOfCopper),
+		standings: await standingsOf(entry, { composition, draws, toldFrom, readings, material }, narrowingOfCopper),
 		seen: amountsSeen(readings, material),
 		checks,
 		...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),

@@ -25,6 +25,7 @@ export interface AskedStandings {
 interface Seen {
 	readonly composition: MeasuredShares['estimates'];
 	readonly draws: MeasuredShares['draws'];
+	readonly toldFrom: MeasuredShares['toldFrom'];
 	/** Readings of each spread. */
 	readonly readings: readonly (readonly SpreadReading[])[];
 	readonly material: Material;
@@ -37,10 +38,10 @@ interface Seen {
  */
 export async function standingsOf(
 	asked: AskedStandings,
-	{ composition, draws, readings, material }: Seen,
+	{ composition: estimates, draws, toldFrom, readings, material }: Seen,
 	narrowingOfCopper: () => Promise<Narrowing | undefined>,
 ): Promise<RecordStanding[]> {
-	const standings = classesOf(asked).map((one) => standingOf({ estimates: composition, draws }, one, asked.rule));
+	const standings = classesOf(asked).map((one) => standingOf({ estimates, draws, toldFrom }, one, asked.rule));
 	const isOpen = standings.some(({ limits }) => limits.some(({ verdict }) => verdict === 'notDecided'));
 	const ofCopper = isOpen ? await narrowingOfCopper() : undefined;
 	// all that is foreign is what is not copper, so it narrows alike

@@ -4,10 +4,15 @@ import type { DecisionRule } from '@/lib/conformity/decide';
 import { PUBLISHED_CLASSES } from '@/lib/conformity/publishedClasses';
 import { settlementOf } from '@/lib/conformity/settle';
 import { type MeasuredShares, standingOf } from '@/lib/conformity/standing';
+import { gradeProduct } from '@/lib/grade/gradeProduct';
+import { defaultLockedCopper } from '@/lib/grade/lockedCopper';
+import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { COMPONENTS, type Component } from '@/lib/material/classes';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import { estimateOf } from '@/lib/quantity/estimateOf';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { seededRandom } from '@/lib/quantity/seededRandom';
+import { drawWorld, errorRatesOf, readSpreadOf } from '../grade/madeUpSpreads';
 
 const RULE: DecisionRule = { kind: 'guarded', risk: 0.05 };
 const classOf = (id: string) => PUBLISHED_CLASSES.find((one) => one.id === id)!;
@@ -60,17 +65,50 @@ describe('a product against a class', () => {
 		expect(settlementOf(foreign!, RULE, undefined)).toEqual({ kind: 'detection' });
 	});
 
-	test('what its range reaches for beside something below detection is not denied', () => {
-		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.99 });
-		const judged = (flags: Parameters<typeof made>[2]) => standingOf(made(0.985, 0.002, flags), contract, RULE);
+	test('is not denied what it may hold if what is below detection beside it is not there', () => {
+		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.987 });
+		const below = { insulation: { low: 0, high: 0.014, belowDetectionLimit: true } } as const;
+		const judged = (flags: Parameters<typeof made>[2]) => standingOf(made(0.98, 0.003, flags), contract, RULE);
 		expect(judged({}).limits[0]).toMatchObject({ verdict: 'doesNotMeet' });
-		// the range ends where one in forty lies beyond
-		expect(judged({ copper: { high: 0.99 } }).limits[0]!.probability).toBeCloseTo(0.025, 3);
-		const wide = judged({ copper: { high: 0.998 } });
-		expect(wide.limits[0]).toMatchObject({ verdict: 'notDecided' });
-		expect(wide.together).toEqual({ probability: wide.limits[0]!.probability, verdict: 'notDecided' });
-		const [foreign] = standingOf(made(0.975, 0.002, { copper: { high: 0.99 } }), classOf('eu-715-2013'), RULE).limits;
+		// without the insulation 98 % are 99.5
+		const wide = judged(below);
+		expect(wide.limits[0]).toMatchObject({ verdict: 'notDecided', probability: 0.5 });
+		expect(wide.together).toEqual({ probability: 0.5, verdict: 'notDecided' });
+		const [foreign] = standingOf(made(0.97, 0.003, below), classOf('eu-715-2013'), RULE).limits;
 		expect(foreign).toMatchObject({ verdict: 'notDecided' });
+	});
+
+	test('that was only just told is not claimed to hold as much as it reads', () => {
+		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.004 });
+		const from = (copper: number) => standingOf({ ...made(0.01, 0.003), toldFrom: { copper } }, contract, RULE);
+		// so far above what is just told that products at the limit would seldom be told and read like this
+		expect(from(0.001).limits[0]).toMatchObject({ verdict: 'meets' });
+		const just = from(0.0095);
+		expect(just.limits[0]).toMatchObject({ verdict: 'notDecided', probability: 0.5 });
+		expect(just.together).toEqual({ probability: 0.5, verdict: 'notDecided' });
+	});
+
+	test('a limit that it misses by a hair is called met in no more than the risk of the products that are told at all', () => {
+		const rates = errorRatesOf(0.02, 0.4);
+		let [told, wrong] = [0, 0];
+		for (let run = 1; run <= 300; run++) {
+			const world = drawWorld(run, DEFAULT_MATERIAL, rates);
+			const shares = [0.0064, 0.0016, 0.004, 0.982, 0.006];
+			const reading = readSpreadOf('lean', world, String(run), shares);
+			const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, 300, run);
+			const { tables, draws, toldFrom } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared);
+			if (tables.massFraction.copper.belowDetectionLimit === true) continue;
+			told++;
+			const { brightCopper, tinnedCopper } = world.copperFraction;
+			const free = shares[0]! * brightCopper + shares[1]! * tinnedCopper;
+			const locked = defaultLockedCopper(free, shares[3]!, world.lockedFactor);
+			const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: (free + locked) / (1 + locked) });
+			const standing = standingOf({ estimates: tables.massFraction, draws, toldFrom }, contract, RULE);
+			wrong += Number(standing.limits[0]!.verdict === 'meets');
+		}
+		// two in ten by the draws alone
+		expect(told).toBeGreaterThan(40);
+		expect(wrong / told).toBeLessThanOrEqual(0.05);
 	});
 
 	test('a trade code is never judged as a whole, a contract is', () => {
