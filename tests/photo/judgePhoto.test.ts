@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { findMat } from '@/lib/photo/findMat';
 import { judgePhoto, measurePhoto, refuseCoarse } from '@/lib/photo/judgePhoto';
+import type { Raster } from '@/lib/photo/raster';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 import optics from '../reference/optics.json';
 import { drawMat, type MatShot } from './drawMat';
@@ -14,8 +15,8 @@ const blobs = (x: number, y: number) => {
 const COPPER = [0.5, 0.25, 0.15] as const;
 const BLACK = [0.02, 0.02, 0.02] as const;
 
-function codesOf(shot: MatShot, finestStrandMm = 0.2): string[] {
-	const { raster } = drawMat({ spread: blobs, ...shot });
+function codesOf(shot: MatShot, finestStrandMm = 0.2, seen = (raster: Raster) => raster): string[] {
+	const raster = seen(drawMat({ spread: blobs, ...shot }).raster);
 	const mat = findMat(raster);
 	if (!mat.found) throw new Error(mat.reason);
 	return judgePhoto({ raster, surface: mat.surface, mat, finestStrandMm }).map((w) => w.code);
@@ -28,6 +29,31 @@ test('a good photo is not warned about', () => {
 test('a blurred photo is told', () => {
 	expect(codesOf({ blurPx: 2.2 })).toEqual(['blurred']);
 });
+
+test.each([
+	['along rows', 1, 0],
+	['along columns', 0, 1],
+	['aslant', 1, -1],
+	['between', 2, 1],
+])('a photo that the hand moved %s is told, though edges along the way stay sharp', (_, x, y) => {
+	const stepPx = Math.hypot(x, y);
+	const over = (lengthPx: number) =>
+		codesOf({}, 0.2, (raster) => moved(raster, x, y, Math.round(lengthPx / stepPx))).filter(
+			(c) => c !== 'mat-not-flat',
+		);
+	expect(over(9)).toEqual(['blurred']);
+	expect(over(2.3)).toEqual([]);
+});
+
+/** Means of pixels in a line. */
+function moved(raster: Raster, x: number, y: number, pixels: number): Raster {
+	const data = Uint8Array.from(raster.data, (_, at) => {
+		let sum = 0;
+		for (let k = 0; k < pixels; k++) sum += raster.data[at + 3 * k * (x + y * raster.width)] ?? 0;
+		return Math.round(sum / pixels);
+	});
+	return { ...raster, data };
+}
 
 test('a photo too dark and one burnt out are told', () => {
 	expect(codesOf({ light: () => [0.12, 0.12, 0.12] })).toEqual(['too-dark']);
