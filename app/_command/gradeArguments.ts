@@ -19,8 +19,8 @@ All photos named are spreads of one product.
   --field-mm WxH       inner size of the field in millimetres, for example 200x140
   --material M         name of a built-in material, or a material file
   --method METHOD      auto (default), threshold or model
-  --class-map DIR      write NAME.png per photo: 0 surface, 1 bright copper, 2 tinned copper, 3 aluminium,
-                       4 insulation, 5 other, 255 not decided
+  --class-map DIR      write NAME.png per photo: 0 surface, 1 copper, bright or dull, 2 copper, tinned,
+                       3 aluminium, 4 insulation, 5 other, 255 not decided
   --photos FILE.json   photos with their own surface, corners and fieldMm
   --run RUN.json       a whole run: feed, products with weights and photos
   --explain            with --run: what each range is made of, and what to measure next

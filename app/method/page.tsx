@@ -53,10 +53,10 @@ export default function Method() {
 						neither, what one likely light makes copper and another insulation is left not decided.
 					</li>
 					<li>
-						Each pixel in the field is called bare surface, bright copper, tinned copper, aluminium, insulation or
-						other: by a small trained model that looks at some 9 mm around it, or, where its files are missing or you
-						choose so, by the material&rsquo;s colours alone. The photo&rsquo;s page says which. What fits nothing is
-						left not decided.
+						Each pixel in the field is called bare surface, copper (bright or dull), tinned copper, aluminium,
+						insulation or other: by a small trained model that looks at some 9 mm around it, or, where its files are
+						missing or you choose so, by the material&rsquo;s colours alone. The photo&rsquo;s page says which. What
+						fits nothing is left not decided.
 					</li>
 					<li>
 						The picture is checked for blur, shine, exposure, scale, tilt and crowding. What fails is a warning beside
@@ -141,16 +141,17 @@ export default function Method() {
 					(&ndash;).
 				</p>
 				<p>
-					The model called clean insulation bright copper over {printSpan(model?.blankPercent ?? [])} of its area (aimed
-					at: {printPlain(0.3)}), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the plastic has
-					copper&rsquo;s own colour (aimed at: 1). These error rates are in every range. {rangesSentence(model?.ranges)}
+					The model called clean insulation copper, bright or dull, over {printSpan(model?.blankPercent ?? [])} of its
+					area (aimed at: {printPlain(0.3)}), and over {printSpan(model?.copperColouredBlankPercent ?? [])} where the
+					plastic has copper&rsquo;s own colour (aimed at: 1). These error rates are in every range.{' '}
+					{rangesSentence(model?.ranges)}
 				</p>
 				<h3>What limits the rest</h3>
 				<ul>
 					<li>
 						Tinned wire: {printFound(model?.mat?.found?.tinnedCopper)} of its pixels are found as such on mats. Its
 						colour is that of paper in shade and of aluminium, and its strands are a few pixels wide. Some is called
-						bright copper, which counts as copper as well.
+						bright or dull copper, which counts as copper as well.
 					</li>
 					<li>
 						Red to brown plastic: {printOr(model?.redBrownPercent, 1)} % of its pixels are called copper (aimed at: 1),
@@ -159,7 +160,7 @@ export default function Method() {
 						pixel is left not decided.
 					</li>
 					<li>
-						Bright copper: {printFound(model?.mat?.found?.brightCopper)} of its pixels are found on mats and{' '}
+						Copper, bright or dull: {printFound(model?.mat?.found?.brightCopper)} of its pixels are found on mats and{' '}
 						{printFound(model?.tray?.found?.brightCopper)} on trays; insulation:{' '}
 						{printFound(model?.mat?.found?.insulation)} and {printFound(model?.tray?.found?.insulation)} (aimed at: 88
 						in 100). Surface and every class counting alike, the share found is {printOr(model?.mat?.balanced, 2)} and{' '}
@@ -218,8 +219,8 @@ export default function Method() {
 					);
 				})}
 				<p>
-					Blue: bright copper. Light blue: tinned. Yellow: aluminium. Orange: insulation. Grey: other. Black: not
-					decided.
+					Blue: copper, bright or dull. Light blue: copper, tinned. Yellow: aluminium. Orange: insulation. Grey: other.
+					Black: not decided.
 				</p>
 			</section>
 			<section className="narrow">

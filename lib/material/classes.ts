@@ -2,6 +2,15 @@
 export const MATERIAL_CLASSES = ['brightCopper', 'tinnedCopper', 'aluminium', 'insulation', 'other'] as const;
 export type MaterialClass = (typeof MATERIAL_CLASSES)[number];
 
+/** What the pieces of each class are called wherever a person reads of them. */
+export const CLASS_WORDS: Readonly<Record<MaterialClass, string>> = {
+	brightCopper: 'copper, bright or dull',
+	tinnedCopper: 'copper, tinned',
+	aluminium: 'aluminium',
+	insulation: 'insulation',
+	other: 'other',
+};
+
 /** Codes on a class map (one byte a pixel): 0 is the bare surface, 1 to 5 the material classes, 255 not judged. */
 export const BACKGROUND = 0;
 export const UNJUDGED = 255;

@@ -1,6 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import { builtInMaterial } from './builtInMaterials';
-import { MATERIAL_CLASSES } from './classes';
+import { CLASS_WORDS, MATERIAL_CLASSES } from './classes';
 import { ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { ColourPatch, Material } from './material';
 import { MOST_OF_A_CLOUD, robustPatch, squaredApart } from './robustPatch';
@@ -29,14 +29,7 @@ const ONE_COLOUR = 1;
 /** Fewer spots than this for a taught class are pointed out. */
 const FEW_SPOTS = 3;
 
-const CLASS_WORDS: Readonly<Record<TaughtClass, string>> = {
-	background: 'bare surface',
-	brightCopper: 'bright copper',
-	tinnedCopper: 'tinned copper',
-	aluminium: 'aluminium',
-	insulation: 'insulation',
-	other: 'other',
-};
+const TAUGHT_WORDS: Readonly<Record<TaughtClass, string>> = { background: 'bare surface', ...CLASS_WORDS };
 
 /**
  * A material whose colours are those of the taught spots, class by class, with the base material's own behind them.
@@ -116,7 +109,7 @@ function taughtColours(
 	}
 	return groups.map((group, k) => ({
 		...group.patch,
-		name: `taught ${CLASS_WORDS[kind]} ${k + 1}`,
+		name: `taught ${TAUGHT_WORDS[kind]} ${k + 1}`,
 		share: group.spots.length / spots.length,
 	}));
 }
@@ -146,7 +139,7 @@ function contradictionsOf(spots: readonly TaughtSpot[], own: ReadonlyMap<string,
 		if (worst === undefined) continue;
 		const { other, at, kind } = worst;
 		const [first, second] = k < at ? [spot, other] : [other, spot];
-		const names = `Spot ${Math.min(k, at) + 1} (${CLASS_WORDS[first.class]}) and spot ${Math.max(k, at) + 1} (${CLASS_WORDS[second.class]})`;
+		const names = `Spot ${Math.min(k, at) + 1} (${TAUGHT_WORDS[first.class]}) and spot ${Math.max(k, at) + 1} (${TAUGHT_WORDS[second.class]})`;
 		const says =
 			kind === 'same-place'
 				? 'lie on the same place but are said to be different things. Neither counts until one is undone.'
@@ -188,7 +181,7 @@ function oddMetals(
 		if (spots.length < FEW_SPOTS || 2 * odd.length >= spots.length) return [];
 		return odd.map(
 			(spot) =>
-				`Spot ${all.indexOf(spot) + 1} (${CLASS_WORDS[kind]}) looks like no other spot of ${CLASS_WORDS[kind]}. See whether it was a slip: one wrong spot turns ` +
+				`Spot ${all.indexOf(spot) + 1} (${TAUGHT_WORDS[kind]}) looks like no other spot of ${TAUGHT_WORDS[kind]}. See whether it was a slip: one wrong spot turns ` +
 				'all that has its colour.',
 		);
 	});
@@ -211,7 +204,7 @@ function warningsOf(spots: readonly TaughtSpot[]): string[] {
 		if (count === 0 || count >= FEW_SPOTS || own.length > count) return [];
 		const seen = count === 1 ? 'One spot teaches' : 'Two spots teach';
 		return [
-			`${seen} ${CLASS_WORDS[kind]}. Tap ${FEW_SPOTS} or more, in light and in shade, for each colour it comes in.`,
+			`${seen} ${TAUGHT_WORDS[kind]}. Tap ${FEW_SPOTS} or more, in light and in shade, for each colour it comes in.`,
 		];
 	});
 }

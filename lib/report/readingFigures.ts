@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { CLASS_WORDS, MATERIAL_CLASSES } from '../material/classes';
 import { printNumber } from './format';
 
 const share = z.number().min(0).max(1);
@@ -106,14 +106,6 @@ export function rangesSentence(ranges: Ranges | undefined): string {
 	return `Of ${of} ranges, ${freeCopper} held the free copper and ${copper} the copper in all (aimed at: 95 in 100).`;
 }
 
-const WORST_NAMES: Readonly<Record<MaterialClass, string>> = {
-	brightCopper: 'bright copper',
-	tinnedCopper: 'tinned copper',
-	aluminium: 'aluminium',
-	insulation: 'insulation',
-	other: 'other',
-};
-
 /** Errors under this many points are not told of a picture. */
 const LEAST_TOLD_POINTS = 1;
 
@@ -125,9 +117,9 @@ export function worstSentence({ surface, light, product, points, wrongShare }: W
 	}).sort((one, other) => Math.abs(other.off) - Math.abs(one.off));
 	const parts = told.map(
 		({ name, off }, k) =>
-			`${WORST_NAMES[name]} ${k === 0 ? 'read ' : ''}${printNumber(Math.abs(off), 0)} points too ${off < 0 ? 'low' : 'high'}`,
+			`${CLASS_WORDS[name]} ${k === 0 ? 'read ' : ''}${printNumber(Math.abs(off), 0)} points too ${off < 0 ? 'low' : 'high'}`,
 	);
 	const where = surface === 'mat' ? 'on the mat' : `on a tray of ${surface}`;
-	const areas = parts.length === 0 ? 'areas are right to a point all the same' : parts.join(', ');
+	const areas = parts.length === 0 ? 'areas are right to a point all the same' : parts.join('; ');
 	return `${product.charAt(0).toUpperCase()}${product.slice(1)} ${where}, ${light}: ${areas}. ${printNumber(100 * wrongShare, 0)} % of the pixels with a piece are wrong.`;
 }

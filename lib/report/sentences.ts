@@ -1,7 +1,7 @@
 import { listed } from '../balance/accountWarnings';
 import { isFarFromClosing } from '../balance/closure';
 import type { Bounds, ProductAccount, RunAccount } from '../balance/runAccount';
-import type { Graded, MaterialClass, ProductRole } from '../material/classes';
+import { CLASS_WORDS, type Graded, type ProductRole, perClass } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { isUntold, printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
 
@@ -31,13 +31,7 @@ export const GRADED_NOTES: Readonly<Record<Graded, string>> = {
 };
 
 /** Classes of pieces as written on screens. */
-export const CLASS_NAMES: Readonly<Record<MaterialClass, string>> = {
-	brightCopper: 'Copper, bright or dull',
-	tinnedCopper: 'Copper, tinned',
-	aluminium: 'Aluminium',
-	insulation: 'Insulation',
-	other: 'Other',
-};
+export const CLASS_NAMES = perClass((name) => CLASS_WORDS[name].replace(/^./, (first) => first.toUpperCase()));
 
 /** Roles of products as written on screens. */
 export const ROLE_NAMES: Readonly<Record<ProductRole, string>> = {

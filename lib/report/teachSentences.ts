@@ -24,8 +24,8 @@ export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): strin
  */
 export function blankTaughtSentence(calledCopperFraction: number): string {
 	return calledCopperFraction < 0.005
-		? 'All that lies here counts as insulation now. Hardly any of it was called bright copper before.'
-		: `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called bright copper before: if any of that was metal, undo.`;
+		? 'All that lies here counts as insulation now. Hardly any of it was called copper, bright or dull, before.'
+		: `All that lies here counts as insulation now. ${printPercent(calledCopperFraction)} of it was called copper, bright or dull, before: if any of that was metal, undo.`;
 }
 
 /** What the trained model makes of the spots that photos are read with; undefined where they are not read with these. */

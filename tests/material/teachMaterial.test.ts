@@ -160,7 +160,7 @@ test('one spot of copper that looks like plastic is asked about, three that do a
 	const told = (more: readonly TaughtSpot[]) =>
 		teachMaterial(DEFAULT_MATERIAL, 'Slip', [...copper, ...more]).warnings.join(' ');
 	expect(told([spot('brightCopper', blue)])).toContain(
-		'Spot 4 (bright copper) looks like no other spot of bright copper.',
+		'Spot 4 (copper, bright or dull) looks like no other spot of copper, bright or dull.',
 	);
 	expect(told([])).not.toContain('looks like no other');
 	expect(told([blue, blue, blue].map((colour) => spot('brightCopper', colour)))).not.toContain('looks like no other');
