@@ -1,6 +1,9 @@
 import type { ShotVerdict } from '../photo/judgeShot';
 import { printPercent, printSentence } from './format';
 
+/** Cover from which the full reading may warn; the quick look's advice to take it again begins later, since it counts shadows in. */
+const MUCH_COVERED = 0.4;
+
 /** A quick look in a few words: `Good picture`, `Do this better`. */
 export function shotTitle({ advice, mat, tray }: ShotVerdict): string {
 	if (advice !== undefined) return mat === undefined && tray === undefined ? 'No mat found' : 'One thing to do better';
@@ -13,8 +16,10 @@ export function shotSentence({ advice, mat, tray, coverage }: ShotVerdict): stri
 	if (mat === undefined && tray !== undefined) {
 		return "The likely floor is drawn. Set the tray's corners and its inner size after the photo is sent.";
 	}
-	const covered = coverage === undefined ? '' : ` Roughly ${printPercent(roughly(coverage))} of the field is covered.`;
-	return `The mat is found, the picture is sharp and level.${covered}`;
+	const found = 'The mat is found, the picture is sharp and level.';
+	if (coverage === undefined) return found;
+	const [share, best] = [roughly(coverage), '; a third is best, so spread a smaller scoop next time'];
+	return `${found} Roughly ${printPercent(share)} of the field is covered${share > MUCH_COVERED ? best : ''}.`;
 }
 
 /** To the nearest twentieth: a glance tells no more. */

@@ -26,7 +26,8 @@ test('a good picture: the mat is drawn as found, the cover is told, nothing is t
 	expect(seen.coverage).toBeCloseTo(0.25, 1); // 4 of 8 mm both ways
 	expect(seen.advice).toBeUndefined();
 	expect(shotTitle(seen)).toBe('Good picture');
-	expect(shotSentence(seen)).toContain('Roughly 25\u00a0% of the field is covered');
+	expect(shotSentence(seen)).toContain('Roughly 25\u00a0% of the field is covered.');
+	expect(shotSentence({ ...seen, coverage: 0.48 })).toContain('50\u00a0% of the field is covered; a third is best');
 });
 
 test('one thing to do better, the worst first', () => {
