@@ -3,8 +3,11 @@ import type { NetworkInterfaceInfo } from 'node:os';
 /** Links that lead to no phone: virtual machines' and containers' own. */
 const VIRTUAL = /^(docker|br-|veth|virbr|vmnet|vboxnet|cni|flannel|podman)/;
 
+/** Links by radio, as the systems call them: phones are on these. From memory. */
+const WI_FI = /^(wl|wi-?fi)/i;
+
 /**
- * The addresses under which phones on the same network reach this machine: private IPv4 addresses of real links.
+ * The addresses under which phones on the same network reach this machine: private IPv4 addresses of real links, Wi-Fi's first.
  *
  * A public address is never among them: whoever wants to listen there must name it.
  *
@@ -14,10 +17,18 @@ const VIRTUAL = /^(docker|br-|veth|virbr|vmnet|vboxnet|cni|flannel|podman)/;
 export function localAddresses(links: NodeJS.Dict<NetworkInterfaceInfo[]>): readonly string[] {
 	return Object.entries(links)
 		.filter(([name]) => !VIRTUAL.test(name))
+		.sort(([one], [other]) => Number(WI_FI.test(other)) - Number(WI_FI.test(one)))
 		.flatMap(([, infos]) => infos ?? [])
 		.filter(({ family, internal, address }) => family === 'IPv4' && !internal && isPrivate(address))
 		.map(({ address }) => address)
 		.sort((a, b) => Number(isLinkLocal(a)) - Number(isLinkLocal(b)));
+}
+
+/** Whether this machine has the address now; its network may have changed since it began to listen there. */
+export function isStillHere(address: string, links: NodeJS.Dict<NetworkInterfaceInfo[]>): boolean {
+	return (
+		address.startsWith('127.') || Object.values(links).some((infos) => infos?.some((one) => one.address === address))
+	);
 }
 
 function isPrivate(address: string): boolean {

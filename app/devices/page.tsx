@@ -1,7 +1,7 @@
 import type { Metadata } from 'next';
 import { headers } from 'next/headers';
 import { forgetThisDevice, leave, nameDevice, newCode } from '@/app/_actions/deviceActions';
-import { lanAddresses } from '@/app/_http/lan';
+import { addressesNow, lanAddresses } from '@/app/_http/lan';
 import { deviceAsking, seatOf } from '@/app/_http/seat';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { CodeToScan } from '@/app/_parts/CodeToScan';
@@ -28,7 +28,7 @@ export default async function Devices() {
 	return (
 		<>
 			<h1>Phones</h1>
-			{isShared ? <JoinByYardCode /> : <JoinByShownCode addresses={lanAddresses()} />}
+			{isShared ? <JoinByYardCode /> : <JoinByShownCode addresses={addressesNow()} />}
 			<section>
 				<h2>Joined</h2>
 				<FreshDevices shown={devices.map(({ id }) => id).sort()} />
@@ -65,7 +65,7 @@ function JoinByYardCode() {
 
 function JoinByShownCode({ addresses }: { readonly addresses: readonly string[] }) {
 	const [first, ...others] = addresses;
-	if (first === undefined) return <NotListening />;
+	if (first === undefined) return lanAddresses().length === 0 ? <NotListening /> : <AddressGone />;
 	const code = accessCode();
 	return (
 		<section className="join-here">
@@ -82,12 +82,12 @@ function JoinByShownCode({ addresses }: { readonly addresses: readonly string[] 
 					Or open <span className="address">{first}/join</span> on the phone and type this code:
 				</p>
 				<p className="access-code">{code}</p>
-				{others.length === 0 ? null : (
-					<p className="hint">
-						If that address does not answer, this laptop has other links:{' '}
-						{others.map((address) => `${address}/join`).join(', ')}
-					</p>
-				)}
+				{others.map((address) => (
+					<details key={address}>
+						<summary>If that does not answer: {address}/join</summary>
+						<CodeToScan text={`${address}/join#${code}`} label={`Code to scan, ${address}`} />
+					</details>
+				))}
 				<p className="hint">
 					Whoever has the code can join. It holds until Deckside is stopped. What phones send is not encrypted on its
 					way: use a Wi-Fi with a password, whose users you trust.
@@ -96,6 +96,19 @@ function JoinByShownCode({ addresses }: { readonly addresses: readonly string[] 
 					Make a new code
 				</ActionButton>
 			</div>
+		</section>
+	);
+}
+
+function AddressGone() {
+	return (
+		<section className="narrow caution">
+			<p>
+				This laptop has another address on its network than when Deckside was started ({lanAddresses().join(', ')}), so
+				no phone can reach it. Stop Deckside and start it again; phones then join anew. Photos that still wait on a
+				phone are sent once the laptop has the old address again: the Wi-Fi&rsquo;s router can be set to give it always
+				the same one.
+			</p>
 		</section>
 	);
 }

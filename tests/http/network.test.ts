@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { deviceCookie, deviceTokenOf } from '@/app/_http/deviceCookie';
 import { deviceNameOf } from '@/app/_http/deviceName';
-import { localAddresses } from '@/app/_http/localAddresses';
+import { isStillHere, localAddresses } from '@/app/_http/localAddresses';
 import { seatOf } from '@/app/_http/seat';
 import { securityHeaders } from '@/app/_http/securityHeaders';
 
@@ -18,15 +18,25 @@ const link = (address: string, rest: object = {}) => ({
 test('phones are led to private addresses of real links, and never to a public one', () => {
 	const found = localAddresses({
 		lo: [link('127.0.0.1', { internal: true })],
+		enp3s0: [link('10.9.8.7')],
 		wlan0: [link('169.254.7.7'), link('192.168.1.20'), { ...link('fe80::1'), family: 'IPv6', scopeid: 2 }],
 		eth0: [link('203.0.113.9'), link('172.20.0.4')],
 		docker0: [link('172.17.0.1')],
 		gone: undefined,
 	});
-	expect(found).toEqual(['192.168.1.20', '172.20.0.4', '169.254.7.7']);
+	expect(found).toEqual(['192.168.1.20', '10.9.8.7', '172.20.0.4', '169.254.7.7']);
 	for (const address of ['172.15.0.1', '172.32.0.1', '11.0.0.1', '192.169.0.1']) {
 		expect(localAddresses({ eth0: [link(address)] }), address).toEqual([]);
 	}
+});
+
+test('an address that the Wi-Fi has given anew meanwhile is not one of this machine any more', () => {
+	const now = { wlan0: [link('192.168.1.55')] };
+	expect(['192.168.1.55', '192.168.1.20', '127.0.0.2'].map((one) => isStillHere(one, now))).toEqual([
+		true,
+		false,
+		true,
+	]);
 });
 
 test('the cookie of a device is out of reach of scripts and of other sites', () => {
