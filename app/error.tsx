@@ -1,8 +1,5 @@
 'use client';
 
-import Link from 'next/link';
-import { useEffect, useState } from 'react';
-import { isShutOut } from '@/app/_forms/isShutOut';
 import { STORAGE_SENTENCES, storageTroubleOf } from '@/lib/report/storageSentences';
 
 /** When a page cannot be shown: what is safe and what to do. */
@@ -14,12 +11,6 @@ export default function PageFailed({
 	readonly reset: () => void;
 }) {
 	const trouble = storageTroubleOf(error.digest);
-	const [mustJoin, setMustJoin] = useState(false);
-	useEffect(() => {
-		// what the server itself threw has a mark; a refusal at its gate has none
-		if (error.digest === undefined) void isShutOut().then(setMustJoin);
-	}, [error]);
-	if (mustJoin) return <JoinAgain />;
 	return (
 		<>
 			<h1>{trouble === undefined ? 'This page could not be shown' : 'The data cannot be reached just now'}</h1>
@@ -40,22 +31,6 @@ export default function PageFailed({
 			<button type="button" className="button main" onClick={reset}>
 				Try again
 			</button>
-		</>
-	);
-}
-
-/** Where a device was forgotten while it showed a page: what it asked for last was not done. */
-function JoinAgain() {
-	return (
-		<>
-			<h1>The laptop does not know this device any more</h1>
-			<p role="alert" className="narrow">
-				What you pressed last was not done. Join again with the code that the laptop shows under Phones, then do it once
-				more. What was saved is safe, and photos that wait here are sent then.
-			</p>
-			<Link className="button main" href="/join">
-				Join again
-			</Link>
 		</>
 	);
 }

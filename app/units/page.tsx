@@ -3,6 +3,7 @@ import { cookies } from 'next/headers';
 import { saveView } from '@/app/_actions/viewActions';
 import { NUMBER_STYLES } from '@/app/_forms/numberStyles';
 import { LOCALE_COOKIE, presentationOfRequest } from '@/app/_http/presentRequest';
+import { ActionButton } from '@/app/_parts/ActionButton';
 import { printDay, printExactMass, printMass, printShare } from '@/lib/report/format';
 import { MASS_SYSTEMS, type MassSystem } from '@/lib/report/presentation';
 
@@ -27,31 +28,34 @@ export default async function Units({ searchParams }: PageProps<'/units'>) {
 					Saved on this device. All pages follow.
 				</p>
 			) : null}
-			<form action={saveView} className="entry-form">
-				<fieldset className="plain">
-					<legend className="field-label">Masses</legend>
-					{MASS_SYSTEMS.map((system) => (
-						<label key={system} className="check">
-							<input type="radio" name="masses" value={system} defaultChecked={system === massSystem} />
-							<span>{SYSTEM_NAMES[system]}</span>
-						</label>
-					))}
-				</fieldset>
-				<fieldset className="plain">
-					<legend className="field-label">Numbers and days</legend>
-					{NUMBER_STYLES.map(({ value, label }) => (
-						<label key={value} className="check">
-							<input type="radio" name="numbers" value={value} defaultChecked={value === kept} />
-							<span>{label}</span>
-						</label>
-					))}
-				</fieldset>
-				<div className="form-end">
-					<button type="submit" className="button main">
-						Save on this device
-					</button>
-				</div>
-			</form>
+			<ActionButton
+				action={saveView}
+				className="button main"
+				fields={
+					<>
+						<fieldset className="plain">
+							<legend className="field-label">Masses</legend>
+							{MASS_SYSTEMS.map((system) => (
+								<label key={system} className="check">
+									<input type="radio" name="masses" value={system} defaultChecked={system === massSystem} />
+									<span>{SYSTEM_NAMES[system]}</span>
+								</label>
+							))}
+						</fieldset>
+						<fieldset className="plain">
+							<legend className="field-label">Numbers and days</legend>
+							{NUMBER_STYLES.map(({ value, label }) => (
+								<label key={value} className="check">
+									<input type="radio" name="numbers" value={value} defaultChecked={value === kept} />
+									<span>{label}</span>
+								</label>
+							))}
+						</fieldset>
+					</>
+				}
+			>
+				Save on this device
+			</ActionButton>
 			<section>
 				<h2>What it looks like</h2>
 				<dl className="figures">

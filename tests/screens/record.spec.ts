@@ -86,6 +86,7 @@ test('a record is made of the demonstration, checked, shared and revoked', async
 	await context.setOffline(false);
 	await page.getByRole('button', { name: 'Make a link' }).click();
 	const link = await page.getByRole('link', { name: /\/shared\// }).getAttribute('href');
+	await expect(page.getByText('It opens on this machine alone.')).toBeVisible();
 	const buyer = await browser.newPage();
 	await buyer.goto(link!);
 	await expect(buyer.getByRole('heading', { level: 1 })).toHaveText((await heading.textContent()) ?? '');
@@ -95,6 +96,10 @@ test('a record is made of the demonstration, checked, shared and revoked', async
 	await expect.poll(() => pictures.first().evaluate((one: HTMLImageElement) => one.naturalWidth)).toBeGreaterThan(500);
 	await expectAccessible(buyer);
 	await expectLegibleInTheDark(buyer);
+	await context.setOffline(true);
+	await page.getByRole('button', { name: 'Revoke this link' }).click();
+	await expect(page.getByRole('alert').getByText('The laptop does not answer')).toBeVisible();
+	await context.setOffline(false);
 	await page.getByRole('button', { name: 'Revoke this link' }).click();
 	await expect(page.getByText(/, revoked on/)).toBeVisible();
 	const answer = await buyer.reload();
