@@ -9,8 +9,8 @@ import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readRecordForm } from '@/app/_forms/recordForm';
-import { lanAddresses } from '@/app/_http/lan';
-import { needOwnSeat } from '@/app/_http/seat';
+import { addressesNow } from '@/app/_http/lan';
+import { isEncrypted, needOwnSeat, seatOf } from '@/app/_http/seat';
 import { TrayError } from '@/lib/errors/TrayError';
 import { saveRecordEntry } from '@/lib/store/recordEntry';
 import { addRecordLink, LINK_DAYS, revokeRecordLink } from '@/lib/store/recordLinks';
@@ -73,8 +73,10 @@ export async function shareRecord(_before: MadeLink, form: FormData): Promise<Ma
 	// the page lists the link, and names another for the next press
 	revalidatePath(`/records/${recordId}`);
 	if (token === undefined) return {};
-	const [network] = lanAddresses();
-	const own = `http://${(await headers()).get('host') ?? 'localhost'}`;
+	const asking = await headers();
+	const own = `${isEncrypted(asking) ? 'https' : 'http'}://${asking.get('host') ?? 'localhost'}`;
+	// a device on the network came by an address that answers
+	const network = seatOf(asking).kind === 'device' ? own : addressesNow()[0];
 	return { address: `${network ?? own}/shared/${token}` };
 }
 

@@ -3,17 +3,11 @@
 import { useActionState } from 'react';
 import { type MadeLink, shareRecord } from '@/app/_actions/recordActions';
 import { whyUnanswered } from '@/app/_forms/answered';
+import { Unanswered } from './ActionButton';
 import { CodeToScan } from './CodeToScan';
 import { useIsAlive } from './useIsAlive';
 
 const NOTHING: MadeLink = {};
-
-const WHY = {
-	'no answer':
-		'The laptop does not answer, so there is no link to copy yet. See that this device is on its Wi-Fi and that Deckside runs, then try again.',
-	'shut out':
-		'The laptop does not know this device any more. Join again with the code that the laptop shows under Phones, then come back to this page and try again.',
-} as const;
 
 /** The same as `shareRecord`, called from the browser: where nobody answers, it says so. */
 async function askForLink(before: MadeLink, form: FormData): Promise<MadeLink> {
@@ -58,22 +52,25 @@ export function ShareRecord({
 					Make a link
 				</button>
 			</form>
-			{why === undefined ? null : (
-				<div className="caution" role="alert">
-					<p>{WHY[why]}</p>
-				</div>
-			)}
+			<Unanswered {...(why === undefined ? {} : { why })} />
 			{address === undefined ? null : (
 				<div className="note made-link" role="status">
 					<p>
-						Copy the link now; it is not shown again. It works where this address can be reached:{' '}
+						Copy the link now; it is not shown again.{' '}
+						{isOfThisMachine(address)
+							? 'It opens on this machine alone. For a link that others on the network can open, start Deckside with npm start -- --lan and make another one:'
+							: 'It works where this address can be reached:'}{' '}
 						<a className="long-address" href={address}>
 							{address}
 						</a>
 					</p>
-					<CodeToScan text={address} label="The link as a code to scan" />
+					{isOfThisMachine(address) ? null : <CodeToScan text={address} label="The link as a code to scan" />}
 				</div>
 			)}
 		</>
 	);
+}
+
+function isOfThisMachine(address: string): boolean {
+	return /^https?:\/\/(localhost|127\.|\[)/.test(address);
 }
