@@ -3,8 +3,8 @@
 import { createContext, type ReactNode, useActionState, useContext, useRef } from 'react';
 import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
+import { typedNumber } from '@/app/_forms/typedNumber';
 import { printRefusal } from '@/lib/report/format';
-import { presentation } from '@/lib/report/presentation';
 import { ErrorSummary } from './ErrorSummary';
 import { useDraft } from './useDraft';
 import { useIsAlive } from './useIsAlive';
@@ -75,12 +75,11 @@ export function EntryForm({
 	);
 }
 
-/** Where this device writes a decimal comma, `4,125` in a number's field means 4.125 and nothing else; many phones offer no point. */
+/** Puts numbers' fields as they are to be read where this device writes a decimal comma. */
 function withDecimalCommas(form: HTMLFormElement | null, sent: FormData): FormData {
-	if (presentation().decimalSign !== ',') return sent;
 	for (const { name } of form?.querySelectorAll<HTMLInputElement>('input[inputmode="decimal"]') ?? []) {
 		const typed = sent.get(name);
-		if (typeof typed === 'string') sent.set(name, typed.replace(/^(\s*[+-]?\d{1,3}),(?=\d{3}(?!\d))/, '$1.'));
+		if (typeof typed === 'string') sent.set(name, typedNumber(typed));
 	}
 	return sent;
 }

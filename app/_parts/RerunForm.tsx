@@ -5,14 +5,18 @@ import type { Problem } from '@/app/_forms/formState';
 import { RERUN_SHARES } from '@/app/_forms/rerunForm';
 import { AddressField } from './AddressField';
 import { ErrorSummary } from './ErrorSummary';
+import type { PagePlace } from './Pages';
 
 /** Where the split is taken from: a list, and fields for an assumed one. Sent in the address, so that the page can be kept. */
 export function RerunForm({
 	runs,
+	pages: { page, hasOlder },
 	typed,
 	problems,
 }: {
+	/** Runs that can be chosen now: a part of them all, and the one that is chosen. */
 	readonly runs: readonly { readonly id: string; readonly name: string }[];
+	readonly pages: PagePlace;
 	readonly typed: Readonly<Record<string, string>>;
 	readonly problems: readonly Problem[];
 }) {
@@ -64,9 +68,22 @@ export function RerunForm({
 				typed={typed}
 				problems={problems}
 			/>
-			<button type="submit" className="button main">
-				Work it out
-			</button>
+			<div className="form-end">
+				<button type="submit" className="button main">
+					Work it out
+				</button>
+				{page === 1 ? null : <MoreRuns page={page - 1}>Offer newer runs</MoreRuns>}
+				{hasOlder ? <MoreRuns page={page + 1}>Offer older runs</MoreRuns> : null}
+			</div>
 		</form>
+	);
+}
+
+/** Asks for another part of the list; what is typed stays. */
+function MoreRuns({ page, children }: { readonly page: number; readonly children: string }) {
+	return (
+		<button type="submit" className="button quiet" name="page" value={page}>
+			{children}
+		</button>
 	);
 }

@@ -4,7 +4,9 @@ import { readMatForm } from '@/app/_forms/matForm';
 import { mergeEdit } from '@/app/_forms/mergeEdit';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
+import { readRerunForm } from '@/app/_forms/rerunForm';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
+import { fieldsInAddress } from '@/app/_forms/typedNumber';
 import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 import { dryMassOf } from '@/lib/balance/dryMass';
 import { weighingSchema } from '@/lib/balance/weighing';
@@ -15,6 +17,18 @@ const weigh = (typed: Record<string, string>) => {
 	const weighing = readWeighingForm({ unit: 'kg', moistureKind: 'dry', ...typed }, fields);
 	return { weighing, problems: fields.problems };
 };
+
+test('three decimals after a comma are read where the device writes one, in an address too; elsewhere they may be thousands', () => {
+	const query = { batchKg: '4,125', from: 'assumed', seed: ['1', '2'] };
+	expect(fieldsInAddress(query)).toEqual({ typed: expect.anything(), read: { batchKg: '4,125', from: 'assumed' } });
+	presentBy(() => presentationFor(undefined, 'de-DE'));
+	try {
+		const { typed, read } = fieldsInAddress(query);
+		expect([typed.batchKg, readRerunForm(read).batchKg]).toEqual(['4,125', 4.125]);
+	} finally {
+		presentBy(() => undefined);
+	}
+});
 
 describe('weighing', () => {
 	test('a comma and a point are both the decimal sign', () => {

@@ -179,6 +179,13 @@ test.describe('on a device that writes a decimal comma', () => {
 		await expect(page.getByText(/^The stroke length must lie between 0,1 and 200\smm\./)).toHaveCount(2);
 		await expect(page.getByLabel('Stroke length')).toHaveValue('0.05');
 		await expect(page.getByText(/can be read in two ways/)).toHaveCount(0);
+		await openDemo(page);
+		await page.getByRole('link', { name: 'Rerun the middlings?' }).click();
+		await page.getByLabel('Stock wanted for a batch').fill('4,125');
+		await page.getByRole('button', { name: 'Work it out' }).click();
+		await page.waitForURL(/batchKg/);
+		await expect(page.getByLabel('Stock wanted for a batch')).toHaveValue('4,125');
+		await expect(page.getByText(/can be read in two ways/)).toHaveCount(0);
 	});
 });
 

@@ -2,6 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { readPlanForm } from '@/app/_forms/planForm';
 import { OUTCOMES, type Outcome } from '@/app/_forms/settledRun';
+import { fieldsInAddress } from '@/app/_forms/typedNumber';
 import { EffectsTable } from '@/app/_parts/EffectsTable';
 import { RunsBehind } from '@/app/_parts/FiguresNote';
 import { findOr404 } from '@/app/_parts/findOr404';
@@ -22,16 +23,14 @@ const OUTCOME_NAMES: Readonly<Record<Outcome, string>> = { recovery: 'Copper rec
 
 /** Effects of settings over a lot's runs, and a plan for the next runs. */
 export default async function SettingsPage({ searchParams }: PageProps<'/compare/settings'>) {
-	const typed = Object.fromEntries(
-		Object.entries(await searchParams).flatMap(([name, value]) => (typeof value === 'string' ? [[name, value]] : [])),
-	);
+	const { typed, read } = fieldsInAddress(await searchParams);
 	const { store, pool } = await theStore();
 	const lot = await findOr404(typed.lot ?? '', (id) => getLot(store, id));
 	const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
 	const progress = await progressOf(store, undefined, pool.size);
 	const worked = await runsAtOnce(store, pool, await runsOfLot(store, lot.id));
 	const effects = lotEffects(worked)[outcome];
-	const { plan, fields } = readPlanForm(typed);
+	const { plan, fields } = readPlanForm(read);
 	return (
 		<>
 			<Trail steps={[{ href: `/lots/${lot.id}`, label: `Lot: ${lot.name}` }]} />
@@ -76,10 +75,10 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 					<>
 						<PlanTable plan={plan} />
 						<div className="actions">
-							<a className="button quiet" href={`/compare/settings/plan.csv?${new URLSearchParams(typed)}`} download>
+							<a className="button quiet" href={`/compare/settings/plan.csv?${new URLSearchParams(read)}`} download>
 								Save the plan as a table (CSV)
 							</a>
-							<a className="button quiet" href={`/compare/settings/plan.json?${new URLSearchParams(typed)}`} download>
+							<a className="button quiet" href={`/compare/settings/plan.json?${new URLSearchParams(read)}`} download>
 								Save the plan as JSON
 							</a>
 						</div>
