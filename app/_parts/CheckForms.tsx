@@ -75,9 +75,9 @@ export function CheckForms({
 						name="displacedMl"
 						label="Water pushed up"
 						hint="Or leave empty and give the weight in water."
-						unit="ml"
+						unit="mL"
 					/>
-					<NumberField name="stepMl" label="Step of the jug" hint="Left empty, 1 ml." unit="ml" />
+					<NumberField name="stepMl" label="Step of the jug" hint="Left empty, 1 mL." unit="mL" />
 					<NumberField name="suspended" label="Weight hung in water" hint="Instead of the volume." unit="g" />
 					<NumberField name="waterC" label="Water temperature" hint="Left empty, 20 °C." unit="°C" />
 				</div>

@@ -24,7 +24,7 @@ export function checkText(check: CheckInput, spread?: number): string {
 			return `${name}: ${check.picks} pieces, ${inGrams(check.before)}, ${inGrams(check.copper)} of it copper.`;
 		case 'displacement':
 			return check.suspended === undefined
-				? `${name}: ${inGrams(check.dry)} dry pushed up ${withUnit(check.displacedMl ?? '', 'ml')}${check.stepMl === undefined ? '' : ` in steps of ${withUnit(check.stepMl, 'ml')}`}.`
+				? `${name}: ${inGrams(check.dry)} dry pushed up ${withUnit(check.displacedMl ?? '', 'mL')}${check.stepMl === undefined ? '' : ` in steps of ${withUnit(check.stepMl, 'mL')}`}.`
 				: `${name}: ${inGrams(check.dry)} dry, ${inGrams(check.suspended)} hung in water${check.waterC === undefined ? '' : ` of ${withUnit(check.waterC, '°C')}`}.`;
 		case 'magnet':
 			return `${name}: ${inGrams(check.pulled)} pulled out of ${inGrams(check.sample)}.`;

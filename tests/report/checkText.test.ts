@@ -13,6 +13,6 @@ test('a displacement shows all that was typed for it, the water and the jug incl
 		'Water displacement: 100,0 g dry, 88,35 g hung in water of 38 °C.',
 	);
 	expect(checkText({ kind: 'displacement', dry: '100', displacedMl: '12', stepMl: '0,5' })).toBe(
-		'Water displacement: 100 g dry pushed up 12 ml in steps of 0,5 ml.',
+		'Water displacement: 100 g dry pushed up 12 mL in steps of 0,5 mL.',
 	);
 });
