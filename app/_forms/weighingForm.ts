@@ -90,6 +90,17 @@ function fieldOf(message: string): string {
 	return 'gross';
 }
 
+/**
+ * What the form of a bin takes over from the bin weighed before. How wet that one was it does not: drained plastic holds far more
+ * water than drained copper.
+ *
+ * @param isTareKept - bins at the table are often alike
+ */
+export function typedAsBefore(before: WeighingInput | undefined, isTareKept: boolean): Typed {
+	const { unit = 'kg', resolution = '', scale = '', moistureKind = 'dry', tare = '' } = typedWeighing(before);
+	return { unit, resolution, scale, moistureKind, ...(isTareKept ? { tare } : {}) };
+}
+
 /** A weighing as the form's fields show it again. */
 export function typedWeighing(weighing: WeighingInput | undefined, prefix = ''): Typed {
 	if (weighing === undefined) return {};

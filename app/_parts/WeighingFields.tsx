@@ -43,8 +43,8 @@ export function WeighingFields({
 					options={MASS_UNITS.map((value) => ({ value, label: UNIT_TEXT[value] }))}
 				/>
 			</div>
-			<ScaleFields prefix={prefix} initial={initial} />
 			{askMoisture ? <MoistureFields prefix={prefix} initial={initial} /> : null}
+			<ScaleFields prefix={prefix} initial={initial} />
 		</>
 	);
 }
@@ -98,9 +98,15 @@ function MoistureFields({
 		<>
 			<div className="field">
 				<label htmlFor={`field-${at('moistureKind')}`}>Wet or dry</label>
+				<p className="hint" id={`hint-${at('moistureKind')}`}>
+					{kind === 'dry'
+						? 'All of the weight counts as dry. Straight off the table it holds water: then say so here, or the water counts as product.'
+						: 'Water is taken off the weight.'}
+				</p>
 				<select
 					key={attempt}
 					id={`field-${at('moistureKind')}`}
+					aria-describedby={`hint-${at('moistureKind')}`}
 					name={at('moistureKind')}
 					defaultValue={kind}
 					onChange={(event) => pick(event.target.value)}

@@ -7,7 +7,7 @@ import { readReadingForm } from '@/app/_forms/readingForm';
 import { readRerunForm } from '@/app/_forms/rerunForm';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
 import { fieldsInAddress } from '@/app/_forms/typedNumber';
-import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
+import { readWeighingForm, typedAsBefore, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 import { dryMassOf } from '@/lib/balance/dryMass';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { presentationFor, presentBy } from '@/lib/report/presentation';
@@ -66,6 +66,14 @@ describe('weighing', () => {
 		expect(weigh({ gross: '5', scale: 's'.repeat(90) }).problems).toEqual([
 			{ field: 'scale', message: 'Shorten the name of the scale to 80 characters.' },
 		]);
+	});
+
+	test('of the bin before, the form takes over what is alike, never how wet it was', () => {
+		const dried = { kind: 'dried', wet: '212 g', dry: '204 g' } as const;
+		const before = { gross: '5.07', tare: '0.78', unit: 'lb', scale: 'platform', moisture: dried } as const;
+		const alike = { unit: 'lb', resolution: '', scale: 'platform', moistureKind: 'dried' };
+		expect(typedAsBefore(before, true)).toEqual({ ...alike, tare: '0.78' });
+		expect(typedAsBefore(before, false)).toEqual(alike);
 	});
 
 	test('a weighing comes back into the form as it was typed', () => {

@@ -1,7 +1,7 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { saveWeighing } from '@/app/_actions/productActions';
-import { typedWeighing } from '@/app/_forms/weighingForm';
+import { typedAsBefore, typedWeighing } from '@/app/_forms/weighingForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { SeenField } from '@/app/_parts/SeenField';
@@ -23,9 +23,7 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
 	const back = `/runs/${product.runId}/products/${product.id}`;
 	const others = await listProducts(store, product.runId);
 	const before = others.findLast(({ weighing }) => weighing !== undefined)?.weighing;
-	const { unit = 'kg', resolution = '', scale = '', moistureKind = 'dry' } = typedWeighing(before);
-	const initial =
-		product.weighing === undefined ? { unit, resolution, scale, moistureKind } : typedWeighing(product.weighing);
+	const initial = product.weighing === undefined ? typedAsBefore(before, false) : typedWeighing(product.weighing);
 	return (
 		<>
 			<Trail steps={[{ href: back, label: product.name }]} />

@@ -2,7 +2,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { saveWeighing } from '@/app/_actions/productActions';
 import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
-import { typedWeighing } from '@/app/_forms/weighingForm';
+import { typedAsBefore, typedWeighing } from '@/app/_forms/weighingForm';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { SeenField } from '@/app/_parts/SeenField';
@@ -14,14 +14,13 @@ import { getBoard } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Weigh' };
 
-/** Weigh one bin; everything but the gross weight stands as it was for the bin weighed before. */
+/** Weigh one bin; tare, unit, scale and kind of moisture stand as they were for the bin weighed before. */
 export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/table/[productId]/weigh'>) {
 	const { store } = await theStore();
 	const { runId, productId } = await params;
 	const bin = await findOr404(productId, (id) => getProduct(store, id));
 	const { run, products } = await findOr404(runId, (id) => getBoard(store, id));
 	const before = products.findLast(({ weighing }) => weighing !== undefined)?.weighing;
-	const { gross: _, ...asBefore } = typedWeighing(before);
 	const next = nextBin(products, bin.id);
 	return (
 		<div className="at-table">
@@ -39,7 +38,9 @@ export default async function TableWeigh({ params }: PageProps<'/runs/[runId]/ta
 				<input type="hidden" name="id" value={bin.id} />
 				<input type="hidden" name="then" value="table" />
 				<SeenField entry={typedWeighing(bin.weighing)} />
-				<WeighingFields initial={bin.weighing === undefined ? asBefore : typedWeighing(bin.weighing)} />
+				<WeighingFields
+					initial={bin.weighing === undefined ? typedAsBefore(before, true) : typedWeighing(bin.weighing)}
+				/>
 			</EntryForm>
 		</div>
 	);
