@@ -27,7 +27,7 @@ const MOST_STRANGE_TO_MODEL = 2 / 5;
 const MOST_HIDDEN = 1 / 2;
 
 /** Faults that alone may make a spread look like none. */
-const FAULTS: ReadonlySet<string> = new Set(['blurred', 'too-dark', 'too-bright', 'size-unlike']);
+const FAULTS: ReadonlySet<string> = new Set(['blurred', 'grainy', 'too-dark', 'too-bright', 'size-unlike']);
 
 /**
  * Refuse a picture that is no spread of chopped cable: nothing lies in the field, or what was found is heaped, far too wide, or

@@ -2,6 +2,7 @@ import { TrayError } from '../errors/TrayError';
 import { edgeWidthOfField } from './edgeWidth';
 import { type FieldExposure, fieldExposure } from './fieldExposure';
 import type { MatFound } from './findMat';
+import { paperGrain } from './paperGrain';
 import type { PhotoWarning } from './photoWarning';
 import type { Raster } from './raster';
 import type { Surface } from './surface';
@@ -28,6 +29,8 @@ export interface PhotoMeasures extends FieldExposure {
 	readonly tiltDeg?: number;
 	/** 10 to 90 % width of the sharpest steps, pixels. */
 	readonly edgeWidthPx?: number;
+	/** By how much the colour of the mat's paper differs close by, a share of its light. */
+	readonly grain?: number;
 }
 
 /**
@@ -54,6 +57,8 @@ export const LIMITS = {
 	 * about, makes 1.24 of one that fits: the columns of K^-1 H are then as 1 to the root of cos^2 + 4 sin^2 of the tilt.
 	 */
 	stretch: 1.25,
+	/** Share by which the colour of bare paper differs close by. A sharp phone photo in good light has 0.03 at most. */
+	grain: 0.06,
 	/** Mean CIEDE2000; well-lit phone photos of charts reach 2 to 4. */
 	colourResidual: 5,
 	/** Root mean square distance of the marks' corners from one plane, mm. */
@@ -79,9 +84,11 @@ export function refuseCoarse({ pxPerMm }: Pick<Surface, 'pxPerMm'>): void {
 /** Measure a photo's sharpness, exposure, scale and tilt. */
 export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): PhotoMeasures {
 	const edgeWidthPx = edgeWidthOfField(raster, surface) ?? mat?.edgeWidthPx;
+	const grain = mat && paperGrain(raster, mat);
 	return {
 		...fieldExposure(raster, surface),
 		pxPerMm: surface.pxPerMm,
+		...(grain === undefined ? {} : { grain }),
 		...(surface.camera === undefined ? {} : { tiltDeg: surface.camera.tiltDeg }),
 		...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
 	};
@@ -104,6 +111,7 @@ export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
 		blurred(measured),
 		burntOut(measured),
 		tooDark(measured),
+		grainy(measured),
 		tooFewPixels(measured, finestStrandMm),
 		tilted(measured),
 		mat === undefined ? sizeUnlike(surface) : notFlat(mat),
@@ -151,6 +159,14 @@ function tooDark({ bright }: PhotoMeasures): PhotoWarning | undefined {
 		code: 'too-dark',
 		message:
 			'The picture is too dark: even its brightest parts are. Add light or raise the exposure. Dark insulation and tarnished copper drown in noise and may be confused.',
+	};
+}
+
+function grainy({ grain }: PhotoMeasures): PhotoWarning | undefined {
+	if (grain === undefined || grain <= LIMITS.grain) return undefined;
+	return {
+		code: 'grainy',
+		message: `The picture is grainy: specks of colour change even the bare paper by ${percent(grain)}. Add light and rest the phone, so that it need not amplify. Grain hides what a strand is, so metals are missed, or taken for insulation or for each other.`,
 	};
 }
 

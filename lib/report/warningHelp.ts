@@ -41,6 +41,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		remedy: 'Add light or raise the exposure. Daylight in the shade is best.',
 	},
 	{
+		code: 'grainy',
+		title: 'Grainy',
+		means: 'The phone amplified too little light: even bare paper is speckled with colours.',
+		does: 'Fine strands are not told from their surroundings: metal is missed, or taken for insulation or another metal.',
+		remedy: 'Bring the sample to the light or a second lamp to the sample, and rest the phone.',
+	},
+	{
 		code: 'too-few-pixels',
 		title: 'Too far away',
 		means: 'A fine strand covers less than half a pixel.',

@@ -1,3 +1,4 @@
+import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { expect, test } from 'vitest';
 import { findMat } from '@/lib/photo/findMat';
 import { judgePhoto, measurePhoto, refuseCoarse } from '@/lib/photo/judgePhoto';
@@ -54,6 +55,23 @@ function moved(raster: Raster, x: number, y: number, pixels: number): Raster {
 	});
 	return { ...raster, data };
 }
+
+test('specks of colour are told, fine grain is not', () => {
+	const random = xoroshiro128plus(11);
+	const specks = (codes: number) => (raster: Raster) => {
+		const across = Math.ceil(raster.width / 2);
+		const cells = Float64Array.from({ length: 3 * across * raster.height }, () => (random.next() / 2 ** 31) * codes);
+		const cellOf = (at: number) => {
+			const [pixel, channel] = [Math.floor(at / 3), at % 3];
+			const [x, y] = [pixel % raster.width, Math.floor(pixel / raster.width)];
+			return cells[3 * (Math.floor(y / 2) * across + Math.floor(x / 2)) + channel]!;
+		};
+		const data = Uint8ClampedArray.from(raster.data, (code, at) => Math.round(0.8 * code + cellOf(at)));
+		return { ...raster, data: Uint8Array.from(data) };
+	};
+	expect(codesOf({}, 0.2, specks(30))).toEqual(['grainy']);
+	expect(codesOf({}, 0.2, specks(5))).toEqual([]);
+});
 
 test('a photo too dark and one burnt out are told', () => {
 	expect(codesOf({ light: () => [0.12, 0.12, 0.12] })).toEqual(['too-dark']);
