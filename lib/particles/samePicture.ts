@@ -29,8 +29,8 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 			const { id, bin, sha256 } = photo;
 			const elsewhere = (at: number) => bin !== photos[at]?.bin || photo.spread !== photos[at]?.spread;
 			const others = photos.filter((other, at) => elsewhere(at) && other.sha256 === sha256);
-			const alike = photos.filter((_, at) => elsewhere(at) && isOneSpread(mixes[i]!, mixes[at]!));
-			const found = others.length > 0 ? others : alike;
+			const isAlike = (_: PlacedPhoto, at: number) => elsewhere(at) && isOneSpread(mixes[i]!, mixes[at]!);
+			const found = others.length > 0 ? others : photos.filter(isAlike);
 			if (found.length === 0) return [];
 			const placeOf = (other: PlacedPhoto) =>
 				other.bin === bin ? `spread ${other.spread}` : `${other.bin}, spread ${other.spread}`;
@@ -47,16 +47,24 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 	);
 }
 
-/** Where a field holds more or less of each class than its own mix would put there, mm2, class by class and block by block. */
-function mixOf(blocks: readonly BlockSums[]): Float64Array {
+/** Where a field holds more or less of each class than its own mix would put there. */
+interface Mix {
+	/** Class by class and block by block, mm2. */
+	readonly more: Float64Array;
+	/** The sum of their squares: a run of sixty photos has thousands of pairs, and every page of it asks. */
+	readonly squares: number;
+}
+
+function mixOf(blocks: readonly BlockSums[]): Mix {
 	const covered = blocks.map(({ areaMm2 }) => MATERIAL_CLASSES.reduce((sum, name) => sum + areaMm2[name], 0));
 	const all = covered.reduce((sum, mm2) => sum + mm2, 0);
-	return Float64Array.from(
+	const more = Float64Array.from(
 		MATERIAL_CLASSES.flatMap((name) => {
 			const share = blocks.reduce((sum, { areaMm2 }) => sum + areaMm2[name], 0) / all;
 			return blocks.map(({ areaMm2 }, k) => areaMm2[name] - share * covered[k]!); // as many as blocks
 		}),
 	);
+	return { more, squares: more.reduce((sum, one) => sum + one ** 2, 0) };
 }
 
 /** Chance makes two spreads this alike once in three million pairs: standard deviations of the correlation's transform. */
@@ -70,10 +78,10 @@ const BEST_LEFT_OUT = 10;
  *
  * @source R. A. Fisher 1921: the inverse hyperbolic tangent of a correlation over n blocks has a standard deviation of 1/sqrt(n - 3)
  */
-function isOneSpread(one: Float64Array, other: Float64Array): boolean {
+function isOneSpread({ more: one, squares }: Mix, { more: other, squares: otherSquares }: Mix): boolean {
 	const blocks = one.length / MATERIAL_CLASSES.length;
 	if (blocks <= BEST_LEFT_OUT || one.length !== other.length) return false;
-	const all = agreementOf(one, other, 0, 1);
+	const all = { both: productOf(one, other), one: squares, other: otherSquares };
 	// most pairs end here; nothing but rounding is left where a field holds one class, or all of it is alike
 	if (!isNoChance(blocks, [all])) return false;
 	const each = Array.from({ length: blocks }, (_, block) => agreementOf(one, other, block, blocks));
@@ -85,6 +93,12 @@ function isOneSpread(one: Float64Array, other: Float64Array): boolean {
 function isNoChance(blocks: number, agreements: readonly ReturnType<typeof agreementOf>[]): boolean {
 	const sum = (of: 'both' | 'one' | 'other') => agreements.reduce((all, agreement) => all + agreement[of], 0);
 	return sum('both') > 1e-6 + Math.tanh(NO_CHANCE / Math.sqrt(blocks - 3)) * Math.sqrt(sum('one') * sum('other'));
+}
+
+function productOf(one: Float64Array, other: Float64Array): number {
+	let both = 0;
+	for (let k = 0; k < one.length; k++) both += one[k]! * other[k]!;
+	return both;
 }
 
 /** Sums of products and squares of every `step`th value from `start` on; both are as long. */
