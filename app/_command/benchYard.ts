@@ -4,22 +4,20 @@ import path from 'node:path';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import { classMapPng } from '@/lib/report/classMapFile';
 import { classMapName } from '@/lib/store/analyses';
-import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { openStore, type Store } from '@/lib/store/database';
-import * as engine from '@/lib/store/engine';
+import { analysePhoto } from '@/lib/store/engine';
 import { ENGINE_VERSION } from '@/lib/store/engineVersion';
 import { readingChoiceSchema } from '@/lib/store/entries';
 import { writeResult } from '@/lib/store/keptResult';
 import { addLot } from '@/lib/store/lots';
 import { keepPhoto } from '@/lib/store/photoFiles';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { savePrices } from '@/lib/store/prices';
 import { listProducts } from '@/lib/store/products';
 import { issueRecord } from '@/lib/store/records';
 import { addRun, listRuns } from '@/lib/store/runs';
 import { setSetting } from '@/lib/store/settings';
-import * as sumsEngine from '@/lib/store/sumsEngine';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
-import * as teachingEngine from '@/lib/store/teachingEngine';
 import { getBoard, statedRuns, workOutBoard } from '@/lib/store/workedRun';
 import { photoOf } from './benchPhoto';
 
@@ -27,15 +25,6 @@ const [LOTS, RUNS, SPREADS] = [100, 2000, 30_000];
 
 /** Of the runs, so many are of one lot; so many checks teach the material; so many records are on file. */
 const [LONG_LOT, CHECKS, RECORDS] = [1000, 400, 300];
-
-const POOL: AnalysisPool = {
-	...engine,
-	...sumsEngine,
-	...teachingEngine,
-	size: 1,
-	practise: async () => {},
-	close: async () => {},
-};
 
 /**
  * Years of runs, whose photos share one reading and whose figures are on record, and the demonstration's photos waiting to be read.
@@ -48,7 +37,7 @@ export async function fillYard(directory: string) {
 	const choice = readingChoiceSchema.parse({ method: 'threshold' });
 	const material = BUILT_IN_MATERIALS[0];
 	const bytes = await photoOf(3);
-	const { analysis, classMap } = await engine.analysePhoto(bytes, { choice, material, matScale: 1 });
+	const { analysis, classMap } = await analysePhoto(bytes, { choice, material, matScale: 1 });
 	const { sha256, sizeBytes } = await keepPhoto(store.files, [bytes]);
 	const key = 'bench';
 	await store.files.write(
@@ -148,7 +137,7 @@ export async function fillYard(directory: string) {
 		runs: runs.slice(1, 7).map(({ id }) => id),
 	};
 	const record = randomUUID();
-	await issueRecord(store, POOL, record, ids.product, {
+	await issueRecord(store, POOL_HERE, record, ids.product, {
 		issuer: { name: 'Invented yard' },
 		sampling: { words: 'Small scoops', scoops: 5 },
 		rule: { kind: 'guarded', risk: 0.05 },
@@ -185,7 +174,7 @@ async function keepFigures(store: Store): Promise<void> {
 		run,
 		origin: { key },
 	} of await statedRuns(store, all)) {
-		result ??= writeResult(await workOutBoard(store, POOL, await getBoard(store, run.id)));
+		result ??= writeResult(await workOutBoard(store, POOL_HERE, await getBoard(store, run.id)));
 		kept.push({ key, result, created_at: new Date().toISOString() });
 	}
 	await inParts(kept, (some) =>

@@ -6,9 +6,7 @@ import { NextRequest } from 'next/server';
 import { beforeEach, expect, test, vi } from 'vitest';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
-import * as engine from '@/lib/store/engine';
-import * as sumsEngine from '@/lib/store/sumsEngine';
-import * as teachingEngine from '@/lib/store/teachingEngine';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import type { Running } from '@/lib/store/theStore';
 import { plainPng } from '../photo/madePhotos';
 import { storedRun, temporaryStore } from '../store/temporaryStore';
@@ -29,17 +27,9 @@ beforeEach(async () => {
 	store = await temporaryStore();
 	const { lotId, runId, productId } = await storedRun(store);
 	known = [lotId, runId, productId, randomUUID()];
-	const pool = {
-		...engine,
-		...sumsEngine,
-		...teachingEngine,
-		size: 1,
-		practise: async () => {},
-		close: async () => {},
-	};
 	// photos are taken in here and read by nobody
-	const queue = { ...(await startAnalysisQueue(store, pool)), wake: () => {} };
-	holder.decksideRunning = Promise.resolve({ store, pool, queue });
+	const queue = { ...(await startAnalysisQueue(store, POOL_HERE)), wake: () => {} };
+	holder.decksideRunning = Promise.resolve({ store, pool: POOL_HERE, queue });
 	vi.stubEnv('DECKSIDE_LAN', 'http://192.168.1.20:3000');
 });
 

@@ -8,6 +8,7 @@ import { asYard } from '@/lib/store/askingYard';
 import { addDevice, forgetDevice, listDevices } from '@/lib/store/devices';
 import { addLot, changeLot } from '@/lib/store/lots';
 import { getPhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { savePrices } from '@/lib/store/prices';
 import { addRecordLink, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
@@ -15,7 +16,7 @@ import { getRecord, issueRecord } from '@/lib/store/records';
 import { addRun, changeRun } from '@/lib/store/runs';
 import { behindLink, storeOfCode, theStore } from '@/lib/store/theStore';
 import { addYard, forgottenAmong, listYards, renewYardCodes, sessionOf } from '@/lib/store/yards';
-import { POOL, readProduct } from '../store/readProduct';
+import { readProduct } from '../store/readProduct';
 import { freshDatabase, LOT, RUN } from '../store/temporaryStore';
 
 type Handler = (request: NextRequest, context: { params: Promise<Record<string, string>> }) => Promise<Response>;
@@ -40,7 +41,7 @@ async function filledYard(name: string) {
 	await savePrices(store, randomUUID(), { deckside: 'prices/1', metals: {} });
 	const { spreadId } = await getPhoto(store, read.photoId);
 	const recordId = randomUUID();
-	await issueRecord(store, POOL, recordId, read.productId, {
+	await issueRecord(store, POOL_HERE, recordId, read.productId, {
 		issuer: { name: `${MARK} yard, invented` },
 		sampling: { words: 'Small scoops', scoops: 5 },
 		rule: { kind: 'guarded', risk: 0.05 },
@@ -56,7 +57,7 @@ beforeAll(async () => {
 	vi.stubEnv('DATABASE_URL', url);
 	vi.stubEnv('DECKSIDE_YARD', '*');
 	yards = await openPostgres(url);
-	holder.decksideYards = Promise.resolve({ yards, pool: POOL });
+	holder.decksideYards = Promise.resolve({ yards, pool: POOL_HERE });
 	its = await filledYard('a');
 	// the other yard is no empty one
 	await addLot(yards.storeOf('b'), randomUUID(), { ...LOT, name: 'Plover lot' });

@@ -11,6 +11,7 @@ import { moveDirectory } from '@/lib/store/moveDirectory';
 import type { ObjectPlace } from '@/lib/store/objectPlace';
 import { photoName } from '@/lib/store/photoFiles';
 import { choosePhotoReading, getPhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { addRecordLink, sharedRecord } from '@/lib/store/recordLinks';
 import { getRecord, issueRecord, listRecords } from '@/lib/store/records';
@@ -20,7 +21,7 @@ import { keyOwner, signingKey } from '@/lib/store/signingKey';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { filledStore } from './filledStore';
 import { startObjectServer } from './objectServer';
-import { POOL, readProduct } from './readProduct';
+import { readProduct } from './readProduct';
 import { BY_COLOURS } from './sentTray';
 import { freshDatabase, storedRun, temporaryFolder } from './temporaryStore';
 
@@ -43,10 +44,10 @@ async function workedDirectory() {
 	} as const;
 	// the later one sorts first, so that a row hangs on one that comes before it and one that comes after
 	const ids = [randomUUID(), randomUUID()].sort().reverse();
-	for (const id of ids) await issueRecord(store, POOL, id, read.productId, entry);
+	for (const id of ids) await issueRecord(store, POOL_HERE, id, read.productId, entry);
 	const token = (await addRecordLink(store, randomUUID(), ids[1]!, 7)) ?? '';
 	await addDevice(store, 'Phone');
-	const board = await workOutBoard(store, POOL, await getBoard(store, read.runId));
+	const board = await workOutBoard(store, POOL_HERE, await getBoard(store, read.runId));
 	const { fingerprint } = await signingKey(store);
 	await store.close();
 	return { folder, ...read, ids, token, board, fingerprint };
@@ -79,7 +80,7 @@ test('a data directory becomes a yard, whole, whether files then lie in the data
 		expect(await checkYard(store)).toEqual({ photos: 1, missing: [], altered: [], mapsMissing: [], records: SOUND });
 		await spoilRecordPicture(store);
 		// the same figures, to the last digit, and the same records with the same key
-		expect(await workOutBoard(store, POOL, await getBoard(store, its.runId))).toEqual(its.board);
+		expect(await workOutBoard(store, POOL_HERE, await getBoard(store, its.runId))).toEqual(its.board);
 		expect((await signingKey(store)).fingerprint).toBe(its.fingerprint);
 		expect(await keyOwner(store, its.fingerprint)).toBe('present');
 		const { check } = checkRecordFile(recordJson((await getRecord(store, its.ids[0]!)).sealed), []);

@@ -1,37 +1,14 @@
 import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import sharp from 'sharp';
-import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
-import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, workOutRun } from '@/lib/store/engine';
 import { readingChoiceSchema } from '@/lib/store/entries';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { weighProduct } from '@/lib/store/products';
-import { compareRuns, flowsOf, printRecord, valueRun } from '@/lib/store/sumsEngine';
-import { locateField, refitModel, studySpots } from '@/lib/store/teachingEngine';
 import { storedRun } from './temporaryStore';
-
-/** The engine itself in the place of worker threads. */
-export const POOL: AnalysisPool = {
-	size: 1,
-	analysePhoto,
-	practise: async () => undefined,
-	workOutRun,
-	drawRun,
-	valueRun,
-	flowsOf,
-	compareRuns,
-	explainRun,
-	narrowCopper,
-	printRecord,
-	outlinePieces,
-	locateField,
-	studySpots,
-	refitModel,
-	close: async () => undefined,
-};
 
 /** A place and a device, as phones write them into photos. */
 const TELL_TALES = {
@@ -53,7 +30,7 @@ export async function readProduct(store: Store) {
 	const kept = await keepPhoto(store.files, [bytes]);
 	const photo = { id: randomUUID(), spreadId: randomUUID(), productId, originalName: 'spread.jpg' };
 	await addPhoto(store, photo, kept, readingChoiceSchema.parse({ method: 'threshold' }));
-	const queue = await startAnalysisQueue(store, POOL);
+	const queue = await startAnalysisQueue(store, POOL_HERE);
 	queue.wake();
 	await queue.settled();
 	return { runId, productId, photoId: photo.id, bytes, sha256: kept.sha256 };

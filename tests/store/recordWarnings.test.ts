@@ -3,10 +3,10 @@ import { expect, test } from 'vitest';
 import { recordSchema } from '@/lib/report/recordSchema';
 import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { addPhoto, removePhoto, setAside } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { addProduct, changeProduct, weighProduct } from '@/lib/store/products';
 import { correctionsOf, warningsOf } from '@/lib/store/recordWarnings';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
-import { POOL } from './readProduct';
 import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 test('a record counts photos that were removed and those that were taken again', async () => {
@@ -34,7 +34,7 @@ test('photos that figures leave out are told on a record and in every file of th
 	}
 	const told = async () => {
 		const board = await getBoard(store, runId);
-		const worked = await workOutBoard(store, POOL, board);
+		const worked = await workOutBoard(store, POOL_HERE, board);
 		const inFiles = warningsOfBoard(board, worked).filter(({ code }) => code === 'photos-left-out');
 		return [inFiles.map(({ message }) => message), warningsOf(board, board.products[0]!, worked)[0]];
 	};
@@ -57,7 +57,7 @@ test("a record takes no warning of a bin whose name begins with its own bin's", 
 		if (p !== 1) await weighProduct(store, id, { gross: '5', unit: 'kg' });
 	}
 	const board = await getBoard(store, runId);
-	const worked = await workOutBoard(store, POOL, board);
+	const worked = await workOutBoard(store, POOL_HERE, board);
 	const [first, tenth] = board.products.map((product) => warningsOf(board, product, worked).join(' '));
 	expect(tenth).toContain('Concentrate 10 has no weight');
 	expect(first).toContain('Concentrate 1');
@@ -75,7 +75,7 @@ test('a warning that names many bins of long names still fits into a record', as
 		await addProduct(store, randomUUID(), runId, { name: `${p} ${'Bin '.repeat(19)}`.trim(), role: 'tailings' });
 	}
 	const board = await getBoard(store, runId);
-	const worked = await workOutBoard(store, POOL, board);
+	const worked = await workOutBoard(store, POOL_HERE, board);
 	expect(Math.max(...worked.account.warnings.map(({ message }) => message.length))).toBeGreaterThan(800);
 	const told = warningsOf(board, board.products[0]!, worked);
 	expect(told.some((sentence) => sentence.endsWith('Bin …'))).toBe(true);

@@ -8,6 +8,7 @@ import type { RecordPrint } from '@/lib/store/analysis';
 import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
 import type { RecordEntry } from '@/lib/store/makeRecord';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { weighProduct } from '@/lib/store/products';
 import { addRecordLink, listRecordLinks, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
 import { pdfOfRecord } from '@/lib/store/recordOutput';
@@ -16,7 +17,7 @@ import { getRecord, issueRecord, listRecords, withdrawRecord } from '@/lib/store
 import { removeRun } from '@/lib/store/runs';
 import { checkRecordFile } from '@/lib/store/sealRecord';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
-import { POOL, readProduct, telltalePhoto } from './readProduct';
+import { readProduct, telltalePhoto } from './readProduct';
 import { storedRun, temporaryStore } from './temporaryStore';
 
 const ENTRY: RecordEntry = {
@@ -36,7 +37,7 @@ beforeAll(async () => {
 	const { tmpdir } = await import('node:os');
 	store = await openStore(mkdtempSync(`${tmpdir()}/deckside-records-`));
 	product = await readProduct(store);
-	await issueRecord(store, POOL, first, product.productId, ENTRY);
+	await issueRecord(store, POOL_HERE, first, product.productId, ENTRY);
 });
 
 afterAll(() => store.close());
@@ -45,7 +46,7 @@ const fileOf = async (id: string) => recordJson((await getRecord(store, id)).sea
 
 test('a record holds the figures that the screen shows, and stands', async () => {
 	const { sealed, state } = await getRecord(store, first);
-	const worked = await workOutBoard(store, POOL, await getBoard(store, product.runId));
+	const worked = await workOutBoard(store, POOL_HERE, await getBoard(store, product.runId));
 	expect(sealed.record.composition).toEqual(worked.grades['Concentrate 1']!.massFraction);
 	expect(sealed.record.dryMassKg?.value).toBeCloseTo(4.29, 9);
 	expect(sealed.record.corrections.readingByHand).toBe(1);
@@ -54,7 +55,7 @@ test('a record holds the figures that the screen shows, and stands', async () =>
 });
 
 test('the saved file and the original photo verify; the same request sent twice makes one record', async () => {
-	await issueRecord(store, POOL, first, product.productId, ENTRY);
+	await issueRecord(store, POOL_HERE, first, product.productId, ENTRY);
 	expect(await listRecords(store, product.productId)).toHaveLength(1);
 	const { check } = checkRecordFile(await fileOf(first), [{ name: 'spread.jpg', sha256: product.sha256 }]);
 	expect(isUntouched(check)).toBe(true);
@@ -137,7 +138,7 @@ test('a changed run is told on the record, and a new record supersedes it while 
 	const assay = { kind: 'assay', share: '10 %', u: '0.5 %' } as const;
 	await addCheck(store, { id: randomUUID(), productId: product.productId, entry: assay });
 	const second = randomUUID();
-	await issueRecord(store, POOL, second, product.productId, { ...ENTRY, classId: undefined });
+	await issueRecord(store, POOL_HERE, second, product.productId, { ...ENTRY, classId: undefined });
 	const { agreement, warnings } = (await getRecord(store, second)).sealed.record;
 	expect(agreement).toMatch(/^By photos alone: copper .+\. The estimates disagree: /);
 	expect(warnings).toContainEqual(expect.stringMatching(/^With its checks: copper .+\. The estimates disagree: /));
@@ -149,8 +150,11 @@ test('a changed run is told on the record, and a new record supersedes it while 
 	expect(isUntouched(checkRecordFile(await fileOf(first), []).check)).toBe(true);
 	// the form of the second gone back to: as it was it opens that record, with another rule it makes one more
 	const asBefore = { ...ENTRY, classId: undefined };
-	expect(await issueRecord(store, POOL, second, product.productId, asBefore)).toBe(second);
-	const third = await issueRecord(store, POOL, second, product.productId, { ...asBefore, rule: { kind: 'simple' } });
+	expect(await issueRecord(store, POOL_HERE, second, product.productId, asBefore)).toBe(second);
+	const third = await issueRecord(store, POOL_HERE, second, product.productId, {
+		...asBefore,
+		rule: { kind: 'simple' },
+	});
 	expect(third).not.toBe(second);
 	expect((await getRecord(store, third)).sealed.record.rule).toEqual({ kind: 'simple' });
 	expect((await getRecord(store, second)).sealed).toEqual(now.sealed);
@@ -166,6 +170,6 @@ test('a changed run is told on the record, and a new record supersedes it while 
 test('a product without a graded photo gets no record, and nothing is kept', async () => {
 	const empty = await temporaryStore();
 	const { productId } = await storedRun(empty);
-	await expect(issueRecord(empty, POOL, randomUUID(), productId, ENTRY)).rejects.toThrow('no graded photo');
+	await expect(issueRecord(empty, POOL_HERE, randomUUID(), productId, ENTRY)).rejects.toThrow('no graded photo');
 	expect(await listRecords(empty)).toEqual([]);
 });

@@ -5,6 +5,7 @@ import type { Store } from '@/lib/store/database';
 import { keptInFull } from '@/lib/store/keptResult';
 import { awaitingMark } from '@/lib/store/pageMark';
 import { removePhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { figuresOf, summariesAtOnce } from '@/lib/store/runFigures';
@@ -12,7 +13,7 @@ import { summaryOf } from '@/lib/store/runSummaries';
 import { getRun } from '@/lib/store/runs';
 import { sumAtOnce } from '@/lib/store/sumsAtOnce';
 import { getBoard, statedRuns, workOutBoard } from '@/lib/store/workedRun';
-import { POOL, readProduct } from './readProduct';
+import { readProduct } from './readProduct';
 import { readAll, sendTray } from './sentTray';
 import { storedRun, temporaryStore } from './temporaryStore';
 
@@ -38,7 +39,7 @@ async function waitingPool(store: Store) {
 	const { runId, productId, photoId } = await readProduct(store);
 	const asked: Asked[] = [];
 	const pool = {
-		...POOL,
+		...POOL_HERE,
 		workOutRun: () =>
 			new Promise<WorkedRun>((resolve, fail) => asked.push({ tell: (what) => resolve(resultOf(what)), fail })),
 	};
@@ -70,7 +71,7 @@ test('a page has the last figures with their photos counted while new ones are w
 
 	await sendTray(store, productId);
 	expect(await figures()).toMatchObject({ kind: 'present' });
-	await readAll(store, POOL);
+	await readAll(store, POOL_HERE);
 	const markBefore = await mark();
 	const meanwhile = await figures();
 	expect(meanwhile).toEqual({
@@ -187,7 +188,7 @@ test('a run without a product is not worked out', async () => {
 	const store = await temporaryStore();
 	const { runId, products } = await storedRun(store);
 	for (const { id } of products) await removeProduct(store, id);
-	const never = { ...POOL, workOutRun: () => Promise.reject(new Error('nothing to work out')) };
+	const never = { ...POOL_HERE, workOutRun: () => Promise.reject(new Error('nothing to work out')) };
 	expect(await figuresOf(store, never, await getBoard(store, runId))).toEqual({ kind: 'none' });
 });
 

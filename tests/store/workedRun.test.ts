@@ -9,6 +9,7 @@ import { holdWaiting } from '@/lib/store/heldPhotos';
 import { keptInFull } from '@/lib/store/keptResult';
 import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, removePhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { listProducts, weighProduct } from '@/lib/store/products';
 import { summariesOf, summaryOf } from '@/lib/store/runSummaries';
 import { compareAtOnce, compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
@@ -18,7 +19,7 @@ import { valueRun } from '@/lib/store/sumsEngine';
 import { getBoard, isRead, statedRuns, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
-import { POOL, readProduct, telltalePhoto } from './readProduct';
+import { readProduct, telltalePhoto } from './readProduct';
 import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 test('a run is worked out once, found again without its readings, and worked out anew when anything of it changed', async () => {
@@ -26,7 +27,7 @@ test('a run is worked out once, found again without its readings, and worked out
 	const { runId, productId } = await readProduct(store);
 	let times = 0;
 	const pool = {
-		...POOL,
+		...POOL_HERE,
 		workOutRun: async (order: AccountOrder) => {
 			times++;
 			return workOutRun(order);
@@ -62,10 +63,10 @@ test('the page of a range explains the figure that every other page shows', asyn
 	const store = await temporaryStore();
 	const { runId } = await readProduct(store);
 	const board = await getBoard(store, runId);
-	const { grades } = await workOutBoard(store, POOL, board);
-	expect(await explainAtOnce(store, POOL, board)).toEqual({ awaited: expect.any(String) });
+	const { grades } = await workOutBoard(store, POOL_HERE, board);
+	expect(await explainAtOnce(store, POOL_HERE, board)).toEqual({ awaited: expect.any(String) });
 	await keptInFull();
-	const { products } = resultOf(await explainAtOnce(store, POOL, board));
+	const { products } = resultOf(await explainAtOnce(store, POOL_HERE, board));
 	expect(products['Concentrate 1']!.budget.figure).toEqual(grades['Concentrate 1']!.massFraction.copper);
 });
 
@@ -76,7 +77,7 @@ test('what a run is worth is worked out once for the same prices, and reads the 
 	const board = await getBoard(store, runId);
 	let times = 0;
 	const pool = {
-		...POOL,
+		...POOL_HERE,
 		valueRun: async (order: AccountOrder, sheet: PriceSheet) => {
 			times++;
 			return valueRun(order, sheet);
@@ -97,20 +98,20 @@ test("a run's flows and its place among others are found again as they were work
 	const { runId, productId } = await readProduct(store);
 	await weighProduct(store, productId, { gross: '6.07', tare: '0.78', unit: 'kg' });
 	const boards = [await getBoard(store, runId), await getBoard(store, (await storedRun(store)).runId)] as const;
-	await flowsAtOnce(store, POOL, boards[0]);
+	await flowsAtOnce(store, POOL_HERE, boards[0]);
 	await keptInFull();
-	const flows = resultOf(await flowsAtOnce(store, POOL, boards[0]));
+	const flows = resultOf(await flowsAtOnce(store, POOL_HERE, boards[0]));
 	expect(flows.copper.bands.map(({ name }) => name)).toEqual(['Concentrate 1']);
-	const compared = await compareBoards(store, POOL, boards, undefined);
+	const compared = await compareBoards(store, POOL_HERE, boards, undefined);
 	// both are of one name
 	expect(compared.runs.map(({ name }) => name)).toEqual([RUN.name, `${RUN.name} (2)`]);
-	const idle = { ...POOL, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
+	const idle = { ...POOL_HERE, flowsOf: () => Promise.reject(), compareRuns: () => Promise.reject() };
 	expect(await flowsAtOnce(store, idle, boards[0])).toEqual({ result: flows });
 	expect(await compareBoards(store, idle, boards, undefined)).toEqual(compared);
 	await keptInFull();
 	expect(await compareAtOnce(store, idle, boards, undefined)).toEqual({ result: compared });
 	await expect(compareBoards(store, idle, [boards[1], boards[0]], undefined)).rejects.toBeUndefined();
-	expect(await compareAtOnce(store, POOL, [boards[1], boards[0]], undefined)).toHaveProperty('awaited');
+	expect(await compareAtOnce(store, POOL_HERE, [boards[1], boards[0]], undefined)).toHaveProperty('awaited');
 	await keptInFull();
 	expect(await compareAtOnce(store, idle, [boards[1], boards[0]], undefined)).toHaveProperty('result');
 });
@@ -120,12 +121,12 @@ test('runs that are asked for together come out as each by itself, in the order 
 	const [one, other] = [await readProduct(store), await readProduct(store)];
 	for (const { id } of await listProducts(store, other.runId)) await weighProduct(store, id, { gross: '6 kg' });
 	const runs = await statedRuns(store, [await getRun(store, other.runId), await getRun(store, one.runId)]);
-	const together = await summariesOf(store, POOL, runs);
-	const byItself = async (id: string) => summaryOf(await workOutBoard(store, POOL, await getBoard(store, id)));
+	const together = await summariesOf(store, POOL_HERE, runs);
+	const byItself = async (id: string) => summaryOf(await workOutBoard(store, POOL_HERE, await getBoard(store, id)));
 	expect(together).toEqual([await byItself(other.runId), await byItself(one.runId)]);
 	expect(together[0]).not.toEqual(together[1]);
-	expect(await summariesOf(store, POOL, runs)).toEqual(together);
-	expect(await summariesOf(store, POOL, [])).toEqual([]);
+	expect(await summariesOf(store, POOL_HERE, runs)).toEqual(together);
+	expect(await summariesOf(store, POOL_HERE, [])).toEqual([]);
 });
 
 test('a product without a grade says what its photos wait for', async () => {
@@ -177,7 +178,7 @@ test('a picture that was chosen for two bins is told at both, until it is taken 
 		expect.stringContaining('stands in Concentrate 1, spread 1 too'),
 	]);
 	const board = await getBoard(store, runId);
-	const worked = await workOutBoard(store, POOL, board);
+	const worked = await workOutBoard(store, POOL_HERE, board);
 	expect(warningsOfBoard(board, worked).filter(({ message }) => message.includes('very same picture'))).toHaveLength(2);
 	await removePhoto(store, twin.id);
 	expect(await told()).toEqual([]);
