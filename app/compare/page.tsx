@@ -30,9 +30,30 @@ export const metadata: Metadata = { title: 'Compare runs' };
 /** Runs set against the first one: settings, differences with their ranges, recovery against grade. */
 export default async function ComparePage({ searchParams }: PageProps<'/compare'>) {
 	const query = await searchParams;
-	const { store } = await theStore();
 	const asked = [query.run].flat().filter((id) => id !== undefined);
 	const chosen = [...new Set(asked)];
+	return (
+		<>
+			<Trail steps={[{ href: '/runs', label: 'Runs' }]} />
+			<h1>Compare runs</h1>
+			{chosen.length < 2 || chosen.length > MOST_RUNS || query.page !== undefined ? (
+				<Choice query={query} chosen={chosen} />
+			) : (
+				<Comparison ids={chosen} />
+			)}
+		</>
+	);
+}
+
+/** Runs to pick from: a lot's, or all. */
+async function Choice({
+	query,
+	chosen,
+}: {
+	readonly query: Awaited<PageProps<'/compare'>['searchParams']>;
+	readonly chosen: readonly string[];
+}) {
+	const { store } = await theStore();
 	const lot = [query.lot].flat()[0];
 	const listed = (lotId?: string) => listedAs(query, (part) => listRuns(store, { lotId, ...part }));
 	const ofLot = await listed(lot);
@@ -42,26 +63,18 @@ export default async function ComparePage({ searchParams }: PageProps<'/compare'
 	const runs = [...(elsewhere.length === 0 ? [] : await listRuns(store, { ids: elsewhere })), ...lines];
 	return (
 		<>
-			<Trail steps={[{ href: '/runs', label: 'Runs' }]} />
-			<h1>Compare runs</h1>
-			{chosen.length < 2 || chosen.length > MOST_RUNS || query.page !== undefined ? (
-				<>
-					<p className="narrow">
-						Pick two runs or more; all are set against the topmost that you pick. What the runs share (material, scale,
-						camera) cancels in their differences, so these are known better than the runs themselves.
-					</p>
-					{chosen.length === 1 ? <p>One run alone has nothing to be set against. Pick another one.</p> : null}
-					{chosen.length > MOST_RUNS ? <p role="alert">{tooManyRuns(chosen.length)} Leave some out.</p> : null}
-					{runs.length < 2 ? (
-						<p>
-							There are not two runs yet. <Link href="/runs/new">Start a run</Link> first.
-						</p>
-					) : (
-						<ChooseRuns runs={runs} chosen={chosen} lotId={isLotAlone ? undefined : lot} pages={pages} />
-					)}
-				</>
+			<p className="narrow">
+				Pick two runs or more; all are set against the topmost that you pick. What the runs share (material, scale,
+				camera) cancels in their differences, so these are known better than the runs themselves.
+			</p>
+			{chosen.length === 1 ? <p>One run alone has nothing to be set against. Pick another one.</p> : null}
+			{chosen.length > MOST_RUNS ? <p role="alert">{tooManyRuns(chosen.length)} Leave some out.</p> : null}
+			{runs.length < 2 ? (
+				<p>
+					There are not two runs yet. <Link href="/runs/new">Start a run</Link> first.
+				</p>
 			) : (
-				<Comparison ids={chosen} />
+				<ChooseRuns runs={runs} chosen={chosen} lotId={isLotAlone ? undefined : lot} pages={pages} />
 			)}
 		</>
 	);
