@@ -23,7 +23,7 @@ import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
 import { sha256Of } from './sealRecord';
 import { getMatPrints, type MatPrints } from './settings';
-import { labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
+import { keyOfRead, labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */
 export interface RecordEntry extends AskedStandings {
@@ -125,11 +125,25 @@ function matCheckOf(prints: MatPrints, photos: readonly GradedPhoto[]): string |
 				.at(-1);
 }
 
+/** Checksums held in memory, at most, of one database: to put all readings of a run in canonical form takes a tenth of a second. */
+const MOST_BASES = 500;
+
+/** By database, and by what stands for all that they are of. */
+const bases = new WeakMap<Store['db'], Map<string, string>>();
+
 /** Checksum of everything a record of this product rests on: another one means that the run has changed since. */
 export async function basisOf(store: Store, board: RunBoard, product: ProductOnBoard): Promise<string> {
 	const { run } = board;
 	const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
-	return sha256Of(canonicalJson([await orderOf(store, board), facts]));
+	const held = bases.get(store.db) ?? new Map<string, string>();
+	bases.set(store.db, held);
+	const key = await keyOfRead(store, ['basis', facts], board);
+	const basis = held.get(key) ?? sha256Of(canonicalJson([await orderOf(store, board), facts]));
+	held.delete(key);
+	held.set(key, basis);
+	const [oldest] = held.keys();
+	if (held.size > MOST_BASES && oldest !== undefined) held.delete(oldest);
+	return basis;
 }
 
 function photoFacts({ photos }: ProductOnBoard['spreads'][number]) {

@@ -107,6 +107,12 @@ export async function getRecord(store: Store, id: string): Promise<KeptRecord> {
 	return keptOf(row, await hasChanged(store, row.product_id, row.basis));
 }
 
+/** The number of a record on file, for pages that show nothing else of it. @throws TrayError `not-found` */
+export async function getRecordNumber({ db }: Store, id: string): Promise<string> {
+	const row = await db.selectFrom('record').select('number').where('id', '=', id).executeTakeFirst();
+	return row?.number ?? notFound('record');
+}
+
 /** Records of one product or of all, newest first; whether a run has changed since is not looked at. */
 export async function listRecords(
 	store: Store,

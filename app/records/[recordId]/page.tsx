@@ -13,13 +13,13 @@ import { Trail } from '@/app/_parts/Trail';
 import { printDayOf } from '@/lib/report/printMoment';
 import { LINK_DAYS, listRecordLinks, type RecordLink } from '@/lib/store/recordLinks';
 import { sheetOfRecord } from '@/lib/store/recordOutput';
-import { getRecord } from '@/lib/store/records';
+import { getRecord, getRecordNumber } from '@/lib/store/records';
 import { theStore } from '@/lib/store/theStore';
 
 export async function generateMetadata({ params }: PageProps<'/records/[recordId]'>): Promise<Metadata> {
 	const { store } = await theStore();
-	const { sealed } = await findOr404((await params).recordId, (id) => getRecord(store, id));
-	return { title: `Record ${sealed.record.number}` };
+	const number = await findOr404((await params).recordId, (id) => getRecordNumber(store, id));
+	return { title: `Record ${number}` };
 }
 
 /** One cleanliness record: what it says, its files, who it was shared with, and withdrawing it. */
