@@ -55,13 +55,17 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 			p99Ms: at99(all),
 		}));
 		say({ what: 'answers', whilePhotosAreRead: reading, atRest });
-		for (const [page, times] of rest.byPage)
+		for (const [page, times] of rest.byPage) {
+			const named = Object.entries(names).reduce((text, [id, name]) => text.replaceAll(id, name), page);
+			const reading = busy.byPage.get(page) ?? [];
 			say({
 				what: 'page',
-				page: Object.entries(names).reduce((text, [id, name]) => text.replaceAll(id, name), page),
+				page: named,
 				p50Ms: at50(times),
 				p99Ms: at99(times),
+				whilePhotosAreRead: { p50Ms: at50(reading), p99Ms: at99(reading) },
 			});
+		}
 	} finally {
 		server.kill();
 		await rm(directory, { recursive: true, force: true });
