@@ -17,6 +17,8 @@ export interface LotRuns {
 	readonly awaited: string | undefined;
 }
 
+const NOTHING_YET: RunSummary = { together: {} };
+
 /** A lot's runs worked out. */
 export async function workedRuns(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
 	const runs = await runsOfLot(store, lotId);
@@ -28,7 +30,7 @@ export async function workedRuns(store: Store, pool: AnalysisPool, lotId: string
 export async function runsAtOnce(store: Store, pool: AnalysisPool, runs: readonly StatedRun[]): Promise<LotRuns> {
 	const { summaries, behind, awaited } = await summariesAtOnce(store, pool, runs);
 	return {
-		runs: runs.map(({ run }, k) => ({ run, account: summaries[k] ?? { together: {} } })),
+		runs: runs.map(({ run }, k) => ({ run, account: summaries[k] ?? NOTHING_YET })),
 		behind: behind.map(({ name }) => name),
 		awaited,
 	};
@@ -46,8 +48,26 @@ export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonl
 	}));
 }
 
-/** What settings did over a lot's runs, by outcome. */
-export function lotEffects({ runs }: LotRuns): Readonly<Record<Outcome, SettingEffects>> {
+type LotEffects = Readonly<Record<Outcome, SettingEffects>>;
+
+/** Of the lots asked for last, the runs and figures that their effects were worked out from: both stay the same things while they don't change. */
+const lately: { readonly from: LotRuns['runs']; readonly effects: LotEffects }[] = [];
+/** A regression over a thousand runs takes a twentieth of a second. */
+const MOST_LATELY = 2;
+
+/** What settings did over a lot's runs, by outcome; worked out again only where a run or what it came to is another. */
+export function lotEffects({ runs }: LotRuns): LotEffects {
+	const isFrom = (from: LotRuns['runs']) =>
+		from.length === runs.length &&
+		from.every(({ run, account }, k) => run === runs[k]?.run && account === runs[k]?.account);
+	const there = lately.findIndex(({ from }) => isFrom(from));
+	const [held = { from: runs, effects: effectsOf(runs) }] = there < 0 ? [] : lately.splice(there, 1);
+	lately.unshift(held);
+	lately.length = Math.min(lately.length, MOST_LATELY);
+	return held.effects;
+}
+
+function effectsOf(runs: LotRuns['runs']): LotEffects {
 	return Object.fromEntries(
 		OUTCOMES.map((outcome) => [
 			outcome,
@@ -55,5 +75,5 @@ export function lotEffects({ runs }: LotRuns): Readonly<Record<Outcome, SettingE
 				runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
 			),
 		]),
-	) as Record<Outcome, SettingEffects>; // every outcome is listed
+	) as LotEffects; // every outcome is listed
 }
