@@ -23,6 +23,7 @@ import { photoStanding } from './migrations/photoStanding';
 import { prices } from './migrations/prices';
 import { productChecks } from './migrations/productChecks';
 import { records } from './migrations/records';
+import { runChanges } from './migrations/runChanges';
 import { taughtChecks } from './migrations/taughtChecks';
 import { taughtSpots } from './migrations/taughtSpots';
 import { yardCodes } from './migrations/yardCodes';
@@ -64,6 +65,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
 	'0012-yard-codes': yardCodes,
 	'0013-photo-standing': photoStanding,
 	'0014-photo-line': photoLine,
+	'0015-run-changes': runChanges,
 };
 
 /** Where the database of a data directory lies. */

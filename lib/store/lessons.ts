@@ -1,4 +1,5 @@
 import 'server-only';
+import { createHash } from 'node:crypto';
 import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import { TEACHING_KINDS } from '../grade/lesson';
 import type { ProductRole } from '../material/classes';
@@ -111,11 +112,43 @@ type TaughtLesson = FoundLesson & {
 	readonly mark: string;
 };
 
-/** Every check that can teach runs of a material, the latest first: looked up once for as many of them as are asked about together. */
-export async function findLessons(
-	store: Store,
-	of: Parameters<typeof listLessons>[1],
-): Promise<readonly TaughtLesson[]> {
+/** Every check that can teach runs of a material, the latest first. */
+export interface Lessons {
+	readonly all: readonly TaughtLesson[];
+	/** Another one where anything that may be taught by them is another. */
+	readonly mark: string;
+}
+
+/** By database and material, with the changes that they were looked up after: every run's page asks for them, and there may be hundreds. */
+const held = new WeakMap<Store['db'], Map<string, { readonly after: string; readonly lessons: Lessons }>>();
+
+/** Every check that can teach runs of a material: looked up again only where a run that holds checks, or held some, has changed. */
+export async function findLessons(store: Store, of: Parameters<typeof listLessons>[1]): Promise<Lessons> {
+	const own = held.get(store.db) ?? new Map();
+	held.set(store.db, own);
+	const name = JSON.stringify([of.material, of.demo]);
+	// taken first: what changes while they are looked up makes them old at once
+	const after = await teachingChanges(store);
+	const there = own.get(name);
+	if (there?.after === after) return there.lessons;
+	const all = await lookUpLessons(store, of);
+	const told = all.map(({ lesson, key, mark }) => [lesson.runId, lesson.isTaught, key, mark]);
+	const lessons = { all, mark: createHash('sha256').update(JSON.stringify(told)).digest('hex') };
+	own.set(name, { after, lessons });
+	return lessons;
+}
+
+/** How often runs that may teach have changed, in all: it only ever grows. */
+async function teachingChanges(store: Store): Promise<string> {
+	const { runs, changes } = await store.db
+		.selectFrom('run_change')
+		.select(({ fn }) => [fn.countAll().as('runs'), fn.sum('changes').as('changes')])
+		.where('teaches', '=', 1)
+		.executeTakeFirstOrThrow();
+	return `${runs} ${changes}`;
+}
+
+async function lookUpLessons(store: Store, of: Parameters<typeof listLessons>[1]): Promise<readonly TaughtLesson[]> {
 	const all = await listLessons(store, of);
 	const about = all.filter(({ spreadId }) => spreadId !== undefined);
 	const spreads = await listSpreadsOf(store, [...new Set(about.map(({ productId }) => productId))]);
@@ -148,7 +181,7 @@ function foundLesson(lesson: KeptLesson, spread: Spread | undefined): FoundLesso
  *
  * A run taken in twice has its checks twice; the same check counts once, and a spread's latest sort.
  */
-export function lessonsAmong(all: readonly TaughtLesson[], runId: string): readonly TaughtLesson[] {
+export function lessonsAmong({ all }: Lessons, runId: string): readonly TaughtLesson[] {
 	const seen = new Set(all.filter(({ lesson }) => lesson.runId === runId).map(({ key }) => key));
 	const taught: TaughtLesson[] = [];
 	for (const one of all) {

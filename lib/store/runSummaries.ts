@@ -4,9 +4,10 @@ import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptUnder } from './keptResult';
-import { listRuns } from './runs';
+import { listChanges, listRuns } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { getBoard, type StatedRun, statedRuns, workOutBoard } from './workedRun';
+import { SharedInputs } from './sharedInputs';
+import { getBoard, RUNS_AT_ONCE, type StatedRun, statedRuns, workOutBoard } from './workedRun';
 
 /** What stands of a run among others: what its concentrates came to, and how likely its balance is. */
 export interface RunSummary extends Pick<RunAccount, 'probability'> {
@@ -58,25 +59,51 @@ export async function keptSummaries(
 /** Lots whose runs are held as they stand, those asked for last: a thousand runs are some 4 MB. */
 const LOTS_HELD = 2;
 
-/** By database and lot, with the version of the data that they were read from. */
-const lots = new WeakMap<Store['db'], Map<string, { readonly at: number; readonly runs: readonly StatedRun[] }>>();
+/** A lot's runs as they stood. */
+interface HeldLot {
+	/** The version of the data that they were read from, where the database tells one. */
+	readonly at: number | undefined;
+	/** Each run with the mark of what it rested on, oldest first. */
+	readonly runs: ReadonlyMap<string, { readonly mark: string; readonly stated: StatedRun }>;
+}
 
-/** All runs of a lot, oldest first: read again only where something changed, since a lot may have a thousand. */
+/** By database and lot. */
+const lots = new WeakMap<Store['db'], Map<string, HeldLot>>();
+
+/** All runs of a lot, oldest first. A lot may have a thousand, so those alone are read again that have changed. */
 export async function runsOfLot(store: Store, lotId: string): Promise<readonly StatedRun[]> {
+	const own = lots.get(store.db) ?? new Map<string, HeldLot>();
+	lots.set(store.db, own);
 	// taken first: what changes while the runs are read makes them old at once
 	const at = store.version?.();
-	const own = lots.get(store.db) ?? new Map();
-	lots.set(store.db, own);
 	const there = own.get(lotId);
-	const runs =
-		there !== undefined && there.at === at
-			? there.runs
-			: await statedRuns(store, (await listRuns(store, { lotId })).toReversed());
+	const isSame = there !== undefined && at !== undefined && there.at === at;
+	const lot = isSame ? there : { at, runs: await readChanged(store, lotId, there?.runs ?? new Map()) };
 	own.delete(lotId);
-	if (at !== undefined) own.set(lotId, { at, runs });
+	own.set(lotId, lot);
 	const [oldest] = own.keys();
-	if (own.size > LOTS_HELD) own.delete(oldest);
-	return runs;
+	if (own.size > LOTS_HELD && oldest !== undefined) own.delete(oldest);
+	return [...lot.runs.values()].map(({ stated }) => stated);
+}
+
+async function readChanged(store: Store, lotId: string, there: HeldLot['runs']): Promise<HeldLot['runs']> {
+	const shared = new SharedInputs(store);
+	const marks = new Map<string, string>();
+	for (const { id, changes, ...run } of (await listChanges(store, lotId)).toReversed())
+		marks.set(id, `${changes} ${(await shared.of(run)).mark}`);
+	const old = [...marks].flatMap(([id, mark]) => (there.get(id)?.mark === mark ? [] : [id]));
+	const anew = new Map<string, StatedRun>();
+	for (let at = 0; at < old.length; at += RUNS_AT_ONCE) {
+		const some = await listRuns(store, { ids: old.slice(at, at + RUNS_AT_ONCE) });
+		for (const stated of await statedRuns(store, some, shared)) anew.set(stated.run.id, stated);
+	}
+	return new Map(
+		[...marks].flatMap(([id, mark]) => {
+			const same = there.get(id);
+			const stated = same?.mark === mark ? same.stated : anew.get(id);
+			return stated === undefined ? [] : [[id, { mark, stated }] as const];
+		}),
+	);
 }
 
 /** What some runs came to, in their order; what is not on record is worked out one after the other. */

@@ -124,6 +124,18 @@ export async function listRuns(store: Store, wanted: Wanted = {}): Promise<reado
 	return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
 }
 
+/** How often each run of a lot has changed, with what it shares with others; in the order of `listRuns`. */
+export async function listChanges(store: Store, lotId: string) {
+	const rows = await runsInSight(store, { lotId })
+		.leftJoin('run_change', 'run_change.run_id', 'run.id')
+		.select(['run.id', 'run.material', 'run.demo', 'run_change.changes'])
+		.orderBy('run.run_date', 'desc')
+		.orderBy('run.created_at', 'desc')
+		.orderBy('run.id')
+		.execute();
+	return rows.map(({ demo, changes, ...run }) => ({ ...run, demo: demo === 1, changes: changes ?? 0 }));
+}
+
 /** How many there are. */
 export async function countRuns(store: Store, wanted: Pick<Wanted, 'lotId' | 'own'>): Promise<number> {
 	const { runs } = await runsInSight(store, wanted)

@@ -23,6 +23,7 @@ export interface Tables {
 	taught_spot: TaughtSpotRow;
 	stored_file: StoredFileRow;
 	yard: YardRow;
+	run_change: RunChangeRow;
 }
 
 interface LotRow {
@@ -213,6 +214,15 @@ interface YardRow {
 	code_sha256: string | null;
 	office_code_sha256: string | null;
 	created_at: string;
+}
+
+/** Kept by the database itself, see lib/store/migrations/runChanges.ts; a run without a row has not changed since there was the table. */
+interface RunChangeRow {
+	run_id: string;
+	/** How often what its figures rest on has changed. */
+	changes: number;
+	/** 1 where it holds, or once held, a check. */
+	teaches: number;
 }
 
 /** Null unless something is said when the row is made. */

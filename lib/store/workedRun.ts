@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import type { WeighedPlace } from '../balance/measuredMass';
 import { type PlacedPhoto, samePictures } from '../particles/samePicture';
 import type { UnreadPhotos } from '../report/sentences';
@@ -11,12 +10,13 @@ import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
 import { keptOr } from './keptResult';
 import { keepLatest } from './latestFigures';
-import { findLessons, lessonsAmong, lessonsFor } from './lessons';
+import { lessonsFor } from './lessons';
 import { getMaterial } from './materials';
 import { listReadSpreads, listSpreadsOf, type Photo, type Spread } from './photos';
 import { listProducts, listProductsOf, type Product } from './products';
 import { getRun, type RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
+import { hashOf, SharedInputs } from './sharedInputs';
 
 /** A photo with what it says, when it was read. */
 export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };
@@ -154,8 +154,8 @@ async function originBy<Shown>(
 	};
 }
 
-/** Runs looked up in one go: others are answered in between, and no query names more ids than a database takes (32 766, SQLite). Chosen by eye. */
-const RUNS_AT_ONCE = 250;
+/** Runs looked up in one go, some 50 ms: others are answered in between. Chosen by eye. */
+export const RUNS_AT_ONCE = 50;
 
 /** A run in a list, with what its figures rest on as it stands. */
 export interface StatedRun {
@@ -164,8 +164,11 @@ export interface StatedRun {
 }
 
 /** Some runs in their order, with what their figures rest on; what their photos say, which is most of a run, is not fetched. */
-export async function statedRuns(store: Store, runs: readonly RunLine[]): Promise<readonly StatedRun[]> {
-	const shared = new SharedInputs(store);
+export async function statedRuns(
+	store: Store,
+	runs: readonly RunLine[],
+	shared = new SharedInputs(store),
+): Promise<readonly StatedRun[]> {
 	const stated: StatedRun[] = [];
 	for (let at = 0; at < runs.length; at += RUNS_AT_ONCE) {
 		const some = runs.slice(at, at + RUNS_AT_ONCE);
@@ -195,32 +198,6 @@ export async function keyOfRead(store: Store, asked: unknown, board: RunBoard): 
 	return keyBy(new SharedInputs(store), asked, board.run, board.products, readKeyOf);
 }
 
-/** What runs of one material rest on alike, looked up once for as many runs as are asked about together. */
-class SharedInputs {
-	private readonly found = new Map<string, Promise<{ readonly material: string; readonly lessons: Lessons }>>();
-
-	constructor(private readonly store: Store) {}
-
-	/** What stands for a run's material in what its figures rest on, and the checks that may teach it. */
-	of({ material, demo }: RunLine) {
-		const name = JSON.stringify([material, demo]);
-		const found = this.found.get(name) ?? this.find(material, demo);
-		this.found.set(name, found);
-		return found;
-	}
-
-	private async find(name: string, demo: boolean) {
-		const material = hashOf(await getMaterial(this.store, name));
-		return { material, lessons: await findLessons(this.store, { material: name, demo }) };
-	}
-}
-
-type Lessons = Awaited<ReturnType<typeof findLessons>>;
-
-function hashOf(what: unknown): string {
-	return createHash('sha256').update(JSON.stringify(what)).digest('hex');
-}
-
 /** What a result rests on, in one hash: a reading never changes under its key, so the key stands for it. */
 async function keyBy<Shown>(
 	shared: SharedInputs,
@@ -229,10 +206,10 @@ async function keyBy<Shown>(
 	products: readonly ProductWith<Shown>[],
 	keysOfPhoto: (photo: Shown) => readonly string[],
 ): Promise<string> {
-	const { material, lessons } = await shared.of(run);
-	const taught = lessonsAmong(lessons, run.id).map(({ mark }) => mark);
-	const told = [run.name, run.feed, material, taught, productsFor(products, keysOfPhoto)];
-	return hashOf([asked, told, ACCOUNT_ENGINE_VERSION]);
+	const { material, taught } = await shared.of(run);
+	const told = [run.name, run.feed, material].map((one) => JSON.stringify(one));
+	const text = [...told, taught(run.id), JSON.stringify(productsFor(products, keysOfPhoto))].join();
+	return hashOf(`[${JSON.stringify(asked)},[${text}],${JSON.stringify(ACCOUNT_ENGINE_VERSION)}]`);
 }
 
 /** A run on record as the balance takes it. */

@@ -1,8 +1,16 @@
 import { randomUUID } from 'node:crypto';
+import { DeduplicateJoinsPlugin } from 'kysely';
 import { expect, test } from 'vitest';
-import { addLot, getLot, listLots, removeLot, restoreLot, saveNewLot } from '@/lib/store/lots';
+import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
+import { addCheck, removeCheck, restoreCheck } from '@/lib/store/checks';
+import { readingChoiceSchema } from '@/lib/store/entries';
+import { setTaught } from '@/lib/store/lessons';
+import { addLot, changeLot, getLot, listLots, removeLot, restoreLot, saveNewLot } from '@/lib/store/lots';
+import { saveMaterial } from '@/lib/store/materials';
+import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, setAside } from '@/lib/store/photos';
 import {
 	addProduct,
+	changeProduct,
 	getProduct,
 	listProducts,
 	removeProduct,
@@ -12,7 +20,8 @@ import {
 } from '@/lib/store/products';
 import { runsOfLot } from '@/lib/store/runSummaries';
 import { addRun, changeRun, countRuns, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
-import { sendTray } from './sentTray';
+import { statedRuns } from '@/lib/store/workedRun';
+import { sendTray, TRAY } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('a lot, its run and a weight are there after a stop, as they were typed', async () => {
@@ -151,4 +160,65 @@ test('of a lot with more runs than are looked up in one go all are there, also i
 	const renamed = (await runsOfLot(store, lotId)).find(({ run }) => run.id === runId);
 	expect(renamed?.run.name).toBe('Renamed');
 	expect(renamed?.origin.key).not.toBe(stated.find(({ run }) => run.id === runId)?.origin.key);
+});
+
+test('of a lot those runs alone are looked up again that changed, and whatever changes is seen', async () => {
+	const store = await temporaryStore();
+	const { lotId, runId, productId } = await storedRun(store);
+	const [otherId, productOfOther, checkId, key] = [randomUUID(), randomUUID(), randomUUID(), randomUUID()];
+	await addRun(store, otherId, lotId, RUN, []);
+	const reading = { key, result: '{}', engine_version: '1', took_ms: 1, created_at: '2026-03-05T10:00:00.000Z' };
+	await store.db.insertInto('analysis').values(reading).execute();
+	const first = await sendTray(store, productId);
+	const second = await sendTray(store, productId, Buffer.concat([TRAY, Buffer.of(0)]));
+	const read = (id: string) =>
+		store.db.updateTable('photo').set({ state: 'graded', analysis_key: key }).where('id', '=', id).execute();
+	const { spreadId } = await getPhoto(store, second);
+	const sort = { kind: 'handSort', spread: 1, piles: { insulation: '3.1 g', brightCopper: '0.2 g' } } as const;
+	const strip = { kind: 'strip', picks: 40, before: '2.10 g', copper: '0.12 g' } as const;
+	const { name: material } = await saveMaterial(store, JSON.stringify({ ...BUILT_IN_MATERIALS[0], name: 'Own' }));
+	// runs of one material learn from each other, so these concern both
+	const both: (() => Promise<unknown>)[] = [
+		() => addCheck(store, { id: checkId, productId, spreadId, entry: sort }),
+		() => addCheck(store, { id: randomUUID(), productId, entry: strip }),
+		() => changeProduct(store, productId, { name: 'Renamed', role: 'middlings' }),
+		() => setTaught(store, checkId, false),
+		() => setTaught(store, checkId, true),
+		() => read(second),
+		() => removePhoto(store, first),
+		() => restorePhoto(store, first),
+		() => removeCheck(store, checkId),
+		() => restoreCheck(store, checkId),
+		() => changeRun(store, runId, { ...RUN, name: 'Renamed' }),
+		() => changeLot(store, lotId, { ...LOT, name: 'Renamed' }),
+		() => changeRun(store, runId, { ...RUN, material }),
+		() => changeRun(store, runId, { ...RUN, runDate: '2020-01-01' }),
+		() => removeRun(store, runId),
+		() => restoreRun(store, runId),
+	];
+	const one: (() => Promise<unknown>)[] = [
+		() => weighProduct(store, productId, { gross: '5 kg' }),
+		() => read(first),
+		() => setAside(store, first),
+		() => choosePhotoReading(store, first, readingChoiceSchema.parse({})),
+		() => read(first),
+		() => removeProduct(store, productId),
+		() => restoreProduct(store, productId),
+		() => addProduct(store, randomUUID(), runId, { name: 'More', role: 'tailings' }),
+	];
+	await addProduct(store, productOfOther, otherId, { name: 'Bin', role: 'tailings' });
+	// no other asking has anything held of it
+	const afresh = () => ({ ...store, db: store.db.withPlugin(new DeduplicateJoinsPlugin()) });
+	const otherIn = async () => (await runsOfLot(store, lotId)).find(({ run }) => run.id === otherId);
+	let before = await otherIn();
+	for (const change of [...one, ...both]) {
+		await change();
+		const fresh = afresh();
+		expect(await runsOfLot(store, lotId)).toEqual(
+			await statedRuns(fresh, (await listRuns(fresh, { lotId })).toReversed()),
+		);
+		const now = await otherIn();
+		if (one.includes(change)) expect(now, String(change)).toBe(before);
+		before = now;
+	}
 });
