@@ -22,6 +22,8 @@ const { serve } = await tsImport('../_http/serve.ts', import.meta.url);
 const whose = await tsImport('../../lib/store/ownYard.ts', import.meta.url);
 const ownYard = said(whose.ownYard);
 
+// what reads TypeScript above has the engine read the maps of all built files too: a second of each start, and 120 MB from then on
+process.setSourceMapsEnabled(values.dev);
 // the framework would take web sockets past the gate on a server of ours: it gets one that never listens, and hears there of
 // those that the gate lets through
 const sockets = createServer();
