@@ -24,7 +24,8 @@ export class Attempts {
 	 */
 	take(address: string, now: number): number {
 		const { perAddress, overall, windowMs } = this.rules;
-		this.tries = this.tries.filter(({ at }) => at > now - windowMs);
+		// tries of what is still to come were made by a clock that has been set back since
+		this.tries = this.tries.filter(({ at }) => at > now - windowMs && at <= now);
 		const from = this.tries.filter((one) => one.address === address);
 		const waits = [from.at(-perAddress), this.tries.at(-overall)].map((one) =>
 			one === undefined ? 0 : one.at + windowMs - now,
