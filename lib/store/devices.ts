@@ -1,6 +1,8 @@
 import 'server-only';
 import { createHash, randomBytes, randomUUID } from 'node:crypto';
 import type { Store } from './database';
+import { holdOpen } from './keptResult';
+import { keepIfPossible } from './storageFault';
 
 /** A phone, tablet or computer that has joined with the access code. */
 export interface Device {
@@ -64,10 +66,20 @@ export async function deviceOf(
 		.where('joined_at', '>', oldest(now))
 		.executeTakeFirst();
 	if (row === undefined) return undefined;
-	if (now.getTime() - Date.parse(row.seen_at) > SEEN_STEP_MS) {
-		await store.db.updateTable('device').set({ seen_at: now.toISOString() }).where('id', '=', row.id).execute();
-	}
+	if (now.getTime() - Date.parse(row.seen_at) > SEEN_STEP_MS) noteSeen(store, row.id, now);
 	return { id: row.id, isOffice: row.is_office === 1 };
+}
+
+/** Devices of which it is being put down that they were seen. */
+const beingNoted = new Set<string>();
+
+/** Not waited for, and not missed: a full disk or another program's lock keeps no phone from what is on record. */
+function noteSeen(store: Store, id: string, now: Date): void {
+	if (beingNoted.has(id)) return;
+	beingNoted.add(id);
+	const query = store.db.updateTable('device').set({ seen_at: now.toISOString() }).where('id', '=', id);
+	const noted = keepIfPossible(query.execute()).finally(() => beingNoted.delete(id));
+	holdOpen(noted.then(() => undefined));
 }
 
 /** Devices that are let in, the one seen last first. */

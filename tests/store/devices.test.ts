@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { addDevice, deviceOf, forgetDevice, JOINED_DAYS, listDevices, renameDevice } from '@/lib/store/devices';
+import { keptInFull } from '@/lib/store/keptResult';
 import { temporaryStore } from './temporaryStore';
 
 test('a device that joined is known by its token, alone among all tokens', async () => {
@@ -39,6 +40,7 @@ test('a device can be called something else, and is seen when it asks', async ()
 	const token = await addDevice(store, 'iPhone', { now: joined });
 	const seen = new Date('2026-01-02T00:00:00Z');
 	const id = (await deviceOf(store, token, seen))?.id ?? '';
+	await keptInFull();
 	await renameDevice(store, id, 'Phone of the yard');
 	expect(await listDevices(store, seen)).toEqual([
 		{ id, name: 'Phone of the yard', joinedAt: joined.toISOString(), seenAt: seen.toISOString(), isOffice: false },

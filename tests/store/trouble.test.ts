@@ -10,6 +10,7 @@ import type { AnalysedPhoto, WorkedRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { databasePath, openStore } from '@/lib/store/database';
+import { addDevice, deviceOf, listDevices } from '@/lib/store/devices';
 import { analysePhoto, outlinePieces } from '@/lib/store/engine';
 import { keptInFull } from '@/lib/store/keptResult';
 import { TRY_AGAIN_MS } from '@/lib/store/photoReader';
@@ -291,4 +292,18 @@ test('a damaged database is told in a sentence and left as it is', async () => {
 		message: expect.stringContaining('damaged'),
 	});
 	expect(readFileSync(databasePath(folder)).equals(before)).toBe(true);
+});
+
+test('a phone that asks while another program holds the database is let in at once, and is seen when it lets go', async () => {
+	const store = await temporaryStore();
+	const token = await addDevice(store, 'Phone', { now: new Date('2026-01-01T00:00:00Z') });
+	const seen = new Date('2026-01-02T00:00:00Z');
+	const other = new Database(databasePath(store.directory));
+	onTestFinished(() => void other.close());
+	other.exec('begin immediate');
+	expect(await deviceOf(store, token, seen)).toMatchObject({ isOffice: false });
+	expect(await deviceOf(store, token, seen)).toMatchObject({ isOffice: false });
+	other.exec('rollback');
+	await keptInFull();
+	expect(await listDevices(store, seen)).toMatchObject([{ seenAt: seen.toISOString() }]);
 });
