@@ -1,5 +1,6 @@
 import { expect, test, vi } from 'vitest';
 import { eventStream } from '@/app/_http/eventStream';
+import { sharedLook } from '@/app/_http/sharedLooks';
 import { startChanges } from '@/lib/store/changes';
 
 test('a page hears the state at once and after each change, a burst as one, and nothing once it left', async () => {
@@ -32,4 +33,18 @@ test('a page hears the state at once and after each change, a burst as one, and 
 	expect(looks).toBe(3);
 	expect((await reader.read()).done).toBe(true);
 	vi.useRealTimers();
+});
+
+test('pages that show the same look once for each change, and never see what was found before it', async () => {
+	const changes = startChanges();
+	let looks = 0;
+	const look = (name: string) => sharedLook(changes, name, async () => ++looks);
+	expect(await Promise.all([look('run'), look('run'), look('other')])).toEqual([1, 1, 2]);
+	const before = look('late');
+	changes.announce();
+	expect(await Promise.all([look('late'), look('run'), look('run'), before])).toEqual([4, 5, 5, 3]);
+	// a look that failed is done again
+	const failing = () => sharedLook(changes, 'failing', () => Promise.reject(new RangeError(String(++looks))));
+	await expect(failing()).rejects.toThrow('6');
+	await expect(failing()).rejects.toThrow('7');
 });

@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { idOf } from '@/app/_forms/idOf';
 import { answerError } from '@/app/_http/answerError';
 import { eventStream } from '@/app/_http/eventStream';
+import { sharedLook } from '@/app/_http/sharedLooks';
 import { TrayError } from '@/lib/errors/TrayError';
 import { progressOf } from '@/lib/store/progress';
 import { theStore } from '@/lib/store/theStore';
@@ -24,7 +25,9 @@ export async function GET(request: NextRequest): Promise<Response> {
 		if (!awaited.success)
 			throw new TrayError('usage', 'What is awaited is named by a SHA-256.', 'Send 64 lower-case hex digits, or none.');
 		const { store, pool } = await theStore();
-		return eventStream(request.signal, store.changes.listen, () => progressOf(store, runId, pool.size, awaited.data));
+		const look = () => progressOf(store, runId, pool.size, awaited.data);
+		const name = `${runId} ${awaited.data}`;
+		return eventStream(request.signal, store.changes.listen, () => sharedLook(store.changes, name, look));
 	} catch (error) {
 		return answerError(error);
 	}
