@@ -4,7 +4,7 @@ import { type ReadingChoice, readingChoiceSchema } from './entries';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import type { KeptPhoto } from './photoFiles';
-import { photoTwins } from './photoTwins';
+import { holdPhotosOf, photoTwins } from './photoTwins';
 
 /** Where a photo stands; what excludes one another cannot be both. */
 export type PhotoState =
@@ -49,6 +49,7 @@ export async function addPhoto(
 	choice: ReadingChoice = readingChoiceSchema.parse({}),
 ): Promise<string> {
 	return store.db.transaction().execute(async (tx) => {
+		await holdPhotosOf(tx, photo.productId);
 		// the same bytes are the same shot, however often it was chosen: they must not count twice
 		const twin = await photoTwins(tx, photo.productId, kept.sha256).executeTakeFirst();
 		if (twin !== undefined) return twin.id;
@@ -245,6 +246,7 @@ export async function restorePhoto(store: Store, id: string): Promise<string> {
 			.where('photo.id', '=', id)
 			.executeTakeFirst();
 		if (photo === undefined) return notFound('photo');
+		await holdPhotosOf(tx, photo.product_id);
 		if ((await photoTwins(tx, photo.product_id, photo.sha256).executeTakeFirst()) === undefined)
 			await tx.updateTable('photo').set({ deleted_at: null }).where('id', '=', id).execute();
 		return photo.product_id;

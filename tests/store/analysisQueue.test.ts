@@ -5,7 +5,7 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { classMapName, getAnalyses } from '@/lib/store/analyses';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { analysePhoto } from '@/lib/store/engine';
-import { choosePhotoReading, getPhoto, removePhoto, restorePhoto } from '@/lib/store/photos';
+import { choosePhotoReading, getPhoto, listSpreads, removePhoto, restorePhoto } from '@/lib/store/photos';
 import { removeProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
 import { removeRun } from '@/lib/store/runs';
@@ -130,6 +130,19 @@ test('all photos are counted, those of a removed bin or run are not', async () =
 	const left = await progressOf(store);
 	expect(left).toMatchObject({ photos: 1, open: 1 });
 	expect(left.mark).not.toBe(mark);
+});
+
+test('the same photo sent at once by several phones for one bin is one photo', async () => {
+	const store = await temporaryStore();
+	const { productId } = await storedRun(store);
+	const phones = Array.from({ length: 6 }, () => ({ id: randomUUID(), spreadId: randomUUID() }));
+	const sent = await Promise.all(
+		phones.map((phone) =>
+			takeInPhoto(store, { ...phone, productId, originalName: 'tray.jpg' }, inPieces(TRAY, 65_536)),
+		),
+	);
+	expect(new Set(sent.map(({ id }) => id)).size).toBe(1);
+	expect(await listSpreads(store, productId)).toMatchObject([{ photos: [{ id: sent[0]!.id }] }]);
 });
 
 test('the same photo sent twice for one bin is one photo', async () => {
