@@ -118,8 +118,9 @@ export async function removeDemo(store: Store): Promise<void> {
 			.where('analysis_key', 'is not', null)
 			.$narrowType<{ key: string }>()
 			.execute();
-		await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
+		// photos first: whoever ends the reading of one holds it before the run's count, see lib/store/migrations/runChanges.ts
 		await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
+		await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
 		await tx.deleteFrom('spread').where('product_id', 'in', products).execute();
 		await tx.deleteFrom('product').where('id', 'in', products).execute();
 		await tx.deleteFrom('run').where('demo', '=', 1).execute();
