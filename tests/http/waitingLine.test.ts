@@ -1,4 +1,5 @@
-import { expect, test } from 'vitest';
+import { expect, onTestFinished, test, vi } from 'vitest';
+import { sentBytes } from '@/app/_http/sentBytes';
 import { WaitingLine } from '@/app/_http/waitingLine';
 
 /** A piece of work that ends when it is told to. */
@@ -52,4 +53,32 @@ test('one who goes away while waiting leaves the line', async () => {
 	first.end();
 	await inside;
 	await expect(after).resolves.toBe('after');
+});
+
+test('phones that fall silent half-way through a photo keep nobody else out for long', async () => {
+	vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] });
+	onTestFinished(() => void vi.useRealTimers());
+	const line = new WaitingLine();
+	const half = () => {
+		const body = new ReadableStream({ start: (controller) => controller.enqueue(new Uint8Array(1000)) });
+		return new Request('http://127.0.0.1/', { method: 'PUT', body, duplex: 'half' } as RequestInit);
+	};
+	let bytes = 0;
+	const silent = Array.from({ length: 4 }, () =>
+		line.pass(async () => {
+			const sent = sentBytes(half());
+			try {
+				for await (const piece of sent.pieces) bytes += piece.byteLength;
+			} finally {
+				await sent.throwAway();
+			}
+		}),
+	);
+	const ends = Promise.allSettled(silent);
+	const told: string[] = [];
+	line.pass(async () => told.push('taken in'));
+	await vi.advanceTimersByTimeAsync(60_000);
+	expect(told).toEqual(['taken in']);
+	expect(bytes).toBe(4000);
+	expect(await ends).toMatchObject(silent.map(() => ({ status: 'rejected', reason: { code: 'busy' } })));
 });
