@@ -96,6 +96,20 @@ test('a worker that shows no more signs of life loses its photo to another, and 
 	expect((await getPhoto(yards.storeOf('a'), id ?? '')).state.kind).toBe('reading');
 });
 
+test("a photo of a worker that ended before the server's clock was set back by a year is read by another", async () => {
+	const url = await freshDatabase(process.env.TEST_DATABASE_URL ?? '');
+	const yards = await database(url);
+	const [id] = await send(yards, 'a', 1);
+	const jobs = sharedJobs(yards);
+	expect((await jobs.take())?.id).toBe(id);
+	await jobs.holdOn([]);
+	expect(await jobs.take()).toBeUndefined();
+	const inAYear = new Date(Date.now() + 365 * 86_400_000).toISOString();
+	await yards.everyYard.updateTable('photo').set({ claimed_until: inAYear }).execute();
+	await jobs.holdOn([]);
+	expect((await jobs.take())?.id).toBe(id);
+});
+
 test('a photo that no program survives is refused, not given to one after the other', async () => {
 	const url = await freshDatabase(process.env.TEST_DATABASE_URL ?? '');
 	const yards = await database(url);
