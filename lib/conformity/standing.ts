@@ -58,6 +58,15 @@ export function standingOf(shares: MeasuredShares, limitClass: LimitClass, rule:
 	};
 }
 
+/** The same where its range holds for nothing, since pieces count that may be another bin's or count twice: no limit is decided. */
+export function withoutClaims({ limits, together, closest: _, ...standing }: Standing): Standing {
+	return {
+		...standing,
+		limits: limits.map(({ limit, measured }) => ({ limit, measured, verdict: 'notDecided' })),
+		...(together === undefined ? {} : { together: { verdict: 'notDecided' } }),
+	};
+}
+
 function estimateFor({ estimates }: MeasuredShares, share: LimitedShare): Estimate {
 	if (share !== 'foreign') return estimates[share];
 	const { value, low, high } = estimates.copper;

@@ -34,6 +34,7 @@ const limitStanding = z.strictObject({
 	/** That the true share lies within the limit; absent where that cannot be said. */
 	probability: share.exactOptional(),
 	verdict: z.enum(VERDICTS),
+	/** Beside a limit that is not decided absent where only taking out what was photographed twice would. */
 	settlement: settlement.exactOptional(),
 });
 

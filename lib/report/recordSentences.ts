@@ -31,7 +31,7 @@ const BUYER_GOVERNS = "Buyer's analysis governs.";
 export const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
 	meets: 'Meets',
 	doesNotMeet: 'Does not meet',
-	notDecided: 'Not decided: the range crosses the limit',
+	notDecided: 'Not decided',
 };
 
 /** Shape before a verdict, so that it can be told without colour. */
@@ -126,8 +126,11 @@ function togetherSentence({ probability, verdict }: NonNullable<RecordStanding['
 
 /** What would settle a limit that is not decided. */
 export function settlementSentence(limit: RecordStanding['limits'][number]): string {
-	const { settlement, side } = limit;
+	const { settlement, side, probability } = limit;
 	const name = limitText(limit);
+	if (settlement === undefined && probability === undefined) {
+		return `${name}: pieces of this product stand in two places of the run (see the warning), so nothing is claimed. Leave them in one and make the record again.`;
+	}
 	if (settlement === undefined) return `${name}: a laboratory's result would settle it.`;
 	if (settlement.kind === 'detection') {
 		return `${name}: none was told for certain, but more than the limit could have been missed. More spreads, a hand sort or a laboratory's result would settle it.`;

@@ -58,6 +58,7 @@ export async function makeRecord(
 	const composition = compositionOf(account.massFraction.measured);
 	const material = await getMaterial(store, board.run.material);
 	const readings = spreadsOf(photos);
+	const isSeenTwice = photos.some(({ analysis }) => analysis.warnings.some(({ code }) => code === 'same-picture'));
 	const matCheckedOn = matCheckOf(await getMatPrints(store), photos);
 	const narrowingOfCopper = async () => {
 		const narrowing = await pool.narrowCopper(await orderOf(store, board), label);
@@ -83,7 +84,11 @@ export async function makeRecord(
 		sampling: entry.sampling,
 		composition,
 		rule: entry.rule,
-		standings: await standingsOf(entry, { composition, draws, toldFrom, readings, material }, narrowingOfCopper),
+		standings: await standingsOf(
+			entry,
+			{ composition, draws, toldFrom, readings, material, isSeenTwice },
+			narrowingOfCopper,
+		),
 		seen: amountsSeen(readings, material),
 		checks,
 		...(checked === undefined ? {} : { agreement: agreementWithPhotos(checked) }),

@@ -4,7 +4,13 @@ import type { DecisionRule } from '../conformity/decide';
 import type { LimitClass } from '../conformity/limit';
 import { PUBLISHED_CLASSES } from '../conformity/publishedClasses';
 import { type Narrowing, settlementOf } from '../conformity/settle';
-import { type LimitStanding, type MeasuredShares, type Standing, standingOf } from '../conformity/standing';
+import {
+	type LimitStanding,
+	type MeasuredShares,
+	type Standing,
+	standingOf,
+	withoutClaims,
+} from '../conformity/standing';
 import { perSpreadUOf, spreadSamplingOf } from '../grade/samplingPlan';
 import type { Component } from '../material/classes';
 import type { Material } from '../material/material';
@@ -29,6 +35,8 @@ interface Seen {
 	/** Readings of each spread. */
 	readonly readings: readonly (readonly SpreadReading[])[];
 	readonly material: Material;
+	/** Pieces of a spread lie in another place of the run too. */
+	readonly isSeenTwice: boolean;
 }
 
 /**
@@ -38,10 +46,11 @@ interface Seen {
  */
 export async function standingsOf(
 	asked: AskedStandings,
-	{ composition: estimates, draws, toldFrom, readings, material }: Seen,
+	{ composition: estimates, draws, toldFrom, readings, material, isSeenTwice }: Seen,
 	narrowingOfCopper: () => Promise<Narrowing | undefined>,
 ): Promise<RecordStanding[]> {
 	const standings = classesOf(asked).map((one) => standingOf({ estimates, draws, toldFrom }, one, asked.rule));
+	if (isSeenTwice) return standings.map((one) => standingLine(withoutClaims(one), asked.rule));
 	const isOpen = standings.some(({ limits }) => limits.some(({ verdict }) => verdict === 'notDecided'));
 	const ofCopper = isOpen ? await narrowingOfCopper() : undefined;
 	// all that is foreign is what is not copper, so it narrows alike
@@ -74,7 +83,7 @@ function narrowingOfShare(
 function standingLine(
 	standing: Standing,
 	rule: DecisionRule,
-	narrowing: (line: LimitStanding) => Narrowing | undefined,
+	narrowing?: (line: LimitStanding) => Narrowing | undefined,
 ): RecordStanding {
 	const { id, kind, name, item, conditions } = standing.class;
 	return {
@@ -84,7 +93,7 @@ function standingLine(
 		item,
 		limits: standing.limits.map((line) => {
 			const { limit, measured, probability, verdict } = line;
-			const settlement = settlementOf(line, rule, narrowing(line));
+			const settlement = narrowing && settlementOf(line, rule, narrowing(line));
 			return {
 				share: limit.share,
 				side: limit.side,

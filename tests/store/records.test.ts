@@ -3,11 +3,12 @@ import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { recordJson } from '@/lib/report/recordFiles';
+import { settlementSentence } from '@/lib/report/recordSentences';
 import { isUntouched } from '@/lib/report/verifySentences';
 import type { RecordPrint } from '@/lib/store/analysis';
 import { addCheck } from '@/lib/store/checks';
 import { openStore, type Store } from '@/lib/store/database';
-import type { RecordEntry } from '@/lib/store/makeRecord';
+import { makeRecord, type RecordEntry } from '@/lib/store/makeRecord';
 import { POOL_HERE } from '@/lib/store/poolHere';
 import { weighProduct } from '@/lib/store/products';
 import { addRecordLink, listRecordLinks, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
@@ -93,6 +94,27 @@ test('a record is laid out once for paper, in plain data as a thread takes it, a
 	expect(asked[1]!.pictures.size).toBe(4);
 	const changed = { ...kept, state: { ...kept.state, isRunChanged: true } };
 	expect(await pdfOfRecord(store, { printRecord }, changed, 'Letter')).toEqual(new Uint8Array([3]));
+});
+
+test('nothing is claimed of limits where pieces of the product stand in two places', async () => {
+	const board = await getBoard(store, product.runId);
+	const [own] = board.products;
+	const twice = { code: 'same-picture', message: 'The very same picture stands in Middlings, spread 1 too.' } as const;
+	const photos = own!.spreads[0]!.photos.map((photo) => ({
+		...photo,
+		analysis: { ...photo.analysis!, warnings: [twice] },
+	}));
+	const doubled = { ...own!, spreads: [{ ...own!.spreads[0]!, photos }] };
+	const { standings } = await makeRecord(store, POOL_HERE, board, doubled, ENTRY, new Date().toISOString());
+	for (const { limits } of standings) {
+		for (const limit of limits) {
+			expect(limit).toMatchObject({ verdict: 'notDecided' });
+			expect(limit).not.toHaveProperty('probability');
+			expect(settlementSentence(limit)).toContain('stand in two places');
+		}
+	}
+	expect(standings[1]!.together).toEqual({ verdict: 'notDecided' });
+	expect((await getRecord(store, first)).sealed.record.standings[1]!.together!.verdict).not.toBe('notDecided');
 });
 
 test('a picture that was altered on disk is not shown', async () => {
