@@ -171,7 +171,7 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		code: 'same-picture',
 		title: 'Same picture twice',
 		means: 'The very same photo, or another of the same spread, stands in two places of the run.',
-		does: 'In two bins, one is graded by the pieces of the other. In one bin they count twice, and the range is too narrow.',
+		does: 'In two bins, one is graded by the pieces of the other. In one bin they count twice, and the range is too narrow. A record claims no limit.',
 		remedy: 'Remove it where it does not belong. Photograph another scoop for each spread.',
 	},
 ];
