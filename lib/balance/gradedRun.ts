@@ -7,6 +7,7 @@ import type { GradeDraws } from '../grade/gradeDraws';
 import {
 	componentDraws,
 	type GradeTables,
+	gradedEstimates,
 	gradeProduct,
 	type ProductGrade,
 	type ToldFrom,
@@ -138,7 +139,7 @@ export function workOutRun(
 				name,
 				role,
 				...massOf(weighing),
-				...gradeOf(grade, checked.get(id)),
+				...gradeOf(grade, checked.get(id), seed),
 			};
 		}),
 		...(run.scales === undefined ? {} : { scales: run.scales }),
@@ -231,7 +232,7 @@ function strippedMaterialOf(
 }
 
 /** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */
-function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined) {
+function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined, seed: number) {
 	if (grade === undefined) {
 		if (checked === undefined) return {};
 		const { value, low, high, belowDetectionLimit } = checked.combined;
@@ -244,13 +245,13 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
 	return {
 		gradeDraws: componentDraws({ ...grade, draws }),
 		freeCopperDraws: draws.freeCopper,
-		massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined),
+		massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined, seed),
 	};
 }
 
 /**
- * What still can't be told from nothing where checks moved the draws: copper by the critical level of all its estimates together,
- * the others as the photos had it, since no check looked at them.
+ * A product's shares where checks moved the draws, if any still can't be told from nothing: copper by the critical level of all its estimates
+ * together, the others as the photos had it, since no check looked at them. All else reaches up to what it is beside that.
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
@@ -258,17 +259,17 @@ function notTold(
 	{ tables }: ProductGrade,
 	draws: GradeDraws,
 	copper: CheckedGrade['combined'] | undefined,
+	seed: number,
 ): Partial<Record<Graded, Estimate>> {
 	const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
-	return Object.fromEntries(
-		GRADED.flatMap((name) => {
-			const isCopper = name === 'copper' || name === 'freeCopper';
-			if (isCopper ? isCopperTold : tables.massFraction[name].belowDetectionLimit !== true) return [];
-			const { value, high } = meanEstimateOf(draws[name]);
-			const seen = isCopper ? 0 : tables.massFraction[name].high;
-			return [[name, { value, low: 0, high: Math.max(high, seen), belowDetectionLimit: true }]];
+	const missing = new Map(
+		GRADED.flatMap((name): [Graded, number][] => {
+			if (name === 'copper' || name === 'freeCopper') return isCopperTold ? [] : [[name, 0]];
+			const { high, belowDetectionLimit } = tables.massFraction[name];
+			return belowDetectionLimit === true ? [[name, high]] : [];
 		}),
 	);
+	return missing.size === 0 ? {} : gradedEstimates(draws, missing, seed);
 }
 
 /** Where checks moved the draws, copper is told by the critical level of all its estimates together. */

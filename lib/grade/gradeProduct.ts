@@ -123,8 +123,13 @@ function estimates<Name extends string>(
 	return Object.fromEntries(names.map((name) => [name, meanEstimateOf(draws[name])])) as Record<Name, Estimate>;
 }
 
-/** The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside that. */
-function gradedEstimates(
+/**
+ * The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside
+ * that.
+ *
+ * @param missing - largest share that each component below detection may hold whatever the draws say
+ */
+export function gradedEstimates(
 	draws: GradeDraws,
 	missing: ReadonlyMap<Graded, number>,
 	seed: number,

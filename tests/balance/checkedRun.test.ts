@@ -3,6 +3,8 @@ import { copperNarrowingOf, explainRun } from '@/lib/balance/explainRun';
 import { type GradedRun, workOutRun } from '@/lib/balance/gradedRun';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { type Check, type CheckInput, checkSchema, checksOfKept } from '@/lib/grade/checkEntry';
+import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { meanEstimateOf } from '@/lib/quantity/estimateOf';
 import {
 	agreementSentence,
 	checkedCopperSentence,
@@ -15,6 +17,7 @@ import {
 } from '@/lib/report/checkSentences';
 import { runFileSchema } from '@/lib/report/runFile';
 import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
+import { drawWorld, errorRatesOf, readSpreadOf } from '../grade/madeUpSpreads';
 
 const material = {
 	...madeMaterial({ density: 0.03, factor: 0.2 }),
@@ -105,6 +108,17 @@ test('what the photos could not tell from nothing stays so marked when a check m
 	expect(concentrate!.massFraction.reconciled.aluminium!.belowDetectionLimit).toBe(true);
 	expect(copper!.belowDetectionLimit).toBeUndefined();
 	expect(copper!.value).toBeCloseTo(checked.c!.combined.value, 2);
+});
+
+test('what is told beside something below detection reaches as far in a checked product as in the balance', () => {
+	const rates = errorRatesOf(0.02, 0.4);
+	const spreads = [[readSpreadOf('lean', drawWorld(1, DEFAULT_MATERIAL, rates), '1')]];
+	const product = { id: 'm', name: 'Middlings', role: 'middlings', spreads, checks: [assay(0.02, 0.005)] } as const;
+	const { account, productDraws } = workOutRun({ runId: 'made', products: [product] }, DEFAULT_MATERIAL, rates);
+	const { measured, reconciled } = account.products[0]!.massFraction;
+	expect(measured.aluminium!.belowDetectionLimit).toBe(true);
+	expect(measured.insulation!.high).toBeGreaterThan(meanEstimateOf(productDraws.m!.insulation).high + 1e-4);
+	expect(measured.insulation!.high).toBeCloseTo(reconciled.insulation!.high, 6);
 });
 
 test('a laboratory result that its own uncertainty can make of nothing is below detection', () => {
