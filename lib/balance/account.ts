@@ -119,11 +119,11 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
  */
 function conserveTold(
 	streams: readonly Stream[],
-	{ drawCount, scales = {} }: AccountInput,
+	{ drawCount }: AccountInput,
 ): { readonly stated: Conserved; readonly balanced: readonly Stream[] } {
 	let balanced = streams;
 	for (;;) {
-		const stated = conserve(balanced, drawCount, scales);
+		const stated = conserve(balanced, drawCount);
 		if (balanced[0]!.mass !== undefined) return { stated, balanced };
 		const isUntold = balanced.map(
 			({ mass, shares }, s) =>
@@ -141,12 +141,8 @@ function conserveTold(
 const MISSING_STREAM: Stream = { key: 'missing', label: 'what is missing', shares: {}, isFromPhotos: false };
 
 /** Masses with other streams (widened, or with what is missing); test and adjustments stay those of what was stated. */
-function reconciledAs(
-	stated: Conserved,
-	streams: readonly Stream[],
-	{ drawCount, scales = {} }: AccountInput,
-): Conserved {
-	const { massKg, componentKg } = conserve(streams, drawCount, scales);
+function reconciledAs(stated: Conserved, streams: readonly Stream[], { drawCount }: AccountInput): Conserved {
+	const { massKg, componentKg } = conserve(streams, drawCount);
 	return { ...stated, massKg, componentKg };
 }
 
@@ -161,11 +157,11 @@ function refuseIfUnclosed({ unclosedKg, measured }: Conserved): void {
 }
 
 /** The run as if one weight after the other had been misread: that one worked out from all others, where these leave anything for it. */
-function slipsOf(balanced: readonly Stream[], { drawCount, scales = {} }: AccountInput): DrawnProducts['slips'] {
+function slipsOf(balanced: readonly Stream[], { drawCount }: AccountInput): DrawnProducts['slips'] {
 	return balanced.flatMap(({ mass, ...bare }, s) => {
 		if (mass === undefined) return [];
 		const streams = balanced.map((stream, k) => (k === s ? bare : stream));
-		const conserved = conserve(streams, drawCount, scales);
+		const conserved = conserve(streams, drawCount);
 		if (!((estimateOfDrawn(conserved.massKg[s])?.value ?? 0) > 0)) return [];
 		const [feed, ...leaving] = streams.map((stream, k) => streamDrawsAt(stream, k, conserved));
 		return [{ feed: withFreeCopper(feed!, leaving), leaving }];

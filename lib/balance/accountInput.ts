@@ -1,12 +1,22 @@
 import type { Component, Graded, ProductRole } from '../material/classes';
 import type { Estimate, Quantity } from '../quantity/quantity';
 
+/** The error of a moisture that was typed alike for several streams. */
+export interface SharedMoisture {
+	/** The same for the same moisture. */
+	readonly name: string;
+	/** Relative standard uncertainty that it gives each dry mass. */
+	readonly relativeU: number;
+}
+
 /** What is known of one stream: the feed, a product or the stated loss. Anything may be missing. */
 export interface StreamInput {
 	/** Dry mass in kilograms; `u` holds what is this weighing's own, not what the scale does to everything. */
 	readonly dryMassKg?: Quantity;
 	/** Name of the scale it was weighed on; its own error is shared by all that was weighed on it. */
 	readonly scale?: string;
+	/** What of its moisture's error is shared by all of the run whose moisture was told alike. */
+	readonly moisture?: SharedMoisture;
 	/**
 	 * Mass fractions drawn from photos (0 to 1, as many draws as the account asks for), summing to one in every draw.
 	 * Draws of one index belong together across streams and runs.

@@ -60,14 +60,10 @@ interface Held {
  *
  * @source linear form by component flows: Crowe, AIChE J. 32 (1986) 616; Monte Carlo through it: JCGM 101:2008 7
  */
-export function conserve(
-	streams: readonly Stream[],
-	drawCount: number,
-	scales: Readonly<Record<string, number>>,
-): Conserved {
+export function conserve(streams: readonly Stream[], drawCount: number): Conserved {
 	const layout = layoutOf(streams);
 	const shareCovariance = shareCovarianceOf(layout);
-	const covarianceAt = (massesKg: readonly number[]) => covarianceOfEntries(layout, massesKg, shareCovariance, scales);
+	const covarianceAt = (massesKg: readonly number[]) => covarianceOfEntries(layout, massesKg, shareCovariance);
 	const assumedKg = assumedMassesOf(layout, covarianceAt);
 	const covariance = covarianceAt(assumedKg);
 	const adjuster = adjusterOf(layout.balances, covariance);

@@ -1,6 +1,7 @@
 import { TrayError } from '../errors/TrayError';
 import type { Quantity } from '../quantity/quantity';
 import { fromKg, type MassUnit } from '../quantity/units';
+import type { StreamInput } from './accountInput';
 import type { Moisture, Weighing } from './weighing';
 
 /** Heavier than this is a slip of the pen: a shaking table takes a few tonnes an hour at most (common practice, no source). */
@@ -36,6 +37,28 @@ export function dryMassOf(weighing: Weighing): Quantity {
 		value: net.value * dryShare.value,
 		u: Math.hypot(dryShare.value * net.u, net.value * dryShare.u),
 	};
+}
+
+/**
+ * A dry mass with its error in parts: one moisture typed for several bins is one guess, as wrong for the next bin as for this one. Only as much
+ * as a dried sub-sample too would leave open (what is wet is not wet alike) is each bin's own.
+ *
+ * @throws TrayError as `dryMassOf`
+ */
+export function dryMassInParts(weighing: Weighing): Pick<StreamInput, 'scale' | 'moisture'> & { dryMassKg: Quantity } {
+	const { scale, moisture } = weighing;
+	const { value, u } = dryMassOf(weighing);
+	const told = scale === undefined ? {} : { scale };
+	if (moisture?.kind !== 'fraction') return { dryMassKg: { value, u }, ...told };
+	const { fraction } = moisture;
+	const sharedU = Math.sqrt(Math.max(0, typedU(moisture) ** 2 - (SUB_SAMPLE_RELATIVE_U * fraction) ** 2));
+	const relativeU = sharedU / (1 - fraction);
+	const ownU = Math.sqrt(Math.max(0, u ** 2 - (value * relativeU) ** 2));
+	return { dryMassKg: { value, u: ownU }, ...told, moisture: { name: `${fraction} ${typedU(moisture)}`, relativeU } };
+}
+
+function typedU({ fraction, u = MOISTURE_RELATIVE_U * fraction }: Extract<Moisture, { kind: 'fraction' }>): number {
+	return u;
 }
 
 /** Net mass as weighed, wet or dry, in kilograms; errors as for `dryMassOf`. */
@@ -89,7 +112,7 @@ function dryShareOf(moisture: Exclude<Moisture, { kind: 'allowance' }>, unit: Ma
 				'Moisture is water over wet weight: write 12 per cent as 0.12.',
 			);
 		}
-		return { value: 1 - fraction, u: moisture.u ?? MOISTURE_RELATIVE_U * fraction };
+		return { value: 1 - fraction, u: typedU(moisture) };
 	}
 	const { wetKg, dryKg, resolutionKg, samples = 1 } = moisture;
 	refuseIfImpossible("The sub-sample's wet weight", wetKg, unit);

@@ -26,7 +26,7 @@ import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
-import { dryMassOf } from './dryMass';
+import { dryMassInParts, dryMassOf } from './dryMass';
 import type { RunAccount } from './runAccount';
 import { blanksOf, sortedSpreadsOf, taughtSortsOf, withChecksInPlace } from './runChecks';
 import type { Weighing } from './weighing';
@@ -286,8 +286,8 @@ function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */
 const HELD_WEIGHT = 1e-3;
 
-function weighed(weighing: Weighing, isHeld: boolean): { dryMassKg: Quantity; scale?: string } {
+function weighed(weighing: Weighing, isHeld: boolean): ReturnType<typeof dryMassInParts> {
+	if (!isHeld) return dryMassInParts(weighing);
 	const { value, u } = dryMassOf(weighing);
-	if (isHeld) return { dryMassKg: { value, u: HELD_WEIGHT * u } };
-	return { dryMassKg: { value, u }, ...(weighing.scale === undefined ? {} : { scale: weighing.scale }) };
+	return { dryMassKg: { value, u: HELD_WEIGHT * u } };
 }

@@ -102,18 +102,16 @@ function formsOf(streams: readonly Stream[], entries: readonly Entry[], unknowns
 }
 
 /**
- * First-order covariance of the entries: errors of weighing (own and of the scale) and of grading (correlated between
+ * First-order covariance of the entries: errors of weighing (own, of the scale, of a moisture typed for several) and of grading (correlated between
  * all photos through their draws, independent for grades from elsewhere).
  *
  * @param massesKg - per stream, the mass its shares are multiplied with
  * @param shareCovariance - of the shares of all component entries, as `shareCovarianceOf` gives it
- * @param scales - relative standard uncertainty per scale
  */
 export function covarianceOfEntries(
 	{ streams, entries }: Pick<Layout, 'streams' | 'entries'>,
 	massesKg: readonly number[],
 	shareCovariance: readonly (readonly number[])[],
-	scales: Readonly<Record<string, number>>,
 ): number[][] {
 	const perMass = entries.map(({ stream, kind, component }) => {
 		if (kind === 'anchor' || streams[stream]!.mass === undefined) return 0;
@@ -122,8 +120,11 @@ export function covarianceOfEntries(
 	const massCovariance = (a: number, b: number): number => {
 		const [first, second] = [streams[a]!.mass, streams[b]!.mass];
 		if (first === undefined || second === undefined) return 0;
-		const relative = first.scale !== undefined && first.scale === second.scale ? (scales[first.scale] ?? 0) : 0;
-		return first.value * second.value * relative ** 2 + (a === b ? first.u ** 2 : 0);
+		let relative = 0;
+		for (const one of first.shared) {
+			for (const { name, relativeU } of second.shared) if (name === one.name) relative += one.relativeU * relativeU;
+		}
+		return first.value * second.value * relative + (a === b ? first.u ** 2 : 0);
 	};
 	return entries.map((one, i) =>
 		entries.map((other, j) => {

@@ -1,7 +1,7 @@
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { estimateOfDrawn } from './drawn';
-import { dryMassOf } from './dryMass';
+import { dryMassInParts } from './dryMass';
 import { type StreamKey, weighedMassOf } from './stream';
 import type { Weighing } from './weighing';
 
@@ -36,7 +36,7 @@ const MOST_HELD = 500;
 
 function drawnDryMass(weighing: Weighing, { runId, key, scales = {} }: WeighedPlace): Estimate {
 	const input = { runId, seed: DEFAULT_SEED, drawCount: DEFAULT_DRAWS, scales };
-	const found = estimateOfDrawn(weighedMassOf(key, dryMassOf(weighing), weighing.scale, input));
+	const found = estimateOfDrawn(weighedMassOf(key, dryMassInParts(weighing), input));
 	if (found === undefined) throw new RangeError(`the dry mass of ${key} is no number`);
 	return found;
 }

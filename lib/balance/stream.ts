@@ -6,11 +6,19 @@ import type { Quantity } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import type { AccountInput, StreamInput } from './accountInput';
 import type { Drawn } from './drawn';
+import type { dryMassInParts } from './dryMass';
 
 /** A mass as weighed: its draws hold its own error and the scale's. */
 export interface WeighedMass extends Drawn {
 	readonly u: number;
-	readonly scale?: string;
+	readonly shared: readonly SharedError[];
+}
+
+/** An error that all masses that name it carry alike. */
+interface SharedError {
+	readonly name: string;
+	/** Relative standard uncertainty that it gives a mass. */
+	readonly relativeU: number;
 }
 
 /** `feed`, `loss`, `product:` and its id, or what is in no bin though it was fed. */
@@ -41,8 +49,8 @@ export function streamsOf(input: AccountInput): readonly Stream[] {
 }
 
 function streamOf(key: StreamKey, label: string, stream: StreamInput, input: AccountInput): Stream {
-	const mass = stream.dryMassKg === undefined ? undefined : weighedMassOf(key, stream.dryMassKg, stream.scale, input);
-	const { gradeDraws, grade = {} } = stream;
+	const { gradeDraws, grade = {}, dryMassKg } = stream;
+	const mass = dryMassKg && weighedMassOf(key, { ...stream, dryMassKg }, input);
 	if (gradeDraws === undefined) {
 		const shares = Object.fromEntries(
 			Object.entries(grade).map(([component, share]) => [component, measuredShareOf(key, component, share, input)]),
@@ -61,21 +69,26 @@ function streamOf(key: StreamKey, label: string, stream: StreamInput, input: Acc
 	};
 }
 
-/** A weighing's dry mass, kg, drawn: its own error per run and stream, the scale's per scale, so that it is the same everywhere. */
+/**
+ * A weighing's dry mass, kg, drawn: its own error per run and stream, the scale's per scale, so that it is the same everywhere, and what
+ * is shared of a moisture's per run.
+ */
 export function weighedMassOf(
 	key: StreamKey,
-	mass: Quantity,
-	scale: string | undefined,
-	input: Pick<AccountInput, 'runId' | 'seed' | 'drawCount' | 'scales'>,
+	{ dryMassKg, scale, moisture }: ReturnType<typeof dryMassInParts>,
+	{ runId, seed, drawCount, scales = {} }: Pick<AccountInput, 'runId' | 'seed' | 'drawCount' | 'scales'>,
 ): WeighedMass {
-	const { runId, seed, drawCount } = input;
-	const draws = positiveDraws(mass, drawCount, seededRandom(seed, 'mass', runId, key));
-	const relative = scale === undefined ? 0 : (input.scales?.[scale] ?? 0);
-	if (scale !== undefined && relative > 0) {
-		const random = seededRandom(seed, 'scale', scale);
-		for (let index = 0; index < drawCount; index++) draws[index]! *= Math.max(0, 1 + relative * random.normal());
-	}
-	return { value: mass.value, u: mass.u, draws, ...(scale === undefined ? {} : { scale }) };
+	const draws = positiveDraws(dryMassKg, drawCount, seededRandom(seed, 'mass', runId, key));
+	const shared: SharedError[] = [];
+	const share = (relativeU: number, ...words: string[]) => {
+		if (!(relativeU > 0)) return;
+		shared.push({ name: words.join(' '), relativeU });
+		const random = seededRandom(seed, ...words);
+		for (let index = 0; index < drawCount; index++) draws[index]! *= Math.max(0, 1 + relativeU * random.normal());
+	};
+	if (scale !== undefined) share(scales[scale] ?? 0, 'scale', scale);
+	if (moisture !== undefined) share(moisture.relativeU, 'moisture', runId, moisture.name);
+	return { ...dryMassKg, draws, shared };
 }
 
 function measuredShareOf(key: string, component: string, share: Quantity, { runId, seed, drawCount }: AccountInput) {

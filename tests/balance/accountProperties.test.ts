@@ -3,7 +3,10 @@ import { expect, test } from 'vitest';
 import { accountRun } from '@/lib/balance/account';
 import type { AccountInput } from '@/lib/balance/accountInput';
 import type { Drawn } from '@/lib/balance/drawn';
+import { dryMassInParts } from '@/lib/balance/dryMass';
 import type { StreamDraws } from '@/lib/balance/performance';
+import type { RunAccount } from '@/lib/balance/runAccount';
+import { weighingSchema } from '@/lib/balance/weighing';
 import { COMPONENTS } from '@/lib/material/classes';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { seededRandom } from '@/lib/quantity/seededRandom';
@@ -184,4 +187,24 @@ test("a scale's own error cancels in yields and stays in masses", () => {
 	const wrongScale = { ...onOneScale, scales: { 'yard scale': 0.02 } };
 	expect(width(wrongScale, 'mass')).toBeGreaterThan(1.5 * width(input, 'mass'));
 	expect(width(wrongScale, 'yield')).toBeLessThan(1.05 * width(input, 'yield'));
+});
+
+test('one moisture typed for several bins is one guess: it cancels in yields and adds up in sums', () => {
+	const bins = (...moistures: readonly number[]) => {
+		const products = moistures.map((fraction, p) => {
+			const weighing = weighingSchema.parse({ gross: '20.00', moisture: { kind: 'fraction', fraction, u: 0.04 } });
+			return { id: `${p}`, name: `Bin ${p}`, role: 'middlings' as const, ...dryMassInParts(weighing) };
+		});
+		return accountRun({ runId: 'made', seed: 3, drawCount: 4000, products }).account;
+	};
+	const [alike, apart] = [bins(0.2, 0.2), bins(0.2, 0.2001)];
+	const widthOf = ({ low, high }: Estimate) => high - low;
+	const yieldOf = ({ products }: RunAccount) => widthOf(products[0]!.yieldFraction!);
+	// a bin's own is a twentieth of its water, as of a dried sub-sample
+	expect(yieldOf(alike) / yieldOf(apart)).toBeCloseTo(0.05 * (0.2 / 0.04), 1);
+	expect(widthOf(alike.together.all!.dryMassKg!)).toBeGreaterThan(1.3 * widthOf(apart.together.all!.dryMassKg!));
+	expect(widthOf(alike.products[0]!.dryMassKg.measured!)).toBeCloseTo(
+		widthOf(apart.products[0]!.dryMassKg.measured!),
+		1,
+	);
 });
