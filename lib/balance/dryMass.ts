@@ -19,7 +19,7 @@ const SUB_SAMPLE_RELATIVE_U = 0.05;
 /**
  * Dry mass of what was weighed, in kilograms, with its standard uncertainty.
  *
- * Gross and tare each carry the scale's step (rectangular, so step / sqrt 12) and its repeatability; a net weight
+ * Gross and tare each carry the step they were read to (rectangular, so step / sqrt 12) and the scale's repeatability; a net weight
  * therefore carries both twice. Water comes off as a share of the wet mass, as found on a dried sub-sample, or as a
  * mass allowed for. An error that the scale makes on everything it weighs is not in here; the account draws it.
  *
@@ -62,7 +62,14 @@ function typedU({ fraction, u = MOISTURE_RELATIVE_U * fraction }: Extract<Moistu
 }
 
 /** Net mass as weighed, wet or dry, in kilograms; errors as for `dryMassOf`. */
-export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg, unit }: Weighing): Quantity {
+export function netMassOf({
+	grossKg,
+	tareKg,
+	resolutionKg,
+	tareResolutionKg = resolutionKg,
+	repeatabilityKg,
+	unit,
+}: Weighing): Quantity {
 	for (const [what, massKg] of [
 		['The gross weight', grossKg],
 		['The tare', tareKg ?? 0],
@@ -78,11 +85,9 @@ export function netMassOf({ grossKg, tareKg, resolutionKg, repeatabilityKg, unit
 			'Check both weights; they may be swapped.',
 		);
 	}
-	const readings = tareKg === undefined ? 1 : 2;
-	return {
-		value: grossKg - (tareKg ?? 0),
-		u: Math.sqrt(readings) * Math.hypot(resolutionKg / Math.sqrt(12), repeatabilityKg),
-	};
+	const ofReading = (stepKg: number) => Math.hypot(stepKg / Math.sqrt(12), repeatabilityKg);
+	if (tareKg === undefined) return { value: grossKg, u: ofReading(resolutionKg) };
+	return { value: grossKg - tareKg, u: Math.hypot(ofReading(resolutionKg), ofReading(tareResolutionKg)) };
 }
 
 function withoutWater(

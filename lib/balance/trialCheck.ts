@@ -97,8 +97,13 @@ function triedStrip({ id, spreads }: GradedProduct, today: WorkedOutRun, materia
 }
 
 function finer(weighing: Weighing): Weighing {
-	const { resolutionKg, repeatabilityKg } = weighing;
-	return { ...weighing, resolutionKg: resolutionKg / 2, repeatabilityKg: repeatabilityKg / 2 };
+	const { resolutionKg, tareResolutionKg = resolutionKg, repeatabilityKg } = weighing;
+	return {
+		...weighing,
+		resolutionKg: resolutionKg / 2,
+		tareResolutionKg: tareResolutionKg / 2,
+		repeatabilityKg: repeatabilityKg / 2,
+	};
 }
 
 function triedDrying(weighing: Weighing): Check | undefined {

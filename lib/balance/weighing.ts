@@ -38,7 +38,7 @@ const moistureSchema = z.discriminatedUnion('kind', [
  * One weighing of a bin or of the feed.
  *
  * `unit` is the unit of bare numbers (kg when left out). Without a tare the gross weight is the net weight as shown by
- * a scale set to zero with the empty bin. Without a resolution the last digit written counts as the scale's step.
+ * a scale set to zero with the empty bin. Without a resolution the last digit written counts as the scale's step, for gross and tare each its own (`stepsKg`).
  * `scale` names the scale, so that its own error can be shared by all that was weighed on it.
  */
 export const weighingSchema = z
@@ -79,8 +79,9 @@ export interface Weighing {
 	/** The unit that the gross weight was given in. */
 	readonly unit: MassUnit;
 	readonly tareKg?: number;
-	/** One step of the scale, and whether that was told or taken from the last digit written. */
+	/** One step of the scale, and whether that was told or taken from the last digit written; the tare may be read to another. */
 	readonly resolutionKg: number;
+	readonly tareResolutionKg?: number;
 	readonly resolutionIsAssumed: boolean;
 	readonly repeatabilityKg: number;
 	readonly scale?: string;
@@ -116,11 +117,13 @@ function readWeighing(given: Given): Weighing {
 	const tare = given.tare === undefined ? undefined : read(given.tare, 'The tare');
 	const told = given.resolution === undefined ? undefined : read(given.resolution, "The scale's resolution").massKg;
 	const moisture = given.moisture === undefined ? undefined : readMoisture(given.moisture, read);
+	const weighed = [[given.gross, gross] as const, ...(tare === undefined ? [] : [[given.tare!, tare] as const])];
+	const [resolutionKg = 0, tareResolutionKg = 0] = told === undefined ? stepsKg(weighed) : [told, told];
 	return {
 		grossKg: gross.massKg,
 		unit: gross.unit,
-		...(tare === undefined ? {} : { tareKg: tare.massKg }),
-		resolutionKg: told ?? Math.min(gross.lastDigitKg, tare?.lastDigitKg ?? Number.POSITIVE_INFINITY),
+		...(tare === undefined ? {} : { tareKg: tare.massKg, tareResolutionKg }),
+		resolutionKg,
 		resolutionIsAssumed: told === undefined,
 		repeatabilityKg: given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability').massKg,
 		...(given.scale === undefined ? {} : { scale: given.scale }),
@@ -142,8 +145,18 @@ function readMoisture(
 	const wet = read(given.wet, "The sub-sample's wet weight");
 	const dry = read(given.dry, "The sub-sample's dry weight");
 	const told = given.resolution === undefined ? undefined : read(given.resolution, "The sub-sample scale's resolution");
-	const resolutionKg = told?.massKg ?? Math.min(wet.lastDigitKg, dry.lastDigitKg);
+	const steps = stepsKg([
+		[given.wet, wet],
+		[given.dry, dry],
+	]);
+	const resolutionKg = told?.massKg ?? Math.max(...steps);
 	return { kind: 'dried', wetKg: wet.massKg, dryKg: dry.massKg, resolutionKg };
+}
+
+/** What each mass was read to: a text its last digit; a bare number keeps no last noughts, so it goes with the finest of all. */
+function stepsKg(weighed: readonly (readonly [written: number | string, TypedMass])[]): readonly number[] {
+	const finest = Math.min(...weighed.map(([, { lastDigitKg }]) => lastDigitKg));
+	return weighed.map(([written, { lastDigitKg }]) => (typeof written === 'number' ? finest : lastDigitKg));
 }
 
 /** A number written without an exponent, as a person would have typed it. */

@@ -40,10 +40,19 @@ describe('what a weighing says', () => {
 		);
 	});
 
-	test('without a stated step the finest digit written counts, and the weighing says so', () => {
-		const weighing = weighingSchema.parse({ gross: '12,40 kg', tare: '1,2 kg' });
-		expect(weighing.resolutionKg).toBeCloseTo(0.01, 12);
-		expect(weighing.resolutionIsAssumed).toBe(true);
+	test('without a stated step the last digit written counts, of gross and tare each its own, and the weighing says so', () => {
+		const weighing = weighingSchema.parse({ gross: '40 kg', tare: '1,25 kg' });
+		expect(weighing).toMatchObject({ resolutionKg: 1, tareResolutionKg: 0.01, resolutionIsAssumed: true });
+		expect(dryMassOf(weighing).u).toBeCloseTo(Math.hypot(1, 0.01) / Math.sqrt(12), 12);
+		const subSample = { kind: 'dried', wet: '212 g', dry: '203.55 g' } as const;
+		expect(weighingSchema.parse({ gross: '40 kg', moisture: subSample }).moisture).toMatchObject({
+			resolutionKg: 0.001,
+		});
+		// numbers of a file lose their last noughts
+		expect(weighingSchema.parse({ gross: 40, tare: 1.25 })).toMatchObject({
+			resolutionKg: 0.01,
+			tareResolutionKg: 0.01,
+		});
 		expect(weighingSchema.parse({ gross: 12.4, resolution: 0.1 }).resolutionIsAssumed).toBe(false);
 	});
 
