@@ -185,7 +185,11 @@ export function paybackText({ paybackYears }: RunValue): string | undefined {
 	if (!Number.isFinite(value)) return 'never at these prices';
 	if (high * 12 < 1) return 'under a month';
 	const [unit, per] = value < 2 ? ['months', 12] : ['years', 1];
-	if (!Number.isFinite(high)) return `${printNumber(value * per, 0)} ${unit} (${printNumber(low * per, 0)} to never)`;
+	if (!Number.isFinite(high)) {
+		if (value * 12 < 1) return 'under a month, perhaps never';
+		const least = low * per < 0.1 ? 'under 0.1' : printNumber(low * per, low * per < 1 ? 1 : 0);
+		return `${printNumber(value * per, 0)} ${unit} (${least} to never)`;
+	}
 	const printed = printEstimate({ value, low, high }, per, 1);
 	return `${printed.value} ${unit} (${printed.low} to ${printed.high})`;
 }

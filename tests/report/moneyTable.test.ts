@@ -70,6 +70,9 @@ test('what an input does is told as a move of the margin, and a payback of weeks
 	expect(text(paybackText({ ...value, paybackYears: { value: 1e-4, low: 1e-4, high: 2e-4 } }))).toBe('under a month');
 	const never = { value: 3.1, low: 2.4, high: Number.POSITIVE_INFINITY };
 	expect(text(paybackText({ ...value, paybackYears: never }))).toBe('3 years (2 to never)');
+	expect(text(paybackText({ ...value, paybackYears: { ...never, low: 0.02 } }))).toBe('3 years (under 0.1 to never)');
+	const soon = { value: 0.02, low: 0.01, high: Number.POSITIVE_INFINITY };
+	expect(text(paybackText({ ...value, paybackYears: soon }))).toBe('under a month, perhaps never');
 });
 
 test("the money table carries what the run's figures suffer from", () => {
