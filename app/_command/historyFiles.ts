@@ -6,7 +6,7 @@ import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffe
 import { printPoints } from '@/lib/report/compareSentences';
 import { printPercent, printShare } from '@/lib/report/format';
 import { type RunFile, runFileSchema } from '@/lib/report/runFile';
-import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
+import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE, notKnown, printRecoveryBounds } from '@/lib/report/sentences';
 import type { GradeArguments } from './gradeArguments';
 import { type Failure, openEngine } from './gradePhotos';
 import { gradeRun } from './gradeRun';
@@ -59,15 +59,16 @@ export async function historyOfFiles(
 export function historyText({ runs, effects }: HistoryResult): string {
 	const line = (cells: readonly string[]) =>
 		`  ${cells.map((cell, k) => cell.padEnd(k === 0 ? 42 : 30)).join('')}`.trimEnd();
-	const shown = (share: HistoryLine['recovery']) => (share === undefined ? 'not known' : printShare(share));
+	const shown = (share: HistoryLine['recovery'], bounds?: HistoryLine['recoveryBounds']) =>
+		share !== undefined ? printShare(share) : bounds === undefined ? notKnown : printRecoveryBounds(bounds);
 	return [
 		[
 			'Runs over time, concentrates',
 			line(['', 'copper recovery', 'copper grade']),
-			...runs.map(({ name, date, recovery, grade, firstAfterChange }) =>
+			...runs.map(({ name, date, recovery, recoveryBounds, grade, firstAfterChange }) =>
 				line([
 					[name, date].filter(Boolean).join(', '),
-					shown(recovery),
+					shown(recovery, recoveryBounds),
 					shown(grade),
 					...(firstAfterChange ? ['first after a change'] : []),
 				]),

@@ -1,12 +1,13 @@
 import { scaleLinear } from 'd3-scale';
 import Link from 'next/link';
-import { EstimateCell } from '@/app/_parts/EstimateCell';
+import { EstimateCell, TextCell } from '@/app/_parts/EstimateCell';
 import { RunsBehind } from '@/app/_parts/FiguresNote';
 import { lotHistory, runsAtOnce } from '@/app/_parts/lotHistory';
 import { StaysUpToDate } from '@/app/_parts/ReadingProgress';
 import type { HistoryLine } from '@/lib/balance/runHistory';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
+import { printRecoveryBounds } from '@/lib/report/sentences';
 import { progressOf } from '@/lib/store/progress';
 import type { RunLine } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
@@ -54,14 +55,18 @@ export async function LotTrends({
 					</tr>
 				</thead>
 				<tbody>
-					{lines.map(({ id, name, date, recovery, grade, firstAfterChange }, k) => (
+					{lines.map(({ id, name, date, recovery, recoveryBounds, grade, firstAfterChange }, k) => (
 						<tr key={id}>
 							<th scope="row">
 								{k + 1}. {name}
 								{date === undefined ? '' : `, ${printDay(date)}`}
 								{firstAfterChange ? ', first after a change' : ''}
 							</th>
-							<EstimateCell head={HEADS.recovery} estimate={recovery} percent />
+							{recoveryBounds === undefined ? (
+								<EstimateCell head={HEADS.recovery} estimate={recovery} percent />
+							) : (
+								<TextCell head={HEADS.recovery}>{printRecoveryBounds(recoveryBounds)}</TextCell>
+							)}
 							<EstimateCell head={HEADS.grade} estimate={grade} percent />
 						</tr>
 					))}

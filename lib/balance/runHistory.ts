@@ -1,5 +1,5 @@
 import type { Estimate } from '../quantity/quantity';
-import type { RunAccount } from './runAccount';
+import type { Bounds, RunAccount } from './runAccount';
 
 /** One run of a lot's history: what its concentrates came to. Missing where it is not known. */
 export interface HistoryLine {
@@ -8,6 +8,8 @@ export interface HistoryLine {
 	readonly date?: string;
 	/** Share of the feed's copper that the concentrates hold. */
 	readonly recovery?: Estimate;
+	/** Where only limits of it are known. */
+	readonly recoveryBounds?: Bounds;
 	/** Copper in the concentrates. */
 	readonly grade?: Estimate;
 	/** The run was the first after a change, so what was left from before may be in it. */
@@ -20,11 +22,13 @@ export function historyLineOf(
 	told: { readonly name: string; readonly date?: string | undefined; readonly firstAfterChange?: boolean | undefined },
 ): HistoryLine {
 	const recovery = together.concentrate?.recovery.copper;
+	const recoveryBounds = recovery === undefined ? together.concentrate?.recoveryBounds?.copper : undefined;
 	const grade = together.concentrate?.massFraction.copper;
 	return {
 		name: told.name,
 		...(told.date === undefined ? {} : { date: told.date }),
 		...(recovery === undefined ? {} : { recovery }),
+		...(recoveryBounds === undefined ? {} : { recoveryBounds }),
 		...(grade === undefined ? {} : { grade }),
 		firstAfterChange: told.firstAfterChange ?? false,
 	};

@@ -11,15 +11,15 @@ function threeColumns(...names: readonly string[]): string[] {
 	return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));
 }
 
-/** A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges. */
+/** A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges, or of what is known where there is no value. */
 export function historyCsv(lines: readonly HistoryLine[]): string {
 	const figures = threeColumns('copper recovery fraction', 'copper grade of the concentrates fraction');
 	return csvOf(
 		['run', 'date', ...figures, 'first after a change'],
-		lines.map(({ name, date, recovery, grade, firstAfterChange }) => [
+		lines.map(({ name, date, recovery, recoveryBounds: bounds, grade, firstAfterChange }) => [
 			name,
 			date,
-			...rangeCells(recovery),
+			...(bounds === undefined ? rangeCells(recovery) : [undefined, bounds.low, bounds.high]),
 			...rangeCells(grade),
 			firstAfterChange ? 'yes' : 'no',
 		]),

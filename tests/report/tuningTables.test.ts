@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { historyText } from '@/app/_command/historyFiles';
 import { factorialPlanOf } from '@/lib/balance/factorialPlan';
 import { historyLineOf } from '@/lib/balance/runHistory';
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
@@ -9,8 +10,9 @@ const share = (value: number) => ({ value, low: value - 0.02, high: value + 0.02
 
 test('a history has one line a run, the unknown left empty and carry-over told', () => {
 	const known = { name: 'Run 1', date: '2026-05-12', recovery: share(0.9), grade: share(0.96), firstAfterChange: true };
-	const text = historyCsv([known, { name: 'Run, 2', firstAfterChange: false }]);
-	const [head, first, second, end] = text.split('\r\n');
+	const limited = { name: 'Run 3', recoveryBounds: { low: 0.4, high: 0.8 }, firstAfterChange: false };
+	const text = historyCsv([known, { name: 'Run, 2', firstAfterChange: false }, limited]);
+	const [head, first, second, third, end] = text.split('\r\n');
 	expect(head).toBe(
 		'run,date,copper recovery fraction,copper recovery fraction low,copper recovery fraction high,' +
 			'copper grade of the concentrates fraction,copper grade of the concentrates fraction low,' +
@@ -18,6 +20,7 @@ test('a history has one line a run, the unknown left empty and carry-over told',
 	);
 	expect(first).toBe('Run 1,2026-05-12,0.9,0.88,0.92,0.96,0.94,0.98,yes');
 	expect(second).toBe('"Run, 2",,,,,,,,no');
+	expect(third).toBe('Run 3,,,0.4,0.8,,,,no');
 	expect(end).toBe('');
 });
 
@@ -25,6 +28,16 @@ test('a run without concentrates has neither recovery nor grade in its history',
 	// only the groups are looked at
 	const account = { together: {} } as Parameters<typeof historyLineOf>[0];
 	expect(historyLineOf(account, { name: 'Run 1' })).toEqual({ name: 'Run 1', firstAfterChange: false });
+});
+
+test('a recovery of which limits are known is told by them', () => {
+	const recoveryBounds = { copper: { low: 0.4, high: 0.8 } };
+	const concentrate = { productIds: [], massFraction: {}, recovery: {}, upgradeRatio: {}, recoveryBounds };
+	const line = historyLineOf({ together: { concentrate } }, { name: 'Run 1', date: '2026-05-12' });
+	expect(line).toMatchObject({ recoveryBounds: recoveryBounds.copper });
+	const none = { effects: [], warnings: [], runs: 1, degreesOfFreedom: 0 };
+	const told = historyText({ runs: [line], effects: { recovery: none, grade: none } });
+	expect(told).toContain('between 40 and 80');
 });
 
 test('effects come with their unit, and what cannot be told comes as a note', () => {
