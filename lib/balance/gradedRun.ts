@@ -118,7 +118,15 @@ export function workOutRun(
 			const grade = grades.get(id);
 			const told = grade?.tables.massFraction.copper;
 			const material = strippedMaterialOf(product, run, asked);
-			const checkedGrade = applyChecks(checks.filter(tellsGrade), spreads, grade?.draws, material, seed, told);
+			const checkedGrade = applyChecks(
+				checks.filter(tellsGrade),
+				spreads,
+				grade?.draws,
+				material,
+				seed,
+				told,
+				sorting.shared.densityKgPerM3,
+			);
 			return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
 		}),
 	);

@@ -1,6 +1,7 @@
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf } from '../quantity/estimateOf';
+import { covarianceOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
@@ -8,7 +9,7 @@ import { type Check, checksOfKind, weighingU } from './checkEntry';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
 import { copperByDifferences } from './copperByDifferences';
 import type { GradeDraws } from './gradeDraws';
-import { copperByDisplacement } from './waterDisplacement';
+import { copperByDisplacement, type Densities, densityDraws } from './waterDisplacement';
 
 /** Where an estimate of a product's copper is from. */
 export type EstimateOrigin = 'photos' | 'differences' | 'displacement' | 'assay';
@@ -34,6 +35,8 @@ interface Measured extends Quantity {
 	readonly origin: EstimateOrigin;
 	/** Its interval where that is known otherwise than by `u`. */
 	readonly interval?: Estimate;
+	/** In the worlds of the photos, where it goes with them. */
+	readonly draws?: Float64Array;
 }
 
 type Displaced = Measured & ReturnType<typeof copperByDisplacement>;
@@ -54,11 +57,13 @@ export interface CheckedGrade {
  * A product's copper by every way there is, and all ways together.
  *
  * From three weighed spreads on, the difference estimator takes the photos' place. Water displacement and laboratory stand beside it,
- * combined by inverse variance; where they differ by more than they admit all are widened until they agree.
+ * combined by inverse variance; where they differ by more than they admit all are widened until they agree. Photos and displacements rest on
+ * the same densities, and these on the photos' aluminium: what errs alike in them counts once.
  *
  * @param photo - draws from the photos, hand sorts already learnt from; absent where nothing was photographed
  * @param material - with its locked copper as strips of the product found it
  * @param photoTold - the photos' copper as it is told, which may be below detection
+ * @param densities - as the photos' masses were drawn with
  * @returns undefined where there is neither a photo nor a check that tells copper
  */
 export function applyChecks(
@@ -68,6 +73,7 @@ export function applyChecks(
 	material: Material,
 	seed: number,
 	photoTold?: Estimate,
+	densities: Densities = densityDraws(material, photo?.copper.length ?? DEFAULT_DRAWS, seed),
 ): CheckedGrade | undefined {
 	const byPicture =
 		photo === undefined
@@ -77,7 +83,7 @@ export function applyChecks(
 		.filter(({ component }) => component === 'copper')
 		.map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
 	const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
-		return { origin: 'displacement', ...copperByDisplacement(check, material, seed, photo) };
+		return { origin: 'displacement', ...copperByDisplacement(check, densities, seed, photo) };
 	});
 	const others = [...(byPicture === undefined ? [] : [byPicture]), ...assays];
 	const possible = displacements.filter((one) => !isImpossible(one));
@@ -90,7 +96,8 @@ export function applyChecks(
 		...assays,
 	];
 	if (found.length === 0) return undefined;
-	const together = combineEstimates(found);
+	const correlation = (i: number, j: number) => correlationOf(found[i]!.draws, found[j]!.draws);
+	const together = combineEstimates(found, correlation);
 	const isPhotosAlone = found.length === 1 && found[0]!.origin === 'photos';
 	const count = photo?.copper.length ?? DEFAULT_DRAWS;
 	const random = (purpose: string) => seededRandom(seed, purpose, JSON.stringify(checks));
@@ -98,7 +105,7 @@ export function applyChecks(
 	const draws =
 		target === undefined || photo === undefined
 			? photo
-			: reshaped(photo, target.draws, pullOfPhotos(found, together), random('beside photos'));
+			: reshaped(photo, target.draws, pullOfPhotos(found, together, correlation), random('beside photos'));
 	const magnetic = magneticOf(checks, photo);
 	const estimates = found.map(
 		(one, i): CopperEstimate => ({
@@ -148,7 +155,7 @@ function impossibleOf({ densityKgPerM3, value, denserBy }: Displaced, isAlone: b
 /** Uncertainty from the width of the interval: a few stray draws would blow up a standard deviation and hide a disagreement. */
 function byPhotos({ copper }: GradeDraws, told: Estimate | undefined): Measured {
 	const measured = byWidth(meanEstimateOf(copper));
-	return { origin: 'photos', ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
+	return { origin: 'photos', draws: copper, ...measured, ...(told?.belowDetectionLimit ? { interval: told } : {}) };
 }
 
 function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate } {
@@ -166,15 +173,27 @@ function apart(own: Quantity, others: readonly Quantity[]): { readonly deviation
 	return others.length === 0 ? {} : { deviations: deviationsApart(own, combineEstimates(others)) };
 }
 
+/** Of two estimates in the same worlds; nought where one is not told by worlds. */
+function correlationOf(one: Float64Array | undefined, other: Float64Array | undefined): number {
+	if (one === undefined || other === undefined) return 0;
+	const sd = standardDeviationOf(one) * standardDeviationOf(other);
+	return sd > 0 ? covarianceOf(one, other) / sd : 0;
+}
+
 /**
- * Correlation of the combined copper with the photos' own, 0 to 1: their weight in the mean times their standard uncertainty, over that
- * of the mean. Nought where weighed spreads stand in the photos' place.
+ * Correlation of the combined copper with the photos' own, 0 to 1: of every estimate its weight in the mean times its standard uncertainty, as
+ * far as it goes with the photos, over that of the mean. Nought where weighed spreads stand in the photos' place.
  */
-function pullOfPhotos(found: readonly Measured[], { u, excessU }: Combined): number {
-	const [first] = found;
-	if (first?.origin !== 'photos') return 0;
-	const weight = u ** 2 / (first.u ** 2 + excessU ** 2);
-	return Math.min(1, (weight * first.u) / u);
+function pullOfPhotos(
+	found: readonly Measured[],
+	{ u, excessU }: Combined,
+	correlation: (i: number, j: number) => number,
+): number {
+	if (found[0]?.origin !== 'photos') return 0;
+	const weights = found.map((one) => 1 / (one.u ** 2 + excessU ** 2));
+	const sum = weights.reduce((total, weight) => total + weight, 0);
+	const alike = found.map((one, j) => weights[j]! * one.u * (j === 0 ? 1 : correlation(0, j)));
+	return Math.max(0, Math.min(1, alike.reduce((total, part) => total + part, 0) / sum / u));
 }
 
 /**

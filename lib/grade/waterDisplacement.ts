@@ -1,9 +1,12 @@
+import { perClass } from '../material/classes';
 import type { Material } from '../material/material';
+import { positiveDraws } from '../quantity/draws';
 import { meanOf, standardDeviationOf } from '../quantity/moments';
 import type { Quantity } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import { type CheckOf, weighingU } from './checkEntry';
 import type { GradeDraws } from './gradeDraws';
+import type { SharedErrors } from './sharedErrors';
 
 /**
  * Density of air-free water, kg/m3.
@@ -34,39 +37,46 @@ const TRAPPED_AIR = 0.01;
  *
  * Aluminium and other parts break the two-part formula; their shares are taken from the photos with their uncertainty, and what
  * is left is shared between copper and insulation so that the volumes add up. Uncertain are the weights, the volume, trapped
- * air (none to one hundredth of the volume) and the densities.
+ * air (none to one hundredth of the volume) and the densities; these are alike for all displacements and photos.
  *
  * Limit: a few hundredths on the plastic's density are percentage points in lean waste; the uncertainty says so.
  *
  * @returns the share, the sample's density, and how many standard deviations that lies above copper's, which no mixture can
+ * @param densities - draws, as many as the photo's
  * @param photo - draws from the photos, for the aluminium and the other part; nothing of either where absent
  */
 export function copperByDisplacement(
 	check: CheckOf<'displacement'>,
-	material: Material,
+	densities: Densities,
 	seed: number,
 	photo: GradeDraws | undefined,
-): Quantity & { readonly densityKgPerM3: number; readonly denserBy: number } {
+): Quantity & { readonly densityKgPerM3: number; readonly denserBy: number; readonly draws: Float64Array } {
 	const random = seededRandom(seed, 'displacement', JSON.stringify(check));
-	const { brightCopper, aluminium, insulation, other } = material.classes;
-	const draw = ({ value, u }: Quantity) => value + u * random.normal();
-	const count = photo?.copper.length ?? 4000;
-	const densities = new Float64Array(count);
+	const { brightCopper, aluminium, insulation, other } = densities;
+	const count = brightCopper.length;
+	const found = new Float64Array(count);
 	const excess = new Float64Array(count);
-	const copper = Float64Array.from({ length: count }, (_, i) => {
+	const draws = Float64Array.from({ length: count }, (_, i) => {
 		const massG = check.dry.massG + weighingU(check.dry) * random.normal();
 		const air = 1 - TRAPPED_AIR * random.uniform();
 		const density = (1000 * massG) / (volumeMl(check, massG, random.normal()) * air);
-		densities[i] = density;
+		found[i] = density;
 		const [al, rest] = [photo?.aluminium[i] ?? 0, photo?.other[i] ?? 0];
-		const light = Math.max(300, draw(insulation.densityKgPerM3));
-		const heavy = draw(brightCopper.densityKgPerM3);
+		const [light, heavy] = [Math.max(300, insulation[i]!), brightCopper[i]!];
 		excess[i] = density - heavy;
-		const taken = al / draw(aluminium.densityKgPerM3) + rest / Math.max(2000, draw(other.densityKgPerM3));
+		const taken = al / aluminium[i]! + rest / Math.max(2000, other[i]!);
 		return (1 / density - taken - (1 - al - rest) / light) / (1 / heavy - 1 / light);
 	});
 	const denserBy = meanOf(excess) / standardDeviationOf(excess);
-	return { value: meanOf(copper), u: standardDeviationOf(copper), densityKgPerM3: meanOf(densities), denserBy };
+	return { value: meanOf(draws), u: standardDeviationOf(draws), densityKgPerM3: meanOf(found), denserBy, draws };
+}
+
+/** Draws of each class's density, kg/m3. */
+export type Densities = SharedErrors['densityKgPerM3'];
+
+/** Densities for what no photo stands beside. */
+export function densityDraws({ classes }: Material, count: number, seed: number): Densities {
+	return perClass((name) => positiveDraws(classes[name].densityKgPerM3, count, seededRandom(seed, 'density', name)));
 }
 
 /** Volume of the sample, ml: read from the jug, or from the buoyancy. */

@@ -243,6 +243,18 @@ test('an assay beside the photos pulls the grade by its weight and says how far 
 const displaced = (displacedMl: number) =>
 	checkSchema.parse({ kind: 'displacement', dry: '100.0 g', displacedMl, stepMl: 0.5 });
 
+test('a density that is off is off in every displacement, and in the photos as well', () => {
+	const photo = gradeProduct([[reading]], uncertain, shared).draws;
+	const share = meanOf(photo.copper);
+	const agreeing = displaced(100 * (share / 8.96 + (1 - share) / 1.4));
+	const uOf = (times: number, beside?: typeof photo) => {
+		const checks = Array.from({ length: times }, () => agreeing);
+		return applyChecks(checks, [[reading]], beside, uncertain, 4, undefined, shared.densityKgPerM3)!.combined.u;
+	};
+	expect(uOf(2)).toBeCloseTo(uOf(1), 6);
+	expect(uOf(2, photo)).toBeGreaterThan(0.9 * uOf(1, photo));
+});
+
 test.each([
 	['a laboratory close to pure copper', [checkSchema.parse({ kind: 'assay', share: '99.7 %', u: '0.3 %' })]],
 	['a laboratory close to none', [checkSchema.parse({ kind: 'assay', share: '0.1 %', u: '0.1 %' })]],
@@ -268,7 +280,7 @@ test('a displacement that no mixture can give is left out beside others and told
 	);
 	expect(gold!.estimates.map(({ origin }) => origin)).toEqual(['photos']);
 	expect(gold!.draws).toBe(draws);
-	expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('20.2 kg per litre, denser than copper');
+	expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('20.1 kg per litre, denser than copper');
 	expect(air!.impossible!.map(impossibleSentence)[0]).toContain('0.1 kg per litre, lighter than the insulation');
 	expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('It does not count beside the other estimates.');
 	expect(applyChecks([displaced(50)], [[reading]], draws, uncertain, 4)!.impossible).toBeUndefined();

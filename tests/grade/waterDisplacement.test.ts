@@ -1,6 +1,11 @@
 import { expect, test } from 'vitest';
 import { checkSchema } from '@/lib/grade/checkEntry';
-import { copperByDisplacement, shareFromDensity, waterDensityKgPerM3 } from '@/lib/grade/waterDisplacement';
+import {
+	copperByDisplacement,
+	densityDraws,
+	shareFromDensity,
+	waterDensityKgPerM3,
+} from '@/lib/grade/waterDisplacement';
 import reference from '../reference/density.json';
 import { madeMaterial } from './madeReading';
 
@@ -44,7 +49,7 @@ test('the jug and the balance in water tell the same copper', () => {
 	const hung = checkSchema.parse({ ...common, suspended: `${suspendedG.toFixed(2)} g` });
 	for (const check of [jug, hung]) {
 		if (check.kind !== 'displacement') throw new Error('not a displacement');
-		const { value, u } = copperByDisplacement(check, madeMaterial(), 1, undefined);
+		const { value, u } = copperByDisplacement(check, densityDraws(madeMaterial(), 4000, 1), 1, undefined);
 		// up to a hundredth of the volume may be air, so half a hundredth is expected: about a point here
 		expect(Math.abs(value - share)).toBeLessThan(0.01);
 		expect(u).toBeLessThan(0.01);
@@ -54,6 +59,11 @@ test('the jug and the balance in water tell the same copper', () => {
 test('a plastic known to a tenth only leaves lean waste unknown and says so', () => {
 	const check = checkSchema.parse({ kind: 'displacement', dry: '100.00 g', displacedMl: '69.0', stepMl: 0.5 });
 	if (check.kind !== 'displacement') throw new Error('not a displacement');
-	const { u } = copperByDisplacement(check, madeMaterial({ density: 0.07, factor: 0 }), 1, undefined);
+	const { u } = copperByDisplacement(
+		check,
+		densityDraws(madeMaterial({ density: 0.07, factor: 0 }), 4000, 1),
+		1,
+		undefined,
+	);
 	expect(u).toBeGreaterThan(0.05);
 });
