@@ -259,7 +259,8 @@ function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefi
 
 /**
  * A product's shares where checks moved the draws, if any still can't be told from nothing: copper by the critical level of all its estimates
- * together, the others as the photos had it, since no check looked at them. All else reaches up to what it is beside that.
+ * together, the others as the photos had it, since no check looked at them. All else reaches up to what it is beside that, but for copper,
+ * which the checks told whatever lies beside it.
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
@@ -277,7 +278,9 @@ function notTold(
 			return belowDetectionLimit === true ? [[name, high]] : [];
 		}),
 	);
-	return missing.size === 0 ? {} : gradedEstimates(draws, missing, seed);
+	if (missing.size === 0) return {};
+	const { copper: whole, freeCopper, ...others } = gradedEstimates(draws, missing, seed);
+	return isCopperTold ? others : { copper: whole, freeCopper, ...others };
 }
 
 /** Where checks moved the draws, copper is told by the critical level of all its estimates together. */

@@ -119,6 +119,8 @@ test('what is told beside something below detection reaches as far in a checked 
 	expect(measured.aluminium!.belowDetectionLimit).toBe(true);
 	expect(measured.insulation!.high).toBeGreaterThan(meanEstimateOf(productDraws.m!.insulation).high + 1e-4);
 	expect(measured.insulation!.high).toBeCloseTo(reconciled.insulation!.high, 6);
+	// as its page tells it
+	expect(measured.copper!.high).toBeCloseTo(meanEstimateOf(productDraws.m!.copper).high, 9);
 });
 
 test('a laboratory result that its own uncertainty can make of nothing is below detection', () => {
