@@ -22,15 +22,20 @@ export interface PlacedPhoto {
  * @returns the warning of each such photo, by its id
  */
 export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string, PhotoWarning> {
-	// one of each photo
-	const mixes = photos.map(({ reading }) => mixOf(reading?.blocks ?? []));
+	const isElsewhere = (one: PlacedPhoto, other: PlacedPhoto) => one.bin !== other.bin || one.spread !== other.spread;
+	const ofBytes = new Map<string, PlacedPhoto[]>();
+	for (const photo of photos) {
+		const same = ofBytes.get(photo.sha256);
+		if (same === undefined) ofBytes.set(photo.sha256, [photo]);
+		else same.push(photo);
+	}
+	const twins = photos.map((photo) => ofBytes.get(photo.sha256)?.filter((other) => isElsewhere(photo, other)) ?? []);
+	const alike = alikeAmong(photos, (i, at) => isElsewhere(photos[i]!, photos[at]!) && !twins[i]?.length);
 	return new Map(
 		photos.flatMap((photo, i): [string, PhotoWarning][] => {
-			const { id, bin, sha256 } = photo;
-			const elsewhere = (at: number) => bin !== photos[at]?.bin || photo.spread !== photos[at]?.spread;
-			const others = photos.filter((other, at) => elsewhere(at) && other.sha256 === sha256);
-			const isAlike = (_: PlacedPhoto, at: number) => elsewhere(at) && isOneSpread(mixes[i]!, mixes[at]!);
-			const found = others.length > 0 ? others : photos.filter(isAlike);
+			const { id, bin } = photo;
+			const others = twins[i]!; // one list for each photo
+			const found = others.length > 0 ? others : alike[i]!;
 			if (found.length === 0) return [];
 			const placeOf = (other: PlacedPhoto) =>
 				other.bin === bin ? `spread ${other.spread}` : `${other.bin}, spread ${other.spread}`;
@@ -47,15 +52,46 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 	);
 }
 
+/**
+ * For each photo those whose pieces lie as on it, in their order. A run of sixty photos has thousands of pairs, and every page of it asks: each pair is
+ * looked at once.
+ */
+function alikeAmong(
+	photos: readonly PlacedPhoto[],
+	isAsked: (i: number, at: number) => boolean,
+): readonly (readonly PlacedPhoto[])[] {
+	const mixes = photos.map(({ reading }) => mixOf(reading?.blocks ?? []));
+	const alike = photos.map((): PlacedPhoto[] => []);
+	for (const [i, one] of mixes.entries()) {
+		for (let at = i + 1; at < mixes.length; at++) {
+			if (!(isAsked(i, at) || isAsked(at, i)) || !isOneSpread(one, mixes[at]!)) continue;
+			alike[i]!.push(photos[at]!);
+			alike[at]!.push(photos[i]!);
+		}
+	}
+	return alike;
+}
+
 /** Where a field holds more or less of each class than its own mix would put there. */
 interface Mix {
 	/** Class by class and block by block, mm2. */
 	readonly more: Float64Array;
-	/** The sum of their squares: a run of sixty photos has thousands of pairs, and every page of it asks. */
+	/** The sum of their squares. */
 	readonly squares: number;
 }
 
+/** By the blocks that they are of, which readings in memory keep. */
+const mixes = new WeakMap<readonly BlockSums[], Mix>();
+
 function mixOf(blocks: readonly BlockSums[]): Mix {
+	const there = mixes.get(blocks);
+	if (there !== undefined) return there;
+	const mix = newMixOf(blocks);
+	mixes.set(blocks, mix);
+	return mix;
+}
+
+function newMixOf(blocks: readonly BlockSums[]): Mix {
 	const covered = blocks.map(({ areaMm2 }) => MATERIAL_CLASSES.reduce((sum, name) => sum + areaMm2[name], 0));
 	const all = covered.reduce((sum, mm2) => sum + mm2, 0);
 	const more = Float64Array.from(
@@ -81,18 +117,23 @@ const BEST_LEFT_OUT = 10;
 function isOneSpread({ more: one, squares }: Mix, { more: other, squares: otherSquares }: Mix): boolean {
 	const blocks = one.length / MATERIAL_CLASSES.length;
 	if (blocks <= BEST_LEFT_OUT || one.length !== other.length) return false;
-	const all = { both: productOf(one, other), one: squares, other: otherSquares };
+	const both = productOf(one, other);
 	// most pairs end here; nothing but rounding is left where a field holds one class, or all of it is alike
-	if (!isNoChance(blocks, [all])) return false;
+	if (both <= least(blocks, squares * otherSquares)) return false;
 	const each = Array.from({ length: blocks }, (_, block) => agreementOf(one, other, block, blocks));
 	const rest = each.sort((a, b) => b.both - a.both).slice(Math.ceil(blocks / BEST_LEFT_OUT));
 	// what a rare strand's own share takes from all other blocks goes with how they are covered: next to nothing, and alike
-	return isNoChance(rest.length, rest) && rest.reduce((sum, { both }) => sum + both, 0) > all.both / 4;
+	return isNoChance(rest.length, rest) && rest.reduce((sum, { both }) => sum + both, 0) > both / 4;
 }
 
 function isNoChance(blocks: number, agreements: readonly ReturnType<typeof agreementOf>[]): boolean {
 	const sum = (of: 'both' | 'one' | 'other') => agreements.reduce((all, agreement) => all + agreement[of], 0);
-	return sum('both') > 1e-6 + Math.tanh(NO_CHANCE / Math.sqrt(blocks - 3)) * Math.sqrt(sum('one') * sum('other'));
+	return sum('both') > least(blocks, sum('one') * sum('other'));
+}
+
+/** The least sum of products that is no chance, by the product of the two sums of squares. */
+function least(blocks: number, squares: number): number {
+	return 1e-6 + Math.tanh(NO_CHANCE / Math.sqrt(blocks - 3)) * Math.sqrt(squares);
 }
 
 function productOf(one: Float64Array, other: Float64Array): number {
