@@ -15,10 +15,11 @@ import { POOL_HERE } from '@/lib/store/poolHere';
 import { savePrices } from '@/lib/store/prices';
 import { listProducts } from '@/lib/store/products';
 import { issueRecord } from '@/lib/store/records';
+import { statedRuns } from '@/lib/store/runOrigin';
 import { addRun, listRuns } from '@/lib/store/runs';
 import { setSetting } from '@/lib/store/settings';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
-import { getBoard, statedRuns, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { photoOf } from './benchPhoto';
 
 const [LOTS, RUNS, SPREADS] = [100, 2000, 30_000];

@@ -9,9 +9,9 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
 import { printRecoveryBounds } from '@/lib/report/sentences';
 import { progressOf } from '@/lib/store/progress';
+import { statedRuns } from '@/lib/store/runOrigin';
 import type { RunLine } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { statedRuns } from '@/lib/store/workedRun';
 
 /** A lot's runs over time: recovery and grade of copper in the concentrates, with their ranges. */
 export async function LotTrends({

@@ -5,14 +5,8 @@ import { BEING_WORKED_OUT, beforeWords, gradeSentences, ROLE_NAMES, waitingSente
 import { weightSentence } from '@/lib/report/weightSentence';
 import { isPhotographed } from '@/lib/store/photographed';
 import type { RunFigures } from '@/lib/store/runFigures';
-import {
-	isRead,
-	labelsOf,
-	type ProductOnBoard,
-	type RunBoard,
-	unreadPhotosOf,
-	weighedPlaceOf,
-} from '@/lib/store/workedRun';
+import { labelsOf } from '@/lib/store/runProducts';
+import { isRead, type ProductOnBoard, type RunBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 import { IntervalPlot } from './IntervalPlot';
 
 /** One large tile a product: what is done, what it says, what is missing. */

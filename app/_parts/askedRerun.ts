@@ -9,8 +9,9 @@ import type { Store } from '@/lib/store/database';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { keptOr } from '@/lib/store/keptResult';
 import { latestPrices } from '@/lib/store/prices';
+import { keyOfRead } from '@/lib/store/runOrigin';
 import { type AtOnce, type SumTask, sumAtOnce } from '@/lib/store/sumsAtOnce';
-import { getBoard, keyOfRead, type RunBoard } from '@/lib/store/workedRun';
+import { getBoard, type RunBoard } from '@/lib/store/workedRun';
 import { type RerunAccount, rerunAccountOf } from '@/lib/value/rerunAccount';
 
 /** What rerunning a run's middlings comes to, or why that can't be worked out. */

@@ -4,9 +4,9 @@ import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffe
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { summariesAtOnce } from '@/lib/store/runFigures';
+import type { StatedRun } from '@/lib/store/runOrigin';
 import { type RunSummary, runsOfLot, summariesOf } from '@/lib/store/runSummaries';
 import type { RunLine } from '@/lib/store/runs';
-import type { StatedRun } from '@/lib/store/workedRun';
 
 /** A lot's runs, oldest first. */
 export interface LotRuns {

@@ -4,7 +4,8 @@ import { carryOverWarning } from '../report/carryOver';
 import { checkWarnings, photoWarnings } from '../report/runWarnings';
 import { leftOutSentence } from '../report/sentences';
 import type { WorkedRun } from './analysis';
-import { labelsOf, type RunBoard, unreadPhotosOf } from './workedRun';
+import { labelsOf } from './runProducts';
+import { type RunBoard, unreadPhotosOf } from './workedRun';
 
 /** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos', and how many of these the figures leave out. */
 export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {

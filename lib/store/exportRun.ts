@@ -8,8 +8,9 @@ import type { Store } from './database';
 import { lessonsFor } from './lessons';
 import { getLot } from './lots';
 import type { Photo } from './photos';
+import { labelsOf } from './runProducts';
 import { measuredScale } from './settings';
-import { labelsOf, type RunBoard } from './workedRun';
+import type { RunBoard } from './workedRun';
 
 /**
  * A run as a file that the command line takes. Photos stand by the names they were sent under; the file is laid beside them.

@@ -21,9 +21,11 @@ import { getMaterial } from './materials';
 import { drawRecordPictures, type PicturedPhoto } from './recordPictures';
 import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
+import { keyOfRead } from './runOrigin';
+import { labelsOf } from './runProducts';
 import { sha256Of } from './sealRecord';
 import { getMatPrints, type MatPrints } from './settings';
-import { keyOfRead, labelsOf, orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
+import { orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */
 export interface RecordEntry extends AskedStandings {

@@ -8,7 +8,8 @@ import { leftOutSentence } from '../report/sentences';
 import type { WorkedRun } from './analysis';
 import type { Store } from './database';
 import { getMaterial } from './materials';
-import { labelsOf, type ProductOnBoard, type RunBoard, unreadPhotosOf } from './workedRun';
+import { labelsOf } from './runProducts';
+import { type ProductOnBoard, type RunBoard, unreadPhotosOf } from './workedRun';
 
 /** What people changed by hand on the way to a product's figures. */
 export async function correctionsOf(

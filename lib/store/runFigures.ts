@@ -7,10 +7,11 @@ import type { Store } from './database';
 import { keptByNow, keptUnder } from './keptResult';
 import { latestOrigin, latestOrigins } from './latestFigures';
 import type { Photo } from './photos';
+import { originOf, type StatedRun } from './runOrigin';
 import { keptSummaries, type RunSummary, summaryOf } from './runSummaries';
 import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { getBoard, originOf, type RunBoard, type StatedRun, withReadings, workOutBoard } from './workedRun';
+import { getBoard, type RunBoard, withReadings, workOutBoard } from './workedRun';
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
 export type RunFigures =

@@ -4,10 +4,11 @@ import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptUnder } from './keptResult';
+import { RUNS_AT_ONCE, type StatedRun, statedRuns } from './runOrigin';
 import { listChanges, listRuns } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
 import { SharedInputs } from './sharedInputs';
-import { getBoard, RUNS_AT_ONCE, type StatedRun, statedRuns, workOutBoard } from './workedRun';
+import { getBoard, workOutBoard } from './workedRun';
 
 /** What stands of a run among others: what its concentrates came to, and how likely its balance is. */
 export interface RunSummary extends Pick<RunAccount, 'probability'> {

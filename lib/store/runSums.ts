@@ -8,8 +8,10 @@ import type { ComparedRuns, RunFlows } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptOr } from './keptResult';
+import { keyOfRead } from './runOrigin';
+import { labelsOf } from './runProducts';
 import { type AtOnce, type SumTask, sumAtOnce } from './sumsAtOnce';
-import { keyOfRead, labelsOf, orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
+import { orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
 
 /** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
 export async function valueBoard(

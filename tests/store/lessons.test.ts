@@ -4,8 +4,9 @@ import { addCheck } from '@/lib/store/checks';
 import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
 import { lessonsFor, listLessons, setTaught } from '@/lib/store/lessons';
+import { originOf, statedRuns } from '@/lib/store/runOrigin';
 import { getRun } from '@/lib/store/runs';
-import { getBoard, originOf, statedRuns } from '@/lib/store/workedRun';
+import { getBoard } from '@/lib/store/workedRun';
 import { storedRun, temporaryStore } from './temporaryStore';
 
 const strip = { kind: 'strip', picks: 40, before: '2.10 g', copper: '0.12 g' } as const;

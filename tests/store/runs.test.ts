@@ -18,9 +18,9 @@ import {
 	saveNewProduct,
 	weighProduct,
 } from '@/lib/store/products';
+import { statedRuns } from '@/lib/store/runOrigin';
 import { runsOfLot } from '@/lib/store/runSummaries';
 import { addRun, changeRun, countRuns, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
-import { statedRuns } from '@/lib/store/workedRun';
 import { sendTray, TRAY } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 

@@ -18,8 +18,9 @@ import { weightSentence } from '@/lib/report/weightSentence';
 import { getProduct } from '@/lib/store/products';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { figuresOf } from '@/lib/store/runFigures';
+import { labelsOf } from '@/lib/store/runProducts';
 import { theStore } from '@/lib/store/theStore';
-import { isRead, labelsOf, type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
+import { isRead, type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
 	const { store } = await theStore();

@@ -9,9 +9,10 @@ import { Trail } from '@/app/_parts/Trail';
 import { WhyThisRange } from '@/app/_parts/WhyThisRange';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
+import { labelsOf } from '@/lib/store/runProducts';
 import { explainAtOnce } from '@/lib/store/runSums';
 import { theStore } from '@/lib/store/theStore';
-import { labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
+import { unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Why this range?' };
 

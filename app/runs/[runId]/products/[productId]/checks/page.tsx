@@ -14,8 +14,9 @@ import { UndoBar } from '@/app/_parts/UndoBar';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { getProduct } from '@/lib/store/products';
 import { figuresOf } from '@/lib/store/runFigures';
+import { labelsOf } from '@/lib/store/runProducts';
 import { theStore } from '@/lib/store/theStore';
-import { labelsOf, unreadPhotosOf } from '@/lib/store/workedRun';
+import { unreadPhotosOf } from '@/lib/store/workedRun';
 
 export const metadata: Metadata = { title: 'Checks' };
 
