@@ -77,6 +77,9 @@ function FirstSteps() {
 				<li>
 					<Link href="/lots/new">Add the lot</Link> you are about to run.
 				</li>
+				<li>
+					<Link href="/devices">Let a phone join</Link>, to shoot and weigh at the table.
+				</li>
 				<li>Start a run, weigh the feed, run the table.</li>
 				<li>For each bin: weigh it, spread a sub-sample one layer thick, photograph it.</li>
 				<li>Read the grades and the balance on the run&rsquo;s page.</li>

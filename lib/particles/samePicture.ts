@@ -46,7 +46,7 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 					: `The pieces lie as in ${places}, as if it were the same spread. If it is,`;
 			const harm = found.some((other) => other.bin !== bin)
 				? 'one bin is graded by the pieces of another. Remove it where it does not belong'
-				: 'its pieces count as those of more scoops than were taken. Leave it in one of them';
+				: 'its pieces count as those of more scoops than were taken. Keep it in one of them only';
 			return [[id, { code: 'same-picture', message: `${lead} ${harm}.` }]];
 		}),
 	);

@@ -41,7 +41,7 @@ test('another shot of one spread is known by where its copper lies; other scoops
 	const found = samePictures([...scoops, field(7, 99)]);
 	expect([...found.keys()]).toEqual(['7 7', '7 99']);
 	expect(found.get('7 99')?.message).toBe(
-		'The pieces lie as in spread 7, as if it were the same spread. If it is, its pieces count as those of more scoops than were taken. Leave it in one of them.',
+		'The pieces lie as in spread 7, as if it were the same spread. If it is, its pieces count as those of more scoops than were taken. Keep it in one of them only.',
 	);
 });
 
