@@ -30,7 +30,7 @@ export function ProductTiles({
 							{product.name.startsWith(ROLE_NAMES[product.role]) ? null : (
 								<p className="soft">{ROLE_NAMES[product.role]}</p>
 							)}
-							<p>{weightSentence(product.weighing, weighedPlaceOf(run, products, product.id))}</p>
+							<p>{weightSentence(product.weighing, weighedPlaceOf(run, products, product.id), product.checks)}</p>
 							<p>{photoSentence(product)}</p>
 							{isRead(product) || product.checks.length > 0 ? <TileFigures figures={figures} label={label} /> : null}
 							<NextStep words={nextSentence(product)} />

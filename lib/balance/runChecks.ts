@@ -20,20 +20,21 @@ export function withChecksInPlace(run: GradedRun): GradedRun {
 		}
 		const isBlank = new Set(checksOfKind(checks, 'blank').map(({ spread }) => spread - 1));
 		const kept = spreads.flatMap((_, s) => (isBlank.has(s) ? [] : [s]));
-		const dried = checksOfKind(checks, 'moisture');
 		const rest = checksOfKept(checks, kept).filter(({ kind }) => kind !== 'blank' && kind !== 'moisture');
 		return {
 			...product,
 			spreads: kept.map((s) => spreads[s]!),
 			checks: rest,
-			...(weighing === undefined || dried.length === 0 ? {} : { weighing: driedBy(weighing, dried) }),
+			...(weighing === undefined ? {} : { weighing: driedBy(weighing, checks) }),
 		};
 	});
 	return { ...run, products, lessons: [...(run.lessons ?? []), ...blanks] };
 }
 
-/** The weighing with its moisture as dried sub-samples found it, all of them together. */
-function driedBy(weighing: Weighing, dried: readonly Extract<Check, { kind: 'moisture' }>[]): Weighing {
+/** The weighing with its moisture as dried sub-samples found it, all of them together; as it is where none was dried. */
+export function driedBy(weighing: Weighing, checks: readonly Check[]): Weighing {
+	const dried = checksOfKind(checks, 'moisture');
+	if (dried.length === 0) return weighing;
 	const sum = (of: (check: (typeof dried)[number]) => number) => dried.reduce((total, check) => total + of(check), 0);
 	return {
 		...weighing,

@@ -1,15 +1,29 @@
 import { netMassOf } from '../balance/dryMass';
 import { measuredDryMass, type WeighedPlace } from '../balance/measuredMass';
+import { driedBy } from '../balance/runChecks';
 import { type WeighingInput, weighingSchema } from '../balance/weighing';
+import { type CheckInput, checkSchema } from '../grade/checkEntry';
 import { massUnitOf } from '../quantity/units';
 import { printExactMass, printMass } from './format';
 
-/** `Weighed: 4.12 kg net, dry.`; or that it was not weighed yet. The dry mass is the account's, whether that was worked out or not. */
-export function weightSentence(input: WeighingInput | undefined, place: WeighedPlace): string {
+/**
+ * `Weighed: 4.12 kg net, dry.`; or that it was not weighed yet. The dry mass is the account's, whether that was worked out or not.
+ *
+ * @param checks - of the product that was weighed: a dried sub-sample among them takes the place of the weighing's own moisture
+ */
+export function weightSentence(
+	input: WeighingInput | undefined,
+	place: WeighedPlace,
+	checks: readonly { readonly entry: CheckInput }[] = [],
+): string {
 	if (input === undefined) return 'Not weighed yet.';
-	const weighing = weighingSchema.parse(input);
+	const entered = weighingSchema.parse(input);
+	const weighing = driedBy(
+		entered,
+		checks.map(({ entry }) => checkSchema.parse(entry)),
+	);
 	const unit = massUnitOf(input.unit ?? 'kg') ?? 'kg';
 	const net = printExactMass(netMassOf(weighing).value, unit);
 	if (weighing.moisture === undefined) return `Weighed: ${net} net, dry.`;
-	return `Weighed: ${net} net, wet; ${printMass(measuredDryMass(weighing, place), unit)} dry.`;
+	return `Weighed: ${net} net, wet; ${printMass(measuredDryMass(weighing, place), unit)} dry${weighing === entered ? '' : ', by what its dried sub-sample lost'}.`;
 }

@@ -152,6 +152,15 @@ test('a limit so high that it says nothing is told as such, on pages, in sentenc
 	expect(NO_VALUE_NOTE).toContain('can’t tell');
 });
 
+test('a dried sub-sample on record takes the place of the moisture that a bin was weighed with, in words too', () => {
+	const weighing = { gross: '12 kg', tare: '2 kg', moisture: { kind: 'fraction', fraction: '30 %' } } as const;
+	const dried = { entry: { kind: 'moisture', wet: '100 g', dry: '90 g' } } as const;
+	const said = plain(weightSentence(weighing, { runId: 'Run', key: 'product:Tailings' }, [dried]));
+	expect(said).toMatch(
+		/^Weighed: 10 kg net, wet; 9\.0\d* kg \(8\.\d+ to 9\.\d+\) dry, by what its dried sub-sample lost\.$/,
+	);
+});
+
 test('the range of a dry mass holds the own error of the scale that it was weighed on', () => {
 	// net 10 kg on steps of 1 g, a tenth of it water: 9 kg dry. Own error of the scale 1 %, so 1.96 x 0.09 kg = 0.18 kg either side
 	const moisture = { kind: 'fraction', fraction: '10 %', u: 0 } as const;

@@ -56,14 +56,14 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
 }
 
 function stateOf(bin: ProductOnBoard, place: WeighedPlace): string {
-	const { spreads, weighing } = bin;
+	const { spreads, weighing, checks } = bin;
 	const { refused } = unreadPhotosOf(bin);
 	const photographed = spreads.filter(isPhotographed).length;
 	return [
 		spreads.length === 0 ? 'Not photographed.' : '',
 		photographed === 0 ? '' : `${count(photographed, 'spread')} photographed.`,
 		refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
-		weightSentence(weighing, place),
+		weightSentence(weighing, place, checks),
 	]
 		.filter(Boolean)
 		.join(' ');

@@ -59,7 +59,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
 			<ReadingProgress run={runId} initial={progress} />
 			<section>
 				<h2>Weight</h2>
-				<p>{weightSentence(product.weighing, weighedPlaceOf(board.run, board.products, product.id))}</p>
+				<p>{weightSentence(product.weighing, weighedPlaceOf(board.run, board.products, product.id), product.checks)}</p>
 				<div className="actions">
 					<Link
 						className={product.weighing === undefined ? 'button main' : 'button'}

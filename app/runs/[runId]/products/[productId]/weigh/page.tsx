@@ -8,6 +8,7 @@ import { SeenField } from '@/app/_parts/SeenField';
 import { Trail } from '@/app/_parts/Trail';
 import { WeighingFields } from '@/app/_parts/WeighingFields';
 import { weightSentence } from '@/lib/report/weightSentence';
+import { listChecks } from '@/lib/store/checks';
 import { getProduct, listProducts } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
@@ -22,6 +23,7 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
 	const run = await findOr404(product.runId, (id) => getRun(store, id));
 	const back = `/runs/${product.runId}/products/${product.id}`;
 	const others = await listProducts(store, product.runId);
+	const checks = await listChecks(store, [product.id]);
 	const before = others.findLast(({ weighing }) => weighing !== undefined)?.weighing;
 	const initial = product.weighing === undefined ? typedAsBefore(before, false) : typedWeighing(product.weighing);
 	return (
@@ -29,8 +31,8 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
 			<Trail steps={[{ href: back, label: product.name }]} />
 			<h1>Weigh {product.name}</h1>
 			<p className="hint">
-				{weightSentence(product.weighing, weighedPlaceOf(run, others, product.id))} A comma and a point both count as
-				the decimal sign. Empty the gross weight and the tare to take the weight away.
+				{weightSentence(product.weighing, weighedPlaceOf(run, others, product.id), checks)} A comma and a point both
+				count as the decimal sign. Empty the gross weight and the tare to take the weight away.
 			</p>
 			<EntryForm action={saveWeighing} submit="Save weight" beside={<Link href={back}>Leave without saving</Link>}>
 				<input type="hidden" name="id" value={product.id} />
