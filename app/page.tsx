@@ -70,7 +70,7 @@ function FirstSteps() {
 	return (
 		<section className="narrow">
 			<h2>The first time</h2>
-			<ol>
+			<ol className="first-steps">
 				<li>
 					<Link href="/mat">Print the spread mat</Link> and measure its check line. A plain tray works too.
 				</li>

@@ -3,6 +3,7 @@
 import Link from 'next/link';
 import { type ReactNode, startTransition, useActionState } from 'react';
 import { whyUnanswered } from '@/app/_forms/answered';
+import { useSilence } from './useSilence';
 
 /** A press that was not answered, counted, so that each is read aloud. */
 interface Press {
@@ -56,12 +57,25 @@ export function ActionButton({
 			{id === undefined ? null : <input type="hidden" name="id" value={id} />}
 			{fields}
 			{fields === undefined ? button : <div className="form-end">{button}</div>}
-			<Unanswered key={presses} {...(why === undefined ? {} : { why })} />
+			<Unanswered key={presses} {...(pending || why === undefined ? {} : { why })} />
+			<NotYetAnswered isSent={pending} />
 		</form>
 	);
 }
 
 const NEVER_PRESSED: Press = { presses: 0 };
+
+/** Said where what was sent waits for a laptop out of reach: it is on its way, and nothing need be pressed again. */
+export function NotYetAnswered({ isSent }: { readonly isSent: boolean }) {
+	return useSilence(isSent) ? (
+		<div className="caution" role="alert">
+			<p>
+				The laptop does not answer yet. See that this device is on its Wi-Fi and that Deckside runs: this goes on by
+				itself once it does.
+			</p>
+		</div>
+	) : null;
+}
 
 /** Said beside a button that was pressed while nobody answered. */
 export function Unanswered({ why }: Pick<Press, 'why'>) {

@@ -5,6 +5,7 @@ import { answered } from '@/app/_forms/answered';
 import { type FormState, FRESH_FORM } from '@/app/_forms/formState';
 import { typedNumber } from '@/app/_forms/typedNumber';
 import { printRefusal } from '@/lib/report/format';
+import { NotYetAnswered } from './ActionButton';
 import { ErrorSummary } from './ErrorSummary';
 import { useDraft } from './useDraft';
 import { useIsAlive } from './useIsAlive';
@@ -71,6 +72,7 @@ export function EntryForm({
 				</button>
 				{beside}
 			</div>
+			<NotYetAnswered isSent={pending} />
 		</form>
 	);
 }

@@ -3,7 +3,7 @@
 import { useActionState } from 'react';
 import { type MadeLink, shareRecord } from '@/app/_actions/recordActions';
 import { whyUnanswered } from '@/app/_forms/answered';
-import { Unanswered } from './ActionButton';
+import { NotYetAnswered, Unanswered } from './ActionButton';
 import { CodeToScan } from './CodeToScan';
 import { useIsAlive } from './useIsAlive';
 
@@ -52,6 +52,7 @@ export function ShareRecord({
 					Make a link
 				</button>
 			</form>
+			<NotYetAnswered isSent={pending} />
 			<Unanswered {...(why === undefined ? {} : { why })} />
 			{address === undefined ? null : (
 				<div className="note made-link" role="status">
