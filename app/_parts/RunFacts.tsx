@@ -51,7 +51,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
 					</>
 				)}
 				<dt>Film on the deck</dt>
-				<dd>{settings.filmOnDeck ? 'yes' : 'no'}</dd>
+				<dd>{settings.filmOnDeck === undefined ? 'not noted' : settings.filmOnDeck ? 'yes' : 'no'}</dd>
 				<dt>Photos are read with</dt>
 				<dd>{run.material}</dd>
 				{run.notes === '' ? null : (
