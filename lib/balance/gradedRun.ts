@@ -26,6 +26,7 @@ import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
+import { coarseWeights } from './coarseWeights';
 import { dryMassInParts, dryMassOf } from './dryMass';
 import type { RunAccount } from './runAccount';
 import { blanksOf, sortedSpreadsOf, taughtSortsOf, withChecksInPlace } from './runChecks';
@@ -171,7 +172,7 @@ export function workOutRun(
 				asked,
 			),
 		},
-		account,
+		account: { ...account, warnings: [...account.warnings, ...coarseWeights(run)] },
 		draws: accountDraws,
 	};
 }

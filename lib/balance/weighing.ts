@@ -79,10 +79,9 @@ export interface Weighing {
 	/** The unit that the gross weight was given in. */
 	readonly unit: MassUnit;
 	readonly tareKg?: number;
-	/** One step of the scale, and whether that was told or taken from the last digit written; the tare may be read to another. */
+	/** One step of the scale, as told or as the last digit written; the tare may be read to another. */
 	readonly resolutionKg: number;
 	readonly tareResolutionKg?: number;
-	readonly resolutionIsAssumed: boolean;
 	readonly repeatabilityKg: number;
 	readonly scale?: string;
 	readonly moisture?: Moisture;
@@ -124,7 +123,6 @@ function readWeighing(given: Given): Weighing {
 		unit: gross.unit,
 		...(tare === undefined ? {} : { tareKg: tare.massKg, tareResolutionKg }),
 		resolutionKg,
-		resolutionIsAssumed: told === undefined,
 		repeatabilityKg: given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability').massKg,
 		...(given.scale === undefined ? {} : { scale: given.scale }),
 		...(moisture === undefined ? {} : { moisture }),

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { coarseWeights } from '@/lib/balance/coarseWeights';
 import { dryMassOf, netMassOf } from '@/lib/balance/dryMass';
 import { type Moisture, type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
 import { TrayError } from '@/lib/errors/TrayError';
@@ -40,9 +41,9 @@ describe('what a weighing says', () => {
 		);
 	});
 
-	test('without a stated step the last digit written counts, of gross and tare each its own, and the weighing says so', () => {
+	test('without a stated step the last digit written counts, of gross and tare each its own', () => {
 		const weighing = weighingSchema.parse({ gross: '40 kg', tare: '1,25 kg' });
-		expect(weighing).toMatchObject({ resolutionKg: 1, tareResolutionKg: 0.01, resolutionIsAssumed: true });
+		expect(weighing).toMatchObject({ resolutionKg: 1, tareResolutionKg: 0.01 });
 		expect(dryMassOf(weighing).u).toBeCloseTo(Math.hypot(1, 0.01) / Math.sqrt(12), 12);
 		const subSample = { kind: 'dried', wet: '212 g', dry: '203.55 g' } as const;
 		expect(weighingSchema.parse({ gross: '40 kg', moisture: subSample }).moisture).toMatchObject({
@@ -53,7 +54,23 @@ describe('what a weighing says', () => {
 			resolutionKg: 0.01,
 			tareResolutionKg: 0.01,
 		});
-		expect(weighingSchema.parse({ gross: 12.4, resolution: 0.1 }).resolutionIsAssumed).toBe(false);
+	});
+
+	test('a gross weight written to fewer digits than its tare is asked about, unless the step is told', () => {
+		const about = (gross: string, resolution?: string) => {
+			const weighing = weighingSchema.parse({
+				gross,
+				tare: '0,78 kg',
+				...(resolution === undefined ? {} : { resolution }),
+			});
+			const product = { id: 'p', name: 'Tailings', role: 'tailings', spreads: [], weighing } as const;
+			return coarseWeights({ feed: { weighing }, products: [product] }).map(({ message }) => message);
+		};
+		expect(about('4 kg')).toEqual([
+			expect.stringContaining('The feed: the gross weight was written with fewer digits'),
+			expect.stringContaining('in steps of 1 kg. If the scale showed more'),
+		]);
+		expect([about('4,00 kg'), about('4 kg', '0.01 kg'), about('4.001 kg')]).toEqual([[], [], []]);
 	});
 
 	test('pounds, grams and kilograms of the same bin give the same dry mass', () => {
@@ -160,7 +177,6 @@ describe('what cannot be', () => {
 			grossKg: 10,
 			unit: 'kg',
 			resolutionKg: 0.1,
-			resolutionIsAssumed: false,
 			repeatabilityKg: 0,
 		} as const;
 		expect(() => dryMassOf({ ...weighing, moisture: { kind: 'fraction', fraction: 1 } })).toThrow(TrayError);
