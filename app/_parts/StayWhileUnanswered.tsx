@@ -40,8 +40,17 @@ export function StayWhileUnanswered() {
 		// before the page's own handlers, which throw away what was typed when a form is left on purpose
 		window.addEventListener('click', stay, true);
 		const leaveOff = lookAfterLinks((address) => void follow(address));
+		const staySent = (event: SubmitEvent) => {
+			const address = addressAsked(event);
+			if (address === undefined || !isContactDoubtful()) return;
+			event.preventDefault();
+			void follow(address);
+		};
+		// after the page's own handlers, which send what is no address themselves
+		window.addEventListener('submit', staySent);
 		return () => {
 			window.removeEventListener('click', stay, true);
+			window.removeEventListener('submit', staySent);
 			leaveOff();
 		};
 	}, [follow]);
@@ -75,4 +84,14 @@ function addressOf(event: MouseEvent): string | undefined {
 	if (link.origin !== location.origin) return undefined;
 	const here = link.pathname === location.pathname && link.search === location.search;
 	return here && link.hash !== '' ? undefined : link.href;
+}
+
+/** The address of ours that a form asks for by what is filled in; undefined for any other form. */
+function addressAsked({ defaultPrevented, target }: SubmitEvent): string | undefined {
+	if (defaultPrevented || !(target instanceof HTMLFormElement) || target.method !== 'get') return undefined;
+	const address = new URL(target.action);
+	if (address.origin !== location.origin) return undefined;
+	const asked = [...new FormData(target)].filter((field): field is [string, string] => typeof field[1] === 'string');
+	address.search = new URLSearchParams(asked).toString();
+	return address.href;
 }

@@ -247,6 +247,17 @@ test('a file is left to the browser while nobody answers, and the page stays as 
 	await expect(page.getByRole('heading', { level: 1, name: `Files on the ${project.name}` })).toBeVisible();
 	await expect(stays).toHaveCount(0);
 	await context.setOffline(false);
+	// a form whose answer is a page keeps its page too, and goes on once somebody answers
+	await page.getByRole('link', { name: 'Rerun the middlings?' }).click();
+	await page.getByLabel(/^Stock wanted/).fill('12');
+	await context.setOffline(true);
+	await page.getByRole('button', { name: 'Work it out' }).click();
+	await expect(stays).toBeVisible();
+	await expect(page.getByLabel(/^Stock wanted/)).toHaveValue('12');
+	await context.setOffline(false);
+	await page.getByRole('button', { name: 'Try again' }).click();
+	await expect(page).toHaveURL(/\/rerun\?.*=12/);
+	await expect(stays).toHaveCount(0);
 });
 
 test('the size of a tray is asked once a run', async ({ page }, { project }) => {
