@@ -2,10 +2,7 @@
 
 import { useRouter } from 'next/navigation';
 import { useCallback, useEffect, useState } from 'react';
-import { isContactDoubtful, lookAfterLinks, noteContact } from './contact';
-
-/** Longest that a link waits for word from the laptop, milliseconds: a person taps again after about as long. Chosen by eye. */
-const PATIENCE_MS = 5000;
+import { askContact, isContactDoubtful, lookAfterLinks } from './contact';
 
 /**
  * Keeps the page where a link is followed while nobody answers: the browser would put a page of its own in its place, from which there
@@ -17,12 +14,7 @@ export function StayWhileUnanswered() {
 
 	const follow = useCallback(
 		async (address: string) => {
-			const signal = AbortSignal.timeout(PATIENCE_MS);
-			const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
-				() => true,
-				() => false,
-			);
-			noteContact(answered);
+			const answered = await askContact();
 			setWanted(answered ? undefined : address);
 			if (answered) router.push(address);
 		},

@@ -7,6 +7,20 @@ export function noteContact(answered: boolean): void {
 	isLost = !answered;
 }
 
+/** Longest that somebody is waited for, milliseconds: a person taps again after about as long. Chosen by eye. */
+const PATIENCE_MS = 5000;
+
+/** Ask whether anybody answers, and note it. */
+export async function askContact(): Promise<boolean> {
+	const signal = AbortSignal.timeout(PATIENCE_MS);
+	const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
+		() => true,
+		() => false,
+	);
+	noteContact(answered);
+	return answered;
+}
+
 /** True where going to another page may well end in the browser's own page about a lost connection. */
 export function isContactDoubtful(): boolean {
 	return isLost || !navigator.onLine;

@@ -1,4 +1,4 @@
-import { noteContact } from './contact';
+import { askContact, noteContact } from './contact';
 
 /** Until it is asked again whether somebody answers, milliseconds. */
 const AGAIN_MS = 5000;
@@ -12,17 +12,14 @@ const AGAIN_MS = 5000;
 export function refreshWhenAnswered(refresh: () => void): () => void {
 	let ended = false;
 	let again: ReturnType<typeof setTimeout> | undefined;
-	const ask = () =>
-		fetch('/api/ready', { cache: 'no-store' }).then(
-			() => {
-				if (ended) return;
-				holdPageRequests();
-				refresh();
-			},
-			() => {
-				if (!ended) again = setTimeout(ask, AGAIN_MS);
-			},
-		);
+	const ask = async () => {
+		const answered = await askContact();
+		if (ended) return;
+		if (answered) {
+			holdPageRequests();
+			refresh();
+		} else again = setTimeout(ask, AGAIN_MS);
+	};
 	void ask();
 	return () => {
 		ended = true;

@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'react';
-import { noteContact } from './contact';
+import { askContact } from './contact';
 
-/** How long something that was sent may take before it is asked whether anybody answers at all, and how long that may take, milliseconds. Chosen by eye. */
+/** How long something that was sent may take before it is asked whether anybody answers at all, milliseconds. Chosen by eye. */
 const PATIENCE_MS = 5000;
 
 /**
@@ -15,13 +15,8 @@ export function useSilence(isSent: boolean): boolean {
 		let ended = false;
 		let next: ReturnType<typeof setTimeout>;
 		const ask = async () => {
-			const signal = AbortSignal.timeout(PATIENCE_MS);
-			const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
-				() => true,
-				() => false,
-			);
+			const answered = await askContact();
 			if (ended) return;
-			noteContact(answered);
 			setSilent(!answered);
 			next = setTimeout(ask, PATIENCE_MS);
 		};
