@@ -1,10 +1,15 @@
 import { fromKg } from '../quantity/units';
 import type { BalanceWarning } from './balanceWarning';
-import type { GradedRun } from './gradedRun';
 import type { Weighing } from './weighing';
 
 /** Gross weights written to fewer digits than their tare, as one of 4.00 kg typed as 4 is: they count as known no better. */
-export function coarseWeights({ feed, products }: Pick<GradedRun, 'feed' | 'products'>): readonly BalanceWarning[] {
+export function coarseWeights({
+	feed,
+	products,
+}: {
+	readonly feed?: { readonly weighing?: Weighing };
+	readonly products: readonly { readonly name: string; readonly weighing?: Weighing }[];
+}): readonly BalanceWarning[] {
 	return [
 		...ofOne('The feed', feed?.weighing).map((message) => ({ code: 'weight-coarse', message })),
 		...products.flatMap(({ name, weighing }) =>

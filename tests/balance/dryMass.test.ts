@@ -63,8 +63,9 @@ describe('what a weighing says', () => {
 				tare: '0,78 kg',
 				...(resolution === undefined ? {} : { resolution }),
 			});
-			const product = { id: 'p', name: 'Tailings', role: 'tailings', spreads: [], weighing } as const;
-			return coarseWeights({ feed: { weighing }, products: [product] }).map(({ message }) => message);
+			return coarseWeights({ feed: { weighing }, products: [{ name: 'Tailings', weighing }] }).map(
+				({ message }) => message,
+			);
 		};
 		expect(about('4 kg')).toEqual([
 			expect.stringContaining('The feed: the gross weight was written with fewer digits'),
