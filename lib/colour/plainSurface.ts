@@ -1,5 +1,6 @@
 import type { Raster } from '@/lib/photo/raster';
 import type { Surface } from '@/lib/photo/surface';
+import { medianOf } from '@/lib/quantity/moments';
 import { fieldSpots } from './bareSpots';
 import { cielabOf } from './cielab';
 import { type Falloff, fitFalloff } from './falloff';
@@ -53,8 +54,8 @@ export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfac
 		const green = log[3 * i + 1]!;
 		return [(log[3 * i]! - green) / HUE_CELL, (log[3 * i + 2]! - green) / HUE_CELL];
 	});
-	if (alike.length < LEAST_SHARE * spots.count) return undefined;
-	const [r, g, b] = [0, 1, 2].map((c) => Math.exp(median(alike.map((i) => log[3 * i + c]!)))) as [
+	if (alike.length === 0 || alike.length < LEAST_SHARE * spots.count) return undefined;
+	const [r, g, b] = [0, 1, 2].map((c) => Math.exp(medianOf(alike.map((i) => log[3 * i + c]!)))) as [
 		number,
 		number,
 		number,
@@ -90,9 +91,4 @@ function commonest(spots: readonly number[], placeOf: (spot: number) => readonly
 	if (fullest === undefined) return [];
 	const middle = fullest.split(',').map(Number);
 	return spots.filter((spot) => cellOf(spot).every((v, i) => Math.abs(v - middle[i]!) <= 1));
-}
-
-function median(values: readonly number[]): number {
-	const sorted = [...values].sort((p, q) => p - q);
-	return sorted[sorted.length >> 1] ?? 0;
 }

@@ -1,3 +1,4 @@
+import { medianOf } from '../quantity/moments';
 import { ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { ColourPatch } from './material';
 import type { LabColour } from './taughtSpot';
@@ -27,9 +28,9 @@ const LEAST_SD = { L: 5, a: 2, b: 2 } as const;
  */
 export function robustPatch(name: string, colours: readonly LabColour[]): ColourPatch {
 	if (colours.length === 0) throw new RangeError(`colour '${name}': at least one sample expected, got none`);
-	const middle = [0, 1, 2].map((axis) => median(colours.map((colour) => colour[axis]!)));
+	const middle = [0, 1, 2].map((axis) => medianOf(colours.map((colour) => colour[axis]!)));
 	const off = [0, 1, 2].map(
-		(axis) => MAD_TO_SD * median(colours.map((colour) => Math.abs(colour[axis]! - middle[axis]!))),
+		(axis) => MAD_TO_SD * medianOf(colours.map((colour) => Math.abs(colour[axis]! - middle[axis]!))),
 	);
 	let patch = widened(name, middle, [off[0]! ** 2, 0, 0, off[1]! ** 2, 0, off[2]! ** 2]);
 	for (let round = 0; round < ROUNDS; round++) {
@@ -65,12 +66,6 @@ function moments(colours: readonly LabColour[]): { mean: number[]; covariance: n
 		mean,
 		covariance: [between(0, 0), between(0, 1), between(0, 2), between(1, 1), between(1, 2), between(2, 2)],
 	};
-}
-
-/** Middle value; the mean of the two middle ones of an even count. */
-function median(values: number[]): number {
-	const sorted = values.sort((p, q) => p - q);
-	return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
 }
 
 /** Squared distance of two colours' centres, measured by the mean of their ellipsoids. */

@@ -1,3 +1,4 @@
+import { medianOf } from '@/lib/quantity/moments';
 import type { Raster } from './raster';
 import { luminanceAt } from './srgbCurve';
 import type { Surface } from './surface';
@@ -46,7 +47,7 @@ export function edgeWidthOfField(raster: Raster, surface: Pick<Surface, 'corners
 			if (width !== undefined) widths[i % DIRECTIONS]!.push(width);
 		}
 	}
-	const medians = widths.filter((w) => w.length >= TILES).map((w) => w.sort((a, b) => a - b)[w.length >> 1]!);
+	const medians = widths.filter((w) => w.length >= TILES).map(medianOf);
 	return medians.length === 0 ? undefined : Math.max(...medians);
 }
 

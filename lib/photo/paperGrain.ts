@@ -1,3 +1,4 @@
+import { medianOf } from '@/lib/quantity/moments';
 import type { MatFound } from './findMat';
 import { applyHomography } from './homography';
 import { type MatSize, matGeometry, type RectMm } from './matGeometry';
@@ -73,8 +74,4 @@ function lightRatios(
 		}
 	}
 	return most === 255 || green === 0 ? undefined : [red / green, blue / green];
-}
-
-function medianOf(values: number[]): number {
-	return values.sort((a, b) => a - b)[values.length >> 1]!;
 }

@@ -1,3 +1,4 @@
+import { medianOf } from '@/lib/quantity/moments';
 import { applyHomography } from './homography';
 import type { Raster } from './raster';
 import { luminanceAt } from './srgbCurve';
@@ -54,16 +55,12 @@ export function quickCoverage(raster: Raster, surface: Surface): number | undefi
 		const light = sorted[Math.floor(PAPER_QUANTILE * (sorted.length - 1))]!.light;
 		// hue of the paper: median over the spots nearly as bright
 		const paper = sorted.filter((spot) => spot.light >= 0.9 * light);
-		const red = median(paper.map((spot) => spot.red));
-		const blue = median(paper.map((spot) => spot.blue));
+		const red = medianOf(paper.map((spot) => spot.red));
+		const blue = medianOf(paper.map((spot) => spot.blue));
 		seen += spots.length;
 		covered += spots.filter(
 			(spot) => spot.light < DARKER_THAN * light || Math.hypot(spot.red - red, spot.blue - blue) > OTHER_HUE,
 		).length;
 	}
 	return seen < ACROSS ? undefined : covered / seen;
-}
-
-function median(values: readonly number[]): number {
-	return [...values].sort((a, b) => a - b)[values.length >> 1] ?? 0;
 }

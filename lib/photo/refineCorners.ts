@@ -1,3 +1,4 @@
+import { medianOf } from '@/lib/quantity/moments';
 import { luminanceBetween } from './luminanceBetween';
 import { MODULES_PER_SIDE } from './markerCodes';
 import type { PointPx, Raster } from './raster';
@@ -181,7 +182,7 @@ function nearLine(points: readonly PointPx[], { at, direction }: Line): PointPx[
 	const off = new Float64Array(points.length);
 	for (let k = 0; k < off.length; k++)
 		off[k] = Math.abs((points[k]!.x - at.x) * direction.y - (points[k]!.y - at.y) * direction.x);
-	const limit = Math.max(0.1, 3 * (off.length === 0 ? 0 : medianOf(off.slice())));
+	const limit = Math.max(0.1, 3 * (off.length === 0 ? 0 : medianOf(off)));
 	const kept: PointPx[] = [];
 	for (let k = 0; k < off.length; k++) if (off[k]! <= limit) kept.push(points[k]!);
 	return kept;
@@ -197,11 +198,6 @@ function crossing(a: Line | undefined, b: Line): PointPx | undefined {
 
 function distance(a: PointPx, b: PointPx): number {
 	return Math.hypot(a.x - b.x, a.y - b.y);
-}
-
-/** Median of at least one number; they are put in order. */
-function medianOf(values: Float64Array): number {
-	return middleOf(values.sort(), values.length);
 }
 
 /** Middle of so many numbers in order. */

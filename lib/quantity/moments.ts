@@ -13,6 +13,18 @@ export function meanOf(values: ArrayLike<number>): number {
 }
 
 /**
+ * Middle number in order, the mean of the two middle ones of an even count.
+ *
+ * @param values - at least one finite number; not changed
+ * @throws RangeError when there are no values
+ */
+export function medianOf(values: ArrayLike<number>): number {
+	if (values.length === 0) throw new RangeError('medianOf needs at least one value');
+	const sorted = Float64Array.from(values).sort();
+	return (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
+}
+
+/**
  * Covariance of two aligned series about their means, two-pass, divisor n - 1.
  *
  * @param a - at least two numbers

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { covarianceOf, meanOf, standardDeviationOf } from '@/lib/quantity/moments';
+import { covarianceOf, meanOf, medianOf, standardDeviationOf } from '@/lib/quantity/moments';
 import references from '@/tests/reference/statistics.json';
 
 test.each(['nistMavro', 'nistMichelso', 'nistNumacc1'] as const)(
@@ -23,8 +23,16 @@ test('two series in step have the covariance of their steps', () => {
 	expect(covarianceOf([1, 2, 3], [3, 2, 1])).toBeCloseTo(-1, 12);
 });
 
+test('the median is the middle in order, or between the two middle ones, and leaves what it was given as it was', () => {
+	const values = [10, 9, 200, 1];
+	expect(medianOf(values)).toBe(9.5);
+	expect(medianOf([...values, 9])).toBe(9);
+	expect(values).toEqual([10, 9, 200, 1]);
+});
+
 test('no values, one value and unequal series are refused', () => {
 	expect(() => meanOf([])).toThrow(RangeError);
+	expect(() => medianOf([])).toThrow(RangeError);
 	expect(() => standardDeviationOf([1])).toThrow(RangeError);
 	expect(() => covarianceOf([1, 2], [1, 2, 3])).toThrow(RangeError);
 });
