@@ -1,5 +1,6 @@
 """Writes the trained network for TensorFlow.js (layers format, weights as float16): export.py WEIGHTS.npz RESULT.json OUT REFERENCE PICTURE
-Batch normalisation is folded into the convolutions. OUT gets model.json, weights.bin.br and checksum (SHA-256 of both, unpacked);
+Batch normalisation is folded into the convolutions. OUT gets model.json, weights.planes.br (all high bytes of the words of weights.bin, then all low ones) and checksum
+(SHA-256 of model.json and weights.bin);
 REFERENCE gets a small fixed picture and what PyTorch makes of it, so that other code can be held to it.
 PICTURE is a packed scene's folder and name, PACK/NAME."""
 
@@ -119,7 +120,8 @@ os.makedirs(OUT, exist_ok=True)
 os.makedirs(REF, exist_ok=True)
 json.dump(model, open(os.path.join(OUT, 'model.json'), 'w'), separators=(',', ':'))
 weights = b''.join(blobs)
-open(os.path.join(OUT, 'weights.bin.br'), 'wb').write(brotli.compress(weights, lgwin=24))
+planes = np.frombuffer(weights, np.uint8).reshape(-1, 2)[:, ::-1].T.tobytes()
+open(os.path.join(OUT, 'weights.planes.br'), 'wb').write(brotli.compress(planes, lgwin=24))
 with open(os.path.join(OUT, 'checksum'), 'w') as f:
     for p, data in (('model.json', open(os.path.join(OUT, 'model.json'), 'rb').read()), ('weights.bin', weights)):
         f.write(hashlib.sha256(data).hexdigest() + '  ' + p + '\n')

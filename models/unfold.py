@@ -9,7 +9,8 @@ from network import Net
 
 folder, out, *loss_weights = sys.argv[1:]
 model = json.load(open(folder + '/model.json'))
-raw = np.frombuffer(brotli.decompress(open(folder + '/weights.bin.br', 'rb').read()), '<f2').astype(np.float32)
+planes = np.frombuffer(brotli.decompress(open(folder + '/weights.planes.br', 'rb').read()), np.uint8).reshape(2, -1)
+raw = np.ascontiguousarray(planes[::-1].T).view('<f2')[:, 0].astype(np.float32)
 at = 0
 got = {}
 for w in model['weightsManifest'][0]['weights']:

@@ -16,11 +16,11 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 	const read = (name: string) => readFile(path.resolve(folder, name));
 	const [modelJson, packed, checksum] = await Promise.all([
 		read('model.json'),
-		read('weights.bin.br'),
+		read('weights.planes.br'),
 		read('checksum'),
 	]);
 	// what can't be unpacked is refused by its checksum
-	const weights = await unpack(packed).catch(() => packed);
+	const weights = await unpack(packed).then(wordsOf, () => packed);
 	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
 	return {
 		modelJson,
@@ -30,10 +30,21 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 	};
 }
 
+/** The 16-bit words, low byte first, of which all high bytes come and then all low ones: so they pack tighter. */
+function wordsOf(planes: Buffer): Buffer {
+	const words = Buffer.alloc(planes.length);
+	const half = planes.length >> 1;
+	for (let i = 0; i < half; i++) {
+		words[2 * i] = planes[half + i]!;
+		words[2 * i + 1] = planes[i]!;
+	}
+	return words;
+}
+
 /**
  * Read the trained model from disk (Node only).
  *
- * @param folder - holds model.json, weights.bin.br and checksum
+ * @param folder - holds model.json, weights.planes.br and checksum
  * @param partner - a second thread that takes part where a processor has nothing to do
  * @returns the model, or why there is none: thresholds then judge the photos and the reason is shown
  */

@@ -130,7 +130,7 @@ test('without its files there is no model and a plain reason', async () => {
 test('a model whose weights were changed is refused', async () => {
 	const folder = await mkdtemp(path.join(tmpdir(), 'model-'));
 	await cp(MODEL_FOLDER, folder, { recursive: true });
-	const file = path.join(folder, 'weights.bin.br');
+	const file = path.join(folder, 'weights.planes.br');
 	const packed = await readFile(file);
 	const other = brotliDecompressSync(packed);
 	other[1000]! ^= 1;
