@@ -1,5 +1,7 @@
-import { BEING_WORKED_OUT, beforeSentence, behindSentence } from '@/lib/report/sentences';
+import { BEING_WORKED_OUT, beforeSentence, behindSentence, runsInReadingSentence } from '@/lib/report/sentences';
+import { runsInReading } from '@/lib/store/progress';
 import type { RunFigures } from '@/lib/store/runFigures';
+import { theStore } from '@/lib/store/theStore';
 
 /** Tells that the figures below are from before the latest change, or that there are none yet; nothing where they are the present ones. */
 export function FiguresNote({ figures }: { readonly figures: RunFigures }) {
@@ -10,6 +12,12 @@ export function FiguresNote({ figures }: { readonly figures: RunFigures }) {
 /** The same where figures of several runs stand together. */
 export function RunsBehind({ names }: { readonly names: readonly string[] }) {
 	return names.length === 0 ? null : <ComesByItself words={behindSentence(names)} />;
+}
+
+/** Beside tables of a lot to save: which runs they would hold no figures of. */
+export async function RunsInReading({ lotId }: { readonly lotId: string }) {
+	const runs = [...(await runsInReading((await theStore()).store, lotId)).values()];
+	return runs.length === 0 ? null : <p className="hint">{runsInReadingSentence(runs)}</p>;
 }
 
 /** Stands in the place of figures that are being worked out. */

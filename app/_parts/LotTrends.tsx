@@ -1,7 +1,7 @@
 import { scaleLinear } from 'd3-scale';
 import Link from 'next/link';
 import { EstimateCell, TextCell } from '@/app/_parts/EstimateCell';
-import { RunsBehind } from '@/app/_parts/FiguresNote';
+import { RunsBehind, RunsInReading } from '@/app/_parts/FiguresNote';
 import { lotHistory, runsAtOnce } from '@/app/_parts/lotHistory';
 import { StaysUpToDate } from '@/app/_parts/ReadingProgress';
 import type { HistoryLine } from '@/lib/balance/runHistory';
@@ -72,6 +72,7 @@ export async function LotTrends({
 					))}
 				</tbody>
 			</table>
+			<RunsInReading lotId={lotId} />
 			<div className="actions">
 				<Link className="button quiet" href={`/compare?lot=${lotId}`}>
 					Compare runs

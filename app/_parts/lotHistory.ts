@@ -1,8 +1,10 @@
 import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
-import { type HistoryLine, historyLineOf } from '@/lib/balance/runHistory';
+import { type HistoryLine, historyLineOf, type PhotosInReading } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
+import { runsInReadingSentence } from '@/lib/report/sentences';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
+import { runsInReading } from '@/lib/store/progress';
 import { summariesAtOnce } from '@/lib/store/runFigures';
 import type { StatedRun } from '@/lib/store/runOrigin';
 import { type RunSummary, runsOfLot, summariesOf } from '@/lib/store/runSummaries';
@@ -10,7 +12,12 @@ import type { RunLine } from '@/lib/store/runs';
 
 /** A lot's runs, oldest first. */
 export interface LotRuns {
-	readonly runs: readonly { readonly run: RunLine; readonly account: RunSummary }[];
+	readonly runs: readonly {
+		readonly run: RunLine;
+		readonly account: RunSummary;
+		/** Left without figures, since they would be of a part of its photos. */
+		readonly inReading?: PhotosInReading | undefined;
+	}[];
 	/** Runs whose figures are from before their latest change, or not there yet. */
 	readonly behind: readonly string[];
 	/** The name that a page's events look for while some are behind. */
@@ -19,11 +26,21 @@ export interface LotRuns {
 
 const NOTHING_YET: RunSummary = { together: {} };
 
-/** A lot's runs worked out. */
+/** A lot's runs worked out, as they leave the program: waited for, but for runs whose photos are still being read. */
 export async function workedRuns(store: Store, pool: AnalysisPool, lotId: string): Promise<LotRuns> {
 	const runs = await runsOfLot(store, lotId);
-	const accounts = await summariesOf(store, pool, runs);
-	return { runs: runs.map(({ run }, k) => ({ run, account: accounts[k]! })), behind: [], awaited: undefined };
+	// counted after the runs were looked up: a photo that was read in between is waited for
+	const inReading = await runsInReading(store, lotId);
+	const settled = runs.filter(({ run }) => !inReading.has(run.id));
+	const accounts = await summariesOf(store, pool, settled);
+	const byRun = new Map(settled.map(({ run }, k) => [run.id, accounts[k]]));
+	return {
+		runs: runs.map(({ run }) => {
+			return { run, account: byRun.get(run.id) ?? NOTHING_YET, inReading: inReading.get(run.id) };
+		}),
+		behind: [],
+		awaited: undefined,
+	};
 }
 
 /** The same for a page that waits for nothing: runs that are behind have the last figures on record, or none. */
@@ -38,13 +55,14 @@ export async function runsAtOnce(store: Store, pool: AnalysisPool, runs: readonl
 
 /** What the concentrates of a lot's runs came to, oldest first. */
 export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonly id: string })[] {
-	return runs.map(({ run, account }) => ({
+	return runs.map(({ run, account, inReading }) => ({
 		id: run.id,
 		...historyLineOf(account, {
 			name: run.name,
 			date: run.runDate,
 			firstAfterChange: run.settings.firstAfterChange,
 		}),
+		...(inReading === undefined ? {} : { inReading: { read: inReading.read, all: inReading.all } }),
 	}));
 }
 
@@ -55,8 +73,23 @@ const lately: { readonly from: LotRuns['runs']; readonly effects: LotEffects }[]
 /** A regression over a thousand runs takes a twentieth of a second. */
 const MOST_LATELY = 2;
 
-/** What settings did over a lot's runs, by outcome; worked out again only where a run or what it came to is another. */
+/**
+ * What settings did over a lot's runs, by outcome; worked out again only where a run or what it came to is another. Runs whose photos are still
+ * being read are left out, and a warning says so.
+ */
 export function lotEffects({ runs }: LotRuns): LotEffects {
+	const left = runs.flatMap(({ run: { name }, inReading }) =>
+		inReading === undefined ? [] : [{ name, ...inReading }],
+	);
+	const effects = settledEffects(runs.filter(({ inReading }) => inReading === undefined));
+	if (left.length === 0) return effects;
+	const told = ({ warnings, ...rest }: SettingEffects) => {
+		return { ...rest, warnings: [...warnings, runsInReadingSentence(left)] };
+	};
+	return { recovery: told(effects.recovery), grade: told(effects.grade) };
+}
+
+function settledEffects(runs: LotRuns['runs']): LotEffects {
 	const isFrom = (from: LotRuns['runs']) =>
 		from.length === runs.length &&
 		from.every(({ run, account }, k) => run === runs[k]?.run && account === runs[k]?.account);

@@ -1,6 +1,13 @@
 import type { Estimate } from '../quantity/quantity';
 import type { Bounds, RunAccount } from './runAccount';
 
+/** How far the photos of a run have come of which some wait or are being read. */
+export interface PhotosInReading {
+	/** Graded or refused. */
+	readonly read: number;
+	readonly all: number;
+}
+
 /** One run of a lot's history: what its concentrates came to. Missing where it is not known. */
 export interface HistoryLine {
 	readonly name: string;
@@ -14,6 +21,8 @@ export interface HistoryLine {
 	readonly grade?: Estimate;
 	/** The run was the first after a change, so what was left from before may be in it. */
 	readonly firstAfterChange: boolean;
+	/** Its photos are still being read, so there are no figures yet. */
+	readonly inReading?: PhotosInReading;
 }
 
 /** A run as a line of its lot's history. */

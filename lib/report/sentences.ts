@@ -1,6 +1,7 @@
 import { listed } from '../balance/accountWarnings';
 import { isFarFromClosing } from '../balance/closure';
 import type { Bounds, ProductAccount, RunAccount } from '../balance/runAccount';
+import type { PhotosInReading } from '../balance/runHistory';
 import { CLASS_WORDS, type Graded, type ProductRole, perClass } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { isUntold, printMass, printNumber, printPercent, printRatioPercent, printShare } from './format';
@@ -194,10 +195,25 @@ export function beforeWords({ photos }: FiguresBefore): string {
 /** Names in one sentence. */
 const NAMED_AT_MOST = 12;
 
+function namedAtMost(names: readonly string[]): string {
+	const rest = names.length - NAMED_AT_MOST;
+	return `${names.slice(0, NAMED_AT_MOST).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
+}
+
 /** Told where figures of several runs stand together and some are behind. */
 export function behindSentence(names: readonly string[]): string {
-	const [most, rest] = [names.slice(0, NAMED_AT_MOST).join(', '), names.length - NAMED_AT_MOST];
-	return `Being worked out: ${most}${rest > 0 ? ` and ${rest} more` : ''}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
+	return `Being worked out: ${namedAtMost(names)}. What stands here of ${names.length === 1 ? 'it' : 'them'} is from before the latest change.`;
+}
+
+/** How far the photos of a run are that has no figures until all are read. */
+export function inReadingSentence({ read, all }: PhotosInReading): string {
+	return `Photos are still being read: ${read} of ${all} are done.`;
+}
+
+/** Told of a lot's runs beside its tables to save, and in those that leave them out. */
+export function runsInReadingSentence(runs: readonly (PhotosInReading & { readonly name: string })[]): string {
+	const names = namedAtMost(runs.map(({ name, read, all }) => `${name} (${read} of ${all} done)`));
+	return `Photos are still being read: ${names}. What is saved until then has no figures of ${runs.length === 1 ? 'this run' : 'these runs'}.`;
 }
 
 /** Stands where there are no figures yet. */

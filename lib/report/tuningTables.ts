@@ -6,22 +6,27 @@ import type { RerunAccount } from '../value/rerunAccount';
 import { type CsvCell, csvOf, RANGE_ENDS, rangeCells } from './exportCsv';
 import { planSentences } from './planSentences';
 import { plainly } from './presentation';
+import { inReadingSentence } from './sentences';
 
 function threeColumns(...names: readonly string[]): string[] {
 	return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));
 }
 
-/** A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges, or of what is known where there is no value. */
+/**
+ * A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges, or of what is known where there is no
+ * value. The note says whose photos are still being read.
+ */
 export function historyCsv(lines: readonly HistoryLine[]): string {
 	const figures = threeColumns('copper recovery fraction', 'copper grade of the concentrates fraction');
 	return csvOf(
-		['run', 'date', ...figures, 'first after a change'],
-		lines.map(({ name, date, recovery, recoveryBounds: bounds, grade, firstAfterChange }) => [
+		['run', 'date', ...figures, 'first after a change', 'note'],
+		lines.map(({ name, date, recovery, recoveryBounds: bounds, grade, firstAfterChange, inReading }) => [
 			name,
 			date,
 			...(bounds === undefined ? rangeCells(recovery) : [undefined, bounds.low, bounds.high]),
 			...rangeCells(grade),
 			firstAfterChange ? 'yes' : 'no',
+			inReading === undefined ? undefined : inReadingSentence(inReading),
 		]),
 	);
 }

@@ -1,6 +1,7 @@
 import 'server-only';
 import { createHash } from 'node:crypto';
 import type { SelectQueryBuilder } from 'kysely';
+import type { PhotosInReading } from '../balance/runHistory';
 import type { Store } from './database';
 import { latestOrigin } from './latestFigures';
 import { awaitingMark } from './pageMark';
@@ -51,6 +52,43 @@ export async function progressOf(store: Store, runId?: string, workers = 2, awai
 		...(store.reading?.haltedBy === undefined || open === 0 ? {} : { haltedBy: store.reading.haltedBy }),
 		mark: awaited === undefined ? mark : awaitingMark(mark, await isOver(store, awaited)),
 	};
+}
+
+/** The runs of a lot of which a photo waits or is being read, by id, with how many of their photos are done. */
+export async function runsInReading(
+	store: Store,
+	lotId: string,
+): Promise<ReadonlyMap<string, PhotosInReading & { readonly name: string }>> {
+	const open = await notHeld(store)
+		.select('run.id')
+		.where('photo.state', 'in', ['queued', 'reading'])
+		.where('run.lot_id', '=', lotId)
+		.distinct()
+		.execute();
+	if (open.length === 0) return new Map();
+	const rows = await notHeld(store)
+		.select(({ fn }) => ['run.id', 'run.name', 'photo.state', fn.countAll<number | string>().as('photos')])
+		.where(
+			'product.run_id',
+			'in',
+			open.map(({ id }) => id),
+		)
+		.groupBy(['run.id', 'run.name', 'run.run_date', 'photo.state'])
+		.orderBy('run.run_date')
+		.orderBy('run.id')
+		.execute();
+	const found = new Map<string, PhotosInReading & { readonly name: string }>();
+	for (const { id, name, state, photos } of rows) {
+		const { read, all } = found.get(id) ?? { read: 0, all: 0 };
+		const isOpen = state === 'queued' || state === 'reading';
+		found.set(id, { name, read: read + (isOpen ? 0 : Number(photos)), all: all + Number(photos) });
+	}
+	return found;
+}
+
+/** Photos of runs that no person has left off. */
+function notHeld(store: Store) {
+	return photosIn(store, undefined).where('photo.held', 'is', null);
 }
 
 function photosIn(store: Store, runId: string | undefined) {

@@ -11,16 +11,18 @@ const share = (value: number) => ({ value, low: value - 0.02, high: value + 0.02
 test('a history has one line a run, the unknown left empty and carry-over told', () => {
 	const known = { name: 'Run 1', date: '2026-05-12', recovery: share(0.9), grade: share(0.96), firstAfterChange: true };
 	const limited = { name: 'Run 3', recoveryBounds: { low: 0.4, high: 0.8 }, firstAfterChange: false };
-	const text = historyCsv([known, { name: 'Run, 2', firstAfterChange: false }, limited]);
-	const [head, first, second, third, end] = text.split('\r\n');
+	const inReading = { name: 'Run 4', firstAfterChange: false, inReading: { read: 3, all: 12 } };
+	const text = historyCsv([known, { name: 'Run, 2', firstAfterChange: false }, limited, inReading]);
+	const [head, first, second, third, fourth, end] = text.split('\r\n');
 	expect(head).toBe(
 		'run,date,copper recovery fraction,copper recovery fraction low,copper recovery fraction high,' +
 			'copper grade of the concentrates fraction,copper grade of the concentrates fraction low,' +
-			'copper grade of the concentrates fraction high,first after a change',
+			'copper grade of the concentrates fraction high,first after a change,note',
 	);
-	expect(first).toBe('Run 1,2026-05-12,0.9,0.88,0.92,0.96,0.94,0.98,yes');
-	expect(second).toBe('"Run, 2",,,,,,,,no');
-	expect(third).toBe('Run 3,,,0.4,0.8,,,,no');
+	expect(first).toBe('Run 1,2026-05-12,0.9,0.88,0.92,0.96,0.94,0.98,yes,');
+	expect(second).toBe('"Run, 2",,,,,,,,no,');
+	expect(third).toBe('Run 3,,,0.4,0.8,,,,no,');
+	expect(fourth).toBe('Run 4,,,,,,,,no,Photos are still being read: 3 of 12 are done.');
 	expect(end).toBe('');
 });
 

@@ -1,10 +1,11 @@
 import { expect, test, vi } from 'vitest';
+import { lotEffects, lotHistory, workedRuns } from '@/app/_parts/lotHistory';
 import { beforeSentence } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { Store } from '@/lib/store/database';
 import { keptInFull } from '@/lib/store/keptResult';
 import { awaitingMark } from '@/lib/store/pageMark';
-import { removePhoto } from '@/lib/store/photos';
+import { removePhoto, setAside } from '@/lib/store/photos';
 import { POOL_HERE } from '@/lib/store/poolHere';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
@@ -15,7 +16,7 @@ import { getRun } from '@/lib/store/runs';
 import { sumAtOnce } from '@/lib/store/sumsAtOnce';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { readProduct } from './readProduct';
-import { readAll, sendTray } from './sentTray';
+import { readAll, sendTray, TRAY } from './sentTray';
 import { storedRun, temporaryStore } from './temporaryStore';
 
 /** Stands for what a run comes to; what matters here is when it is shown. */
@@ -90,6 +91,34 @@ test('a page has the last figures with their photos counted while new ones are w
 	await keptInFull();
 	expect(await mark()).not.toBe(markBefore);
 	expect(await figures()).toEqual({ kind: 'present', worked: resultOf('two photos') });
+});
+
+test('what is saved of a lot waits for runs whose photos are read, and for none whose photos are being read', async () => {
+	const store = await temporaryStore();
+	const { runId, productId, pool, begun } = await waitingPool(store);
+	const { lotId } = await getRun(store, runId);
+	const saved = () => workedRuns(store, pool, lotId);
+	const awaited = saved();
+	(await begun(1)).tell('one photo');
+	expect((await awaited).runs).toMatchObject([{ account: summary('one photo'), inReading: undefined }]);
+	await keptInFull();
+
+	const left = await sendTray(store, productId, Buffer.concat([TRAY, Buffer.from('left')]));
+	await setAside(store, left);
+	await sendTray(store, productId);
+	const meanwhile = await saved();
+	expect(lotHistory(meanwhile)).toEqual([
+		{ id: runId, name: 'Run 1', date: '2026-03-05', firstAfterChange: false, inReading: { read: 1, all: 2 } },
+	]);
+	const { recovery, grade } = lotEffects(meanwhile);
+	expect([recovery.runs, grade.runs]).toEqual([0, 0]);
+	expect(recovery.warnings.at(-1)).toBe(
+		'Photos are still being read: Run 1 (1 of 2 done). What is saved until then has no figures of this run.',
+	);
+	await readAll(store, POOL_HERE);
+	const again = saved();
+	(await begun(2)).tell('two photos');
+	expect((await again).runs).toMatchObject([{ account: summary('two photos'), inReading: undefined }]);
 });
 
 test('while a run is worked out only the latest of the states that pages ask for waits for its turn', async () => {

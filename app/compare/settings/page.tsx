@@ -4,7 +4,7 @@ import { readPlanForm } from '@/app/_forms/planForm';
 import { OUTCOMES, type Outcome } from '@/app/_forms/settledRun';
 import { fieldsInAddress } from '@/app/_forms/typedNumber';
 import { EffectsTable } from '@/app/_parts/EffectsTable';
-import { RunsBehind } from '@/app/_parts/FiguresNote';
+import { RunsBehind, RunsInReading } from '@/app/_parts/FiguresNote';
 import { findOr404 } from '@/app/_parts/findOr404';
 import { lotEffects, runsAtOnce } from '@/app/_parts/lotHistory';
 import { PlanForm, PlanTable } from '@/app/_parts/PlanOfRuns';
@@ -53,14 +53,17 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 				<RunsBehind names={worked.behind} />
 				<EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
 				{effects.effects.length === 0 ? null : (
-					<div className="actions">
-						<a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
-							Save the effects as a table (CSV)
-						</a>
-						<a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
-							Save the effects as JSON
-						</a>
-					</div>
+					<>
+						<RunsInReading lotId={lot.id} />
+						<div className="actions">
+							<a className="button quiet" href={`/compare/settings/effects.csv?lot=${lot.id}`} download>
+								Save the effects as a table (CSV)
+							</a>
+							<a className="button quiet" href={`/compare/settings/effects.json?lot=${lot.id}`} download>
+								Save the effects as JSON
+							</a>
+						</div>
+					</>
 				)}
 			</section>
 			<section>
