@@ -44,6 +44,8 @@ let view = EMPTY_OUTBOX;
 let tries = 0;
 let again: ReturnType<typeof setTimeout> | undefined;
 let isSending = false;
+/** Ends the try under way, while its link is quiet. */
+let giveUpQuiet: (() => void) | undefined;
 let started = false;
 const listeners = new Set<() => void>();
 /** Bytes of photos that the browser would not store. */
@@ -127,8 +129,13 @@ export function shotOf(id: string): File | undefined {
 	return latestShot?.id === id ? latestShot.file : undefined;
 }
 
-/** Try at once. */
+/** Try at once; a try whose link has gone quiet is ended for a new one. */
 export function sendNow(): void {
+	if (giveUpQuiet !== undefined) {
+		tries = 0;
+		giveUpQuiet();
+		return;
+	}
 	clearTimeout(again);
 	again = undefined;
 	if (isSending) return;
@@ -190,7 +197,17 @@ async function sendAll(): Promise<void> {
 			continue;
 		}
 		show(id, { kind: 'sending', share: 0 });
-		const outcome = await sendPhoto(next, bytes, (share) => show(id, { kind: 'sending', share }));
+		const outcome = await sendPhoto(next, bytes, {
+			progress: (share) => {
+				if (giveUpQuiet !== undefined) troubleIsOver();
+				show(id, { kind: 'sending', share });
+			},
+			quiet: (giveUp) => {
+				giveUpQuiet = giveUp;
+				isInTrouble('Nothing has gone through for some seconds: the link is slow or silent, or the laptop is busy.');
+			},
+		});
+		giveUpQuiet = undefined;
 		if (outcome.kind === 'later') {
 			show(id, { kind: 'waiting' });
 			tryLater(outcome.message, outcome.mustJoin);
@@ -232,13 +249,18 @@ async function followTo(id: string, as: string): Promise<void> {
 }
 
 function tryLater(message: string, mustJoin = false): void {
-	view = { ...view, trouble: { message, mustJoin } };
 	again = setTimeout(sendNow, WAITS_MS[Math.min(tries, WAITS_MS.length - 1)]);
 	tries++;
+	isInTrouble(message, mustJoin);
+}
+
+function isInTrouble(message: string, mustJoin = false): void {
+	view = { ...view, trouble: { message, mustJoin } };
 	tell();
 }
 
 function troubleIsOver(): void {
+	giveUpQuiet = undefined;
 	view = { photos: view.photos };
 }
 

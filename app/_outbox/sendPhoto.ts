@@ -10,34 +10,41 @@ export type SendOutcome =
 	/** Not this time; it stays here and is sent again. `mustJoin`: once this device has joined again. */
 	| { readonly kind: 'later'; readonly message: string; readonly mustJoin?: boolean };
 
+/** A link that carries nothing for so long is told of, milliseconds: long for a Wi-Fi, short for who stands at the table. Chosen by eye. */
+const QUIET_MS = 8000;
 /** A link that carries nothing for so long is given up, milliseconds. */
 const STALLED_MS = 45_000;
 
 /** Answers about the photo: sending the same again changes nothing. */
 const FINAL = [400, 413, 422];
 
-/**
- * Send one photo as it is, with its checksum.
- *
- * @param progress - told the share sent, 0 to 1
- */
+/** What is told while a photo is sent. */
+export interface SendWatch {
+	/** The share sent, 0 to 1. */
+	readonly progress: (share: number) => void;
+	/** The link has gone quiet; `giveUp` ends this try, so that a new one can be made. */
+	readonly quiet: (giveUp: () => void) => void;
+}
+
+/** Send one photo as it is, with its checksum. */
 export function sendPhoto(
 	{ place, name, sha256 }: Letter,
 	bytes: ArrayBuffer,
-	progress: (share: number) => void,
+	{ progress, quiet }: SendWatch,
 ): Promise<SendOutcome> {
 	const query = new URLSearchParams({ product: place.product, spread: place.spread, name });
 	if (place.instead !== undefined) query.set('instead', place.instead);
 	if (place.quick) query.set('quick', 'yes');
 	return new Promise((resolve) => {
 		const request = new XMLHttpRequest();
-		let stalled: ReturnType<typeof setTimeout> | undefined;
+		let timers: readonly ReturnType<typeof setTimeout>[] = [];
+		const giveUp = () => request.abort();
 		const watch = () => {
-			clearTimeout(stalled);
-			stalled = setTimeout(() => request.abort(), STALLED_MS);
+			timers.forEach(clearTimeout);
+			timers = [setTimeout(() => quiet(giveUp), QUIET_MS), setTimeout(giveUp, STALLED_MS)];
 		};
 		const end = (outcome: SendOutcome) => {
-			clearTimeout(stalled);
+			timers.forEach(clearTimeout);
 			resolve(outcome);
 		};
 		request.open('PUT', `/api/photos/${place.photo}?${query}`);
