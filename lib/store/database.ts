@@ -14,6 +14,7 @@ import type { Files } from './files';
 import { goOnAfter } from './instant';
 import { keptInFull } from './keptResult';
 import { localFiles } from './localFiles';
+import { countsInOrder } from './migrations/countsInOrder';
 import { devices } from './migrations/devices';
 import { firstTables } from './migrations/firstTables';
 import { heldPhotos } from './migrations/heldPhotos';
@@ -66,6 +67,7 @@ export const MIGRATIONS: Readonly<Record<string, Migration>> = {
 	'0013-photo-standing': photoStanding,
 	'0014-photo-line': photoLine,
 	'0015-run-changes': runChanges,
+	'0016-counts-in-order': countsInOrder,
 };
 
 /** Where the database of a data directory lies. */

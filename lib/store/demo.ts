@@ -3,17 +3,20 @@ import { randomUUID } from 'node:crypto';
 import { createReadStream, existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
+import type { Transaction } from 'kysely';
 import { netMassOf } from '../balance/dryMass';
 import { TrayError } from '../errors/TrayError';
 import { type RunFileInput, runFileSchema } from '../report/runFile';
 import type { Store } from './database';
 import { readingChoiceSchema } from './entries';
 import { runEntryOf } from './importRun';
+import { isPostgres } from './isPostgres';
 import { addLot } from './lots';
 import { keepPhoto } from './photoFiles';
 import { addPhoto } from './photos';
 import { listProducts, weighProduct } from './products';
 import { addRun } from './runs';
+import type { Tables } from './schema';
 import { getSetting, setSetting } from './settings';
 
 /** Where the invented run and its rendered pictures lie. */
@@ -102,6 +105,23 @@ async function demoRunId(store: Store): Promise<string | undefined> {
 	return row?.id;
 }
 
+/** Hold the demonstration's rows before the count of its run's changes, in the order that others do: so none waits for another in a circle. */
+async function holdDemo(tx: Transaction<Tables>): Promise<void> {
+	// a transaction of SQLite holds the whole database
+	if (!isPostgres(tx)) return;
+	await tx.selectFrom('lot').select('id').where('demo', '=', 1).orderBy('id').forUpdate().execute();
+	const runs = tx.selectFrom('run').where('run.demo', '=', 1);
+	await runs.select('run.id').orderBy('run.id').forUpdate().execute();
+	const products = runs.innerJoin('product', 'product.run_id', 'run.id');
+	await products.select('product.id').orderBy('product.id').forUpdate('product').execute();
+	const checks = products.innerJoin('product_check', 'product_check.product_id', 'product.id');
+	await checks.select('product_check.id').orderBy('product_check.id').forUpdate('product_check').execute();
+	const spreads = products.innerJoin('spread', 'spread.product_id', 'product.id');
+	await spreads.select('spread.id').orderBy('spread.id').forUpdate('spread').execute();
+	const photos = spreads.innerJoin('photo', 'photo.spread_id', 'spread.id');
+	await photos.select('photo.id').orderBy('photo.id').forUpdate('photo').execute();
+}
+
 /** Take the demonstration away for good: rows and kept results. Its pictures stay in demo-images and can be loaded again. */
 export async function removeDemo(store: Store): Promise<void> {
 	await store.db.transaction().execute(async (tx) => {
@@ -118,7 +138,7 @@ export async function removeDemo(store: Store): Promise<void> {
 			.where('analysis_key', 'is not', null)
 			.$narrowType<{ key: string }>()
 			.execute();
-		// photos first: whoever ends the reading of one holds it before the run's count, see lib/store/migrations/runChanges.ts
+		await holdDemo(tx);
 		await tx.deleteFrom('photo').where('spread_id', 'in', spreads).execute();
 		await tx.deleteFrom('product_check').where('product_id', 'in', products).execute();
 		await tx.deleteFrom('spread').where('product_id', 'in', products).execute();

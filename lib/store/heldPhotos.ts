@@ -1,5 +1,8 @@
 import 'server-only';
+import type { SelectQueryBuilder } from 'kysely';
 import type { Store } from './database';
+import { isPostgres } from './isPostgres';
+import type { Tables } from './schema';
 
 /**
  * Hold the photos that wait to be read or are being read, of one run or of all.
@@ -13,7 +16,7 @@ export async function holdWaiting(store: Store, runId?: string): Promise<readonl
 		.where('state', 'in', ['queued', 'reading'])
 		.where('held', 'is', null)
 		.where('deleted_at', 'is', null)
-		.where('id', 'in', idsOf(store, runId))
+		.where('id', 'in', inOrder(store.db, idsOf(store, runId)))
 		.returning('id')
 		.execute();
 	return rows.map(({ id }) => id);
@@ -25,8 +28,21 @@ export async function releaseStopped(store: Store, runId?: string): Promise<void
 		.updateTable('photo')
 		.set({ held: null })
 		.where('held', '=', 'stopped')
-		.where('id', 'in', idsOf(store, runId))
+		.where('id', 'in', inOrder(store.db, idsOf(store, runId)))
 		.execute();
+}
+
+/**
+ * Photos held in the order of their ids before they are changed: of two who change several at once one waits for the other, and none in a circle.
+ *
+ * @param ids - a query of `photo.id`
+ */
+export function inOrder<Query extends SelectQueryBuilder<Tables, 'photo', { id: string }>>(
+	db: Store['db'],
+	ids: Query,
+) {
+	// a statement of SQLite holds the whole database
+	return isPostgres(db) ? ids.orderBy('photo.id').forNoKeyUpdate('photo') : ids;
 }
 
 function idsOf(store: Store, runId: string | undefined) {

@@ -1,6 +1,7 @@
 import 'server-only';
 import { sql } from 'kysely';
 import type { Store } from './database';
+import { inOrder } from './heldPhotos';
 
 /** Read all photos of a run again, after its material changed. */
 export async function requeueRun(store: Store, runId: string): Promise<void> {
@@ -19,7 +20,7 @@ export function namesMaterial(name: string) {
 }
 
 async function requeue(store: Store, narrow: (query: PhotoQuery) => PhotoQuery): Promise<void> {
-	const ids = narrow(photoQuery(store)).select('photo.id');
+	const ids = inOrder(store.db, narrow(photoQuery(store)).select('photo.id'));
 	await store.db
 		.updateTable('photo')
 		.set({ state: 'queued', analysis_key: null, refused_message: null, refused_hint: null })

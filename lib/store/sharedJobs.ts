@@ -1,6 +1,7 @@
 import 'server-only';
 import { CompiledQuery, type ExpressionBuilder, sql, type Transaction } from 'kysely';
 import { z } from 'zod';
+import { inOrder } from './heldPhotos';
 import { LEASE_S, type PhotoJob, type PhotoJobs } from './photoJobs';
 import { endTurn, giveBack, nextTurn, type Speaker, type Turn, triesOf } from './photoLine';
 import type { YardDatabase } from './postgres';
@@ -65,6 +66,11 @@ export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJob
 		if ((await triesOf(line, within(tx), id)) === tries) await endTurn(line, within(tx), id);
 	}
 
+	function claimed(claims: readonly string[]) {
+		const read = everyYard.selectFrom('photo').select('photo.id').where('state', '=', 'reading');
+		return inOrder(everyYard, read.where('claimed_by', 'in', [...claims]));
+	}
+
 	/** A photo that takes a program's memory away must not end one worker after the other. */
 	async function giveBackLapsed(): Promise<void> {
 		await everyYard.transaction().execute(async (tx) => {
@@ -113,8 +119,11 @@ export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJob
 			}),
 		putBack: (claims) =>
 			everyYard.transaction().execute(async (tx) => {
-				const query = tx.updateTable('photo').set({ state: 'queued', claimed_by: null }).where('state', '=', 'reading');
-				await query.where('claimed_by', 'in', [...claims]).execute();
+				const query = tx.updateTable('photo').set({ state: 'queued', claimed_by: null });
+				await query
+					.where('id', 'in', claimed(claims))
+					.where('claimed_by', 'in', [...claims])
+					.execute();
 				for (const claim of claims) await end(tx, claim);
 			}),
 		holdOn: async (claims) => {
@@ -123,7 +132,7 @@ export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJob
 			const held = await everyYard
 				.updateTable('photo')
 				.set({ claimed_until: LEASE_END })
-				.where('state', '=', 'reading')
+				.where('id', 'in', claimed(claims))
 				.where('claimed_by', 'in', [...claims])
 				.returning('claimed_by')
 				.execute();

@@ -2,7 +2,7 @@ import { type Kysely, type Migration, sql } from 'kysely';
 import { isPostgres } from '../isPostgres';
 
 /** What of a table's rows a run's figures, or what it teaches, rest on, and how a row leads to its run. */
-interface Watched {
+export interface Watched {
 	readonly columns: string;
 	/** Whether rows that come and go count too; where not, others do that come and go with them. */
 	readonly isWhole: boolean;
@@ -14,7 +14,8 @@ interface Watched {
 
 const ofProduct = (row: string, own: string) => `id in (select run_id from product where id = ${row}.product_id${own})`;
 
-const WATCHED: Readonly<Record<string, Watched>> = {
+/** By table. */
+export const WATCHED: Readonly<Record<string, Watched>> = {
 	lot: { columns: 'name, deleted_at', isWhole: false, run: (row) => `lot_id = ${row}.id` },
 	run: {
 		columns: 'lot_id, name, run_date, settings, feed, notes, material, demo, deleted_at',
