@@ -5,14 +5,13 @@ import { useEffect } from 'react';
 import { listenTo } from './listenTo';
 import { refreshWhenAnswered } from './refreshWhenAnswered';
 
-/** Brings the page up to date when a device joins. @param shown - ids on the page, in order */
-export function FreshDevices({ shown }: { readonly shown: readonly string[] }) {
+/** Brings the page up to date when a device joins. @param mark - of what the page shows */
+export function FreshDevices({ mark }: { readonly mark: string }) {
 	const router = useRouter();
-	const onPage = shown.join();
 	useEffect(() => {
 		let stopAsking = () => {};
-		const stopListening = listenTo<readonly string[]>('/api/devices', (joined) => {
-			if (joined.join() === onPage) return;
+		const stopListening = listenTo<string>('/api/devices', (now) => {
+			if (now === mark) return;
 			stopAsking();
 			stopAsking = refreshWhenAnswered(() => router.refresh());
 		});
@@ -20,6 +19,6 @@ export function FreshDevices({ shown }: { readonly shown: readonly string[] }) {
 			stopListening();
 			stopAsking();
 		};
-	}, [onPage, router]);
+	}, [mark, router]);
 	return null;
 }

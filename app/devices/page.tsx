@@ -8,31 +8,36 @@ import { CodeToScan } from '@/app/_parts/CodeToScan';
 import { EntryForm } from '@/app/_parts/EntryForm';
 import { TextField } from '@/app/_parts/Fields';
 import { FreshDevices } from '@/app/_parts/FreshDevices';
+import { listedAs, Pages } from '@/app/_parts/Pages';
 import { printMoment } from '@/lib/report/printMoment';
 import { accessCode } from '@/lib/store/accessCode';
-import { type Device, JOINED_DAYS, LONGEST_DEVICE_NAME, listDevices } from '@/lib/store/devices';
+import { type Device, devicesMark, JOINED_DAYS, LONGEST_DEVICE_NAME, listDevices } from '@/lib/store/devices';
 import { ownYard } from '@/lib/store/ownYard';
 import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Phones' };
 
 /** How phones join, and which have joined. */
-export default async function Devices() {
+export default async function Devices({ searchParams }: PageProps<'/devices'>) {
 	const asking = await headers();
 	const seat = seatOf(asking);
 	const own = deviceAsking(asking);
 	const isShared = ownYard() === undefined;
 	if (seat.kind !== 'own') return <OnAPhone isShared={isShared} />;
 	const { store } = await theStore();
-	const devices = await listDevices(store);
+	// taken first, so that who joins while the rest is looked up is a change that the page hears of
+	const mark = await devicesMark(store);
+	const { lines: devices, ...pages } = await listedAs(await searchParams, (part) =>
+		listDevices(store, undefined, part),
+	);
 	return (
 		<>
 			<h1>Phones</h1>
 			{isShared ? <JoinByYardCode /> : <JoinByShownCode addresses={addressesNow()} />}
 			<section>
 				<h2>Joined</h2>
-				<FreshDevices shown={devices.map(({ id }) => id).sort()} />
-				{devices.length === 0 ? (
+				<FreshDevices mark={mark} />
+				{devices.length === 0 && pages.page === 1 ? (
 					<p>No phone has joined yet.</p>
 				) : (
 					<ul className="lines">
@@ -43,6 +48,7 @@ export default async function Devices() {
 						))}
 					</ul>
 				)}
+				<Pages {...pages} at="/devices?" what="phones" />
 				<p className="hint narrow">
 					A joined phone can see and change everything, but it cannot let others join. It stays joined for {JOINED_DAYS}{' '}
 					days, or until it is forgotten here: then it is out at once.

@@ -82,16 +82,18 @@ function noteSeen(store: Store, id: string, now: Date): void {
 	holdOpen(noted.then(() => undefined));
 }
 
-/** Devices that are let in, the one seen last first. */
-export async function listDevices(store: Store, now = new Date()): Promise<readonly Device[]> {
-	const rows = await store.db
-		.selectFrom('device')
-		.selectAll()
-		.where('forgotten_at', 'is', null)
-		.where('joined_at', '>', oldest(now))
-		.orderBy('seen_at', 'desc')
-		.orderBy('id')
-		.execute();
+/**
+ * Devices that are let in, the one seen last first.
+ *
+ * @param part - of a long list; all where it is left out
+ */
+export async function listDevices(
+	store: Store,
+	now = new Date(),
+	part?: { readonly limit: number; readonly skip: number },
+): Promise<readonly Device[]> {
+	const all = letIn(store, now).selectAll().orderBy('seen_at', 'desc').orderBy('id');
+	const rows = await (part === undefined ? all : all.limit(part.limit).offset(part.skip)).execute();
 	return rows.map(({ id, name, joined_at, seen_at, is_office }) => ({
 		id,
 		name,
@@ -99,6 +101,18 @@ export async function listDevices(store: Store, now = new Date()): Promise<reado
 		seenAt: seen_at,
 		isOffice: is_office === 1,
 	}));
+}
+
+/** Another one whenever a device joins or is forgotten. */
+export async function devicesMark(store: Store, now = new Date()): Promise<string> {
+	const { devices, latest } = await letIn(store, now)
+		.select(({ fn }) => [fn.countAll().as('devices'), fn.max('joined_at').as('latest')])
+		.executeTakeFirstOrThrow();
+	return `${devices} ${latest}`;
+}
+
+function letIn(store: Store, now: Date) {
+	return store.db.selectFrom('device').where('forgotten_at', 'is', null).where('joined_at', '>', oldest(now));
 }
 
 /** Call a device something else; an empty name is not taken. */

@@ -1,5 +1,13 @@
 import { expect, test } from 'vitest';
-import { addDevice, deviceOf, forgetDevice, JOINED_DAYS, listDevices, renameDevice } from '@/lib/store/devices';
+import {
+	addDevice,
+	deviceOf,
+	devicesMark,
+	forgetDevice,
+	JOINED_DAYS,
+	listDevices,
+	renameDevice,
+} from '@/lib/store/devices';
 import { keptInFull } from '@/lib/store/keptResult';
 import { temporaryStore } from './temporaryStore';
 
@@ -12,13 +20,17 @@ test('a device that joined is known by its token, alone among all tokens', async
 	expect(await deviceOf(store, 'A'.repeat(43))).toBeUndefined();
 	const names = (await listDevices(store)).map(({ name }) => name);
 	expect(names.toSorted()).toEqual(['A device', 'Phone at the table']);
+	const parts = [0, 1, 2].map((skip) => listDevices(store, undefined, { limit: 1, skip }));
+	expect((await Promise.all(parts)).flat().map(({ name }) => name)).toEqual(names);
 });
 
 test('a device that was forgotten is out at once; the others stay in', async () => {
 	const store = await temporaryStore();
 	const [phone, tablet] = [await addDevice(store, 'Phone'), await addDevice(store, 'Tablet')];
 	const id = (await deviceOf(store, phone))?.id ?? '';
+	const mark = await devicesMark(store);
 	await forgetDevice(store, id);
+	expect(await devicesMark(store)).not.toBe(mark);
 	expect(await deviceOf(store, phone)).toBeUndefined();
 	expect(await deviceOf(store, tablet)).toBeDefined();
 	expect((await listDevices(store)).map(({ name }) => name)).toEqual(['Tablet']);
