@@ -6,7 +6,18 @@ const top = path.resolve(import.meta.dirname, '..');
 /** What holds whichever database the store is on; the other tests of the store are about the data directory itself. */
 const ON_POSTGRES = [
 	...['analysisQueue', 'badPhotos', 'checks', 'demo', 'devices', 'eitherDatabase', 'exif', 'importRun', 'lessons'],
-	...['lostFiles', 'photoFiles', 'prices', 'quickChecks', 'records', 'runFigures', 'runs', 'sealRecord', 'signingKey'],
+	...[
+		'lostFiles',
+		'photoFiles',
+		'prices',
+		'quickChecks',
+		'records',
+		'roomInRun',
+		'runFigures',
+		'runs',
+		'sealRecord',
+		'signingKey',
+	],
 	...['teaching', 'workedRun'],
 ].map((name) => `tests/store/${name}.test.ts`);
 

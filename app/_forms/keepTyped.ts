@@ -1,10 +1,12 @@
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, type TrayErrorCode } from '@/lib/errors/TrayError';
 import { type FormState, sentBack } from './formState';
+
+const RETURNED: readonly TrayErrorCode[] = ['storage', 'not-found', 'usage'];
 
 type EntryAction = (before: FormState, form: FormData) => Promise<FormState>;
 
 /**
- * The same action, except that data which could not be written (a full disk, a lock), or a thing that was removed elsewhere meanwhile, sends
+ * The same action, except that data which could not be written (a full disk, a lock), a thing that was removed elsewhere meanwhile, or a run that is full, sends
  * the form back with everything that was typed and a sentence that says what to do.
  */
 export function keepTyped(action: EntryAction): EntryAction {
@@ -12,7 +14,7 @@ export function keepTyped(action: EntryAction): EntryAction {
 		try {
 			return await action(before, form);
 		} catch (error) {
-			if (!(error instanceof TrayError && (error.code === 'storage' || error.code === 'not-found'))) throw error;
+			if (!(error instanceof TrayError && RETURNED.includes(error.code))) throw error;
 			if (error.code === 'storage') console.error(error);
 			return sentBack(before, form, [{ field: '', message: `${error.message} ${error.hint}` }]);
 		}

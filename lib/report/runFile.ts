@@ -36,6 +36,9 @@ const massText = z.string().superRefine((text, context) => {
 	}
 });
 
+/** The most that one run holds: more than a day at the table gives, and few enough that all its readings are held in memory for its pages. */
+export const MOST = { bins: 40, spreadsOfBin: 200, photosOfSpread: 50, checksOfBin: 200, photos: 300 } as const;
+
 const productSchema = z
 	.strictObject({
 		name: z.string().trim().min(1).max(80),
@@ -43,20 +46,20 @@ const productSchema = z
 		/** Left out where the bin was not weighed. */
 		weighing: weighingSchema.optional(),
 		/** One photo a spread. */
-		photos: z.array(photoRequestSchema).max(200).optional(),
+		photos: z.array(photoRequestSchema).max(MOST.spreadsOfBin).optional(),
 		/** Instead of `photos` where a spread was photographed several times. */
 		spreads: z
 			.array(
 				z.strictObject({
-					photos: z.array(photoRequestSchema).min(1).max(50),
+					photos: z.array(photoRequestSchema).min(1).max(MOST.photosOfSpread),
 					/** What was spread, dry, as weighed: `"12.4 g"`. */
 					mass: massText.optional(),
 				}),
 			)
-			.max(200)
+			.max(MOST.spreadsOfBin)
 			.optional(),
 		/** Checks by hand or by a laboratory; see lib/grade/checkEntry.ts. */
-		checks: z.array(checkSchema).max(200).optional(),
+		checks: z.array(checkSchema).max(MOST.checksOfBin).optional(),
 	})
 	.refine(
 		({ photos, spreads, checks = [] }) =>
@@ -126,7 +129,7 @@ export const runFileSchema = z
 			)
 			.max(100)
 			.optional(),
-		products: z.array(productSchema).min(1, { error: 'A run needs at least one product.' }).max(40),
+		products: z.array(productSchema).min(1, { error: 'A run needs at least one product.' }).max(MOST.bins),
 	})
 	.refine(({ products }) => new Set(products.map(({ name }) => name.toLowerCase())).size === products.length, {
 		message: 'Two products have the same name. Give each bin a name of its own.',

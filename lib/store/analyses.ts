@@ -1,4 +1,5 @@
 import 'server-only';
+import { MOST } from '../report/runFile';
 import type { PhotoAnalysis } from './analysis';
 import type { Store } from './database';
 
@@ -43,7 +44,7 @@ function entryOf(key: string, analysis: KeptAnalysis | undefined): readonly (rea
 }
 
 /** Analyses held in memory, at most, of all yards together: a run's pages ask for all of its photos again after each photo, and to make objects of 60 takes 12 ms. */
-const MOST_HELD = 200;
+const MOST_HELD = MOST.photos;
 
 /** By database and key, what was asked for last at the end. An analysis never changes under its key. */
 const held = new Map<string, KeptAnalysis>();

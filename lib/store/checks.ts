@@ -3,6 +3,7 @@ import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import type { Store } from './database';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
+import { needRoomForCheck } from './roomInRun';
 import { holds, saveNew } from './saveNew';
 
 /** A check on record, as it was typed. */
@@ -21,6 +22,7 @@ export interface KeptCheck {
  */
 export async function addCheck(store: Store, check: KeptCheck): Promise<boolean> {
 	checkSchema.parse(check.entry);
+	await needRoomForCheck(store.db, check.id, check.productId);
 	const added = await store.db
 		.insertInto('product_check')
 		.values({

@@ -5,6 +5,7 @@ import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import type { KeptPhoto } from './photoFiles';
 import { holdPhotosOf, photoTwins } from './photoTwins';
+import { needRoomForPhoto } from './roomInRun';
 
 /** Where a photo stands; what excludes one another cannot be both. */
 export type PhotoState =
@@ -41,6 +42,7 @@ export interface Spread {
  * Put a kept photo into a spread; the spread is made when it is new. The same photo id sent twice is saved once.
  *
  * @returns the photo's id, which is the earlier one where the same bytes already belong to this product
+ * @throws TrayError `usage` where there is no room for it, see `needRoomForPhoto`
  */
 export async function addPhoto(
 	store: Store,
@@ -53,6 +55,7 @@ export async function addPhoto(
 		// the same bytes are the same shot, however often it was chosen: they must not count twice
 		const twin = await photoTwins(tx, photo.productId, kept.sha256).executeTakeFirst();
 		if (twin !== undefined) return twin.id;
+		await needRoomForPhoto(tx, photo.productId, photo.spreadId);
 		const last = await tx
 			.selectFrom('spread')
 			.select((eb) => eb.fn.max('position').as('position'))

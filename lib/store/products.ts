@@ -3,6 +3,7 @@ import type { ProductRole } from '../material/classes';
 import type { Store } from './database';
 import { productRoleSchema, type TypedWeighing, typedWeighingSchema } from './entries';
 import { notFound } from './notFound';
+import { needRoomForBin } from './roomInRun';
 import { holds, saveNew } from './saveNew';
 
 /** What one bin caught. */
@@ -16,13 +17,14 @@ export interface Product {
 	readonly weighing?: TypedWeighing;
 }
 
-/** Add a product at the end of a run's list. The same id sent twice is saved once. @returns false where that id was taken */
+/** Add a product at the end of a run's list. The same id sent twice is saved once. @returns false where that id was taken @throws TrayError `usage` where the run is full */
 export async function addProduct(
 	store: Store,
 	id: string,
 	runId: string,
 	entry: { readonly name: string; readonly role: ProductRole },
 ): Promise<boolean> {
+	await needRoomForBin(store.db, id, runId);
 	const last = await store.db
 		.selectFrom('product')
 		.select((eb) => eb.fn.max('position').as('position'))

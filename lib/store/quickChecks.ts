@@ -5,6 +5,7 @@ import { DEFAULT_MATERIAL_NAME } from './materials';
 import { choosePhotoReading, listSpreads, type Photo } from './photos';
 import { addProduct, getProduct, listProducts, removeProduct } from './products';
 import { QUICK_LOT_ID, QUICK_RUN_ID } from './quickIds';
+import { needRoomForPhoto } from './roomInRun';
 import { addRun, getRun } from './runs';
 
 /** A photo graded without a run. */
@@ -46,7 +47,7 @@ async function checkOf(store: Store, id: string, name: string): Promise<QuickChe
 /**
  * Keep a quick check as a spread of a bin. Its photo is read again where the bin's run reads photos with another material.
  *
- * @throws TrayError `not-found` when the bin is gone
+ * @throws TrayError `not-found` when the bin is gone, `usage` when it is full
  */
 export async function keepQuickCheck(store: Store, id: string, productId: string): Promise<void> {
 	const { runId } = await getProduct(store, productId);
@@ -56,6 +57,7 @@ export async function keepQuickCheck(store: Store, id: string, productId: string
 	// a shot that the bin already has must not count twice
 	if (here.photos.every((photo) => there.some(({ sha256 }) => sha256 === photo.sha256)))
 		return removeProduct(store, id);
+	for (const { spreadId } of here.photos) await needRoomForPhoto(store.db, productId, spreadId);
 	const last = await store.db
 		.selectFrom('spread')
 		.select((eb) => eb.fn.max('position').as('position'))
