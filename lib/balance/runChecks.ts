@@ -58,11 +58,12 @@ export function sortedSpreadsOf({ products }: GradedRun): readonly SortedSpread[
 	);
 }
 
-/** Hand sorts of other runs. */
+/** Hand sorts of other runs. They are drawn by their place among them, the oldest first: what those runs are called changes no figure. */
 export function taughtSortsOf(lessons: readonly Lesson[]): readonly SortedSpread[] {
-	return lessons.flatMap(({ label, check, reading }) =>
+	const sorts = lessons.flatMap(({ label, check, reading }) =>
 		check.kind === 'handSort' && reading !== undefined ? [{ label, reading, check }] : [],
 	);
+	return sorts.map((sort, i) => ({ ...sort, drawnAs: `taught ${sorts.length - i}` }));
 }
 
 /** Blanks, of this run and of others. */

@@ -17,6 +17,8 @@ import { drawSpread } from './spreadDraws';
 export interface SortedSpread {
 	/** In a sentence: `spread 2 of Middlings`. */
 	readonly label: string;
+	/** What its draws go by instead of the label, where that may change while nothing else does. */
+	readonly drawnAs?: string;
 	readonly reading: SpreadReading;
 	readonly check: CheckOf<'handSort'>;
 }
@@ -195,9 +197,9 @@ function movedBy(state: Float64Array, observations: readonly Observation[], { se
 	);
 	const cross = new Matrix([observations.map(({ expected }) => covarianceOf(state, expected))]);
 	const gain = cross.mmul(pseudoInverse(spread)).to1DArray();
-	observations.forEach(({ weighed, expected, variance, name, spread: { label } }, o) => {
+	observations.forEach(({ weighed, expected, variance, name, spread: { label, drawnAs } }, o) => {
 		// the same perturbation whenever this pile is used, so that leaving one out changes nothing else
-		const random = seededRandom(seed, 'pile', label, name);
+		const random = seededRandom(seed, 'pile', drawnAs ?? label, name);
 		for (let i = 0; i < moved.length; i++) {
 			moved[i] = moved[i]! + gain[o]! * (weighed + Math.sqrt(variance) * random.normal() - expected[i]!);
 		}

@@ -94,8 +94,8 @@ export interface AccountOrder {
 		/** As typed; hand sorts name the place of their spread in `spreads`, counted from 1. */
 		readonly checks: readonly CheckInput[];
 	}[];
-	/** Checks of other runs of the same material. */
-	readonly lessons: readonly Omit<TaughtCheck, 'photo'>[];
+	/** Checks of other runs of the same material, labelled by their ids. */
+	readonly lessons: readonly Omit<TaughtCheck, 'photo' | 'id'>[];
 }
 
 /** A whole run, worked out; kept as JSON. */

@@ -26,6 +26,8 @@ export interface KeptLesson {
 
 /** What other runs taught, as the balance takes it. */
 export interface TaughtCheck {
+	readonly id: string;
+	/** Where it was made, in words. */
 	readonly label: string;
 	readonly role: ProductRole;
 	/** As typed; of a check about a spread, `reading` is that spread's. */
@@ -108,7 +110,7 @@ interface FoundLesson {
 
 /** What one run is taught by others, before any reading is fetched. */
 type TaughtLesson = FoundLesson & {
-	/** Stands for all of it, the reading included, in what figures rest on. */
+	/** Stands for all of it but its words, the reading included, in what figures rest on. */
 	readonly mark: string;
 };
 
@@ -159,9 +161,9 @@ async function lookUpLessons(store: Store, of: Parameters<typeof listLessons>[1]
 		found.flatMap(({ read }) => (read === undefined ? [] : [read.analysisKey])),
 	);
 	return found.map(({ read, ...rest }) => {
-		const { role, entry } = rest.lesson;
+		const { checkId, role, entry } = rest.lesson;
 		const isThere = read !== undefined && there.has(read.analysisKey);
-		const mark = JSON.stringify([rest.label, role, entry, isThere ? read.analysisKey : null]);
+		const mark = JSON.stringify([checkId, role, entry, isThere ? read.analysisKey : null]);
 		return { ...rest, ...(isThere ? { read } : {}), mark };
 	});
 }
@@ -204,11 +206,21 @@ export async function lessonsFor(
 		store,
 		taught.flatMap(({ read }) => (read === undefined ? [] : [read.analysisKey])),
 	);
-	return taught.flatMap(({ lesson: { entry, role }, label, read }) => {
-		if (read === undefined || !isOfSpread(entry)) return [{ label, role, check: entry }];
+	return taught.flatMap(({ lesson: { checkId: id, entry, role }, label, read }) => {
+		if (read === undefined || !isOfSpread(entry)) return [{ id, label, role, check: entry }];
 		const reading = analyses.get(read.analysisKey)?.reading;
-		return reading === undefined ? [] : [{ label, role, check: { ...entry, spread: 1 }, reading, photo: read.photo }];
+		return reading === undefined
+			? []
+			: [{ id, label, role, check: { ...entry, spread: 1 }, reading, photo: read.photo }];
 	});
+}
+
+/** The words of now for checks that are named by their ids in what a run of the material came to. */
+export async function lessonWords(
+	store: Store,
+	run: { readonly material: string; readonly demo: boolean },
+): Promise<ReadonlyMap<string, string>> {
+	return new Map((await findLessons(store, run)).all.map(({ lesson, label }) => [lesson.checkId, label]));
 }
 
 /** Let a check count for other runs of its material, or not. @throws TrayError `not-found` */

@@ -11,7 +11,7 @@ import { originOf, type StatedRun } from './runOrigin';
 import { keptSummaries, type RunSummary, summaryOf } from './runSummaries';
 import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { getBoard, type RunBoard, withReadings, workOutBoard } from './workedRun';
+import { getBoard, inWords, type RunBoard, withReadings, workOutBoard } from './workedRun';
 
 /** A run's figures for a page that waits for nothing: those of its present state, the last ones before it, or none yet. */
 export type RunFigures =
@@ -31,7 +31,7 @@ export async function figuresOf(store: Store, pool: AnalysisPool, board: RunBoar
 	// such a run has no account
 	if (board.products.length === 0) return { kind: 'none' };
 	const origin = await originOf(store, board);
-	const kept = await keptFigures(store, origin);
+	const kept = await keptFigures(store, board.run, origin);
 	if (kept !== undefined) return { kind: 'present', worked: kept };
 	const held = figuresHeld(store, board.run, origin);
 	if (held !== undefined) return held;
@@ -100,8 +100,9 @@ function begin(store: Store, pool: AnalysisPool, board: RunBoard, origin: Figure
 	workBehindPages(store, `run ${board.run.id}`, { key: origin.key, work });
 }
 
-async function keptFigures(store: Store, { key }: FiguresOrigin): Promise<WorkedRun | undefined> {
-	return (await keptUnder<WorkedRun>(store, [key])).get(key);
+async function keptFigures(store: Store, run: RunLine, { key }: FiguresOrigin): Promise<WorkedRun | undefined> {
+	const kept = (await keptUnder<WorkedRun>(store, [key])).get(key);
+	return kept === undefined ? undefined : inWords(store, run, kept);
 }
 
 /** Never throws: what goes wrong waits for whoever asks next. */
@@ -112,7 +113,7 @@ async function workOutFor(store: Store, pool: AnalysisPool, board: RunBoard, ori
 		notKept.hold(runId, { origin, worked: await workOutBoard(store, pool, await withReadings(store, board)) });
 		store.changes.announce();
 		await keptByNow(origin.key);
-		if ((await keptFigures(store, origin)) === undefined) return;
+		if ((await keptFigures(store, board.run, origin)) === undefined) return;
 		notKept.delete(runId);
 		// another program's pages find them only now
 		store.changes.announce();
@@ -130,7 +131,7 @@ async function figuresBefore(store: Store, board: RunBoard, present: FiguresOrig
 	const worked =
 		ended !== undefined && 'worked' in ended && ended.origin.key === last.key
 			? ended.worked
-			: await keptFigures(store, last);
+			: await keptFigures(store, board.run, last);
 	if (worked === undefined) return { kind: 'none' };
 	const photos = board.products.flatMap(({ spreads }) => spreads.flatMap((spread) => spread.photos));
 	const all = photos.filter(counts).length;

@@ -9,7 +9,7 @@ import type { KeptCheck } from './checks';
 import type { Store } from './database';
 import { keptOr } from './keptResult';
 import { keepLatest } from './latestFigures';
-import { lessonsFor } from './lessons';
+import { lessonsFor, lessonWords } from './lessons';
 import { getMaterial } from './materials';
 import { listSpreadsOf, type Photo, type Spread } from './photos';
 import { listProducts, type Product } from './products';
@@ -92,7 +92,22 @@ function keysOf(products: readonly ProductOnBoard[]): readonly string[] {
 export async function workOutBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<WorkedRun> {
 	const origin = await originOf(store, board);
 	const also = () => keepLatest(store, board.run.id, origin);
-	return keptOr(store, origin.key, async () => pool.workOutRun(await orderOf(store, board)), { also });
+	const worked = await keptOr(store, origin.key, async () => pool.workOutRun(await orderOf(store, board)), { also });
+	return inWords(store, board.run, worked);
+}
+
+/**
+ * What a run came to, with the words of now in the place of the ids that it names checks of other runs by: those may be called something else since,
+ * and it is not worked out again for that.
+ */
+export async function inWords(store: Store, run: RunLine, worked: WorkedRun): Promise<WorkedRun> {
+	const { piles, idle, partial, points, ...sorting } = worked.sorting;
+	if (piles.length + idle.length + partial.length + points.length === 0) return worked;
+	const words = await lessonWords(store, run);
+	const told = <Told extends { readonly label: string }>(all: readonly Told[]) =>
+		all.map((one) => ({ ...one, label: words.get(one.label) ?? one.label }));
+	const named = { piles: told(piles), idle: told(idle), partial: told(partial), points: told(points) };
+	return { ...worked, sorting: { ...sorting, ...named } };
 }
 
 /** A run on record as the balance takes it. */
@@ -101,7 +116,7 @@ export async function orderOf(store: Store, { run, products }: RunBoard): Promis
 		runName: run.name,
 		feed: run.feed,
 		material: await getMaterial(store, run.material),
-		lessons: (await lessonsFor(store, run)).map(({ photo: _, ...lesson }) => lesson),
+		lessons: (await lessonsFor(store, run)).map(({ photo: _, id, ...lesson }) => ({ ...lesson, label: id })),
 		products: productsFor(products, ({ analysis }) => (analysis === undefined ? [] : [analysis.reading])),
 	};
 }

@@ -1,13 +1,17 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
+import type { AccountOrder, WorkedRun } from '@/lib/store/analysis';
 import { addCheck } from '@/lib/store/checks';
 import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
+import { keptInFull } from '@/lib/store/keptResult';
 import { lessonsFor, listLessons, setTaught } from '@/lib/store/lessons';
+import { POOL_HERE } from '@/lib/store/poolHere';
+import { changeProduct } from '@/lib/store/products';
 import { originOf, statedRuns } from '@/lib/store/runOrigin';
-import { getRun } from '@/lib/store/runs';
-import { getBoard } from '@/lib/store/workedRun';
-import { storedRun, temporaryStore } from './temporaryStore';
+import { changeRun, getRun } from '@/lib/store/runs';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { RUN, storedRun, temporaryStore } from './temporaryStore';
 
 const strip = { kind: 'strip', picks: 40, before: '2.10 g', copper: '0.12 g' } as const;
 const magnet = { kind: 'magnet', sample: '50 g', pulled: '0.4 g' } as const;
@@ -42,6 +46,30 @@ test('what a run rests on is told alike with its readings and without, and is an
 	const after = await keys();
 	expect(after[0]).toEqual(after[1]);
 	expect(after[0]!.key).not.toBe(before[0]!.key);
+});
+
+test('a run that teaches and is called something else is told by its new name, and nothing is worked out again', async () => {
+	const store = await temporaryStore();
+	const [taught, other] = [await storedRun(store), await storedRun(store)];
+	await addCheck(store, { id: randomUUID(), productId: taught.productId, entry: strip });
+	const asked: AccountOrder[] = [];
+	const workOutRun = async (order: AccountOrder) => {
+		asked.push(order);
+		const [{ label } = { label: '' }] = order.lessons;
+		const sorting = { piles: [{ label }], idle: [{ label: 'spread 1 of Middlings' }], partial: [], points: [] };
+		return { sorting } as unknown as WorkedRun;
+	};
+	const piles = async () => {
+		const { sorting } = await workOutBoard(store, { ...POOL_HERE, workOutRun }, await getBoard(store, other.runId));
+		expect(sorting.idle).toEqual([{ label: 'spread 1 of Middlings' }]);
+		return sorting.piles.map(({ label }) => label);
+	};
+	expect(await piles()).toEqual(['Concentrate 1, Run 1']);
+	await keptInFull();
+	await changeRun(store, taught.runId, { ...RUN, name: 'The wet one' });
+	await changeProduct(store, taught.productId, { name: 'Tray', role: 'concentrate' });
+	expect(await piles()).toEqual(['Tray, The wet one']);
+	expect(asked).toHaveLength(1);
 });
 
 test('another material and the demonstration learn nothing from it', async () => {

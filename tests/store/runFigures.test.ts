@@ -21,7 +21,8 @@ import { storedRun, temporaryStore } from './temporaryStore';
 
 /** Stands for what a run comes to; what matters here is when it is shown. */
 function resultOf(what: string): WorkedRun {
-	return { account: { together: { concentrate: what } }, grades: {} } as unknown as WorkedRun;
+	const sorting = { piles: [], idle: [], partial: [], points: [] };
+	return { account: { together: { concentrate: what } }, grades: {}, sorting } as unknown as WorkedRun;
 }
 
 const summary = (what: string) => summaryOf(resultOf(what));
