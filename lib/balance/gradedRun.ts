@@ -1,17 +1,10 @@
-import { applyChecks, type CheckedGrade, CRITICAL } from '../grade/applyChecks';
+import { applyChecks, type CheckedGrade } from '../grade/applyChecks';
 import { withBlanks } from '../grade/blankRates';
 import { type GradeCause, holdStill } from '../grade/causes';
 import { type Check, checksOfKind } from '../grade/checkEntry';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { GradeDraws } from '../grade/gradeDraws';
-import {
-	componentDraws,
-	type GradeTables,
-	gradedEstimates,
-	gradeProduct,
-	type ProductGrade,
-	type ToldFrom,
-} from '../grade/gradeProduct';
+import { type GradeTables, gradeProduct, type ProductGrade, type ToldFrom } from '../grade/gradeProduct';
 import type { IdlePile } from '../grade/idlePile';
 import { type Contradiction, type LearnedClass, learnMassPerArea } from '../grade/learnMassPerArea';
 import type { Lesson } from '../grade/lesson';
@@ -19,13 +12,13 @@ import type { PartialSort } from '../grade/partialSort';
 import { type PictureLine, pictureLineOf } from '../grade/pictureLine';
 import { drawLocked, drawSharedErrors } from '../grade/sharedErrors';
 import { withStrippedCopper } from '../grade/strippedCopper';
-import { type Component, GRADED, type Graded, type ProductRole } from '../material/classes';
+import type { Component, ProductRole } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
+import { balancedGradeOf, lockedCopperOf, toldFromOf } from './balancedGrade';
 import { coarseWeights } from './coarseWeights';
 import { dryMassInParts, dryMassOf } from './dryMass';
 import type { RunAccount } from './runAccount';
@@ -148,7 +141,7 @@ export function workOutRun(
 				name,
 				role,
 				...massOf(weighing),
-				...gradeOf(grade, checked.get(id), seed),
+				...balancedGradeOf(grade, checked.get(id), seed),
 			};
 		}),
 		...(run.scales === undefined ? {} : { scales: run.scales }),
@@ -238,61 +231,6 @@ function strippedMaterialOf(
 		...lessons.filter((lesson) => (lesson.role ?? role) === role).map(({ check }) => check),
 	];
 	return withStrippedCopper(asked, checks, checksOfKind(others, 'strip'));
-}
-
-/** A product's grade as the balance takes it: from photos, put right by checks, or from checks alone. */
-function gradeOf(grade: ProductGrade | undefined, checked: CheckedGrade | undefined, seed: number) {
-	if (grade === undefined) {
-		if (checked === undefined) return {};
-		const { value, low, high, belowDetectionLimit } = checked.combined;
-		const copper = { value, low, high, ...(belowDetectionLimit === true ? { belowDetectionLimit } : {}) };
-		// of what was measured only the part that is a share is left, and its width
-		const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
-		return { grade: { copper: inside }, massFraction: { copper } };
-	}
-	const draws = checked?.draws ?? grade.draws;
-	return {
-		gradeDraws: componentDraws({ ...grade, draws }),
-		freeCopperDraws: draws.freeCopper,
-		massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined, seed),
-	};
-}
-
-/**
- * A product's shares where checks moved the draws, if any still can't be told from nothing: copper by the critical level of all its estimates
- * together, the others as the photos had it, since no check looked at them. All else reaches up to what it is beside that, but for copper,
- * which the checks told whatever lies beside it.
- *
- * @source Currie, Analytical Chemistry 40 (1968) 586
- */
-function notTold(
-	{ tables }: ProductGrade,
-	draws: GradeDraws,
-	copper: CheckedGrade['combined'] | undefined,
-	seed: number,
-): Partial<Record<Graded, Estimate>> {
-	const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
-	const missing = new Map(
-		GRADED.flatMap((name): [Graded, number][] => {
-			if (name === 'copper' || name === 'freeCopper') return isCopperTold ? [] : [[name, 0]];
-			const { high, belowDetectionLimit } = tables.massFraction[name];
-			return belowDetectionLimit === true ? [[name, high]] : [];
-		}),
-	);
-	if (missing.size === 0) return {};
-	const { copper: whole, freeCopper, ...others } = gradedEstimates(draws, missing, seed);
-	return isCopperTold ? others : { copper: whole, freeCopper, ...others };
-}
-
-/** Where checks moved the draws, copper is told by the critical level of all its estimates together. */
-function toldFromOf({ toldFrom, draws }: ProductGrade, checked: CheckedGrade | undefined): ToldFrom {
-	if (checked?.draws === undefined || checked.draws === draws) return toldFrom;
-	return { ...toldFrom, copper: CRITICAL * checked.combined.u };
-}
-
-function lockedCopperOf({ copper, freeCopper }: GradeDraws): Estimate {
-	const locked = copper.map((share, i) => Math.max(0, share - freeCopper[i]!));
-	return meanEstimateOf(locked);
 }
 
 /** A thousandth of the weights' uncertainty stays when they are held still: the balance needs to know which to trust. */
