@@ -5,15 +5,26 @@ import { printDay } from '@/lib/report/format';
 import { type KeptLesson, listLessons, MOST_LESSONS } from '@/lib/store/lessons';
 import { theStore } from '@/lib/store/theStore';
 import { ActionButton } from './ActionButton';
+import { listedAs, Pages } from './Pages';
 
 /** What a material rests on beside its starting values: checks of runs, each to be left out and taken in again. */
-export async function MaterialLessons({ material }: { readonly material: string }) {
+export async function MaterialLessons({
+	material,
+	query,
+}: {
+	readonly material: string;
+	/** Of the page; `of` says which material its number is about. */
+	readonly query: Parameters<typeof listedAs>[0];
+}) {
 	const { store } = await theStore();
-	const lessons = await listLessons(store, { material, demo: false });
+	const all = await listLessons(store, { material, demo: false });
+	const { lines: lessons, ...pages } = await listedAs(query.of === material ? query : {}, async ({ limit, skip }) =>
+		all.slice(skip, skip + limit),
+	);
 	return (
 		<>
 			<h3>What checks taught it</h3>
-			{lessons.length === 0 ? (
+			{all.length === 0 ? (
 				<p className="narrow">
 					Nothing yet. A hand sort, a blank or stripped insulation of any run counts for all runs of this material.
 				</p>
@@ -28,6 +39,7 @@ export async function MaterialLessons({ material }: { readonly material: string 
 							<LessonLine key={lesson.checkId} lesson={lesson} />
 						))}
 					</ul>
+					<Pages {...pages} at={`/materials?${new URLSearchParams({ of: material })}&`} what="checks" />
 				</>
 			)}
 		</>

@@ -14,12 +14,13 @@ export const metadata: Metadata = { title: 'Materials' };
 /** What photos are read with: classes with densities, copper content and shapes. */
 export default async function Materials({ searchParams }: PageProps<'/materials'>) {
 	const { store } = await theStore();
+	const query = await searchParams;
 	const lines = await listMaterials(store);
 	const materials = await Promise.all(lines.map(({ name }) => getMaterial(store, name)));
 	const kept = await Promise.all(lines.map(async ({ name, builtIn }) => builtIn || isMaterialUsed(store, name)));
 	return (
 		<>
-			<UndoBar query={await searchParams} />
+			<UndoBar query={query} />
 			<h1>Materials</h1>
 			<p className="lead">
 				A material says what photos are read with: for each class of pieces its density, its copper, how thick a piece
@@ -34,7 +35,7 @@ export default async function Materials({ searchParams }: PageProps<'/materials'
 							: `Your own, taught on photos from ${material.taughtFrom}: its colours are those you tapped, its figures those of ${material.taughtFrom}.`}
 					</p>
 					<MaterialTable material={material} />
-					<MaterialLessons material={material.name} />
+					<MaterialLessons material={material.name} query={query} />
 					{kept[i] ? null : (
 						<ActionButton action={deleteMaterial} id={material.name} label={`Remove this material: ${material.name}`}>
 							Remove this material

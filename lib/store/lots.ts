@@ -4,6 +4,7 @@ import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import { QUICK_LOT_ID } from './quickIds';
 import { holds, saveNew } from './saveNew';
+import { whileUnchanged } from './whileUnchanged';
 
 /** What a person says about a lot. */
 export interface LotEntry {
@@ -53,7 +54,11 @@ export async function changeLot(store: Store, id: string, entry: LotEntry): Prom
 }
 
 /** All lots in sight, newest first, with the number of their runs. */
-export async function listLots(store: Store): Promise<readonly (Lot & { readonly runs: number })[]> {
+export function listLots(store: Store): Promise<readonly (Lot & { readonly runs: number })[]> {
+	return whileUnchanged(store, 'lots', () => lookUpLots(store));
+}
+
+async function lookUpLots(store: Store) {
 	const rows = await store.db
 		.selectFrom('lot')
 		.selectAll('lot')

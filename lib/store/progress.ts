@@ -7,6 +7,7 @@ import { latestOrigin } from './latestFigures';
 import { awaitingMark } from './pageMark';
 import type { Tables } from './schema';
 import { isOver } from './sumsAtOnce';
+import { whileUnchanged } from './whileUnchanged';
 
 /** How far the reading of a run's photos has come, counted. */
 export interface Progress {
@@ -111,7 +112,12 @@ interface Standing {
 }
 
 async function countsIn(store: Store, runId: string | undefined): Promise<readonly Standing[]> {
-	if (runId !== undefined) return counted(photosIn(store, runId));
+	return runId === undefined
+		? whileUnchanged(store, 'photos', () => countsInAll(store))
+		: counted(photosIn(store, runId));
+}
+
+async function countsInAll(store: Store): Promise<readonly Standing[]> {
 	const kept = await counted(store.db.selectFrom('photo').where('photo.deleted_at', 'is', null));
 	// what hangs on a removed bin or run is little: to take it off costs a fraction of looking every photo's run up
 	const gone = await counted(photosOfRemoved(store));

@@ -4,9 +4,11 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { expect, test } from 'vitest';
 import { openStore } from '@/lib/store/database';
+import { addLot, changeLot } from '@/lib/store/lots';
 import { latestPrices, savePrices } from '@/lib/store/prices';
+import { whileUnchanged } from '@/lib/store/whileUnchanged';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
-import { temporaryFolder, temporaryStore } from './temporaryStore';
+import { LOT, temporaryFolder, temporaryStore } from './temporaryStore';
 
 test('an empty folder becomes a data directory whose database writes ahead', async () => {
 	const store = await temporaryStore();
@@ -55,4 +57,27 @@ test('what is entered last counts although the clock was set back before this st
 	const store = await temporaryStore(folder);
 	await savePrices(store, randomUUID(), sheet('shortTon'));
 	expect((await latestPrices(store))?.sheet).toEqual(sheet('shortTon'));
+});
+
+test('what was found is held until anything is written, by whatever program, and what went wrong is not held', async () => {
+	const folder = await temporaryFolder();
+	const store = await temporaryStore(folder);
+	await addLot(store, 'lot', LOT);
+	let looks = 0;
+	const name = async () => {
+		looks++;
+		const { name } = await store.db.selectFrom('lot').select('name').executeTakeFirstOrThrow();
+		if (name === '') throw new RangeError('no name');
+		return name;
+	};
+	const found = () => whileUnchanged(store, 'name', name);
+	expect([await found(), await found(), looks]).toEqual(['Lot A', 'Lot A', 1]);
+	await changeLot(store, 'lot', { ...LOT, name: 'Lot B' });
+	expect([await found(), looks]).toEqual(['Lot B', 2]);
+	const other = new Database(path.join(folder, 'deckside.sqlite'));
+	other.exec("update lot set name = ''");
+	await expect(found()).rejects.toThrow('no name');
+	await expect(found()).rejects.toThrow('no name');
+	expect(looks).toBe(4);
+	other.close();
 });
