@@ -16,7 +16,7 @@ opened = functools.lru_cache(zipfile.ZipFile)
 def read_list():
     """pictures [(package, number in it, path, kind, crops, box, kept out)] in order, and the crop under each composite"""
     rows, under, count = [], {}, {}
-    package = folder = ''
+    package = folder = kind = ''
     for line in open(LIST).read().split('\n\n', 1)[1].splitlines():
         a = line.split()
         if not a or a[0] == 'licence':
@@ -25,6 +25,8 @@ def read_list():
             package = a[2]
         elif a[0] == 'in':
             folder = a[1]
+        elif a[0] == 'shows':
+            kind = a[1]
         elif a[0] == 'laid':
             under[a[1]] = a[2]
         else:
@@ -34,9 +36,9 @@ def read_list():
                     package,
                     count[package],
                     os.path.join(folder, a[0]),
-                    a[1],
-                    int(a[2]),
-                    next((b for b in a[3:] if ',' in b), None),
+                    kind,
+                    next((int(b) for b in a[1:] if b.isdigit()), 1),
+                    next((b for b in a[1:] if ',' in b), None),
                     a[-1] == 'test',
                 )
             )
