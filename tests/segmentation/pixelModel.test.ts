@@ -52,7 +52,7 @@ test('the program reads the fixed picture as the trainer did', async () => {
 	const ours = all.filter((_, i) => Math.floor(i / inRow) % 8 === 0);
 	const theirs = Float32Array.from(new Uint16Array(await bytesOf('probabilities.u16')), (part) => part / 65535);
 	expect(ours.length).toBe(theirs.length);
-	// Half-precision weights (2 ** -11 relative) through some twenty layers: a few thousandths of probability.
+	// Weights of ten bits (2 ** -10 relative) through some twenty layers: a few thousandths of probability.
 	const apart = ours.map((value, i) => Math.abs(value - theirs[i]!));
 	expect(Math.max(...apart)).toBeLessThan(0.02);
 	expect(apart.reduce((sum, value) => sum + value, 0) / apart.length).toBeLessThan(0.0005);
