@@ -47,6 +47,9 @@ async function fillDisk(): Promise<() => void> {
 	return () => spied.mockRestore();
 }
 
+/** What no sorted spread says. */
+const UNSORTED = { piles: [], idle: [], partial: [], points: [] };
+
 test('a photo that the full disk cannot take is refused in a sentence, leaves nothing, and can be sent again', async () => {
 	const store = await temporaryStore();
 	const { productId } = await storedRun(store);
@@ -103,7 +106,7 @@ test('a disk that fills while a photo is read leaves the photo, says so, and rea
 test('sums are told while another program locks the database, and kept when it lets go', async () => {
 	const store = await temporaryStore();
 	const board = await getBoard(store, (await storedRun(store)).runId);
-	const result = { grades: {}, account: 'made up' } as unknown as WorkedRun;
+	const result = { grades: {}, account: 'made up', sorting: UNSORTED } as unknown as WorkedRun;
 	const worksOut = (workOutRun: () => Promise<WorkedRun>) =>
 		workOutBoard(store, { workOutRun } as unknown as AnalysisPool, board);
 	const other = new Database(databasePath(store.directory));
@@ -120,7 +123,7 @@ test('sums are told while another program locks the database, and kept when it l
 test('a full disk that keeps no figures does not keep them from the page, which hears of them', async () => {
 	const store = await temporaryStore();
 	const { runId } = await storedRun(store);
-	const result = { grades: {}, account: 'x'.repeat(500_000) } as unknown as WorkedRun;
+	const result = { grades: {}, account: 'x'.repeat(500_000), sorting: UNSORTED } as unknown as WorkedRun;
 	const pool = { workOutRun: async () => result } as unknown as AnalysisPool;
 	const { rows } = await sql<{ page_count: number }>`pragma page_count`.execute(store.db);
 	await sql`pragma max_page_count = ${sql.lit(rows[0]!.page_count)}`.execute(store.db);
