@@ -68,7 +68,7 @@ export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonl
 
 type LotEffects = Readonly<Record<Outcome, SettingEffects>>;
 
-/** Of the lots asked for last, the runs and figures that their effects were worked out from: both stay the same things while they don't change. */
+/** Of the lots asked for last, the runs and figures that their effects were worked out from: figures stay the same things while they don't change. */
 const lately: { readonly from: LotRuns['runs']; readonly effects: LotEffects }[] = [];
 /** A regression over a thousand runs takes a twentieth of a second. */
 const MOST_LATELY = 2;
@@ -92,12 +92,18 @@ export function lotEffects({ runs }: LotRuns): LotEffects {
 function settledEffects(runs: LotRuns['runs']): LotEffects {
 	const isFrom = (from: LotRuns['runs']) =>
 		from.length === runs.length &&
-		from.every(({ run, account }, k) => run === runs[k]?.run && account === runs[k]?.account);
+		from.every(({ run, account }, k) => account === runs[k]?.account && isAlike(run, runs[k].run));
 	const there = lately.findIndex(({ from }) => isFrom(from));
 	const [held = { from: runs, effects: effectsOf(runs) }] = there < 0 ? [] : lately.splice(there, 1);
 	lately.unshift(held);
 	lately.length = Math.min(lately.length, MOST_LATELY);
 	return held.effects;
+}
+
+/** A run is looked up anew after each of its photos, and what was noted of it stays. */
+function isAlike(one: RunLine, other: RunLine): boolean {
+	const noted = ({ name, settings, material }: RunLine) => JSON.stringify([name, settings, material]);
+	return one === other || noted(one) === noted(other);
 }
 
 function effectsOf(runs: LotRuns['runs']): LotEffects {

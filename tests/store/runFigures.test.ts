@@ -122,6 +122,20 @@ test('what is saved of a lot waits for runs whose photos are read, and for none 
 	expect((await again).runs).toMatchObject([{ account: summary('two photos'), inReading: undefined }]);
 });
 
+test('effects of settings are worked out again where a run notes something else, and not for each of its photos', async () => {
+	const store = await temporaryStore();
+	const { runId } = await storedRun(store);
+	const account = { together: {} };
+	const effects = async (settings = {}) => {
+		const run = await getRun(store, runId);
+		const noted = { ...run, settings: { ...run.settings, ...settings } };
+		return lotEffects({ runs: [{ run: noted, account }], behind: [], awaited: undefined });
+	};
+	const first = await effects();
+	expect(await effects()).toBe(first);
+	expect(await effects({ strokesPerMin: 280 })).not.toBe(first);
+});
+
 test('while a run is worked out only the latest of the states that pages ask for waits for its turn', async () => {
 	const store = await temporaryStore();
 	const { productId, asked, figures, begun } = await waitingPool(store);
