@@ -24,7 +24,7 @@ export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = '')
 	}
 	const before = fields.problems.length;
 	const unit = fields.choice(at('unit'), MASS_UNITS, 'Choose the unit of the weights');
-	const kind = fields.choice(at('moistureKind'), MOISTURE_KINDS, 'Choose whether it was dry when it was weighed');
+	const kind = fields.choice(at('moistureKind'), MOISTURE_KINDS, 'Say whether it was wet or dry when weighed');
 	const moisture = readMoisture(kind, text, (name, message) => fields.problem(at(name), message));
 	const given = {
 		gross: text('gross'),
@@ -92,13 +92,14 @@ function fieldOf(message: string): string {
 
 /**
  * What the form of a bin takes over from the bin weighed before. How wet that one was it does not: drained plastic holds far more
- * water than drained copper.
+ * water than drained copper. Nor that it was dry: one bin that was dried says nothing of the next.
  *
  * @param isTareKept - bins at the table are often alike
  */
 export function typedAsBefore(before: WeighingInput | undefined, isTareKept: boolean): Typed {
-	const { unit = 'kg', resolution = '', scale = '', moistureKind = 'dry', tare = '' } = typedWeighing(before);
-	return { unit, resolution, scale, moistureKind, ...(isTareKept ? { tare } : {}) };
+	const { unit = 'kg', resolution = '', scale = '', moistureKind = '', tare = '' } = typedWeighing(before);
+	const kind = moistureKind === 'dry' ? '' : moistureKind;
+	return { unit, resolution, scale, moistureKind: kind, ...(isTareKept ? { tare } : {}) };
 }
 
 /** A weighing as the form's fields show it again. */

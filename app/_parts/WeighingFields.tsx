@@ -5,13 +5,14 @@ import { MASS_UNITS } from '@/lib/quantity/units';
 import { UNIT_TEXT } from '@/lib/report/format';
 import { shownUnit } from '@/lib/report/presentation';
 import { useAttempt, useField } from './EntryForm';
-import { NumberField, SelectField, TextField } from './Fields';
+import { described, NumberField, SelectField, TextField } from './Fields';
 
+/** None of them is chosen beforehand: what leaves a wet table is wet, and a weight that counts as dry unasked passes its water off as product. */
 const KINDS = [
-	{ value: 'dry', label: 'Dry when weighed' },
-	{ value: 'fraction', label: 'Wet: moisture known, %' },
+	{ value: 'allowance', label: 'Wet: allow for its water' },
+	{ value: 'fraction', label: 'Wet: moisture known' },
 	{ value: 'dried', label: 'Wet: sub-sample dried' },
-	{ value: 'allowance', label: 'Drained: allow for water' },
+	{ value: 'dry', label: 'Dry' },
 ] as const;
 
 /** Gross, tare, scale and how wet it was. `prefix` keeps several weighings in one form apart. */
@@ -90,34 +91,41 @@ function MoistureFields({
 }) {
 	const at = (name: string) => `${prefix}${name}`;
 	const from = (name: string) => initial[at(name)] ?? '';
-	const { value } = useField(at('moistureKind'), from('moistureKind') || 'dry');
+	const name = at('moistureKind');
+	const { value, problem } = useField(name, from('moistureKind'));
 	const attempt = useAttempt();
 	const [picked, pick] = useState<string | undefined>(undefined);
 	const kind = picked ?? value;
 	return (
 		<>
-			<div className="field">
-				<label htmlFor={`field-${at('moistureKind')}`}>Wet or dry</label>
-				<p className="hint" id={`hint-${at('moistureKind')}`}>
-					{kind === 'dry'
-						? 'All of the weight counts as dry. Straight off the table it holds water: then say so here, or the water counts as product.'
-						: 'Water is taken off the weight.'}
+			<fieldset
+				className={problem === undefined ? 'plain' : 'plain wrong'}
+				{...described(name, 'always', problem)}
+			>
+				<legend className="field-label">Wet or dry when weighed</legend>
+				<p className="hint" id={`hint-${name}`}>
+					Straight off the table it is wet. Counted as dry, its water passes for product.
 				</p>
-				<select
-					key={attempt}
-					id={`field-${at('moistureKind')}`}
-					aria-describedby={`hint-${at('moistureKind')}`}
-					name={at('moistureKind')}
-					defaultValue={kind}
-					onChange={(event) => pick(event.target.value)}
-				>
-					{KINDS.map((option) => (
-						<option key={option.value} value={option.value}>
-							{option.label}
-						</option>
-					))}
-				</select>
-			</div>
+				{problem === undefined ? null : (
+					<p className="problem" id={`problem-${name}`}>
+						{problem}
+					</p>
+				)}
+				{KINDS.map((option, i) => (
+					<label key={option.value} className="check">
+						<input
+							key={attempt}
+							{...(i === 0 ? { id: `field-${name}` } : {})}
+							type="radio"
+							name={name}
+							value={option.value}
+							defaultChecked={option.value === kind}
+							onChange={() => pick(option.value)}
+						/>
+						<span>{option.label}</span>
+					</label>
+				))}
+			</fieldset>
 			{kind === 'fraction' ? (
 				<NumberField
 					name={at('moisturePercent')}
@@ -140,7 +148,12 @@ function MoistureFields({
 			) : null}
 			{kind === 'allowance' ? (
 				<div className="pair">
-					<NumberField name={at('water')} label="Water still held" hint="In the unit above." initial={from('water')} />
+					<NumberField
+						name={at('water')}
+						label="Water still held"
+						hint="In the unit above. A guess will do."
+						initial={from('water')}
+					/>
 					<NumberField
 						name={at('waterU')}
 						label="How far off that may be"

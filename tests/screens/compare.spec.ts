@@ -34,6 +34,7 @@ async function weighedRun(page: Page, name: string, lot: string | undefined, tai
 		await page.getByRole('link', { name: new RegExp(`^${bin}`) }).click();
 		await page.getByRole('link', { name: 'Weigh', exact: true }).click();
 		await page.getByLabel('Gross weight').fill(gross);
+		await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 		await page.getByRole('button', { name: 'Save weight' }).click();
 		await expect(page.getByText(/^Weighed: /)).toBeVisible();
 	}

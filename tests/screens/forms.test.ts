@@ -68,12 +68,22 @@ describe('weighing', () => {
 		]);
 	});
 
+	test('a weight never counts as dry unasked', () => {
+		expect(weigh({ gross: '5', moistureKind: '' })).toEqual({
+			weighing: undefined,
+			problems: [{ field: 'moistureKind', message: 'Say whether it was wet or dry when weighed' }],
+		});
+		expect(weigh({ moistureKind: '' }).problems).toEqual([]);
+	});
+
 	test('of the bin before, the form takes over what is alike, never how wet it was', () => {
 		const dried = { kind: 'dried', wet: '212 g', dry: '204 g' } as const;
 		const before = { gross: '5.07', tare: '0.78', unit: 'lb', scale: 'platform', moisture: dried } as const;
 		const alike = { unit: 'lb', resolution: '', scale: 'platform', moistureKind: 'dried' };
 		expect(typedAsBefore(before, true)).toEqual({ ...alike, tare: '0.78' });
 		expect(typedAsBefore(before, false)).toEqual(alike);
+		const { moisture: _, ...dry } = before;
+		expect(typedAsBefore(dry, false)).toEqual({ ...alike, moistureKind: '' });
 	});
 
 	test('a weighing comes back into the form as it was typed', () => {

@@ -17,6 +17,7 @@ async function weigh(page: Page, gross: string, tare: string): Promise<void> {
 	await page.getByRole('link', { name: 'Weigh', exact: true }).click();
 	await page.getByLabel('Gross weight').fill(gross);
 	await page.getByLabel('Tare').fill(tare);
+	await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 	await page.getByRole('button', { name: 'Save weight' }).click();
 	await expect(page.getByText(/^Weighed: /)).toBeVisible();
 }
@@ -130,6 +131,7 @@ test('a tare above the gross weight is told, keeps what was typed, and the summa
 	await page.getByLabel('Gross weight').fill('1,2');
 	await page.getByLabel('Tare').fill('3.4');
 	await page.getByLabel('Unit').selectOption('lb');
+	await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 	await page.getByRole('button', { name: 'Save weight' }).click();
 	const summary = page.getByRole('alert').filter({ hasText: 'Fix this to go on' });
 	await expect(summary).toBeFocused();
@@ -137,6 +139,7 @@ test('a tare above the gross weight is told, keeps what was typed, and the summa
 	await expect(page.getByLabel('Gross weight')).toHaveValue('1,2');
 	await expect(page.getByLabel('Tare')).toHaveValue('3.4');
 	await expect(page.getByLabel('Unit')).toHaveValue('lb');
+	await expect(page.getByRole('radio', { name: 'Dry', exact: true })).toBeChecked();
 	await expectAccessible(page);
 	await summary.getByRole('link').click();
 	await expect(page.getByLabel('Tare')).toBeFocused();

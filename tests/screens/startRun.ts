@@ -11,6 +11,7 @@ export async function startRun(page: Page, name: string): Promise<void> {
 	await page.getByLabel('Name of the run').fill(name);
 	await page.getByLabel('Gross weight').first().fill('6,02');
 	await page.getByLabel('Tare').first().fill('0.50');
+	await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 	await page.getByRole('button', { name: 'Start the run' }).click();
 	await expect(page.getByRole('heading', { level: 1, name })).toBeVisible();
 }

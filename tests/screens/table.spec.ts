@@ -70,16 +70,22 @@ test('a run at the table: shoot, see whether the picture serves, weigh, next bin
 	await page.getByRole('link', { name: 'Weigh this bin' }).click();
 	await page.getByLabel('Gross weight').fill('3,1');
 	await page.getByLabel('Tare').fill('0,4');
+	// what leaves a wet deck counts as dry only when that is said
+	await page.getByRole('button', { name: 'Save, then Concentrate 2' }).click();
+	await page.getByRole('alert').getByRole('link', { name: 'Say whether it was wet or dry when weighed' }).click();
+	await expect(page.getByRole('radio', { name: 'Wet: allow for its water' })).toBeFocused();
 	await expectAccessible(page);
+	await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 	await page.getByRole('button', { name: 'Save, then Concentrate 2' }).click();
 	await expect(page.getByRole('heading', { level: 1, name: 'Photograph Concentrate 2' })).toBeVisible();
 	await page.getByRole('link', { name: 'At the table' }).click();
 	await expect(page.getByRole('link', { name: /^Concentrate 1 Done 1 spread photographed\. Weighed/ })).toBeVisible();
-	// the next weighing asks for the gross weight alone
+	// the next weighing asks for the gross weight, and again for wet or dry
 	await page.getByRole('link', { name: 'Next: Concentrate 2' }).click();
 	await page.getByRole('link', { name: 'Go on without a photo' }).click();
 	await expect(page.getByLabel('Tare')).toHaveValue('0,4');
 	await expect(page.getByLabel('Gross weight')).toHaveValue('');
+	await expect(page.getByRole('radio', { checked: true })).toHaveCount(0);
 });
 
 test('a photo whose sending breaks off outlives the page, is sent once, and shows on the laptop at once', async ({
@@ -204,6 +210,7 @@ test('with the link cut a shot is looked at, and a weight stays typed until it i
 	await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0, { timeout: LONGEST_WAIT_MS });
 	await page.getByRole('button', { name: 'Try again' }).click();
 	await page.getByLabel('Gross weight').fill('3,1');
+	await page.getByRole('radio', { name: 'Dry', exact: true }).check();
 	// typed after a link was followed, and found again when the page is loaded as a whole
 	await page.reload();
 	await expect(page.getByLabel('Gross weight')).toHaveValue('3,1');
@@ -389,6 +396,7 @@ test('a run is entered by keyboard alone', async ({ page }) => {
 	await press(page, page.getByRole('link', { name: 'Start a run from this lot' }));
 	await type(page, page.getByLabel('Name of the run'), 'By keys');
 	await type(page, page.getByLabel('Gross weight').first(), '6,02');
+	await sayDry(page);
 	await press(page, page.getByRole('button', { name: 'Start the run' }));
 	await expect(page.getByRole('heading', { level: 1, name: 'By keys' })).toBeVisible();
 	await press(page, page.getByRole('link', { name: 'Work at the table' }));
@@ -397,6 +405,7 @@ test('a run is entered by keyboard alone', async ({ page }) => {
 	await tabTo(page, page.getByLabel('Take a photo'));
 	await press(page, page.getByRole('link', { name: 'Go on without a photo' }), 'Shift+Tab');
 	await type(page, page.getByLabel('Gross weight'), '3.1');
+	await sayDry(page);
 	await press(page, page.getByRole('button', { name: 'Save, then Concentrate 2' }));
 	await expect(page.getByRole('heading', { level: 1, name: 'Photograph Concentrate 2' })).toBeVisible();
 });
@@ -461,6 +470,13 @@ async function tabTo(page: Page, control: Locator, key = 'Tab'): Promise<void> {
 		await page.keyboard.press(key);
 	}
 	throw new Error(`The keyboard does not lead to ${control}.`);
+}
+
+/** The last of the ways to say how wet it was, by the arrows. */
+async function sayDry(page: Page): Promise<void> {
+	await tabTo(page, page.getByRole('radio', { name: 'Wet: allow for its water' }));
+	await page.keyboard.press('ArrowUp');
+	await expect(page.getByRole('radio', { name: 'Dry', exact: true })).toBeChecked();
 }
 
 async function type(page: Page, control: Locator, text: string): Promise<void> {
