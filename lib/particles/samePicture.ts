@@ -19,7 +19,7 @@ export interface PlacedPhoto {
  *
  * Limit: a plain tray photographed from its other side is not known again.
  *
- * @returns the warning of each such photo, by its id
+ * @returns the warning of each such photo, by its id; it names all places, so that it reads alike at each of them
  */
 export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string, PhotoWarning> {
 	const isElsewhere = (one: PlacedPhoto, other: PlacedPhoto) => one.bin !== other.bin || one.spread !== other.spread;
@@ -33,20 +33,23 @@ export function samePictures(photos: readonly PlacedPhoto[]): ReadonlyMap<string
 	const alike = alikeAmong(photos, (i, at) => isElsewhere(photos[i]!, photos[at]!) && !twins[i]?.length);
 	return new Map(
 		photos.flatMap((photo, i): [string, PhotoWarning][] => {
-			const { id, bin } = photo;
+			const { id } = photo;
 			const others = twins[i]!; // one list for each photo
 			const found = others.length > 0 ? others : alike[i]!;
 			if (found.length === 0) return [];
-			const placeOf = (other: PlacedPhoto) =>
-				other.bin === bin ? `spread ${other.spread}` : `${other.bin}, spread ${other.spread}`;
-			const places = found.map(placeOf).join(', and in ');
+			const together = new Set(found).add(photo);
+			const all = photos.filter((one) => together.has(one));
+			const isOneBin = all.every(({ bin }) => bin === photo.bin);
+			const places = isOneBin
+				? `spreads ${all.map(({ spread }) => spread).join(' and ')}`
+				: all.map(({ bin, spread }) => `${bin}, spread ${spread}`).join(', and in ');
 			const lead =
 				others.length > 0
-					? `The very same picture stands in ${places} too, so`
-					: `The pieces lie as in ${places}, as if it were the same spread. If it is,`;
-			const harm = found.some((other) => other.bin !== bin)
-				? 'one bin is graded by the pieces of another. Remove it where it does not belong'
-				: 'its pieces count as those of more scoops than were taken. Keep it in one of them only';
+					? `The very same picture stands in ${places}, so`
+					: `The pieces lie alike in ${places}, as if these were one spread. If they are,`;
+			const harm = isOneBin
+				? 'its pieces count as those of more scoops than were taken. Keep it in one of them only'
+				: 'one bin is graded by the pieces of another. Remove it where it does not belong';
 			return [[id, { code: 'same-picture', message: `${lead} ${harm}.` }]];
 		}),
 	);

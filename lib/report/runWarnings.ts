@@ -32,14 +32,24 @@ export function checkWarnings({
 	});
 }
 
-/** Warnings of a run's photos with the names of their products, for files in which no photo stands by itself. */
+/**
+ * Warnings of a run's photos with the names of their products, for files in which no photo stands by itself. A picture that stands in several
+ * places is told once: its warning names them all.
+ */
 export function photoWarnings(
 	products: readonly {
 		readonly label: string;
 		readonly photos: readonly { readonly spread: number; readonly warnings: readonly PhotoWarning[] }[];
 	}[],
 ): readonly BalanceWarning[] {
-	return products.flatMap(({ label, photos }) =>
-		warningsBySpread(photos).map((message) => ({ code: 'photo', message: `${label}: ${message}` })),
+	const twice = new Set<string>();
+	const others = products.flatMap(({ label, photos }) =>
+		warningsBySpread(
+			photos.map(({ spread, warnings }) => ({
+				spread,
+				warnings: warnings.filter(({ code, message }) => code !== 'same-picture' || !twice.add(message)),
+			})),
+		).map((message) => `${label}: ${message}`),
 	);
+	return [...others, ...twice].map((message) => ({ code: 'photo', message }));
 }

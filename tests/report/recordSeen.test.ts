@@ -25,16 +25,17 @@ test('a warning that several spreads have in common is told once, with the sprea
 });
 
 test('numbers that are names of spreads make no range', () => {
-	const as = (spread: number) => ({
+	const as = (spreads: string) => ({
 		code: 'same-picture',
-		message: `The very same picture stands in spread ${spread} too`,
+		message: `The very same picture stands in spreads ${spreads}`,
 	});
 	expect(
 		warningsBySpread([
-			{ spread: 1, warnings: [as(2)] },
-			{ spread: 2, warnings: [as(1)] },
+			{ spread: 1, warnings: [as('1 and 2')] },
+			{ spread: 2, warnings: [as('1 and 2')] },
+			{ spread: 3, warnings: [as('3 and 4')] },
 		]),
-	).toEqual([`Spread 1: ${as(2).message}`, `Spread 2: ${as(1).message}`]);
+	).toEqual([`Spreads 1, 2: ${as('1 and 2').message}`, `Spread 3: ${as('3 and 4').message}`]);
 });
 
 test('numbers that are the same are told as one, and a photo without a warning says nothing', () => {

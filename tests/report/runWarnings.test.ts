@@ -56,4 +56,7 @@ test('warnings of photos name their product and their spreads', () => {
 	expect(photoWarnings([{ label: 'Tailings', photos: seen }]).map(({ message }) => message)).toEqual([
 		'Tailings: Spreads 1, 3: Blurred. Hold still.',
 	]);
+	const twice = [{ code: 'same-picture', message: 'In two places.' }] as const;
+	const bins = ['Middlings', 'Tailings'].map((label) => ({ label, photos: [{ spread: 1, warnings: twice }] }));
+	expect(photoWarnings(bins).map(({ message }) => message)).toEqual(['In two places.']);
 });
