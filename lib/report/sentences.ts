@@ -114,11 +114,12 @@ export function closureSentence({ closure, unaccountedKg }: RunAccount): string 
 	}
 	const first = `Products weigh ${printRatioPercent(closure)} of the feed`;
 	if (unaccountedKg === undefined) return `${first}.`;
-	const missing = unaccountedKg.value >= 0;
-	const amount = missing
-		? unaccountedKg
-		: { value: -unaccountedKg.value, low: -unaccountedKg.high, high: -unaccountedKg.low };
-	return `${first}; ${printMass(amount)} ${missing ? 'is not accounted for' : 'is there too much'}.`;
+	const { value, low, high } = unaccountedKg;
+	const more = { value: -value, low: -high, high: -low };
+	if (low <= 0 && high >= 0) {
+		return `${first}; the difference, ${printMass(value < 0 ? more : unaccountedKg)}, is no more than the weights leave open.`;
+	}
+	return `${first}; ${value > 0 ? `${printMass(unaccountedKg)} is not accounted for` : `${printMass(more)} more is in the bins than was fed`}.`;
 }
 
 /** The global test in words, the number beside them. */
