@@ -63,13 +63,12 @@ describe('what a weighing says', () => {
 				tare: '0,78 kg',
 				...(resolution === undefined ? {} : { resolution }),
 			});
-			return coarseWeights({ feed: { weighing }, products: [{ name: 'Tailings', weighing }] }).map(
-				({ message }) => message,
-			);
+			const products = ['Middlings', 'Tailings'].map((name) => ({ name, weighing }));
+			return coarseWeights({ feed: { weighing }, products }).map(({ message }) => message);
 		};
 		expect(about('4 kg')).toEqual([
 			expect.stringContaining('The feed: the gross weight was written with fewer digits'),
-			expect.stringContaining('in steps of 1 kg. If the scale showed more'),
+			expect.stringMatching(/^Middlings, Tailings: .* in steps of 1 kg\. If the scale showed more/),
 		]);
 		expect([about('4,00 kg'), about('4 kg', '0.01 kg'), about('4.001 kg')]).toEqual([[], [], []]);
 	});
