@@ -4,6 +4,7 @@ import { EstimateCell, TextCell } from '@/app/_parts/EstimateCell';
 import { RunsBehind, RunsInReading } from '@/app/_parts/FiguresNote';
 import { lotHistory, runsAtOnce } from '@/app/_parts/lotHistory';
 import { StaysUpToDate } from '@/app/_parts/ReadingProgress';
+import type { Bounds } from '@/lib/balance/runAccount';
 import type { HistoryLine } from '@/lib/balance/runHistory';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
@@ -39,7 +40,11 @@ export async function LotTrends({
 			{areAll ? null : (
 				<p className="hint">Of the {lines.length} runs that this page lists. The tables to save hold all.</p>
 			)}
-			<TrendPlot title="Copper recovery" lines={lines} of={({ recovery }) => recovery} />
+			<TrendPlot
+				title="Copper recovery"
+				lines={lines}
+				of={({ recovery, recoveryBounds }) => recovery ?? recoveryBounds}
+			/>
 			<TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
 			<table className="stack">
 				<caption>Concentrates of each run, oldest first</caption>
@@ -95,7 +100,10 @@ const HEADS = { recovery: 'Copper recovery, %', grade: 'Copper grade, %' } as co
 
 const [WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM] = [360, 150, 58, 12, 22, 22] as const;
 
-/** One figure over the runs in their order: a thin line for the range, a dot for the best value. */
+/**
+ * One figure over the runs in their order: a line for the range, a dot for the best value. Where only limits are known, a dashed line between
+ * them and no dot.
+ */
 function TrendPlot({
 	title,
 	lines,
@@ -103,7 +111,7 @@ function TrendPlot({
 }: {
 	readonly title: string;
 	readonly lines: readonly HistoryLine[];
-	readonly of: (line: HistoryLine) => Estimate | undefined;
+	readonly of: (line: HistoryLine) => Estimate | Bounds | undefined;
 }) {
 	const known = lines.flatMap((line, k) => {
 		const share = of(line);
@@ -124,7 +132,7 @@ function TrendPlot({
 			className="run-plot"
 			viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
 			role="img"
-			aria-label={`${title}: ${known.map(({ name, share }) => `${name} ${printShare(share)}`).join('; ')}`}
+			aria-label={`${title}: ${known.map(({ name, share }) => `${name} ${'value' in share ? printShare(share) : printRecoveryBounds(share)}`).join('; ')}`}
 		>
 			<text x={LEFT} y={12} className="strong">
 				{title}
@@ -137,10 +145,17 @@ function TrendPlot({
 			))}
 			{known.map(({ k, name, share }) => (
 				<g key={`${k} ${name}`}>
-					<line className="range-line" x1={x(k)} x2={x(k)} y1={y(share.low)} y2={y(share.high)} />
-					{share.belowDetectionLimit ? null : (
+					<line
+						className="range-line"
+						strokeDasharray={'value' in share ? undefined : '4 3'}
+						x1={x(k)}
+						x2={x(k)}
+						y1={y(share.low)}
+						y2={y(share.high)}
+					/>
+					{'value' in share && !share.belowDetectionLimit ? (
 						<circle className="best" cx={x(k)} cy={y(share.value)} r={every === 1 ? 4.5 : 2.5} />
-					)}
+					) : null}
 					{k % every === 0 ? (
 						<text x={x(k)} y={HEIGHT - 6} textAnchor="middle">
 							{k + 1}
