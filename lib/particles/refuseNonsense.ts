@@ -56,7 +56,7 @@ export function refuseNonsense(
 		throw new TrayError(
 			'nothing-spread',
 			`Pieces cover ${Math.round(100 * reading.coverageFraction)} % of the field, so more of them lie hidden than are seen: this is a heap, not a spread. There is no grade.`,
-			`${first}Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: use the printed mat, or set the corners again.`,
+			`${first}Spread a smaller scoop in one layer and take the photo again. If it is one layer, the surface was taken for pieces: keep shadows off it, use the printed mat, or set the corners again.`,
 		);
 	}
 	const found = measured.widthPx.length;
@@ -70,7 +70,7 @@ export function refuseNonsense(
 				? `much of what was found is wider than ${WIDEST_MM} mm`
 				: 'too much of what was found is neither metal nor insulation of cable'
 		}. There is no grade.`,
-		`${first}Check that it is the right picture and that the corners and the tray’s size are right. If it is, use the printed mat or better light, or teach the colours.`,
+		`${first}Check that it is the right picture, that no shadow of a hand or of the phone lies on it, and that the corners and the tray’s size are right. If so, use the printed mat or better light, or teach the colours.`,
 	);
 }
 
