@@ -98,10 +98,7 @@ function MoistureFields({
 	const kind = picked ?? value;
 	return (
 		<>
-			<fieldset
-				className={problem === undefined ? 'plain' : 'plain wrong'}
-				{...described(name, 'always', problem)}
-			>
+			<fieldset className={problem === undefined ? 'plain' : 'plain wrong'} {...described(name, 'always', problem)}>
 				<legend className="field-label">Wet or dry when weighed</legend>
 				<p className="hint" id={`hint-${name}`}>
 					Straight off the table it is wet. Counted as dry, its water passes for product.

@@ -1,3 +1,4 @@
+import { correctLight } from '@/lib/colour/correctLight';
 import { judgeShot, type ShotVerdict } from '@/lib/photo/judgeShot';
 import type { Raster } from '@/lib/photo/raster';
 
@@ -31,7 +32,14 @@ async function look({ file, finestStrandMm }: ShotQuestion): Promise<ShotAnswer>
 	const side = Math.min(PIECE_SIDE_PX, width, height);
 	const middle = rasterOf(picture, (width - side) / 2, (height - side) / 2, side, side, 1);
 	picture.close();
-	return { ok: true, verdict: judgeShot(small, reducedBy, finestStrandMm, middle), widthPx: width, heightPx: height };
+	const verdict = judgeShot(
+		small,
+		reducedBy,
+		finestStrandMm,
+		middle,
+		(raster, mat) => correctLight(raster, mat).residual,
+	);
+	return { ok: true, verdict, widthPx: width, heightPx: height };
 }
 
 function rasterOf(

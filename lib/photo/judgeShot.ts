@@ -2,6 +2,7 @@ import { edgeWidthOfField } from './edgeWidth';
 import { findMat, whyNoMat } from './findMat';
 import { judgePhoto } from './judgePhoto';
 import { cornersOf } from './matGeometry';
+import type { PhotoWarning } from './photoWarning';
 import { proposeTrayCorners } from './proposeTrayCorners';
 import { quickCoverage } from './quickCoverage';
 import type { PointPx, Raster } from './raster';
@@ -36,28 +37,38 @@ const DENSE = 0.55;
  * @param reducedBy - pixels of the photo to one of the raster, along a line
  * @param finestStrandMm - finest strand whose metal matters
  * @param piece - the picture's middle at full size, for sharpness; without it only an unreduced raster tells
+ * @param neutralsOff - how far printed neutrals stay off once the light is corrected, mean CIEDE2000: a hand's shadow on them shows so
  */
-export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: number, piece?: Raster): ShotVerdict {
+export function judgeShot(
+	raster: Raster,
+	reducedBy: number,
+	finestStrandMm: number,
+	piece?: Raster,
+	neutralsOff?: (raster: Raster, surface: Surface) => number | undefined,
+): ShotVerdict {
 	const share = ({ x, y }: PointPx): PointPx => ({ x: x / raster.width, y: y / raster.height });
 	const mat = findMat(raster);
 	if (!mat.found) {
 		const tray = proposeTrayCorners(raster);
 		if (tray === undefined) {
 			const reason = whyNoMat(raster, mat);
-			const whole = judgeTray(raster, wholeOf(raster).cornersPx, reducedBy, piece);
-			const dark = whole.find(({ code }) => code === 'too-dark');
-			return { noMat: reason, advice: dark ?? { code: 'mat-missing', message: reason } };
+			return {
+				noMat: reason,
+				advice: spoiltAllOver(raster, reducedBy, piece) ?? { code: 'mat-missing', message: reason },
+			};
 		}
 		const [worst] = judgeTray(raster, tray, reducedBy, piece);
 		return { noMat: mat.reason, tray: tray.map(share), ...(worst === undefined ? {} : { advice: worst }) };
 	}
 	const { surface } = mat;
+	const colourResidual = neutralsOff?.(raster, surface);
 	const [worst] = judgePhoto({
 		raster,
 		surface,
 		mat,
 		finestStrandMm,
 		reducedBy,
+		...(colourResidual === undefined ? {} : { colourResidual }),
 		...sharpnessOf(piece),
 	});
 	const coverage = quickCoverage(raster, surface);
@@ -69,6 +80,22 @@ export function judgeShot(raster: Raster, reducedBy: number, finestStrandMm: num
 		...(advice === undefined ? {} : { advice }),
 	};
 }
+
+/**
+ * Why marks can't be seen on a picture wherever they are, and what to do: it is too dark or blurred all over. Said in place of the marks that are
+ * missing, which would send one to look for them.
+ */
+export function spoiltAllOver(raster: Raster, reducedBy = 1, piece?: Raster): PhotoWarning | undefined {
+	const whole = judgeTray(raster, wholeOf(raster).cornersPx, reducedBy, piece);
+	const spoilt = whole.find(({ code }) => code === 'too-dark' || code === 'blurred');
+	return spoilt?.code === 'blurred' ? BLURRED : spoilt;
+}
+
+const BLURRED = {
+	code: 'blurred',
+	message:
+		'The whole picture is blurred, so corner marks cannot be told. Tap to focus, hold still or rest the phone, clean the lens, and take it again.',
+};
 
 /** What spoils a picture of a plain tray, as far as can be told before its size is known: light and sharpness, not tilt or scale. */
 function judgeTray(raster: Raster, corners: readonly PointPx[], reducedBy: number, piece: Raster | undefined) {

@@ -1,5 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import { findMat, type MatFound, whyNoMat } from './findMat';
+import { spoiltAllOver } from './judgeShot';
 import { type PrintedScale, scaleOfSize } from './matGeometry';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
@@ -35,7 +36,11 @@ export function locateSurface(raster: Raster, request: SurfaceRequest): LocatedS
 	const mat = findMat(raster);
 	if (!mat.found) {
 		if (request.corners === undefined || request.fieldMm === undefined) {
-			throw new TrayError('surface-missing', 'The spread mat was not found on the photo.', whyNoMat(raster, mat));
+			throw new TrayError(
+				'surface-missing',
+				'The spread mat was not found on the photo.',
+				spoiltAllOver(raster)?.message ?? whyNoMat(raster, mat),
+			);
 		}
 		return { surface: { ...trayOf(raster, request), kind: 'mat' } };
 	}

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { judgeShot } from '@/lib/photo/judgeShot';
+import { locateSurface } from '@/lib/photo/locateSurface';
 import { shotSentence, shotTitle } from '@/lib/report/shotSentences';
 import { drawMat, type MatShot } from './drawMat';
 
@@ -35,6 +36,12 @@ test('one thing to do better, the worst first', () => {
 	expect(look({ spread: pieces(7) }).advice?.code).toBe('dense');
 });
 
+test('a shadow on the grey patches is told while the picture can be taken again', () => {
+	const at = (off: number) => judgeShot(drawMat({ spread: pieces(4) }).raster, 1, 0.2, undefined, () => off);
+	expect(at(8.7).advice?.message).toContain('keep shadows off the patches');
+	expect(at(2).advice).toBeUndefined();
+});
+
 test('a mark covered: no mat, and what to do', () => {
 	const seen = look({ missing: [2] });
 	expect(seen.mat).toBeUndefined();
@@ -42,4 +49,9 @@ test('a mark covered: no mat, and what to do', () => {
 	expect(shotSentence(seen)).toMatch(/Only three of the mat's four corner marks/);
 	// where it is too dark to see marks, that they are missing would send one to look for them
 	expect(look({ missing: [2], light: () => [0.03, 0.03, 0.03] }).advice?.code).toBe('too-dark');
+	// and where it is too blurred, that they are covered, in the full reading as well
+	const { raster } = drawMat({ spread: pieces(4), missing: [2], blurPx: 6 });
+	const blurred = judgeShot(raster, 1, 0.2).advice;
+	expect(blurred?.code).toBe('blurred');
+	expect(() => locateSurface(raster, { surface: 'mat' })).toThrow(expect.objectContaining({ hint: blurred?.message }));
 });
