@@ -56,6 +56,8 @@ test('a heap that hides more than it shows is no spread; one that hides a little
 	// what a blur smears over the field is no reason to spread less: that it is blurred is said first
 	const blurred = { code: 'blurred', message: 'The picture is blurred.' };
 	expect(() => covered(0.82, { code: 'tilted', message: 'Tilted.' }, blurred)).toThrow(
-		expect.objectContaining({ hint: expect.stringMatching(/^The picture is blurred\. Spread a smaller scoop.* keep shadows off it/) }),
+		expect.objectContaining({
+			hint: expect.stringMatching(/^The picture is blurred\. Spread a smaller scoop.* keep shadows off it/),
+		}),
 	);
 });
