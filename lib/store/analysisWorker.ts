@@ -7,12 +7,12 @@ import { compareRuns, flowsOf, printRecord, valueRun } from './sumsEngine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
 /**
- * A sixth of the processor time that a page gets where both want it: pages come first, and photos never stand still. Figures get half: a page
+ * A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. Figures get half: a page
  * waits for none, but hears of them.
  *
  * @source Linux, kernel/sched/core.c: a thread counts 1.25 times less with each step
  */
-const NICE = { photos: 8, figures: 3 } as const;
+const NICE = { photos: 5, figures: 3 } as const;
 
 /**
  * What is done behind pages yields to whoever waits for one. On Linux a thread has a priority of its own, the main thread's under the process's number; elsewhere
