@@ -76,7 +76,9 @@ export default function Method() {
 			<section className="narrow">
 				<h2>What the range holds</h2>
 				<ul>
-					<li>scatter from spread to spread, and between parts of one spread,</li>
+					<li>
+						scatter from spread to spread (by one spread the bin is taken for well mixed), and between parts of one,
+					</li>
 					<li>
 						the chance that a class was mistaken for another, as measured on pictures with known truth; of what colours
 						alone read, also how much copper whole lights and surfaces hide from them,

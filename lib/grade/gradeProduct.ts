@@ -11,11 +11,11 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
-import { seededRandom } from '../quantity/seededRandom';
 import { keptBeside, partsOf } from './besideMissing';
-import { excessBetween, type SpreadShares, spreadSharesOf, togetherAsOne } from './betweenSpreads';
+import { type SeenShare, scatterMasses, sharesSeen, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
 import { lockedIsChecked } from './lockedCopper';
+import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
 import { drawSpread, type SpreadArrays, type SpreadDraws, spreadArrays } from './spreadDraws';
 import { spreadNames } from './spreadNames';
@@ -66,9 +66,9 @@ export function gradeProduct(
 	const scratch = spreadArrays(shared.draws);
 	const names = spreadNames(spreads);
 	const told: SpreadDraws['calledMm2'][] = [];
-	const shares: SpreadShares[] = [];
+	const shares: (readonly SeenShare[])[] = [];
 	for (const [s, photos] of spreads.entries()) {
-		const seen: SpreadShares[] = [];
+		const seen: (readonly SeenShare[])[] = [];
 		for (const reading of photos) {
 			const spread = drawSpread(reading, material, shared, [names[s]!], {
 				drawn: scratch,
@@ -76,12 +76,12 @@ export function gradeProduct(
 			});
 			told.push(spread.calledMm2);
 			// one spread by itself has nothing to differ from
-			if (spreads.length > 1) seen.push(spreadSharesOf(spread));
+			if (spreads.length > 1) seen.push(sharesSeen(spread, samplingVarianceOf(reading, material)));
 			addTo(sums, spread, photos.length);
 		}
 		if (seen.length > 0) shares.push(togetherAsOne(seen));
 	}
-	widenBetween(sums.massG, excessBetween(shares), shared, names);
+	scatterMasses(sums.massG, shares, shared, names);
 	const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
 	const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
 	const calls = callsOf(told, sums);
@@ -230,30 +230,6 @@ function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
 export function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
 	const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
 	return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
-}
-
-/**
- * Scatter each class's mass by what spreads scatter beyond their own: gamma deviates with mean one, as a scoop's. Few spreads tell their
- * scatter badly, so it is drawn as well, up to the mean itself.
- *
- * @source that gives the mean of n spreads the tails of Student's t with n - 1 degrees of freedom: JCGM 101:2008 6.4.9
- */
-function widenBetween(
-	massG: ClassDraws,
-	excess: Readonly<Record<MaterialClass, number>>,
-	{ seed, draws, held }: SharedErrors,
-	names: readonly string[],
-): void {
-	const freedom = names.length - 1;
-	for (const name of MATERIAL_CLASSES) {
-		if (excess[name] === 0 || held.has('sampling')) continue;
-		const random = seededRandom(seed, 'between spreads', name, ...names);
-		const chiSquare = random.gammas(freedom / 2);
-		for (let i = 0; i < draws; i++) {
-			const shape = Math.max(1, (2 * chiSquare()) / (freedom * excess[name]));
-			massG[name][i]! *= random.gamma(shape) / shape;
-		}
-	}
 }
 
 /** A product's component draws in the shape the balance takes. */

@@ -18,6 +18,11 @@ export function spreadNames(spreads: readonly (readonly SpreadReading[])[]): rea
 	});
 }
 
+/** Whether a spread of that name reads like one before it to the last digit, as only one that is planned does. */
+export function isRepeated(name: string): boolean {
+	return !name.endsWith(' 0');
+}
+
 function figuresOf(reading: SpreadReading): string {
 	return MATERIAL_CLASSES.flatMap((name) => {
 		const { areaMm2, widthAreaMm3 } = totalsOf(reading, name);

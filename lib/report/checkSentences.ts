@@ -81,7 +81,8 @@ export function nextSentence({ next }: Explained): string {
 /** The sampling of a product in words: what counting gives beside what was seen. */
 export function samplingSentence({ sampling }: ExplainedProduct): string {
 	const counted = `Counting pieces alone, one spread of about ${printGrams(sampling.spreadMassG)} g can tell the free copper to ± ${printPoints(1.96 * sampling.fundamentalU)}.`;
-	if (sampling.seenU === undefined) return `${counted} How much spreads differ is not known yet: make a second one.`;
+	if (sampling.seenU === undefined)
+		return `${counted} How much spreads differ is not known yet: the range takes the bin for well mixed. Make a second one from another place.`;
 	const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${printPoints(sampling.seenU)}`;
 	return sampling.isScattered
 		? `${counted} ${seen}, more than counting explains: mix better or take more scoops from more places.`

@@ -1,6 +1,5 @@
-import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { excessBetween, type SpreadShares } from '@/lib/grade/betweenSpreads';
+import { type SeenShare, scatterBetween, scatterMasses, TRIED } from '@/lib/grade/betweenSpreads';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { perClass } from '@/lib/material/classes';
@@ -9,74 +8,96 @@ import { seededRandom } from '@/lib/quantity/seededRandom';
 import references from '@/tests/reference/statistics.json';
 import { type BinName, drawWorld, errorRatesOf, readSpreadOf, TRUE_BINS, truthOf, type World } from './madeUpSpreads';
 
-/** A spread of insulation and copper that says so much of its own share. */
-function sharesOf(copper: number, variance: number, massG = 1): SpreadShares {
-	const parts = { brightCopper: copper, insulation: 1 - copper } as const;
-	return {
-		massG,
-		share: perClass((name) => (name in parts ? parts[name as keyof typeof parts] : 0)),
-		variance: perClass((name) => (name in parts ? variance : 0)),
-	};
+/** Shares of spreads of one bin as the test of scatter takes them, each with such a variance of its own. */
+function seen(shares: readonly number[], variance: number): readonly SeenShare[] {
+	return shares.map((share) => ({ amongG: 1, share, variance, counting: variance }));
 }
 
-/** Variance of the product's copper share that factors of such relative variance on its masses give. */
-function ofShare(copper: number, excess: ReturnType<typeof excessBetween>): number {
-	return copper ** 2 * (1 - copper) ** 2 * (excess.brightCopper + excess.insulation);
+/** The standard deviation of log odds that so many of 100 believed ones lie below. */
+function believed(spreads: readonly SeenShare[], probability: number): number {
+	return TRIED[scatterBetween(spreads)!.findIndex((sum) => sum >= probability)]!;
 }
 
-test('scatter beyond what is expected is what a published analysis of variance finds', () => {
-	const { inputs, expected, tolerance } = references.varianceBetweenLeaves;
+test('scatter between groups of a published analysis of variance is believed in, and nothing is told of it by one alone', () => {
+	const { inputs, expected } = references.varianceBetweenLeaves;
 	const groups = inputs.percent.map((leaf) => {
 		const mean = leaf.reduce((sum, one) => sum + one, 0) / leaf.length;
 		const within = leaf.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (leaf.length - 1);
 		return { mean, ofMean: within / leaf.length };
 	});
-	const excess = excessBetween(groups.map(({ mean, ofMean }) => sharesOf(mean / 100, ofMean / 1e4)));
-	const mean = groups.reduce((sum, group) => sum + group.mean, 0) / groups.length / 100;
-	expect(Math.abs(ofShare(mean, excess) * groups.length * 1e4 - expected)).toBeLessThan(tolerance);
+	const shares = groups.map(({ mean }) => mean / 100);
+	const spreads = seen(shares, groups[0]!.ofMean / 1e4);
+	const pooled = shares.reduce((sum, share) => sum + share, 0) / shares.length;
+	const published = Math.sqrt(expected) / 100 / (pooled * (1 - pooled));
+	expect(believed(spreads, 0.025)).toBeLessThan(published);
+	expect(believed(spreads, 0.5)).toBeGreaterThan(published * 0.8);
+	expect(believed(spreads, 0.5)).toBeLessThan(published * 1.5);
+	expect(believed(spreads, 0.975)).toBeGreaterThan(published * 1.5);
+	expect(scatterBetween(spreads.slice(0, 1))).toBeUndefined();
 });
 
-test('spreads that scatter no more than expected of each add nothing, and none adds more than its own share allows', () => {
-	const share = fc.double({ min: 1e-6, max: 1 - 1e-6, noNaN: true });
-	fc.assert(
-		fc.property(
-			fc.array(fc.tuple(share, fc.double({ min: 0.1, max: 10, noNaN: true })), { minLength: 2, maxLength: 6 }),
-			(spreads) => {
-				const excess = excessBetween(spreads.map(([copper, massG]) => sharesOf(copper, 0, massG)));
-				const massG = spreads.reduce((sum, [, grams]) => sum + grams, 0);
-				const pooled = spreads.reduce((sum, [copper, grams]) => sum + copper * grams, 0) / massG;
-				const most = Math.max(...spreads.map(([copper]) => copper));
-				const least = Math.min(...spreads.map(([copper]) => copper));
-				// half the range is the largest standard deviation there is; divisor n - 1
-				const largest = ((most - least) / 2) ** 2 * (spreads.length / (spreads.length - 1));
-				expect(ofShare(pooled, excess)).toBeLessThanOrEqual(largest * (1 + 1e-9));
-				expect(excessBetween(spreads.map(([copper, grams]) => sharesOf(copper, 2 * largest, grams)))).toEqual(
-					perClass(() => 0),
-				);
-			},
-		),
+test('many spreads are believed to scatter by what they do beyond what each has of its own', () => {
+	const normal = seededRandom(1, 'many spreads').normal;
+	const own = 0.02;
+	for (const scatter of [0, 0.3, 0.8]) {
+		const shares = Array.from({ length: 2000 }, () => 0.3 + Math.hypot(own, 0.21 * scatter) * normal());
+		const found = believed(seen(shares, own ** 2), 0.5);
+		expect(Math.abs(found - scatter)).toBeLessThan(0.1 * scatter + 0.04);
+	}
+});
+
+test('two spreads that are alike by chance leave open that their bin is not, and say less than ten that are', () => {
+	const alike = (n: number) =>
+		seen(
+			Array.from({ length: n }, (_, k) => 0.3 + (k % 2) * 1e-3),
+			0.02 ** 2,
+		);
+	expect(believed(alike(2), 0.975)).toBeGreaterThan(0.25);
+	expect(believed(alike(10), 0.975)).toBeLessThan(0.12);
+});
+
+test('what is shared out among the masses gives the log odds back', () => {
+	const draws = 20_000;
+	const shared = drawSharedErrors(DEFAULT_MATERIAL, errorRatesOf(0.02, 0.4), draws, 1);
+	const copper = { brightCopper: 0.24, tinnedCopper: 0.06 } as const;
+	const massG = perClass((name) =>
+		new Float64Array(draws).fill({ ...copper, insulation: 0.7 }[name as 'insulation'] ?? 0),
 	);
-});
-
-test('two spreads that show next to nothing and one that shows a little differ by little, however far apart their logarithms are', () => {
-	const excess = excessBetween([0.0005, 0.0005, 0.007].map((copper) => sharesOf(copper, 0)));
-	const mean = (0.0005 + 0.0005 + 0.007) / 3;
-	// the standard error of the mean of the three numbers
-	expect(Math.sqrt(ofShare(mean, excess))).toBeCloseTo(0.00217, 4);
+	const parts = [...[0.3, 0, 0.7, 0], ...[0.8, 0.2]];
+	const spread = (by: number) =>
+		parts.map((share) => ({ amongG: 1, share: share > 0 ? share + by : 0, variance: 1e-8, counting: 1e-8 }));
+	scatterMasses(
+		massG,
+		[-0.063, 0, 0.063].map((by) => spread(by)),
+		shared,
+		['a 0', 'b 0', 'c 0'],
+	);
+	const odds = massG.insulation
+		.map((grams, i) => Math.log((massG.brightCopper[i]! + massG.tinnedCopper[i]!) / grams))
+		.sort();
+	const middleHalf = odds[Math.floor(draws * 0.75)]! - odds[Math.floor(draws * 0.25)]!;
+	// the standard error of the mean is 0.3 over the root of three. Between Student's t with two degrees of freedom (believing in 1 / sd) and what
+	// a flat prior gives, one degree at twice the variance: the quartiles lie 0.8165 and 1.414 such errors from the middle
+	expect(middleHalf / (0.6 / Math.sqrt(3))).toBeGreaterThan(0.8165);
+	expect(middleHalf / (0.6 / Math.sqrt(3))).toBeLessThan(Math.SQRT2);
 });
 
 const RUNS = 250;
 const DRAWS = 250;
 const SPREADS = 3;
 
-/** Of made-up runs of three spreads each: how often the free copper's range holds what the bin holds, and the products' draws beside the photos' own. */
-function rangesOf(bin: BinName, spreadOf: (world: World, run: number, s: number) => ReturnType<typeof readSpreadOf>) {
+/** Of made-up runs of three spreads each, or so many: how often the free copper's range holds what the bin holds, and the products' draws beside the photos' own. */
+function rangesOf(
+	bin: BinName,
+	spreadOf: (world: World, run: number, s: number) => ReturnType<typeof readSpreadOf>,
+	count = SPREADS,
+) {
 	const errorRates = errorRatesOf(0.02, 0.4);
 	let [holds, wider] = [0, 0];
 	for (let run = 1; run <= RUNS; run++) {
 		const world = drawWorld(run, DEFAULT_MATERIAL, errorRates);
 		const shared = drawSharedErrors(DEFAULT_MATERIAL, errorRates, DRAWS, run);
-		const readings = Array.from({ length: SPREADS }, (_, s) => spreadOf(world, run, s));
+		const readings = Array.from({ length: count }, (_, s) => spreadOf(world, run, s));
 		const highOf = (spreads: Parameters<typeof gradeProduct>[0]) =>
 			gradeProduct(spreads, DEFAULT_MATERIAL, shared).tables.massFraction.freeCopper;
 		const together = highOf(readings.map((reading) => [reading]));
@@ -119,3 +140,24 @@ test.each(['high', 'middle', 'very low'] as const)(
 		expect(holds).toBeLessThanOrEqual(0.98);
 	},
 );
+
+test('two spreads of a badly mixed lean bin, whose scoops hold half or twice as much copper, hold what it holds in 90 to 97 of 100 runs', () => {
+	const { holds } = rangesOf(
+		'lean',
+		(world, run, s) => {
+			const { normal } = seededRandom(run, 'badly mixed', String(s));
+			const factor = Math.exp(0.8 * normal() - 0.32);
+			const [bright, tinned, ...rest] = TRUE_BINS.lean;
+			const copper = (bright + tinned) * factor;
+			const left = (1 - copper) / rest.reduce((sum, share) => sum + share, 0);
+			return readSpreadOf('lean', world, `${run} ${s}`, [
+				bright * factor,
+				tinned * factor,
+				...rest.map((share) => share * left),
+			]);
+		},
+		2,
+	);
+	expect(holds).toBeGreaterThanOrEqual(0.9);
+	expect(holds).toBeLessThanOrEqual(0.97);
+});
