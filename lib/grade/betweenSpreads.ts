@@ -94,15 +94,15 @@ const BELIEVED = (() => {
 
 /**
  * How far apart scoops of a bin are in a share's log odds, given how its spreads scatter: the probability of each standard deviation in
- * `TRIED`, added up. Undefined where the bin is taken for mixed, since there is one spread, and for what is not there or is all.
+ * `TRIED`, added up. Undefined where the bin is taken for well mixed, since there is one spread, and for what is not there or is all.
  *
- * Few spreads tell their scatter badly, and two alike by chance don't show that the bin is mixed: so the scatter is not taken as seen but
+ * Few spreads tell their scatter badly, and two alike by chance don't show that the bin is well mixed: so the scatter is not taken as seen but
  * believed in by Bayes' rule, from what is believed of bins at large. Squares of n shares about their mean follow chi-square with n - 1
  * degrees of freedom about what is expected of each and what the bin adds. Whether errors of calling are each photo's own or alike in all
  * nobody knows: both are held to be as likely. Shares are compared, not their logarithms, which near nought make much of little.
  *
  * @source a half-Cauchy prior for the scatter of few groups: Gelman, Bayesian Analysis 1 (2006) 515; that three bins in
- *   four are mixed: our choice, so that ranges of mixed bins hold no more than 97 in 100 (DEVELOPERS.md)
+ *   four are well mixed: our choice, so that ranges of such bins hold no more than 97 in 100 (DEVELOPERS.md)
  */
 export function scatterBetween(spreads: readonly SeenShare[]): Float64Array | undefined {
 	const n = spreads.length;
