@@ -1,4 +1,4 @@
-import { COMPONENTS, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { COMPONENTS, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import { meanOf } from '../quantity/moments';
 import { seededRandom } from '../quantity/seededRandom';
 import type { SharedErrors } from './sharedErrors';
@@ -35,10 +35,16 @@ export function sharesSeen(
 	{ areaFraction, massG }: Pick<SpreadArrays, 'areaFraction' | 'massG'>,
 	sampling: Readonly<Record<MaterialClass, number>>,
 ): readonly SeenShare[] {
-	return PARTINGS.map(({ of, among }) => {
-		const meanG = among.map((name) => meanOf(massG[name]));
-		const areas = among.map((name) => areaFraction[name]);
-		const perArea = meanG.map((grams, c) => (grams > 0 ? grams / meanOf(areas[c]!) : 0));
+	const meanOfClass = perClass((name) => meanOf(massG[name]));
+	const perArea = MATERIAL_CLASSES.map((name) =>
+		meanOfClass[name] > 0 ? meanOfClass[name] / meanOf(areaFraction[name]) : 0,
+	);
+	const variances = variancesOfShares(
+		MATERIAL_CLASSES.map((name) => areaFraction[name]),
+		perArea,
+	);
+	return PARTINGS.map(({ of, among }, k) => {
+		const meanG = among.map((name) => meanOfClass[name]);
 		const own = among.map((name) => of.includes(name));
 		const amongG = meanG.reduce((sum, grams) => sum + grams, 0);
 		const share = meanG.reduce((sum, grams, c) => sum + (own[c] ? grams : 0), 0) / Math.max(1e-12, amongG);
@@ -47,25 +53,40 @@ export function sharesSeen(
 				sum + ((meanG[c]! / Math.max(1e-12, amongG)) * (own[c] ? 1 - share : share)) ** 2 * sampling[name],
 			0,
 		);
-		return { amongG, share, variance: varianceOfShare(areas, perArea, own), counting };
+		return { amongG, share, variance: variances[k]!, counting };
 	});
 }
 
-function varianceOfShare(areas: readonly Float64Array[], perArea: readonly number[], own: readonly boolean[]): number {
+/** `PARTINGS` by places of classes. */
+const PLACES = PARTINGS.map(({ of, among }) => ({
+	of: of.map((name) => MATERIAL_CLASSES.indexOf(name)),
+	among: among.map((name) => MATERIAL_CLASSES.indexOf(name)),
+}));
+
+/** Variance of the share of each of `PARTINGS` over draws of area, class by class at a mass per area of its own. */
+function variancesOfShares(areas: readonly Float64Array[], perArea: readonly number[]): Float64Array {
 	const draws = areas[0]!.length;
-	let [sum, squares] = [0, 0];
+	const mass = new Float64Array(areas.length);
+	const sums = new Float64Array(PLACES.length);
+	const squares = new Float64Array(PLACES.length);
+	// Hot loop.
 	for (let i = 0; i < draws; i++) {
-		let [all, part] = [0, 0];
-		for (let c = 0; c < areas.length; c++) {
-			const mass = areas[c]![i]! * perArea[c]!;
-			all += mass;
-			if (own[c]) part += mass;
+		for (let c = 0; c < mass.length; c++) mass[c] = areas[c]![i]! * perArea[c]!;
+		for (let k = 0; k < sums.length; k++) {
+			const all = sumAt(mass, PLACES[k]!.among);
+			if (!(all > 0)) continue;
+			const share = sumAt(mass, PLACES[k]!.of) / all;
+			sums[k]! += share;
+			squares[k]! += share ** 2;
 		}
-		if (!(all > 0)) continue;
-		sum += part / all;
-		squares += (part / all) ** 2;
 	}
-	return Math.max(0, squares / draws - (sum / draws) ** 2);
+	return squares.map((square, k) => Math.max(0, square / draws - (sums[k]! / draws) ** 2));
+}
+
+function sumAt(mass: Float64Array, places: readonly number[]): number {
+	let sum = 0;
+	for (let p = 0; p < places.length; p++) sum += mass[places[p]!]!;
+	return sum;
 }
 
 /** Several photos of one spread show the same pieces: they count as one, with the mean of their variances. */
