@@ -4,7 +4,8 @@ import { saveCheck } from '@/app/_actions/checkActions';
 import { spreadFieldOf } from '@/app/_forms/checkForm';
 import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { CHECK_NAMES } from '@/lib/report/checkSentences';
-import { CLASS_NAMES, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
+import { CLASS_NAMES } from '@/lib/report/sentences';
 import { EntryForm } from './EntryForm';
 import { NumberField, SelectField, TextField } from './Fields';
 

@@ -12,7 +12,7 @@ import {
 	pictureLineSentence,
 } from '@/lib/report/checkSentences';
 import { printNumber, printQuantityPercent, printShare } from '@/lib/report/format';
-import { noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { IntervalPlot } from './IntervalPlot';
 

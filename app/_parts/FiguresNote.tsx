@@ -1,4 +1,9 @@
-import { BEING_WORKED_OUT, beforeSentence, behindSentence, runsInReadingSentence } from '@/lib/report/sentences';
+import {
+	BEING_WORKED_OUT,
+	beforeSentence,
+	behindSentence,
+	runsInReadingSentence,
+} from '@/lib/report/progressSentences';
 import { runsInReading } from '@/lib/store/progress';
 import type { RunFigures } from '@/lib/store/runFigures';
 import { theStore } from '@/lib/store/theStore';

@@ -12,7 +12,7 @@ import {
 	sendNow,
 } from '@/app/_outbox/outbox';
 import { useOutbox } from '@/app/_outbox/useOutbox';
-import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/sentences';
+import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/progressSentences';
 
 /** On every screen: how many photos the laptop does not have yet, and what to do about those it will not take. */
 export function OutboxBar() {

@@ -3,14 +3,8 @@ import { deletePhoto, readAgain } from '@/app/_actions/photoActions';
 import { GRADED, MATERIAL_CLASSES } from '@/lib/material/classes';
 import { printBytes, printPercent, printSentence, printWithUnit } from '@/lib/report/format';
 import { AREA_MEANING, gradeMeaning } from '@/lib/report/meanings';
-import {
-	CLASS_NAMES,
-	GRADED_NAMES,
-	HELD_SENTENCES,
-	lightSentence,
-	METHOD_NAMES,
-	SURFACE_NAMES,
-} from '@/lib/report/sentences';
+import { HELD_SENTENCES } from '@/lib/report/progressSentences';
+import { CLASS_NAMES, GRADED_NAMES, lightSentence, METHOD_NAMES, SURFACE_NAMES } from '@/lib/report/sentences';
 import type { ReadPhoto } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
 import { PhotoPicture } from './PhotoPicture';

@@ -2,7 +2,8 @@ import { GRADED } from '@/lib/material/classes';
 import { checkedCopperSentence, contradictionSentence, disagreementSentence } from '@/lib/report/checkSentences';
 import { printSentence } from '@/lib/report/format';
 import { gradeMeaning } from '@/lib/report/meanings';
-import { GRADED_NAMES, gradeSentences, noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
+import { GRADED_NAMES, gradeSentences } from '@/lib/report/sentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import { ShareTable } from './ShareTable';
 

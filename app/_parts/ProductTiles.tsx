@@ -1,7 +1,8 @@
 import Link from 'next/link';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { checkedCopperSentence, isDisagreement } from '@/lib/report/checkSentences';
-import { BEING_WORKED_OUT, beforeWords, gradeSentences, ROLE_NAMES, waitingSentence } from '@/lib/report/sentences';
+import { BEING_WORKED_OUT, beforeWords, waitingSentence } from '@/lib/report/progressSentences';
+import { gradeSentences, ROLE_NAMES } from '@/lib/report/sentences';
 import { weightSentence } from '@/lib/report/weightSentence';
 import { isPhotographed } from '@/lib/store/photographed';
 import type { RunFigures } from '@/lib/store/runFigures';

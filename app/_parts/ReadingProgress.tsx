@@ -3,7 +3,7 @@
 import { useRouter } from 'next/navigation';
 import { useEffect, useRef, useState } from 'react';
 import { resumeReading, stopReading } from '@/app/_actions/queueActions';
-import { progressSentence, stoppedSentence } from '@/lib/report/sentences';
+import { progressSentence, stoppedSentence } from '@/lib/report/progressSentences';
 import { awaitingMark } from '@/lib/store/pageMark';
 import type { Progress } from '@/lib/store/progress';
 import { ActionButton } from './ActionButton';

@@ -1,6 +1,7 @@
 import Link from 'next/link';
 import { printSentence, printShare } from '@/lib/report/format';
-import { GRADED_NAMES, HELD_SENTENCES } from '@/lib/report/sentences';
+import { HELD_SENTENCES } from '@/lib/report/progressSentences';
+import { GRADED_NAMES } from '@/lib/report/sentences';
 import type { ProductOnBoard, ReadPhoto } from '@/lib/store/workedRun';
 import { PhotoPicture } from './PhotoPicture';
 

@@ -1,7 +1,7 @@
 import type { ExplainedProduct, ExplainedRun } from '@/lib/balance/explainRun';
 import { neededSentences, nextSentence, samplingSentence } from '@/lib/report/checkSentences';
 import { printShare } from '@/lib/report/format';
-import { noGradeReason, type UnreadPhotos } from '@/lib/report/sentences';
+import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
 import { BeforehandTable, BudgetPlot, BudgetTable, NextTable, PlanCurve, PlanTable } from './BudgetPlot';
 
 /** Ranges asked for most, as shares either side. */

@@ -1,7 +1,7 @@
 import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
 import { type HistoryLine, historyLineOf, type PhotosInReading } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
-import { runsInReadingSentence } from '@/lib/report/sentences';
+import { runsInReadingSentence } from '@/lib/report/progressSentences';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
 import { runsInReading } from '@/lib/store/progress';

@@ -6,7 +6,7 @@ import type { RerunAccount } from '../value/rerunAccount';
 import { type CsvCell, csvOf, RANGE_ENDS, rangeCells } from './exportCsv';
 import { planSentences } from './planSentences';
 import { plainly } from './presentation';
-import { inReadingSentence } from './sentences';
+import { inReadingSentence } from './progressSentences';
 
 function threeColumns(...names: readonly string[]): string[] {
 	return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));

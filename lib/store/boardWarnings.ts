@@ -1,8 +1,8 @@
 import 'server-only';
 import type { BalanceWarning } from '../balance/balanceWarning';
 import { carryOverWarning } from '../report/carryOver';
+import { leftOutSentence } from '../report/progressSentences';
 import { checkWarnings, photoWarnings } from '../report/runWarnings';
-import { leftOutSentence } from '../report/sentences';
 import type { WorkedRun } from './analysis';
 import { labelsOf } from './runProducts';
 import { type RunBoard, unreadPhotosOf } from './workedRun';

@@ -1,5 +1,5 @@
 import 'server-only';
-import type { FiguresBefore } from '../report/sentences';
+import type { FiguresBefore } from '../report/progressSentences';
 import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import { workBehindPages } from './behindPages';

@@ -1,7 +1,7 @@
 import 'server-only';
 import type { WeighedPlace } from '../balance/measuredMass';
 import { type PlacedPhoto, samePictures } from '../particles/samePicture';
-import type { UnreadPhotos } from '../report/sentences';
+import type { UnreadPhotos } from '../report/progressSentences';
 import { getAnalyses } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';

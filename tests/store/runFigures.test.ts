@@ -1,6 +1,6 @@
 import { expect, test, vi } from 'vitest';
 import { lotEffects, lotHistory, workedRuns } from '@/app/_parts/lotHistory';
-import { beforeSentence } from '@/lib/report/sentences';
+import { beforeSentence } from '@/lib/report/progressSentences';
 import type { WorkedRun } from '@/lib/store/analysis';
 import type { Store } from '@/lib/store/database';
 import { keptInFull } from '@/lib/store/keptResult';

@@ -5,7 +5,7 @@ import Database from 'better-sqlite3';
 import { sql } from 'kysely';
 import { beforeAll, expect, onTestFinished, test, vi } from 'vitest';
 import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
-import { progressSentence } from '@/lib/report/sentences';
+import { progressSentence } from '@/lib/report/progressSentences';
 import type { AnalysedPhoto, WorkedRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';

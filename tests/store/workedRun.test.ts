@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
-import { noGradeReason } from '@/lib/report/sentences';
+import { noGradeReason } from '@/lib/report/progressSentences';
 import type { AccountOrder } from '@/lib/store/analysis';
 import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { drawBoard } from '@/lib/store/drawnRun';
