@@ -3,7 +3,7 @@ import { meanOf } from '../quantity/moments';
 import { seededRandom } from '../quantity/seededRandom';
 import type { SharedErrors } from './sharedErrors';
 import { CLASSES_OF, type SpreadArrays } from './spreadDraws';
-import { isRepeated } from './spreadNames';
+import type { SpreadName } from './spreadNames';
 
 /** What spreads are compared by: each component's share of all, and the share of bright and of tinned copper in copper. */
 export const PARTINGS: readonly { readonly of: readonly MaterialClass[]; readonly among: readonly MaterialClass[] }[] =
@@ -167,20 +167,21 @@ export function scatterMasses(
 	massG: Readonly<Record<MaterialClass, Float64Array>>,
 	spreads: readonly (readonly SeenShare[])[],
 	{ seed, draws, held }: SharedErrors,
-	names: readonly string[],
+	names: readonly SpreadName[],
 ): void {
 	if (spreads.length < 2 || held.has('sampling')) return;
-	const chances = seededRandom(seed, 'how far apart spreads are', ...names);
+	const seeds = names.map(({ name }) => name);
+	const chances = seededRandom(seed, 'how far apart spreads are', ...seeds);
 	const chance = Float64Array.from({ length: draws }, () => chances.uniform());
 	for (const [k, { of, among }] of PARTINGS.entries()) {
 		const seen = spreads.map((shares) => shares[k]!);
 		// one planned like another says nothing of how far apart they are
-		const addedUp = scatterBetween(seen.filter((_, s) => !isRepeated(names[s]!)));
+		const addedUp = scatterBetween(seen.filter((_, s) => !names[s]!.isRepeated));
 		if (addedUp === undefined) continue;
 		const allG = seen.reduce((sum, { amongG }) => sum + amongG, 0);
 		const shrinks = seen.reduce((sum, { amongG }) => sum + (amongG / allG) ** 2, 0);
 		const own = Math.sqrt((1 - pooledOf(seen)) * shrinks);
-		const { normal } = seededRandom(seed, 'between spreads', ...of, 'among', ...among, ...names);
+		const { normal } = seededRandom(seed, 'between spreads', ...of, 'among', ...among, ...seeds);
 		for (let i = 0; i < draws; i++) {
 			const factor = Math.exp(own * TRIED[placeOf(addedUp, chance[i]!)]! * normal());
 			for (const name of of) massG[name][i]! *= factor;

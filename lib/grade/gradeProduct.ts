@@ -70,7 +70,7 @@ export function gradeProduct(
 	for (const [s, photos] of spreads.entries()) {
 		const seen: (readonly SeenShare[])[] = [];
 		for (const reading of photos) {
-			const spread = drawSpread(reading, material, shared, [names[s]!], {
+			const spread = drawSpread(reading, material, shared, [names[s]!.name], {
 				drawn: scratch,
 				ofSpreads: spreads.length,
 			});

@@ -70,7 +70,7 @@ test('what is shared out among the masses gives the log odds back', () => {
 		massG,
 		[-0.063, 0, 0.063].map((by) => spread(by)),
 		shared,
-		['a 0', 'b 0', 'c 0'],
+		['a', 'b', 'c'].map((name) => ({ name, isRepeated: false })),
 	);
 	const odds = massG.insulation
 		.map((grams, i) => Math.log((massG.brightCopper[i]! + massG.tinnedCopper[i]!) / grams))

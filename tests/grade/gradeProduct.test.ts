@@ -226,5 +226,6 @@ test('the same photos give the same figures whatever run and bin they are in, an
 	expect(alone.tables).toEqual(one.grades['bin 0']);
 	// two spreads that read alike are other pieces all the same
 	const [first, second] = spreadNames([[spread(40)], [spread(40)]]);
-	expect(first).not.toBe(second);
+	expect(first!.name).not.toBe(second!.name);
+	expect([first!.isRepeated, second!.isRepeated]).toEqual([false, true]);
 });
