@@ -3,7 +3,7 @@
 import { redirect } from 'next/navigation';
 import { sentBack } from '@/app/_forms/formState';
 import { keepTyped } from '@/app/_forms/keepTyped';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { type ImportedRun, importRun } from '@/lib/store/importRun';
 import { theStore } from '@/lib/store/theStore';
 
@@ -21,8 +21,7 @@ export const takeInRun = keepTyped(async (before, form) => {
 	try {
 		imported = await importRun(store, await file.text());
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return refuse(`${cause.message} ${cause.hint}`);
+		return refuse(toldOf(cause));
 	}
 	queue.wake();
 	const { runId, missingPhotos, unknownPhotos } = imported;

@@ -5,7 +5,7 @@ import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { mergePriceForm } from '@/app/_forms/priceForm';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { latestPrices, savePrices } from '@/lib/store/prices';
 import { theStore } from '@/lib/store/theStore';
 
@@ -19,8 +19,7 @@ export const keepPrices = keepTyped(async (before, form) => {
 	try {
 		await savePrices(store, idOf(typed.id), sheet);
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: 'chargesCurrency', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: 'chargesCurrency', message: toldOf(cause) }]);
 	}
 	redirect(`/runs/${runId}/money`);
 });

@@ -11,7 +11,7 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { readRecordForm } from '@/app/_forms/recordForm';
 import { addressesNow } from '@/app/_http/lan';
 import { isEncrypted, needOwnSeat, seatOf } from '@/app/_http/seat';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { saveRecordEntry } from '@/lib/store/recordEntry';
 import { addRecordLink, LINK_DAYS, revokeRecordLink } from '@/lib/store/recordLinks';
 import { getRecord, issueRecord, withdrawRecord } from '@/lib/store/records';
@@ -28,8 +28,7 @@ export async function createRecord(before: FormState, form: FormData): Promise<F
 	try {
 		id = await issueRecord(store, pool, idOf(typed.id), idOf(typed.productId), entry);
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: '', message: toldOf(cause) }]);
 	}
 	await saveRecordEntry(store, entry);
 	redirect(`/records/${id}`);
@@ -108,8 +107,7 @@ export async function takeInSigningKey(before: FormState, form: FormData): Promi
 	try {
 		await restoreKey(store, await file.text(), typedOf(form).passphrase ?? '');
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: 'file', message: toldOf(cause) }]);
 	}
 	redirect('/records/key');
 }

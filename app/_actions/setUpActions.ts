@@ -6,7 +6,7 @@ import { keepTyped } from '@/app/_forms/keepTyped';
 import { readMatForm } from '@/app/_forms/matForm';
 import { FieldReader } from '@/app/_forms/readFields';
 import { todayOfRequest } from '@/app/_http/presentRequest';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { loadDemo, removeDemo } from '@/lib/store/demo';
 import { removeMaterial, restoreMaterial, saveMaterial } from '@/lib/store/materials';
 import { requeueMaterial } from '@/lib/store/readAnew';
@@ -53,8 +53,7 @@ export const addMaterial = keepTyped(async (before, form) => {
 		await requeueMaterial(store, name);
 		queue.wake();
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: 'file', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: 'file', message: toldOf(cause) }]);
 	}
 	redirect('/materials');
 });

@@ -4,7 +4,7 @@ import { redirect } from 'next/navigation';
 import { z } from 'zod';
 import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { taughtSpotSchema } from '@/lib/material/taughtSpot';
 import { getPhoto } from '@/lib/store/photos';
 import { requeueRun } from '@/lib/store/readAnew';
@@ -30,8 +30,7 @@ export async function beginTeaching(before: FormState, form: FormData): Promise<
 		const { store } = await theStore();
 		if (known === '' || name !== known) await startTeaching(store, name, typed.base ?? '');
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: 'name', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: 'name', message: toldOf(cause) }]);
 	}
 	redirect(`/teach/${photoId}?material=${encodeURIComponent(name)}`);
 }
@@ -62,8 +61,7 @@ async function answering(work: () => Promise<void>): Promise<TeachAnswer> {
 		await work();
 		return {};
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return { problem: `${cause.message} ${cause.hint}` };
+		return { problem: toldOf(cause) };
 	}
 }
 
@@ -77,8 +75,7 @@ export async function readWithLessons(before: FormState, form: FormData): Promis
 	try {
 		await applyLessons(store, pool, name);
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		return sentBack(before, form, [{ field: '', message: `${cause.message} ${cause.hint}` }]);
+		return sentBack(before, form, [{ field: '', message: toldOf(cause) }]);
 	}
 	if (typed.forRun === 'yes') {
 		await setRunMaterial(store, runId, name);

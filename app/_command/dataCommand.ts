@@ -1,5 +1,5 @@
 import path from 'node:path';
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import { backUp } from '@/lib/store/backup';
 import { checkData } from '@/lib/store/checkData';
 import { dataDirectory } from '@/lib/store/database';
@@ -78,6 +78,6 @@ try {
 	process.exitCode = await main(process.argv.slice(2));
 } catch (trouble) {
 	if (!(trouble instanceof TrayError)) throw trouble;
-	console.error(`${trouble.message} ${trouble.hint}`);
+	console.error(toldOf(trouble));
 	process.exitCode = trouble.code === 'usage' ? WRONG_USAGE : TROUBLE;
 }

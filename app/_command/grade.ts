@@ -1,4 +1,4 @@
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import { photoListSchema } from '@/lib/report/photoFile';
 import { runFileSchema } from '@/lib/report/runFile';
 import { priceSheetSchema } from '@/lib/value/priceSheet';
@@ -19,7 +19,7 @@ import { verifyRecord } from './verifyRecord';
 const [ALL_GRADED, SOME_FAILED, WRONG_USAGE] = [0, 1, 2] as const;
 
 function complain(trouble: unknown): void {
-	if (trouble instanceof TrayError) console.error(`${trouble.message} ${trouble.hint}`);
+	if (trouble instanceof TrayError) console.error(toldOf(trouble));
 	else console.error(trouble instanceof Error ? trouble.message : String(trouble));
 }
 

@@ -1,6 +1,6 @@
 import { mkdir } from 'node:fs/promises';
 import path from 'node:path';
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import type { ErrorRatesByKind } from '@/lib/grade/errorRates';
 import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { type GradeTables, gradeProduct } from '@/lib/grade/gradeProduct';
@@ -108,8 +108,7 @@ export async function readPhotos(
 			}
 			read.push({ request, reading });
 		} catch (trouble) {
-			if (!(trouble instanceof TrayError)) throw trouble;
-			failures.push({ photo: request.photo, message: `${trouble.message} ${trouble.hint}` });
+			failures.push({ photo: request.photo, message: toldOf(trouble) });
 		}
 	}
 	return { read, failures };

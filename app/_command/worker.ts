@@ -1,5 +1,5 @@
 import { Worker } from 'node:worker_threads';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { startPhotoWorker } from '@/lib/store/photoWorker';
 
 const newThread = () => new Worker(new URL('./workerThread.mjs', import.meta.url));
@@ -16,8 +16,7 @@ if (url === undefined || more.length > 0 || !(size === undefined || (Number.isIn
 		console.log('Reading photos as they come. Stop it with Ctrl+C.');
 		for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void worker.close());
 	} catch (trouble) {
-		if (!(trouble instanceof TrayError)) throw trouble;
-		console.error(`${trouble.message} ${trouble.hint}`);
+		console.error(toldOf(trouble));
 		process.exitCode = 1;
 	}
 }

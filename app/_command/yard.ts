@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
 import path from 'node:path';
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import { checkYard } from '@/lib/store/checkYard';
 import { databasePath } from '@/lib/store/database';
 import { forgetDevice, listDevices } from '@/lib/store/devices';
@@ -112,7 +112,7 @@ if (url === undefined || command === undefined || given.length !== command.words
 		await command.run(database, ...given).finally(() => database.close());
 	} catch (trouble) {
 		if (!(trouble instanceof TrayError)) throw trouble;
-		console.error(`${trouble.message} ${trouble.hint}`);
+		console.error(toldOf(trouble));
 		process.exitCode = trouble.code === 'usage' ? 2 : 1;
 	}
 }

@@ -1,4 +1,4 @@
-import { TrayError, type TrayErrorCode } from '@/lib/errors/TrayError';
+import { TrayError, type TrayErrorCode, toldOf } from '@/lib/errors/TrayError';
 import { type FormState, sentBack } from './formState';
 
 const RETURNED: readonly TrayErrorCode[] = ['storage', 'not-found', 'usage'];
@@ -16,7 +16,7 @@ export function keepTyped(action: EntryAction): EntryAction {
 		} catch (error) {
 			if (!(error instanceof TrayError && RETURNED.includes(error.code))) throw error;
 			if (error.code === 'storage') console.error(error);
-			return sentBack(before, form, [{ field: '', message: `${error.message} ${error.hint}` }]);
+			return sentBack(before, form, [{ field: '', message: toldOf(error) }]);
 		}
 	};
 }

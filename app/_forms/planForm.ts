@@ -1,5 +1,4 @@
 import { type FactorialPlan, factorialPlanOf, MOST_TIMES } from '@/lib/balance/factorialPlan';
-import { TrayError } from '@/lib/errors/TrayError';
 import { FieldReader } from './readFields';
 import { KNOBS } from './runForm';
 
@@ -31,8 +30,7 @@ export function readPlanForm(typed: Readonly<Record<string, string>>): {
 	try {
 		return { plan: factorialPlanOf(settings, seed, { isHalf: typed.half === 'yes', times }), fields };
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		fields.problem('', `${cause.message} ${cause.hint}`);
+		fields.caught('', cause);
 		return { fields };
 	}
 }

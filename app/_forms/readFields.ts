@@ -1,4 +1,4 @@
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { readNumber } from '@/lib/quantity/parseNumber';
 import { printPlain } from '@/lib/report/format';
 import type { Problem } from './formState';
@@ -60,7 +60,6 @@ export class FieldReader {
 
 	/** Turn a refusal of lib into a problem at a field. */
 	caught(field: string, cause: unknown): void {
-		if (!(cause instanceof TrayError)) throw cause;
-		this.problem(field, `${cause.message} ${cause.hint}`);
+		this.problem(field, toldOf(cause));
 	}
 }

@@ -1,4 +1,3 @@
-import { TrayError } from '@/lib/errors/TrayError';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 import type { ReadingChoice } from '@/lib/store/entries';
 import { FieldReader } from './readFields';
@@ -39,8 +38,7 @@ function readTray(fields: FieldReader): Partial<ReadingChoice> {
 		const points = [0, 2, 4, 6].map((i) => ({ x: corners[i] ?? Number.NaN, y: corners[i + 1] ?? Number.NaN }));
 		surfaceFromCorners(points, fieldWidthMm, fieldHeightMm);
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		fields.problem('x1', `${cause.message} ${cause.hint}`);
+		fields.caught('x1', cause);
 	}
 	// eight fields, eight numbers
 	return { corners: corners as unknown as NonNullable<ReadingChoice['corners']>, fieldWidthMm, fieldHeightMm };

@@ -3,7 +3,7 @@
 import { useCallback, useMemo, useState } from 'react';
 import { teachSpots, unteachSpots } from '@/app/_actions/teachActions';
 import { newId } from '@/app/_outbox/newId';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import type { Material } from '@/lib/material/material';
 import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/material/taughtSpot';
 import { type Taught, teachMaterial } from '@/lib/material/teachMaterial';
@@ -88,8 +88,7 @@ export function TeachScreen(props: {
 			add(learnt);
 			if (told !== undefined) say(told);
 		} catch (error) {
-			if (!(error instanceof TrayError)) throw error;
-			say(`${error.message} ${error.hint}`);
+			say(toldOf(error));
 		}
 	};
 

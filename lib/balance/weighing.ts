@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { TrayError } from '../errors/TrayError';
+import { toldOf } from '../errors/TrayError';
 import { parseNumber } from '../quantity/parseNumber';
 import { MASS_UNITS, type MassUnit, massUnitOf, readMass, type TypedMass } from '../quantity/units';
 
@@ -64,8 +64,7 @@ export const weighingSchema = z
 		try {
 			return readWeighing(given);
 		} catch (cause) {
-			if (!(cause instanceof TrayError)) throw cause;
-			context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+			context.addIssue({ code: 'custom', message: toldOf(cause) });
 			return z.NEVER;
 		}
 	});

@@ -38,3 +38,13 @@ export class TrayError extends Error {
 		return thing instanceof Error && thing.name === 'TrayError';
 	}
 }
+
+/**
+ * What a person is told of trouble that was caught: what is wrong, and what to do.
+ *
+ * @throws the trouble itself where it is no `TrayError` but a fault of the program, which no sentence explains
+ */
+export function toldOf(trouble: unknown): string {
+	if (!(trouble instanceof TrayError)) throw trouble;
+	return `${trouble.message} ${trouble.hint}`;
+}

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { TrayError } from '../errors/TrayError';
+import { toldOf } from '../errors/TrayError';
 import { COMPONENTS, MATERIAL_CLASSES } from '../material/classes';
 import { parseNumber } from '../quantity/parseNumber';
 import { readMass } from '../quantity/units';
@@ -12,8 +12,7 @@ const grams = (what: string) =>
 			if (massKg >= 0) return { massG: massKg * 1000, stepG: lastDigitKg * 1000 };
 			context.addIssue({ code: 'custom', message: `${what} is below nothing. Check it.` });
 		} catch (cause) {
-			if (!(cause instanceof TrayError)) throw cause;
-			context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+			context.addIssue({ code: 'custom', message: toldOf(cause) });
 		}
 		return z.NEVER;
 	});

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { weighingSchema } from '../balance/weighing';
-import { TrayError } from '../errors/TrayError';
+import { toldOf } from '../errors/TrayError';
 import { checkSchema, isOfSpread } from '../grade/checkEntry';
 import { isTeaching } from '../grade/lesson';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
@@ -31,8 +31,7 @@ const massText = z.string().superRefine((text, context) => {
 		if (readMass(text, 'The mass of the spread', 'g').massKg > 0) return;
 		context.addIssue({ code: 'custom', message: 'The mass of the spread must be above zero.' });
 	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+		context.addIssue({ code: 'custom', message: toldOf(cause) });
 	}
 });
 

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { dryMassOf } from '../balance/dryMass';
 import { type WeighingInput, weighingSchema } from '../balance/weighing';
-import { TrayError } from '../errors/TrayError';
+import { toldOf } from '../errors/TrayError';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
 import { printedScaleSchema } from '../report/printedScaleSchema';
 import { tableSettingsSchema } from '../report/runFile';
@@ -22,8 +22,7 @@ export const typedWeighingSchema = z
 		try {
 			dryMassOf(weighingSchema.parse(given));
 		} catch (cause) {
-			if (!(cause instanceof TrayError)) throw cause;
-			context.addIssue({ code: 'custom', message: `${cause.message} ${cause.hint}` });
+			context.addIssue({ code: 'custom', message: toldOf(cause) });
 		}
 	});
 export type TypedWeighing = WeighingInput;

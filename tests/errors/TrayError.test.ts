@@ -1,5 +1,5 @@
 import { expect, test, vi } from 'vitest';
-import { TrayError } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 
 test('an error thrown by another copy of the program is known as one of ours, any other error is not', async () => {
 	vi.resetModules();
@@ -11,4 +11,12 @@ test('an error thrown by another copy of the program is known as one of ours, an
 	for (const other of [new Error('x'), new TypeError('x'), { name: 'TrayError' }, undefined]) {
 		expect(other instanceof TrayError).toBe(false);
 	}
+});
+
+test('trouble is told with what to do; a fault of the program is thrown on as it is', () => {
+	expect(toldOf(new TrayError('busy', 'Too many photos at once.', 'Try again.'))).toBe(
+		'Too many photos at once. Try again.',
+	);
+	const fault = new RangeError('no class');
+	expect(() => toldOf(fault)).toThrow(fault);
 });

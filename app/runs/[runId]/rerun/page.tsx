@@ -14,7 +14,7 @@ import { RerunForm } from '@/app/_parts/RerunForm';
 import { RerunResult } from '@/app/_parts/RerunResult';
 import { RunCautions } from '@/app/_parts/RunCautions';
 import { Trail } from '@/app/_parts/Trail';
-import { TrayError } from '@/lib/errors/TrayError';
+import { toldOf } from '@/lib/errors/TrayError';
 import { printDay } from '@/lib/report/format';
 import { COVERAGE_SENTENCE, ESTIMATE_SENTENCE } from '@/lib/report/sentences';
 import { latestPrices } from '@/lib/store/prices';
@@ -39,8 +39,7 @@ export default async function RerunPage({ params, searchParams }: PageProps<'/ru
 		try {
 			worked = await rerunAtOnce(store, pool, board, { source, batchKg });
 		} catch (cause) {
-			if (!(cause instanceof TrayError)) throw cause;
-			problems.push({ field: '', message: `${cause.message} ${cause.hint}` });
+			problems.push({ field: '', message: toldOf(cause) });
 		}
 	}
 	const { lines, ...pages } = await listedAs(typed, (part) => listRuns(store, part));
