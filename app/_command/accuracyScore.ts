@@ -1,7 +1,7 @@
 import { ERROR_CLASSES } from '@/lib/grade/errorRates';
 import type { GradeTables } from '@/lib/grade/gradeProduct';
 import type { PhotoReading } from '@/lib/grade/readPhoto';
-import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, type MaterialClass } from '@/lib/material/classes';
+import { BACKGROUND, CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '@/lib/material/classes';
 import type { Raster } from '@/lib/photo/raster';
 import type { ClassMap } from '@/lib/segmentation/classMap';
 import { fieldBoxOf } from '@/lib/segmentation/fieldBox';
@@ -59,9 +59,7 @@ export function scoredShare(tables: GradeTables, name: 'copper' | 'freeCopper', 
 
 /** Estimated less true share of the pieces' area, percentage points, per class. */
 export function areaShareErrors(reading: PhotoReading, truth: TrayTruth): Record<MaterialClass, number> {
-	return Object.fromEntries(
-		MATERIAL_CLASSES.map((name) => [name, 100 * (calledShare(reading, name) - trueShare(truth, name))]),
-	) as Record<MaterialClass, number>; // every class is listed
+	return perClass((name) => 100 * (calledShare(reading, name) - trueShare(truth, name)));
 }
 
 export function trueShare(truth: TrayTruth, name: MaterialClass): number {

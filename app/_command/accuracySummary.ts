@@ -1,5 +1,5 @@
 import { ERROR_CLASSES } from '@/lib/grade/errorRates';
-import { MATERIAL_CLASSES } from '@/lib/material/classes';
+import { MATERIAL_CLASSES, perClass } from '@/lib/material/classes';
 import type { Method, Scored } from './accuracyScore';
 
 const METHODS: readonly Method[] = ['threshold', 'model', 'hue'];
@@ -54,9 +54,7 @@ function summaryOf(own: readonly Scored[]) {
 		round(median(own.flatMap((line) => of(line) ?? []).map(Math.abs)));
 	return {
 		pictures: own.length,
-		medianAreaShareErrorPoints: Object.fromEntries(
-			MATERIAL_CLASSES.map((name) => [name, points((line) => line.areaShareError[name])]),
-		),
+		medianAreaShareErrorPoints: perClass((name) => points((line) => line.areaShareError[name])),
 		medianFreeCopperErrorPoints: points(({ freeCopper: f }) => f && 100 * (f.value - f.truth)),
 		medianCopperErrorPoints: points(({ copper: c }) => c && 100 * (c.value - c.truth)),
 		medianDensityOnlyErrorPoints: points(({ densityOnlyFreeCopper: d, freeCopper: f }) =>

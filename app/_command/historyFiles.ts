@@ -3,6 +3,7 @@ import { namedApart } from '@/lib/balance/compareNames';
 import type { RunAccount } from '@/lib/balance/runAccount';
 import { type HistoryLine, historyLineOf } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
+import { perName } from '@/lib/quantity/perName';
 import { printPoints } from '@/lib/report/compareSentences';
 import { printPercent, printShare } from '@/lib/report/format';
 import { type RunFile, runFileSchema } from '@/lib/report/runFile';
@@ -49,7 +50,7 @@ export async function historyOfFiles(
 			runs: worked.map(({ name, file, account }) =>
 				historyLineOf(account, { name, date: file.date, firstAfterChange: file.settings?.firstAfterChange }),
 			),
-			effects: Object.fromEntries(OUTCOMES.map((outcome) => [outcome, effectsOn(outcome)])) as HistoryResult['effects'],
+			effects: perName(OUTCOMES, effectsOn),
 		},
 		failures,
 	};

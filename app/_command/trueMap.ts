@@ -1,14 +1,15 @@
 import sharp from 'sharp';
-import { ERROR_CLASSES, type ErrorRatesByKind, READING_KINDS } from '@/lib/grade/errorRates';
+import { ERROR_CLASSES, READING_KINDS } from '@/lib/grade/errorRates';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { drawSpread } from '@/lib/grade/spreadDraws';
-import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass } from '@/lib/material/classes';
+import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
 import type { Material } from '@/lib/material/material';
 import { readSpread } from '@/lib/particles/readSpread';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 import { meanOf } from '@/lib/quantity/moments';
+import { perName } from '@/lib/quantity/perName';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { fieldBoxOf } from '@/lib/segmentation/fieldBox';
 import { median } from './accuracySummary';
@@ -27,13 +28,11 @@ export interface ScoredMap {
 }
 
 /** Nothing is called wrongly on a true map. */
-const NO_ERRORS = Object.fromEntries(
-	READING_KINDS.map((kind) => {
-		const codes = Array.from({ length: ERROR_CLASSES }, (_, k) => k);
-		const rate = codes.map((k) => codes.map((j) => Number(k === j)));
-		return [kind, { source: 'true class map', scenes: 1, rate, logSd: codes.map(() => codes.map(() => 0)) }];
-	}),
-) as unknown as ErrorRatesByKind; // every kind is listed
+const NO_ERRORS = perName(READING_KINDS, () => {
+	const codes = Array.from({ length: ERROR_CLASSES }, (_, k) => k);
+	const rate = codes.map((k) => codes.map((j) => Number(k === j)));
+	return { source: 'true class map', scenes: 1, rate, logSd: codes.map(() => codes.map(() => 0)) };
+});
 /** The truth counts wires whole, tin and all: so do the grades that are set against it. */
 const WHOLE_WIRES: Material = {
 	...DEFAULT_MATERIAL,
@@ -70,9 +69,7 @@ export async function scoreTrueMap(picture: string, maskFile: string, truth: Tra
 		errorPoints: 100 * (value - free),
 		unlockedErrorPoints: 100 * (metal((name) => classMassFraction[name].value) - metal(trueG) / all),
 		holds: low <= free && free <= high,
-		massOverTruth: Object.fromEntries(
-			MATERIAL_CLASSES.map((name) => [name, trueG(name) > 0 ? meanOf(massG[name]) / trueG(name) : null]),
-		) as ScoredMap['massOverTruth'], // every class is listed
+		massOverTruth: perClass((name) => (trueG(name) > 0 ? meanOf(massG[name]) / trueG(name) : null)),
 	};
 }
 

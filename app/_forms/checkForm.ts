@@ -1,5 +1,5 @@
 import { type CheckInput, checkSchema } from '@/lib/grade/checkEntry';
-import { MATERIAL_CLASSES } from '@/lib/material/classes';
+import { MATERIAL_CLASSES, perClass } from '@/lib/material/classes';
 import type { FieldReader } from './readFields';
 
 type Typed = Readonly<Record<string, string>>;
@@ -55,7 +55,7 @@ export function spreadFieldOf(kind: string): string {
 
 function pilesOf(typed: Typed): Record<string, string> {
 	return filled(
-		Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, typed[`pile-${name}`] ?? ''])),
+		perClass((name) => typed[`pile-${name}`] ?? ''),
 		MATERIAL_CLASSES,
 	);
 }

@@ -1,6 +1,7 @@
 import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
 import { type HistoryLine, historyLineOf, type PhotosInReading } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
+import { perName } from '@/lib/quantity/perName';
 import { runsInReadingSentence } from '@/lib/report/progressSentences';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
@@ -107,12 +108,9 @@ function isAlike(one: RunLine, other: RunLine): boolean {
 }
 
 function effectsOf(runs: LotRuns['runs']): LotEffects {
-	return Object.fromEntries(
-		OUTCOMES.map((outcome) => [
-			outcome,
-			settingEffectsOf(
-				runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
-			),
-		]),
-	) as LotEffects; // every outcome is listed
+	return perName(OUTCOMES, (outcome) =>
+		settingEffectsOf(
+			runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
+		),
+	);
 }

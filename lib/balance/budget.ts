@@ -2,6 +2,7 @@ import { GRADE_CAUSES, type GradeCause } from '../grade/causes';
 import type { ErrorRatesByKind } from '../grade/errorRates';
 import type { Material } from '../material/material';
 import { covarianceOf, standardDeviationOf } from '../quantity/moments';
+import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { varianceShares } from '../quantity/varianceShares';
 import { type Drawn, ratioOfDrawn } from './drawn';
@@ -70,11 +71,9 @@ export function budgetOfRun(
 	const { grades, account } = told ?? whole;
 	const aloneWith = (cause: Cause) =>
 		workOutRun(run, material, errorRates, { ...options, still: HELD.filter((other) => other !== cause) });
-	const alone = GRADE_CAUSES.map((cause) => [cause, aloneWith(cause).gradeDraws] as const);
+	const alone = perName(GRADE_CAUSES, (cause) => aloneWith(cause).gradeDraws);
 	const gradesOf = (ids: readonly string[]) =>
-		Object.fromEntries(
-			alone.map(([cause, grades]) => [cause, ids.flatMap((id) => grades[id]?.copper ?? [])]),
-		) as Record<GradeCause, Float64Array[]>; // every cause is worked out
+		perName(GRADE_CAUSES, (cause) => ids.flatMap((id) => alone[cause][id]?.copper ?? []));
 	const ids = Object.keys(whole.grades).filter((id) => grades[id] !== undefined);
 	const recovered = recoveryOf(run, whole);
 	const recovery = account.together.concentrate?.recovery.copper;
@@ -111,7 +110,7 @@ export function budgetLinesOf(
 	const whole = gradeWith([]);
 	if (whole === undefined) return undefined;
 	const aloneWith = (cause: GradeCause) => gradeWith(GRADE_CAUSES.filter((other) => other !== cause))!.draws.copper;
-	const alone = Object.fromEntries(GRADE_CAUSES.map((cause) => [cause, [aloneWith(cause)]]));
+	const alone = perName(GRADE_CAUSES, (cause) => [aloneWith(cause)]);
 	return budgetOf(whole.tables.massFraction.copper, whole.draws.copper, alone).lines;
 }
 
@@ -127,10 +126,7 @@ function budgetOf(
 	const kept = Array.from(draws.keys()).filter((i) => Number.isFinite(draws[i]));
 	const finite = (all: Float64Array) => (kept.length === all.length ? all : Float64Array.from(kept, (i) => all[i]!));
 	if (kept.length < 2) return { figure, u: 0, lines: CAUSES.map((cause) => ({ cause, u: 0, varianceShare: 0 })) };
-	const given = Object.fromEntries(CAUSES.map((cause) => [cause, (causes[cause] ?? []).map(finite)])) as Record<
-		Cause,
-		Float64Array[]
-	>; // every cause is listed
+	const given = perName(CAUSES, (cause) => (causes[cause] ?? []).map(finite));
 	const effects = varianceShares(finite(draws), given);
 	return {
 		figure,

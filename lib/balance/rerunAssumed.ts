@@ -1,6 +1,7 @@
 import { TrayError } from '../errors/TrayError';
-import { COMPONENTS, type Component } from '../material/classes';
+import { COMPONENTS } from '../material/classes';
 import { shareDraws } from '../quantity/draws';
+import { perName } from '../quantity/perName';
 import type { Quantity } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import type { Drawn } from './drawn';
@@ -22,10 +23,7 @@ export interface AssumedSplit {
 export function drawSplit(assumed: AssumedSplit, count: number, seed: number): RerunSplit {
 	const copper = pairOf('copper', assumed.copperToConcentrate, assumed.copperToMiddlings, count, seed);
 	const rest = pairOf('all the rest', assumed.restToConcentrate, assumed.restToMiddlings, count, seed);
-	const perComponent = (k: 0 | 1) =>
-		Object.fromEntries(
-			COMPONENTS.map((component) => [component, component === 'copper' ? copper[k] : rest[k]]),
-		) as Record<Component, Drawn>; // every component is listed
+	const perComponent = (k: 0 | 1) => perName(COMPONENTS, (component) => (component === 'copper' ? copper[k] : rest[k]));
 	return { toConcentrate: perComponent(0), toMiddlings: perComponent(1) };
 }
 

@@ -1,4 +1,5 @@
 import { COMPONENTS, type Component } from '../material/classes';
+import { perName } from '../quantity/perName';
 import type { AccountDraws } from './account';
 import { totalLoadOf } from './circulatingLoad';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
@@ -48,20 +49,15 @@ export function afterReruns(
 	if (concentrate === undefined || middlings === undefined) return undefined;
 	const copperFed = draws.feed.massFraction.copper;
 	return reruns.map((times) => {
-		const parts = Object.fromEntries(
-			COMPONENTS.map((component) => {
-				const inputs = [concentrate[component], middlings[component], split.toConcentrate[component]] as const;
-				const back = split.toMiddlings[component];
-				const won = (m: number, p: number, q: number) => (m === 0 ? 0 : m * p * seriesOf(q, times));
-				return [component, drawnFrom([...inputs, back], (c, m, p, q) => c + won(m, p, q))];
-			}),
-		) as Record<Component, Drawn>; // every component is listed
-		const left = Object.fromEntries(
-			COMPONENTS.map((component) => [
-				component,
-				drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * Math.min(q, 1 - 1e-9) ** times),
-			]),
-		) as Record<Component, Drawn>; // every component is listed
+		const parts = perName(COMPONENTS, (component) => {
+			const inputs = [concentrate[component], middlings[component], split.toConcentrate[component]] as const;
+			const back = split.toMiddlings[component];
+			const won = (m: number, p: number, q: number) => (m === 0 ? 0 : m * p * seriesOf(q, times));
+			return drawnFrom([...inputs, back], (c, m, p, q) => c + won(m, p, q));
+		});
+		const left = perName(COMPONENTS, (component) =>
+			drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => m * Math.min(q, 1 - 1e-9) ** times),
+		);
 		const again = COMPONENTS.map((component) =>
 			drawnFrom([middlings[component], split.toMiddlings[component]], (m, q) => (m === 0 ? 0 : m * seriesOf(q, times))),
 		);

@@ -2,6 +2,7 @@ import { TrayError } from '../errors/TrayError';
 import { COMPONENTS, type Component } from '../material/classes';
 import { positiveDraws, shareDraws } from '../quantity/draws';
 import { meanOf } from '../quantity/moments';
+import { perName } from '../quantity/perName';
 import type { Quantity } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
 import type { AccountInput, StreamInput } from './accountInput';
@@ -121,9 +122,7 @@ function photoSharesOf(
 	if (empty.length === count) throw new RangeError(`the grade draws of ${label} are all empty`);
 	const means = scaled.map((shares) => (meanOf(shares) * count) / (count - empty.length));
 	for (const index of empty) for (const [k, shares] of scaled.entries()) shares[index] = means[k]!;
-	return Object.fromEntries(
-		COMPONENTS.map((component, k) => [component, { value: means[k]!, draws: scaled[k]!, u: 0 }]),
-	);
+	return perName(COMPONENTS, (_, k) => ({ value: means[k]!, draws: scaled[k]!, u: 0 }));
 }
 
 function freePartOf(free: Float64Array, copper: Float64Array): Drawn {

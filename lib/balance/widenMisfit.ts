@@ -1,4 +1,5 @@
-import { COMPONENTS, type Component } from '../material/classes';
+import { COMPONENTS } from '../material/classes';
+import { perName } from '../quantity/perName';
 import type { Stream } from './stream';
 
 /**
@@ -68,12 +69,10 @@ function stretchedShares({ shares, isFromPhotos }: Stream, ratio: number): Strea
 			for (const draws of drawn) draws[i] = sum > 0 ? draws[i]! / sum : 1 / drawn.length;
 		}
 	}
-	return Object.fromEntries(
-		known.map((component, k) => {
-			const { value, u } = shares[component]!;
-			return [component, { value, u: ratio * u, draws: drawn[k]! }];
-		}),
-	) as Partial<Record<Component, NonNullable<Stream['shares'][Component]>>>;
+	return perName(known, (component, k) => {
+		const { value, u } = shares[component]!;
+		return { value, u: ratio * u, draws: drawn[k]! };
+	});
 }
 
 /** A share measured by itself, stretched on its odds. */

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { MATERIAL_CLASSES } from '../material/classes';
 import { quantileOf } from '../quantity/estimateOf';
+import { perName } from '../quantity/perName';
 
 /** True classes and called classes of an error table: the bare surface first, then the material classes. */
 const SURFACE_AND_CLASSES = ['background', ...MATERIAL_CLASSES] as const;
@@ -57,12 +58,7 @@ export type ErrorRates = z.infer<typeof errorRatesSchema>;
 /** How a photo was read: error rates are known apart for each method on mats (light known) and on plain trays. */
 export const READING_KINDS = ['threshold-mat', 'threshold-tray', 'model-mat', 'model-tray'] as const;
 export type ReadingKind = (typeof READING_KINDS)[number];
-export const errorRatesByKindSchema = z.object(
-	Object.fromEntries(READING_KINDS.map((kind) => [kind, errorRatesSchema])) as Record<
-		ReadingKind,
-		typeof errorRatesSchema
-	>,
-);
+export const errorRatesByKindSchema = z.object(perName(READING_KINDS, () => errorRatesSchema));
 export type ErrorRatesByKind = Readonly<z.infer<typeof errorRatesByKindSchema>>;
 
 /** Scatter of a log rate that is believed at most: few scenes can show more by chance. */

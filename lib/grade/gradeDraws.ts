@@ -1,4 +1,5 @@
 import { GRADED, type Graded, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
+import { perName } from '../quantity/perName';
 import { checkedLockedCopper, defaultLockedCopper } from './lockedCopper';
 import type { SharedErrors } from './sharedErrors';
 
@@ -19,10 +20,7 @@ export function gradeDrawsOf(
 	shared: SharedErrors,
 	locked: 'default' | 'checked' | 'none',
 ): GradeDraws {
-	const draws = Object.fromEntries(GRADED.map((name) => [name, new Float64Array(shared.draws)])) as Record<
-		Graded,
-		Float64Array
-	>;
+	const draws = perName(GRADED, () => new Float64Array(shared.draws));
 	for (let from = 0; from < shared.draws; from += DRAWS_AT_ONCE)
 		shareOut(massG, shared, locked, draws, from, Math.min(shared.draws, from + DRAWS_AT_ONCE));
 	return draws;

@@ -10,6 +10,7 @@ import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
+import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { keptBeside, partsOf } from './besideMissing';
 import { type SeenShare, scatterMasses, sharesSeen, togetherAsOne } from './betweenSpreads';
@@ -120,7 +121,7 @@ function estimates<Name extends string>(
 	names: readonly Name[],
 	draws: Readonly<Record<Name, Float64Array>>,
 ): Readonly<Record<Name, Estimate>> {
-	return Object.fromEntries(names.map((name) => [name, meanEstimateOf(draws[name])])) as Record<Name, Estimate>;
+	return perName(names, (name) => meanEstimateOf(draws[name]));
 }
 
 /**
@@ -137,15 +138,13 @@ export function gradedEstimates(
 	const all = estimates(GRADED, draws);
 	if (missing.size === 0) return all;
 	const kept = keptBeside(draws.copper.length, draws, (component) => missing.has(component), seed);
-	return Object.fromEntries(
-		GRADED.map((name) => {
-			const { value, low, high } = all[name];
-			const most = missing.get(name);
-			if (most !== undefined) return [name, { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true }];
-			const beside = partsOf(kept, draws[name]);
-			return [name, { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) }];
-		}),
-	) as Record<Graded, Estimate>;
+	return perName(GRADED, (name): Estimate => {
+		const { value, low, high } = all[name];
+		const most = missing.get(name);
+		if (most !== undefined) return { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true };
+		const beside = partsOf(kept, draws[name]);
+		return { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) };
+	});
 }
 
 /**
@@ -186,11 +185,10 @@ function belowDetection(
 type Calls = Readonly<Record<Component, { readonly calledMm2: number; readonly criticalMm2: number }>>;
 
 function callsOf(called: readonly SpreadDraws['calledMm2'][], { blankMm2 }: SpreadArrays): Calls {
-	const of = (component: Component) => ({
+	return perName(COMPONENTS, (component) => ({
 		calledMm2: called.reduce((sum, photo) => sum + photo[component], 0),
 		criticalMm2: quantileWithin(blankMm2[component].slice(), blankMm2[component].length, 0.95),
-	});
-	return Object.fromEntries(COMPONENTS.map((component) => [component, of(component)])) as Calls;
+	}));
 }
 
 /** What calls say of a share goes with how far they are above a blank's mean; locked copper is none of it. */

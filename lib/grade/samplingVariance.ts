@@ -1,4 +1,4 @@
-import { MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
+import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 
@@ -29,18 +29,16 @@ export function samplingVarianceOf(
 	}
 	const all = totals.reduce((sum, grams) => sum + grams, 0);
 	const filled = ofBlock.reduce((count, grams) => count + (grams > 0 ? 1 : 0), 0);
-	return Object.fromEntries(
-		MATERIAL_CLASSES.map((name, c) => {
-			const total = totals[c]!;
-			const pieces = reading.pieces[name];
-			if (total <= 0 || pieces.count === 0) return [name, 0];
-			const floor = pieces.weightedMeanWidthAreaMm3 / (pieces.count * pieces.meanWidthAreaMm3);
-			const share = total / all;
-			const residual = residualOf(mass, ofBlock, c, share);
-			const scatter = filled > 2 && share < 1 ? ((residual / total ** 2 / (1 - share)) * filled) / (filled - 1) : 0;
-			return [name, Math.min(2, Math.max(floor, scatter))];
-		}),
-	) as Record<MaterialClass, number>;
+	return perClass((name, c) => {
+		const total = totals[c]!;
+		const pieces = reading.pieces[name];
+		if (total <= 0 || pieces.count === 0) return 0;
+		const floor = pieces.weightedMeanWidthAreaMm3 / (pieces.count * pieces.meanWidthAreaMm3);
+		const share = total / all;
+		const residual = residualOf(mass, ofBlock, c, share);
+		const scatter = filled > 2 && share < 1 ? ((residual / total ** 2 / (1 - share)) * filled) / (filled - 1) : 0;
+		return Math.min(2, Math.max(floor, scatter));
+	});
 }
 
 /** Squared distances of a class's mass in each block from its mean share of the block, summed. */

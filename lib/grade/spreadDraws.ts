@@ -1,6 +1,7 @@
 import { COMPONENTS, type Component, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import { perName } from '../quantity/perName';
 import { type AreaGains, areaGainsOf, scaleCopperAsOne } from './areaGains';
 import { CalledShares, seenAreas } from './calledShares';
 import { type ClassTotals, thicknessPartsOf, totalsOf } from './classTotals';
@@ -70,12 +71,9 @@ export function drawSpread(
 		worlds.draw(from, Math.min(shared.draws, from + WORLDS_AT_ONCE));
 	return {
 		...drawn,
-		calledMm2: Object.fromEntries(
-			COMPONENTS.map((component) => [
-				component,
-				CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
-			]),
-		) as Record<Component, number>,
+		calledMm2: perName(COMPONENTS, (component) =>
+			CLASSES_OF[component].reduce((sum, name) => sum + totals[name].areaMm2, 0),
+		),
 	};
 }
 
@@ -253,10 +251,7 @@ export function spreadArrays(draws: number): SpreadArrays {
 }
 
 function emptyPerComponent(draws: number): PerComponent {
-	return Object.fromEntries(COMPONENTS.map((component) => [component, new Float64Array(draws)])) as Record<
-		Component,
-		Float64Array
-	>;
+	return perName(COMPONENTS, () => new Float64Array(draws));
 }
 
 function emptyDraws(draws: number): PerClass {

@@ -1,3 +1,5 @@
+import { perName } from '../quantity/perName';
+
 /** The classes of pieces a photo is read into, in the order of their codes on a class map. */
 export const MATERIAL_CLASSES = ['brightCopper', 'tinnedCopper', 'aluminium', 'insulation', 'other'] as const;
 export type MaterialClass = (typeof MATERIAL_CLASSES)[number];
@@ -34,7 +36,7 @@ export type Graded = (typeof GRADED)[number];
 export const PRODUCT_ROLES = ['concentrate', 'middlings', 'tailings'] as const;
 export type ProductRole = (typeof PRODUCT_ROLES)[number];
 
-/** One value for each material class. */
-export function perClass<T>(of: (name: MaterialClass) => T): Record<MaterialClass, T> {
-	return Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, of(name)])) as Record<MaterialClass, T>; // every class is listed
+/** One value for each material class; the place is its own in `MATERIAL_CLASSES`. */
+export function perClass<T>(of: (name: MaterialClass, place: number) => T): Record<MaterialClass, T> {
+	return perName(MATERIAL_CLASSES, of);
 }

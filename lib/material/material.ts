@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { MATERIAL_CLASSES } from './classes';
+import { MATERIAL_CLASSES, perClass } from './classes';
 import { isEllipsoid } from './ellipsoid';
 import { taughtSpotSchema } from './taughtSpot';
 
@@ -72,10 +72,7 @@ export const materialSchema = z
 		note: z.string().max(2000).default(''),
 		// strict, since a class of another name would be left out without a word
 		classes: z.strictObject(
-			Object.fromEntries(MATERIAL_CLASSES.map((name) => [name, classSchema])) as Record<
-				(typeof MATERIAL_CLASSES)[number],
-				typeof classSchema
-			>,
+			perClass(() => classSchema),
 			{ error: ({ code, keys }) => (code === 'unrecognized_keys' ? unknownClasses(keys as string[]) : undefined) },
 		),
 		/**

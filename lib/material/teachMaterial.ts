@@ -1,6 +1,6 @@
 import { TrayError } from '../errors/TrayError';
 import { builtInMaterial } from './builtInMaterials';
-import { CLASS_WORDS, MATERIAL_CLASSES } from './classes';
+import { CLASS_WORDS, MATERIAL_CLASSES, perClass } from './classes';
 import { ellipsoidOf, squaredDistance } from './ellipsoid';
 import type { ColourPatch, Material } from './material';
 import { MOST_OF_A_CLOUD, robustPatch, squaredApart } from './robustPatch';
@@ -56,12 +56,10 @@ export function teachMaterial(base: Material, name: string, spots: readonly Taug
 			used.filter((spot) => spot.class === kind),
 			own,
 		);
-	const classes = Object.fromEntries(
-		MATERIAL_CLASSES.map((kind) => {
-			const count = used.filter((spot) => spot.class === kind).length;
-			return [kind, { ...base.classes[kind], colours: joined(base.classes[kind].colours, coloursOf(kind), count) }];
-		}),
-	) as Material['classes']; // every class is listed
+	const classes = perClass((kind) => {
+		const count = used.filter((spot) => spot.class === kind).length;
+		return { ...base.classes[kind], colours: joined(base.classes[kind].colours, coloursOf(kind), count) };
+	});
 	const surfaceColours = coloursOf('background');
 	const { lastLayer: _, surfaceColours: before, ...kept } = base;
 	const bare = surfaceColours.length > 0 ? surfaceColours : before;

@@ -1,5 +1,6 @@
 import { Matrix, solve } from 'ml-matrix';
 import { covarianceOf } from './moments';
+import { perName } from './perName';
 
 /** What one group of inputs does to a figure. */
 export interface GroupEffect {
@@ -33,18 +34,19 @@ export function varianceShares<Name extends string>(
 		}),
 	);
 	const slopes = slopesOf(draws, inputs);
-	const parts = names.map((name) => {
+	const parts = perName(names, (name) => {
 		const part = new Float64Array(draws.length);
 		for (const [k, input] of inputs.entries()) {
 			if (input.name !== name) continue;
 			for (let i = 0; i < part.length; i++) part[i]! += slopes[k]! * input.own[i]!;
 		}
-		return { name, u: Math.sqrt(covarianceOf(part, part)), along: Math.max(0, covarianceOf(part, draws)) };
+		return { u: Math.sqrt(covarianceOf(part, part)), along: Math.max(0, covarianceOf(part, draws)) };
 	});
-	const all = parts.reduce((sum, { along }) => sum + along, 0);
-	return Object.fromEntries(
-		parts.map(({ name, u, along }) => [name, { u, varianceShare: all > 0 ? along / all : 0 }]),
-	) as Record<Name, GroupEffect>;
+	const all = names.reduce((sum, name) => sum + parts[name].along, 0);
+	return perName(names, (name) => {
+		const { u, along } = parts[name];
+		return { u, varianceShare: all > 0 ? along / all : 0 };
+	});
 }
 
 /** Relative standard deviation below which an input stands still but for rounding. */

@@ -6,6 +6,7 @@ import { checkSchema } from '../grade/checkEntry';
 import { lockedIsChecked } from '../grade/lockedCopper';
 import { withStrippedCopper } from '../grade/strippedCopper';
 import { GRADED, type Graded } from '../material/classes';
+import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { canonicalJson } from '../report/canonicalJson';
@@ -192,12 +193,7 @@ function spreadsOf(photos: readonly GradedPhoto[]) {
 }
 
 function compositionOf(measured: Readonly<Partial<Record<Graded, Estimate>>>): Record<Graded, Estimate> {
-	return Object.fromEntries(
-		GRADED.map((name) => {
-			const share = measured[name];
-			return share === undefined ? notGraded() : [name, share];
-		}),
-	) as Record<Graded, Estimate>; // every component is listed
+	return perName(GRADED, (name) => measured[name] ?? notGraded());
 }
 
 /** The first photo of the first spreads; the first of all also enlarged. */

@@ -1,3 +1,4 @@
+import { perName } from '../quantity/perName';
 import { FLOWS, flowDiagramOf } from '../report/flowDiagram';
 import { gradeRecoveryPlotOf } from '../report/gradeRecoveryPlot';
 import { comparedRunsOf } from '../value/comparedRuns';
@@ -18,8 +19,7 @@ export async function valueRun(order: AccountOrder, sheet: PriceSheet): Promise<
 /** A run's flow from feed to bins, of all that can be shown. */
 export async function flowsOf(order: AccountOrder): Promise<RunFlows> {
 	const { account, draws } = balanced(order);
-	// every flow is listed
-	return Object.fromEntries(FLOWS.map((flow) => [flow, flowDiagramOf(account, draws, flow)])) as RunFlows;
+	return perName(FLOWS, (flow) => flowDiagramOf(account, draws, flow));
 }
 
 /** Runs set against the first one. */

@@ -1,4 +1,5 @@
 import type { Component } from '../material/classes';
+import { perName } from '../quantity/perName';
 import { FEED_COSTS, type FeedCost, PRICED_METALS, type PricedMetal, type PriceSheet, perKg } from './priceSheet';
 
 /** What is sold for each kilogram of dry waste fed, kilograms; `mass` is the whole, components are parts of it. */
@@ -38,12 +39,10 @@ const POINT = 0.01;
 /** The rates of a price sheet. */
 export function ratesOf(sheet: PriceSheet): Rates {
 	const of = (money: Parameters<typeof perKg>[0] | undefined) => (money === undefined ? 0 : perKg(money));
-	const perMetal = (figure: (metal: PricedMetal) => number) =>
-		Object.fromEntries(PRICED_METALS.map((metal) => [metal, figure(metal)])) as Record<PricedMetal, number>; // all listed
 	return {
-		pricePerKg: perMetal((metal) => of(sheet.metals[metal]?.price)),
-		payable: perMetal((metal) => sheet.metals[metal]?.payable ?? 0),
-		deduction: perMetal((metal) => sheet.metals[metal]?.deduction ?? 0),
+		pricePerKg: perName(PRICED_METALS, (metal) => of(sheet.metals[metal]?.price)),
+		payable: perName(PRICED_METALS, (metal) => sheet.metals[metal]?.payable ?? 0),
+		deduction: perName(PRICED_METALS, (metal) => sheet.metals[metal]?.deduction ?? 0),
 		treatmentPerKg: of(sheet.treatment),
 		freightPerKg: of(sheet.freight),
 		penalties: sheet.penalties.map(({ component, above, perPoint }) => ({
@@ -51,7 +50,7 @@ export function ratesOf(sheet: PriceSheet): Rates {
 			above,
 			perKgAndPoint: perKg(perPoint),
 		})),
-		feedCostPerKg: Object.fromEntries(FEED_COSTS.map((cost) => [cost, of(sheet[cost])])) as Record<FeedCost, number>, // all listed
+		feedCostPerKg: perName(FEED_COSTS, (cost) => of(sheet[cost])),
 		disposalSavedPerKg: of(sheet.disposalSaved),
 	};
 }

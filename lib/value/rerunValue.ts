@@ -1,9 +1,9 @@
 import { type Drawn, drawnFrom, estimateOfDrawn, sumOfDrawn } from '../balance/drawn';
 import type { AfterPasses } from '../balance/rerunCircuit';
-import { COMPONENTS } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
-import { marginLinesOf, ratesOf, type SoldPerKg } from './marginModel';
+import { marginLinesOf, ratesOf } from './marginModel';
 import { FEED_COSTS, type PriceSheet } from './priceSheet';
+import { SOLD_PARTS, soldOf } from './soldDraws';
 
 /** What feeding the middlings again brings against leaving them as they are, per kilogram of fresh waste. */
 export interface RerunValue {
@@ -30,7 +30,7 @@ export function rerunValueOf(without: AfterPasses, after: AfterPasses, sheet: Pr
 		const lines = marginLinesOf(soldOf(parts), rates);
 		return lines.copper + lines.aluminium + lines.penalties + lines.treatment + lines.freight;
 	};
-	const count = PARTS.length;
+	const count = SOLD_PARTS.length;
 	const [more, less] = [after, without].map((pass) => soldParts(pass, sheet));
 	if (more === undefined || less === undefined) return undefined;
 	const gain = drawnFrom(
@@ -44,18 +44,12 @@ export function rerunValueOf(without: AfterPasses, after: AfterPasses, sheet: Pr
 	return { middlings, gainPerKg, probabilityPays: gain.draws.filter((each) => each > 0).length / gain.draws.length };
 }
 
-const PARTS = ['mass', ...COMPONENTS] as const;
-
-/** What is sold of a pass, in the order of `PARTS`; undefined where nothing is. */
+/** What is sold of a pass, in the order of `SOLD_PARTS`; undefined where nothing is. */
 function soldParts({ concentrate, left }: AfterPasses, { sold }: PriceSheet): readonly Drawn[] | undefined {
 	const streams = [
 		...(sold.includes('concentrate') ? [concentrate] : []),
 		...(sold.includes('middlings') ? [left] : []),
 	];
-	const parts = PARTS.flatMap((part) => sumOfDrawn(streams.map((stream) => stream[part])) ?? []);
-	return parts.length === PARTS.length ? parts : undefined;
-}
-
-function soldOf(parts: readonly number[]): SoldPerKg {
-	return Object.fromEntries(PARTS.map((part, k) => [part, parts[k]!])) as SoldPerKg; // all parts listed
+	const parts = SOLD_PARTS.flatMap((part) => sumOfDrawn(streams.map((stream) => stream[part])) ?? []);
+	return parts.length === SOLD_PARTS.length ? parts : undefined;
 }

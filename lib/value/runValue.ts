@@ -11,6 +11,7 @@ import {
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
 import { COMPONENTS } from '../material/classes';
+import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { breakEvenFeedGradeOf, breakEvenPriceOf, paybackYearsOf } from './breakEven';
 import {
@@ -189,9 +190,7 @@ function moneyDrawnOf(account: RunAccount, { feed, products }: AccountDraws, she
 	const margin = along((one) => marginOf(one, rates));
 	const feedGrade = feed.massFraction.copper;
 	const money: MoneyDrawn = {
-		lines: Object.fromEntries(
-			MARGIN_LINES.map((line) => [line, along((one) => marginLinesOf(one, rates)[line])]),
-		) as MoneyDrawn['lines'], // all listed
+		lines: perName(MARGIN_LINES, (line) => along((one) => marginLinesOf(one, rates)[line])),
 		margin,
 		marginPerRun: feed.massKg && drawnFrom([margin, feed.massKg], (each, kg) => each * kg),
 		breakEvenPrice: along((one) => breakEvenPriceOf(one, rates)),

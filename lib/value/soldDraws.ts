@@ -4,6 +4,7 @@ import { ratioOfDrawn } from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
 import { COMPONENTS, type Component } from '../material/classes';
+import { perName } from '../quantity/perName';
 import type { SoldPerKg } from './marginModel';
 import { PRICED_METALS, type PriceSheet } from './priceSheet';
 
@@ -13,11 +14,12 @@ export interface ValuedRun {
 	readonly draws: AccountDraws;
 }
 
-const SOLD_PARTS = ['mass', ...COMPONENTS] as const;
+/** The parts of what is sold, in the order that its draws lie in. */
+export const SOLD_PARTS = ['mass', ...COMPONENTS] as const;
 
 /** What is sold per kilogram of waste, from its parts in the order of `SOLD_PARTS`. */
 export function soldOf(parts: readonly number[]): SoldPerKg {
-	return Object.fromEntries(SOLD_PARTS.map((part, k) => [part, parts[k] ?? Number.NaN])) as SoldPerKg; // all parts listed
+	return perName(SOLD_PARTS, (_, k) => parts[k] ?? Number.NaN);
 }
 
 /**
