@@ -10,6 +10,7 @@ import {
 	putLetter,
 } from './outboxDatabase';
 import { sendPhoto } from './sendPhoto';
+import { Tries, type TryEnd } from './tries';
 
 /** A photo as pages show it. */
 export interface OutboxPhoto extends Letter {
@@ -35,17 +36,15 @@ export interface OutboxView {
 	readonly trouble?: { readonly message: string; readonly mustJoin: boolean };
 }
 
-/** Waits between tries, milliseconds; the last one for ever. */
-const WAITS_MS = [1000, 2000, 4000, 8000, 15_000, 30_000] as const;
-
 export const EMPTY_OUTBOX: OutboxView = { photos: [] };
 
 let view = EMPTY_OUTBOX;
-let tries = 0;
-let again: ReturnType<typeof setTimeout> | undefined;
-let isSending = false;
-/** Ends the try under way, while its link is quiet. */
-let giveUpQuiet: (() => void) | undefined;
+const tries = new Tries({
+	alone,
+	send: sendAll,
+	isAnyLeft: () => nextOf() !== undefined,
+	stumbled: () => isInTrouble('The browser could not read what it keeps.'),
+});
 let started = false;
 const listeners = new Set<() => void>();
 /** Bytes of photos that the browser would not store. */
@@ -131,22 +130,7 @@ export function shotOf(id: string): File | undefined {
 
 /** Try at once; a try whose link has gone quiet is ended for a new one. */
 export function sendNow(): void {
-	if (giveUpQuiet !== undefined) {
-		tries = 0;
-		giveUpQuiet();
-		return;
-	}
-	clearTimeout(again);
-	again = undefined;
-	if (isSending) return;
-	isSending = true;
-	alone(sendAll)
-		.catch(() => tryLater('The browser could not read what it keeps.'))
-		.finally(() => {
-			isSending = false;
-			// one may have been added between the last look and the end
-			if (again === undefined && nextOf() !== undefined) sendNow();
-		});
+	tries.now();
 }
 
 /** Send a refused photo once more. */
@@ -187,7 +171,7 @@ function alone(work: () => Promise<void>): Promise<void> {
 	return navigator.locks.request('deckside-outbox', work).then(() => undefined);
 }
 
-async function sendAll(): Promise<void> {
+async function sendAll(): Promise<TryEnd> {
 	await reload();
 	for (let next = nextOf(); next !== undefined; next = nextOf()) {
 		const { id } = next;
@@ -199,21 +183,21 @@ async function sendAll(): Promise<void> {
 		show(id, { kind: 'sending', share: 0 });
 		const outcome = await sendPhoto(next, bytes, {
 			progress: (share) => {
-				if (giveUpQuiet !== undefined) troubleIsOver();
+				if (tries.carries()) troubleIsOver();
 				show(id, { kind: 'sending', share });
 			},
 			quiet: (giveUp) => {
-				giveUpQuiet = giveUp;
+				tries.quiet(giveUp);
 				isInTrouble('Nothing has gone through for some seconds: the link is slow or silent, or the laptop is busy.');
 			},
 		});
-		giveUpQuiet = undefined;
+		tries.carries();
 		if (outcome.kind === 'later') {
 			show(id, { kind: 'waiting' });
-			tryLater(outcome.message, outcome.mustJoin);
-			return;
+			isInTrouble(outcome.message, outcome.mustJoin);
+			return 'later';
 		}
-		tries = 0;
+		tries.gotThrough();
 		troubleIsOver();
 		if (outcome.kind === 'kept') {
 			passing.delete(id);
@@ -229,6 +213,7 @@ async function sendAll(): Promise<void> {
 		otherTabs?.postMessage('changed');
 	}
 	troubleIsOver();
+	return 'allSent';
 }
 
 /** The id that the laptop has a photo under. */
@@ -248,19 +233,12 @@ async function followTo(id: string, as: string): Promise<void> {
 	}
 }
 
-function tryLater(message: string, mustJoin = false): void {
-	again = setTimeout(sendNow, WAITS_MS[Math.min(tries, WAITS_MS.length - 1)]);
-	tries++;
-	isInTrouble(message, mustJoin);
-}
-
 function isInTrouble(message: string, mustJoin = false): void {
 	view = { ...view, trouble: { message, mustJoin } };
 	tell();
 }
 
 function troubleIsOver(): void {
-	giveUpQuiet = undefined;
 	view = { photos: view.photos };
 }
 
