@@ -93,10 +93,11 @@ export function sharedJobs({ everyYard, storeOf, line }: YardDatabase): PhotoJob
 	return {
 		start: async () => {
 			await giveBackLapsed();
-			// whoever waits stands in line, whatever became of the line
-			await sql`select line_up_photo(photo) from photo where state = 'queued' and held is null and deleted_at is null`.execute(
-				everyYard,
-			);
+			// whoever waits stands in line, whatever became of the line; the rows first, as everywhere: who makes a place without
+			// its row may wait for whoever changes the photo, who waits for a place made before
+			await sql`with waiting as materialized (select photo from photo
+				where state = 'queued' and held is null and deleted_at is null order by yard_id, id for no key update)
+				select line_up_photo(photo) from waiting`.execute(everyYard);
 		},
 		take: async () => {
 			for (;;) {

@@ -10,13 +10,18 @@ import { openPostgres } from '@/lib/store/postgres';
 import { listProducts, weighProduct } from '@/lib/store/products';
 import { requeueMaterial } from '@/lib/store/readAnew';
 import { addRun } from '@/lib/store/runs';
+import { sharedJobs } from '@/lib/store/sharedJobs';
 import { freshDatabase, LOT, RUN } from './temporaryStore';
 
 const YARD = 'a';
 const SHA256 = 'ab'.repeat(32);
 
-/** A yard with a lot `lot`, and the line to its server beside it, which can hold a row until it is let go. */
-async function yardToHold() {
+/**
+ * A yard with a lot `lot`, and the line to its server beside it, which can hold a row until it is let go.
+ *
+ * @param unused - further ways in which the server finds no rows
+ */
+async function yardToHold(...unused: readonly string[]) {
 	const url = await freshDatabase(process.env.TEST_DATABASE_URL ?? '');
 	const [holder, onlooker] = [new Client({ connectionString: url }), new Client({ connectionString: url })];
 	for (const client of [holder, onlooker]) {
@@ -24,14 +29,20 @@ async function yardToHold() {
 		onTestFinished(() => client.end());
 	}
 	// as with many rows: through all of them as they lie
-	for (const way of ['indexscan', 'bitmapscan', 'nestloop'])
+	for (const way of ['indexscan', 'bitmapscan', 'nestloop', ...unused])
 		await holder.query(`alter database ${new URL(url).pathname.slice(1)} set enable_${way} = off`);
 	const yards = await openPostgres(url);
 	onTestFinished(() => yards.close());
 	const store = yards.storeOf(YARD);
 	await addLot(store, 'lot', LOT);
 	return {
+		yards,
 		store,
+		/** A photo's place in the line is made, and not yet there for others. */
+		lineUp: async (photo: string) => {
+			await holder.query('begin');
+			await holder.query('select line_up_photo(photo) from photo where id = $1', [photo]);
+		},
 		hold: async (table: string, id: string) => {
 			await holder.query('begin');
 			await holder.query(`select 1 from ${table} where ${table === 'run_change' ? 'run_id' : 'id'} = $1 for update`, [
@@ -115,4 +126,20 @@ test('photos are held in the order of their ids before they are read anew, whate
 	expect(rows).toEqual([{ id: 'photo 3' }]);
 	await letGo();
 	await read;
+});
+
+test('a worker can start while photos are read anew, whatever order those without a place in the line lie in', async () => {
+	const { yards, store, lineUp, letGo, wait } = await yardToHold('hashjoin');
+	for (const [n, id] of ['a', 'k', 'z'].entries()) {
+		await readRun(store, id);
+		await addPhotoTo(store, id, `photo ${3 - n}`, 'queued');
+	}
+	await sql`delete from pgboss.job`.execute(store.db);
+	await lineUp('photo 2');
+	const started = sharedJobs(yards).start();
+	await wait(1);
+	const read = requeueMaterial(store, DEFAULT_MATERIAL_NAME);
+	await wait(2);
+	await letGo();
+	expect((await Promise.allSettled([started, read])).map(({ status }) => status)).toEqual(['fulfilled', 'fulfilled']);
 });
