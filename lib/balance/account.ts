@@ -3,10 +3,11 @@ import { COMPONENTS, type Graded } from '../material/classes';
 import {
 	ceilingOf,
 	type DrawnProducts,
+	feedFor,
+	floorOf,
 	groupsOf,
 	isMissingInFeed,
 	productAccountOf,
-	raisedFeed,
 	streamAccountOf,
 } from './accountFigures';
 import type { AccountInput } from './accountInput';
@@ -75,6 +76,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const drawnProducts: DrawnProducts = {
 		own: productDraws,
 		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
+		floors: input.products.map((product, p) => floorOf(product, productDraws[p]!, input)),
 		feed: feedDraws,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
 		leaving,
@@ -199,7 +201,8 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
 function feedAccountOf({ feed = {}, products, seed }: AccountInput, stream: Stream, drawn: DrawnProducts) {
 	const missing = (component: Graded) => isMissingInFeed(products, feed, component);
-	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling: raisedFeed(drawn), seed });
+	const [ceiling, floor] = [feedFor(drawn, 'ceilings'), feedFor(drawn, 'floors')];
+	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling, floor, seed });
 	return { ...told, ...originsOf(stream, drawn.feed) };
 }
 

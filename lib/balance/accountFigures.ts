@@ -2,7 +2,7 @@ import { besideMissing } from '../grade/besideMissing';
 import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
-import { ceilingsIn, feedWith, raisedTo } from './detectionCeiling';
+import { ceilingsIn, feedWith, loweredBelow, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
@@ -20,6 +20,8 @@ import type { Stream } from './stream';
 interface BelowDetection {
 	readonly missing: (component: Graded) => boolean;
 	readonly ceiling: StreamDraws;
+	/** The stream with as little as there may be in what it is made of; absent where that is what is missing here. */
+	readonly floor?: StreamDraws;
 	readonly seed: number;
 }
 
@@ -55,7 +57,7 @@ export function streamAccountOf(
 function shareIn({ massFraction }: StreamDraws, component: Graded, below?: BelowDetection): Estimate | undefined {
 	const share = massFraction[component];
 	if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
-	const own = estimateReaching(share, below?.ceiling.massFraction[component]);
+	const own = estimateReaching(share, below?.ceiling.massFraction[component], below?.floor?.massFraction[component]);
 	if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
 	const all = perGraded((other) => massFraction[other]?.draws);
 	const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
@@ -90,16 +92,22 @@ export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: Stream
 	return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
 }
 
+/** A product as it would be if it held anything from nothing up to what was drawn of what is below detection in it. */
+export function floorOf(product: ProductInput, drawn: StreamDraws, run: DrawnRun): StreamDraws {
+	return loweredBelow(drawn, (component) => isMissing(product, component), { ...run, id: product.id });
+}
+
 /**
  * A performance in figures.
  *
  * @param ceiling - with as much in the product as its limits of detection leave open
- * @param besides - with as much in all other products as theirs do: what they may hold came in with the feed and was not won here
+ * @param besides - with as much in all other products as theirs do: what they may hold came in with the feed and was not won here; and with
+ *   as little in all of them
  */
 function performanceAccountOf(
 	drawn: PerformanceDraws,
 	ceiling: PerformanceDraws,
-	besides: PerformanceDraws,
+	besides: readonly PerformanceDraws[],
 	missing: (component: Graded) => boolean,
 ): Performance {
 	const limited = (of: (one: PerformanceDraws) => Readonly<Partial<Record<Graded, Drawn>>>) =>
@@ -107,13 +115,13 @@ function performanceAccountOf(
 			const [figure, most] = [of(drawn)[component], of(ceiling)[component]];
 			return missing(component)
 				? estimateOfDrawn(figure, most)
-				: estimateReaching(figure, most, of(besides)[component]);
+				: estimateReaching(figure, most, ...besides.map((one) => of(one)[component]));
 		});
 	const yieldFraction = estimateOfDrawn(drawn.yieldFraction);
 	const separationEfficiency = estimateReaching(
 		drawn.separationEfficiency,
 		ceiling.separationEfficiency,
-		besides.separationEfficiency,
+		...besides.map((one) => one.separationEfficiency),
 	);
 	return {
 		...(yieldFraction === undefined ? {} : { yieldFraction }),
@@ -127,6 +135,8 @@ function performanceAccountOf(
 export interface DrawnProducts {
 	readonly own: readonly (StreamDraws & PerformanceDraws)[];
 	readonly ceilings: readonly StreamDraws[];
+	/** With less of what is below detection in them than was drawn (`loweredBelow`). */
+	readonly floors: readonly StreamDraws[];
 	readonly feed: StreamDraws;
 	/** A feed whose grade was measured holds no more, whatever the products may. */
 	readonly isFeedMeasured: boolean;
@@ -139,13 +149,14 @@ export interface DrawnProducts {
 	readonly seed: number;
 }
 
-/** The feed with as much more in it as products may hold more than was drawn. */
-export function raisedFeed(
-	{ own, ceilings, feed, isFeedMeasured }: DrawnProducts,
-	isRaised: (product: number) => boolean = () => true,
+/** The feed with as much more or less in it as products may hold more or less than was drawn. */
+export function feedFor(
+	{ own, feed, isFeedMeasured, ...products }: DrawnProducts,
+	end: 'ceilings' | 'floors',
+	isChanged: (product: number) => boolean = () => true,
 ): StreamDraws {
 	if (isFeedMeasured) return feed;
-	return ceilings.reduce((raised, ceiling, p) => (isRaised(p) ? feedWith(raised, own[p]!, ceiling) : raised), feed);
+	return products[end].reduce((all, stream, p) => (isChanged(p) ? feedWith(all, own[p]!, stream) : all), feed);
 }
 
 /** One product's line, by its place. */
@@ -162,23 +173,32 @@ export function productAccountOf(
 		name: product.name,
 		role: product.role,
 		...streamAccountOf(product, stream, drawn, { missing, ceiling, seed: products.seed }),
-		...againstFeed([p], { drawn, ceiling, missing }, products),
+		...againstFeed([p], { drawn, ceiling, floor: products.floors[p]!, missing }, products),
 	};
 }
 
 /** Products, taken together, against the feed; limits of their recoveries where these are not determined. */
 function againstFeed(
 	members: readonly number[],
-	{ drawn, ceiling, missing }: Omit<BelowDetection, 'seed'> & { readonly drawn: StreamDraws },
+	{
+		drawn,
+		ceiling,
+		floor,
+		missing,
+	}: Omit<BelowDetection, 'seed'> & { readonly drawn: StreamDraws; readonly floor: StreamDraws },
 	products: DrawnProducts,
 ): Performance {
 	const { feed, ceilings, leaving, slips, isTooMuch } = products;
 	const own = performanceOf(drawn, feed);
-	const besides = raisedFeed(products, (other) => !members.includes(other));
+	const isOther = (p: number) => !members.includes(p);
+	const [raised, lowered] = [feedFor(products, 'ceilings', isOther), feedFor(products, 'floors', isOther)];
 	const performance = performanceAccountOf(
 		own,
-		ceiling === drawn ? own : performanceOf(ceiling, feedWith(feed, drawn, ceiling)),
-		besides === feed ? own : performanceOf(drawn, besides),
+		ceiling === drawn && lowered === feed ? own : performanceOf(ceiling, feedWith(lowered, drawn, ceiling)),
+		[
+			raised === feed ? own : performanceOf(drawn, raised),
+			floor === drawn && lowered === feed ? own : performanceOf(floor, feedFor(products, 'floors')),
+		],
 		missing,
 	);
 	const limits = perComponent((component) => {
@@ -242,14 +262,15 @@ export function groupsOf(
 	inputs: readonly ProductInput[],
 	products: DrawnProducts,
 ): Partial<Record<ProductRole | 'all', GroupAccount>> {
-	const { own, ceilings, isFeedMeasured, leaving } = products;
+	const { own, ceilings, floors, isFeedMeasured, leaving } = products;
 	const groups: Partial<Record<ProductRole | 'all', GroupAccount>> = {};
 	for (const role of ['all', ...PRODUCT_ROLES] as const) {
 		const members = inputs.flatMap((product, p) => (role === 'all' || product.role === role ? [p] : []));
 		if (members.length === 0) continue;
 		const drawn = togetherOf(members.map((p) => own[p]!));
-		const isRaised = members.some((p) => ceilings[p] !== own[p]);
-		const ceiling = isRaised ? togetherOf(members.map((p) => ceilings[p]!)) : drawn;
+		const changed = (streams: readonly StreamDraws[]) =>
+			members.some((p) => streams[p] !== own[p]) ? togetherOf(members.map((p) => streams[p]!)) : drawn;
+		const [ceiling, floor] = [changed(ceilings), changed(floors)];
 		const missing = (component: Graded) => members.every((p) => isMissing(inputs[p]!, component));
 		const dryMassKg = estimateOfDrawn(drawn.massKg);
 		const isAllThereIs = members.length === leaving.length && !isFeedMeasured;
@@ -257,12 +278,12 @@ export function groupsOf(
 			productIds: members.map((p) => inputs[p]!.id),
 			...(dryMassKg === undefined ? {} : { dryMassKg }),
 			massFraction: perGraded((component) => {
-				const [share, most] = [drawn.massFraction[component], ceiling.massFraction[component]];
-				return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most);
+				const [share, most, least] = [drawn, ceiling, floor].map(({ massFraction }) => massFraction[component]);
+				return missing(component) ? estimateOfDrawn(share, most) : estimateReaching(share, most, least);
 			}),
 			...(role !== 'all' && isAllThereIs
 				? { recovery: {}, upgradeRatio: {} }
-				: againstFeed(members, { drawn, ceiling, missing }, products)),
+				: againstFeed(members, { drawn, ceiling, floor, missing }, products)),
 		};
 	}
 	return groups;

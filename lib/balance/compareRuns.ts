@@ -5,7 +5,7 @@ import { isFarFromClosing } from './closure';
 import { COMPARED_FIGURES, type ComparedFigure } from './comparedFigures';
 import { type Settle, settleOf } from './compareSettle';
 import { cannotCompareOf } from './compareWarnings';
-import { raisedDraws } from './detectionCeiling';
+import { loweredDraws, raisedDraws } from './detectionCeiling';
 import { chanceAboveZero, type Drawn, drawnFrom, estimateOfDrawn, estimateReaching } from './drawn';
 import { performanceOf, togetherOf } from './performance';
 import type { RunAccount } from './runAccount';
@@ -125,7 +125,7 @@ function settled(base: ComparableRun, other: ComparableRun): Pick<RunComparison,
 interface Limited {
 	/** The figure itself can't be told from nothing. */
 	readonly isBelow: boolean;
-	/** It with the bins of its own stream raised, and with all others raised. */
+	/** It with the bins of its own stream raised and all others lowered, with these raised, and with all lowered. */
 	readonly worlds: readonly Drawn[];
 }
 
@@ -186,13 +186,13 @@ function limitedOf(run: ComparableRun, of: ComparedFigure): Limited | undefined 
 				? group?.massFraction
 				: group?.recovery;
 	const isBelow = component !== undefined && told?.[component]?.belowDetectionLimit === true;
-	const own = raisedDraws(run, ({ role }) => stream === 'feed' || role === stream);
-	const beside =
-		account.feed.gradeOrigin === 'measured' || stream === 'feed' || isBelow
-			? draws
-			: raisedDraws(run, ({ role }) => role !== stream);
-	const worlds = [own, beside].flatMap((raised) => {
-		const world = raised === draws ? undefined : figureOf({ account, draws: raised }, of);
+	const isOwn = ({ role }: { readonly role: ProductRole }) => stream === 'feed' || role === stream;
+	const isMeasured = account.feed.gradeOrigin === 'measured';
+	const emptied = isMeasured ? draws : loweredDraws(run, (product) => !isOwn(product));
+	const own = raisedDraws({ account, draws: emptied }, isOwn);
+	const besides = isBelow ? [] : [...(isMeasured ? [] : [raisedDraws(run, (one) => !isOwn(one))]), loweredDraws(run)];
+	const worlds = [own, ...besides].flatMap((changed) => {
+		const world = changed === draws ? undefined : figureOf({ account, draws: changed }, of);
 		return world === undefined ? [] : [world];
 	});
 	return worlds.length === 0 ? (isBelow ? belowAsDrawn(run, of) : undefined) : { isBelow, worlds };

@@ -1,4 +1,4 @@
-import { GRADED, type Graded } from '../material/classes';
+import { COMPONENTS, type Component, GRADED, type Graded } from '../material/classes';
 import { seededRandom } from '../quantity/seededRandom';
 import type { AccountDraws } from './account';
 import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
@@ -56,6 +56,43 @@ export function raisedTo(stream: StreamDraws, ceilings: Ceilings, whose: WhoseSt
 	};
 }
 
+/**
+ * A stream of which what is below detection is, from draw to draw, anything from nothing up to what was drawn of it, evenly, and all else the
+ * more for it: draws of what is below detection lie above nought, since masses can't be less than nothing, its range does not.
+ */
+export function loweredBelow(
+	stream: StreamDraws,
+	isBelow: (component: Graded) => boolean,
+	whose: WhoseStream,
+): StreamDraws {
+	const missing = COMPONENTS.filter((one) => isBelow(one) && stream.massFraction[one] !== undefined);
+	if (missing.length === 0) return stream;
+	const left = perGraded((component) => {
+		const { uniform } = seededRandom(whose.seed, 'less than drawn', whose.runId, whose.id, orderOf(component));
+		const isLess = missing.some((one) => one === orderOf(component));
+		return isLess ? Float64Array.from(stream.massFraction[component]?.draws ?? [], uniform) : undefined;
+	});
+	const kept = Float64Array.from(stream.massFraction[missing[0]!]!.draws, (_, i) =>
+		missing.reduce((rest, one) => rest - stream.massFraction[one]!.draws[i]! * (1 - left[one]![i]!), 1),
+	);
+	const lowered = (figures: StreamDraws['contentKg']) =>
+		perGraded((component) => {
+			const own = figures[component];
+			return (
+				own && {
+					...own,
+					draws: own.draws.map((each, i) => (each * (left[component]?.[i] ?? 1)) / Math.max(1e-9, kept[i]!)),
+				}
+			);
+		});
+	return { ...stream, contentKg: lowered(stream.contentKg), massFraction: lowered(stream.massFraction) };
+}
+
+/** Free copper is part of the copper and goes in its order. */
+function orderOf(component: Graded): Component {
+	return component === 'freeCopper' ? 'copper' : component;
+}
+
 /** Share of the draws that have to reach a limit which 2.5 in a hundred should pass: reconciling moves them a little, and they repeat no better. */
 const REACHING = 0.02;
 
@@ -75,12 +112,10 @@ export interface WhoseStream {
 }
 
 /**
- * Even numbers of which 970 in 1000 lie below 1, so that 975 reach it however few there are, shuffled. Free copper is part of the
- * copper and goes in its order.
+ * Even numbers of which 970 in 1000 lie below 1, so that 975 reach it however few there are, shuffled.
  */
 function evenParts(count: number, { runId, seed, id }: WhoseStream, component: Graded): Float64Array {
-	const order = component === 'freeCopper' ? 'copper' : component;
-	const random = seededRandom(seed, 'below detection', runId, id, order);
+	const random = seededRandom(seed, 'below detection', runId, id, orderOf(component));
 	const parts = Float64Array.from({ length: count }, (_, i) => (i + 0.5) / count / 0.97);
 	for (let i = count - 1; i > 0; i--) {
 		const j = Math.floor(random.uniform() * (i + 1));
@@ -133,24 +168,54 @@ interface DrawnAccount {
  * What a product may hold beside was not in a feed whose grade was measured: such a run's other products are asked about without it.
  */
 export function raisedDraws(
-	{ account, draws }: DrawnAccount,
+	run: DrawnAccount,
 	isRaised: (product: RunAccount['products'][number]) => boolean,
 	components: readonly Graded[] = GRADED,
 ): AccountDraws {
-	let raised = draws;
+	return changedDraws(run, isRaised, (own, measured, whose) => {
+		const ceilings = ceilingsIn(measured);
+		return raisedTo(
+			own,
+			perGraded((one) => (components.includes(one) ? ceilings[one] : undefined)),
+			whose,
+		);
+	});
+}
+
+/**
+ * The same run where some products hold less than was drawn of what is below detection in them (`loweredBelow`), and its feed with them unless
+ * its grade was measured.
+ */
+export function loweredDraws(
+	run: DrawnAccount,
+	isLowered: (product: RunAccount['products'][number]) => boolean = () => true,
+): AccountDraws {
+	const lowered = changedDraws(run, isLowered, (own, measured, whose) =>
+		loweredBelow(own, (component) => measured[component]?.belowDetectionLimit === true, whose),
+	);
+	return lowered !== run.draws && run.account.feed.gradeOrigin === 'measured'
+		? { ...lowered, feed: run.draws.feed }
+		: lowered;
+}
+
+function changedDraws(
+	{ account, draws }: DrawnAccount,
+	isChanged: (product: RunAccount['products'][number]) => boolean,
+	change: (own: StreamDraws, measured: PerGraded, whose: WhoseStream) => StreamDraws,
+): AccountDraws {
+	let changed = draws;
 	for (const product of account.products) {
-		if (!isRaised(product)) continue;
-		const ceilings = ceilingsIn(product.massFraction.measured);
-		const asked = perGraded((one) => (components.includes(one) ? ceilings[one] : undefined));
+		if (!isChanged(product)) continue;
 		const own = draws.products[product.id]!;
-		const most = raisedTo(own, asked, { runId: account.runId, seed: account.seed, id: product.id });
-		if (most === own) continue;
-		raised = {
-			...raised,
-			feed: feedWith(raised.feed, own, most),
+		const whose = { runId: account.runId, seed: account.seed, id: product.id };
+		const other = change(own, product.massFraction.measured, whose);
+		if (other === own) continue;
+		changed = {
+			...changed,
+			feed: feedWith(changed.feed, own, other),
 			// its own yield and recoveries stay as they were drawn
-			products: { ...raised.products, [product.id]: { ...own, ...most } },
+			products: { ...changed.products, [product.id]: { ...own, ...other } },
 		};
 	}
-	return raised;
+	return changed;
 }

@@ -1,6 +1,6 @@
 import { coverageEllipseOf } from '../balance/compareEllipse';
 import { type ComparableRun, gradeAndRecoveryOf } from '../balance/compareRuns';
-import { raisedDraws } from '../balance/detectionCeiling';
+import { loweredDraws, raisedDraws } from '../balance/detectionCeiling';
 import type { ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 
@@ -90,7 +90,8 @@ function plottedRunOf(run: ComparableRun): PlottedRun | undefined {
 		run.account.feed.gradeOrigin === 'measured'
 			? run.draws
 			: raisedDraws(run, ({ role }) => role !== 'concentrate', ['copper']);
-	const worlds = new Set([run.draws, raisedDraws(run, ({ role }) => role === 'concentrate', ['copper']), others]);
+	const own = raisedDraws(run, ({ role }) => role === 'concentrate', ['copper']);
+	const worlds = new Set([run.draws, own, others, loweredDraws(run)]);
 	const isLimit = grade.belowDetectionLimit === true || recovery.belowDetectionLimit === true;
 	const nothing = isLimit ? [{ grade: grade.low, recovery: recovery.low }] : [];
 	const region = hullOf([...nothing, ...[...worlds].flatMap((draws) => ellipseOf({ ...run, draws }))]);

@@ -1,5 +1,5 @@
 import type { AccountDraws } from '../balance/account';
-import { raisedDraws } from '../balance/detectionCeiling';
+import { loweredDraws, raisedDraws } from '../balance/detectionCeiling';
 import { estimateOfDrawn, estimateReaching, surestChance } from '../balance/drawn';
 import { type AfterPasses, afterReruns, type RerunSplit } from '../balance/rerunCircuit';
 import type { RunAccount } from '../balance/runAccount';
@@ -61,12 +61,14 @@ export function rerunAccountOf(
 	const isFeedMeasured = run.account.feed.gradeOrigin === 'measured';
 	const draws = raisedDraws(run, ({ role }) => role !== 'tailings' || !isFeedMeasured, ['copper']);
 	const passesIn = (world: AccountDraws) => afterReruns({ ...run, draws: world }, split, RERUNS);
-	const most = (draws === run.draws ? undefined : passesIn(draws)) ?? passes;
+	const [most, least] = [draws, loweredDraws(run)].map(
+		(world) => (world === run.draws ? undefined : passesIn(world)) ?? passes,
+	) as [readonly AfterPasses[], readonly AfterPasses[]]; // two in, two out
 	const isBelow = run.account.together.concentrate?.massFraction.copper?.belowDetectionLimit === true;
 	const figure = (name: 'recovery' | 'grade', k: number) =>
 		isBelow
 			? estimateOfDrawn(passes[k]?.[name], most[k]?.[name])
-			: estimateReaching(passes[k]?.[name], most[k]?.[name]);
+			: estimateReaching(passes[k]?.[name], most[k]?.[name], least[k]?.[name]);
 	const worlds = sheet === undefined ? [] : soldWorlds(run, sheet, ({ role }) => role !== 'tailings');
 	const value = sheet && gainOf([none, one], worlds.map(passesIn), sheet);
 	const currency = sheet && currencyOf(sheet);

@@ -25,7 +25,7 @@ import {
 } from './marginModel';
 import { currencyOf, PRICED_METALS, type PriceSheet } from './priceSheet';
 import { type Sensitivity, sensitivitiesOf } from './sensitivity';
-import { bearsOnMargin, membersOf, raisedWorlds, soldDraws, soldOf, soldWorlds, type ValuedRun } from './soldDraws';
+import { bearsOnMargin, limitedWorlds, membersOf, soldDraws, soldOf, soldWorlds, type ValuedRun } from './soldDraws';
 
 /** What a run is worth. Masses are dry; money is per kilogram of dry waste fed unless named otherwise. */
 export interface RunValue {
@@ -139,12 +139,12 @@ function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Ra
 	const isPriced = PRICED_METALS.some((metal) => sheet.metals[metal] !== undefined);
 	const sold = soldDraws(account, draws, sheet);
 	if (sold === undefined || !isPriced) return { sensitivities: [], cannot };
-	const raised = raisedWorlds({ account, draws }, sheet);
+	const limited = limitedWorlds({ account, draws }, sheet);
 	const moneyIn = (world: AccountDraws) => moneyDrawnOf(account, world, sheet, rates) ?? [];
-	const worlds = [draws, ...raised].flatMap(moneyIn);
+	const worlds = [draws, ...limited].flatMap(moneyIn);
 	const told = (figure: (money: MoneyDrawn) => Drawn | undefined) => {
-		const [own, ...limited] = worlds.map(figure);
-		return estimateReaching(own, ...limited);
+		const [own, ...others] = worlds.map(figure);
+		return estimateReaching(own, ...others);
 	};
 	const breakEvenFeedGrade = told(({ breakEvenFeedGrade: grade }) => grade);
 	const paysAtNoGrade = breakEvenFeedGrade !== undefined && breakEvenFeedGrade.low > 1;
@@ -168,7 +168,7 @@ function marginOfRun({ account, draws }: ValuedRun, sheet: PriceSheet, rates: Ra
 		sensitivities: sensitivitiesOf(
 			soldOf(sold.figures.map(({ value }) => value)),
 			sheet,
-			measuredOf({ account, draws }, raised, sheet),
+			measuredOf({ account, draws }, limited, sheet),
 		),
 		cannot: paysAtNoGrade ? [...cannot, PAYS_AT_NO_GRADE] : cannot,
 	});
@@ -222,9 +222,9 @@ function paybackOf(
 }
 
 /** The measured inputs that a margin hangs on, with their intervals, which reach as far as limits of detection leave open. */
-function measuredOf({ account, draws }: ValuedRun, raised: readonly AccountDraws[], sheet: PriceSheet) {
+function measuredOf({ account, draws }: ValuedRun, limited: readonly AccountDraws[], sheet: PriceSheet) {
 	const told = (figure: (world: AccountDraws) => Drawn | undefined) =>
-		estimateReaching(figure(draws), ...raised.map(figure));
+		estimateReaching(figure(draws), ...limited.map(figure));
 	const soldIn = (world: AccountDraws) => membersOf(account, world, sheet.sold);
 	return {
 		feedGrade: account.feed.massFraction.reconciled.copper,

@@ -1,5 +1,5 @@
 import type { AccountDraws } from '../balance/account';
-import { raisedDraws } from '../balance/detectionCeiling';
+import { loweredDraws, raisedDraws } from '../balance/detectionCeiling';
 import { ratioOfDrawn } from '../balance/drawn';
 import { togetherOf } from '../balance/performance';
 import type { RunAccount } from '../balance/runAccount';
@@ -54,8 +54,8 @@ export function membersOf({ products }: RunAccount, draws: AccountDraws, roles: 
 }
 
 /**
- * The run with as much of the metals paid for in what is sold as their limits of detection leave open, and with as much of what is charged
- * for: together they would make up for each other. Without a world in which nothing is below detection.
+ * The run with as much of the metals paid for in what is sold as their limits of detection leave open, with as much of what is charged
+ * for (together they would make up for each other), and with less of all that is below detection. Without a world in which nothing is.
  *
  * @param isRaised - which bins bear on what is sold; those sold where absent
  */
@@ -66,14 +66,13 @@ export function soldWorlds(
 ): readonly AccountDraws[] {
 	const paid = PRICED_METALS.filter((metal) => metals[metal] !== undefined);
 	const charged = penalties.map(({ component }) => component);
-	return [paid, charged]
-		.map((components) => raisedDraws(run, isRaised, components))
-		.filter((draws) => draws !== run.draws);
+	const raised = [paid, charged].map((components) => raisedDraws(run, isRaised, components));
+	return [...raised, loweredDraws(run, isRaised)].filter((draws) => draws !== run.draws);
 }
 
-/** The same, and the run with as much in all other bins, which came in with the feed where its grade was not measured. */
-export function raisedWorlds(run: ValuedRun, sheet: PriceSheet): readonly AccountDraws[] {
+/** The same, the run with as much in all other bins, which came in with the feed where its grade was not measured, and with less in all bins. */
+export function limitedWorlds(run: ValuedRun, sheet: PriceSheet): readonly AccountDraws[] {
 	const isMeasured = run.account.feed.gradeOrigin === 'measured';
 	const others = isMeasured ? run.draws : raisedDraws(run, ({ role }) => !sheet.sold.includes(role));
-	return [...soldWorlds(run, sheet), ...(others === run.draws ? [] : [others])];
+	return [...soldWorlds(run, sheet), ...[others, loweredDraws(run)].filter((draws) => draws !== run.draws)];
 }
