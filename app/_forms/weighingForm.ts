@@ -1,6 +1,5 @@
-import { dryMassOf } from '@/lib/balance/dryMass';
 import { type WeighingInput, weighingSchema } from '@/lib/balance/weighing';
-import { TrayError } from '@/lib/errors/TrayError';
+import { weighingFaultOf } from '@/lib/balance/weighingFault';
 import { MASS_UNITS } from '@/lib/quantity/units';
 import { printEntered, printTyped } from '@/lib/report/format';
 import type { FieldReader } from './readFields';
@@ -37,8 +36,7 @@ export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = '')
 	if (fields.problems.length > before) return undefined;
 	const parsed = weighingSchema.safeParse(given);
 	if (!parsed.success) {
-		const issue = parsed.error.issues[0];
-		fields.problem(at(fieldOf(issue?.message ?? '')), issue?.message ?? 'Check this weighing.');
+		for (const { path, message } of parsed.error.issues) fields.problem(at(fieldOf(path)), message);
 		return undefined;
 	}
 	if (parsed.data.resolutionKg === 0) {
@@ -48,14 +46,10 @@ export function readWeighingForm(typed: Typed, fields: FieldReader, prefix = '')
 		);
 		return undefined;
 	}
-	try {
-		dryMassOf(parsed.data);
-	} catch (cause) {
-		if (!(cause instanceof TrayError)) throw cause;
-		fields.problem(at(fieldOf(cause.message)), `${cause.message} ${cause.hint}`);
-		return undefined;
-	}
-	return given;
+	const fault = weighingFaultOf(parsed.data);
+	if (fault === undefined) return given;
+	fields.caught(at(fieldOf(fault.path)), fault.error);
+	return undefined;
 }
 
 function readMoisture(
@@ -79,15 +73,22 @@ function readMoisture(
 	return undefined;
 }
 
-/** The field a sentence of lib is about. */
-function fieldOf(message: string): string {
-	if (/moisture/i.test(message)) return 'moisturePercent';
-	if (/sub-sample/i.test(message)) return /dry weight/i.test(message) ? 'dry' : 'wet';
-	if (/allowance/i.test(message)) return /uncertainty/i.test(message) ? 'waterU' : 'water';
-	if (/resolution/i.test(message)) return 'resolution';
-	if (/name of the scale/i.test(message)) return 'scale';
-	if (/the tare|empty bin/i.test(message)) return 'tare';
-	return 'gross';
+/** The fields of what a weighing holds; what has none is told at the gross weight. */
+const FIELD_OF: Readonly<Record<string, string>> = {
+	tare: 'tare',
+	resolution: 'resolution',
+	scale: 'scale',
+	'moisture.fraction': 'moisturePercent',
+	'moisture.wet': 'wet',
+	'moisture.dry': 'dry',
+	'moisture.resolution': 'wet',
+	'moisture.water': 'water',
+	'moisture.u': 'waterU',
+};
+
+/** The field for what stands at a path of `weighingSchema`. */
+function fieldOf(path: readonly PropertyKey[]): string {
+	return FIELD_OF[path.map(String).join('.')] ?? 'gross';
 }
 
 /**

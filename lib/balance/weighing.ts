@@ -60,14 +60,22 @@ export const weighingSchema = z
 		scale: z.string().min(1).max(80, { error: 'Shorten the name of the scale to 80 characters.' }).optional(),
 		moisture: moistureSchema.optional(),
 	})
-	.transform((given, context) => {
-		try {
-			return readWeighing(given);
-		} catch (cause) {
-			context.addIssue({ code: 'custom', message: toldOf(cause) });
-			return z.NEVER;
-		}
-	});
+	.transform((given, context) =>
+		readWeighing(given, (value, what, path) => {
+			try {
+				return readMass(plain(value), what, given.unit);
+			} catch (cause) {
+				context.addIssue({ code: 'custom', message: toldOf(cause), path: [...path] });
+				return UNREAD;
+			}
+		}),
+	);
+
+/** Stands for a mass that an issue was noted for, so that the others are looked at too. */
+const UNREAD: TypedMass = { massKg: Number.NaN, unit: 'kg', lastDigitKg: Number.NaN };
+
+/** Reads a mass of the weighing; what it is begins the sentence of a refusal, the path says where it was given. */
+type ReadPart = (value: number | string, what: string, path: readonly string[]) => TypedMass;
 
 /** What a weighing may be written as, in a form or a file. */
 export type WeighingInput = z.input<typeof weighingSchema>;
@@ -109,11 +117,15 @@ interface Given {
 	readonly moisture?: z.output<typeof moistureSchema> | undefined;
 }
 
-function readWeighing(given: Given): Weighing {
-	const read = (value: number | string, what: string): TypedMass => readMass(plain(value), what, given.unit);
-	const gross = read(given.gross, 'The gross weight');
-	const tare = given.tare === undefined ? undefined : read(given.tare, 'The tare');
-	const told = given.resolution === undefined ? undefined : read(given.resolution, "The scale's resolution").massKg;
+function readWeighing(given: Given, read: ReadPart): Weighing {
+	const gross = read(given.gross, 'The gross weight', ['gross']);
+	const tare = given.tare === undefined ? undefined : read(given.tare, 'The tare', ['tare']);
+	const told =
+		given.resolution === undefined
+			? undefined
+			: read(given.resolution, "The scale's resolution", ['resolution']).massKg;
+	const repeatabilityKg =
+		given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability', ['repeatability']).massKg;
 	const moisture = given.moisture === undefined ? undefined : readMoisture(given.moisture, read);
 	const weighed = [[given.gross, gross] as const, ...(tare === undefined ? [] : [[given.tare!, tare] as const])];
 	const [resolutionKg = 0, tareResolutionKg = 0] = told === undefined ? stepsKg(weighed) : [told, told];
@@ -122,26 +134,26 @@ function readWeighing(given: Given): Weighing {
 		unit: gross.unit,
 		...(tare === undefined ? {} : { tareKg: tare.massKg, tareResolutionKg }),
 		resolutionKg,
-		repeatabilityKg: given.repeatability === undefined ? 0 : read(given.repeatability, 'The repeatability').massKg,
+		repeatabilityKg,
 		...(given.scale === undefined ? {} : { scale: given.scale }),
 		...(moisture === undefined ? {} : { moisture }),
 	};
 }
 
-function readMoisture(
-	given: z.output<typeof moistureSchema>,
-	read: (value: number | string, what: string) => TypedMass,
-): Moisture {
+function readMoisture(given: z.output<typeof moistureSchema>, read: ReadPart): Moisture {
 	if (given.kind === 'fraction') {
 		return { kind: 'fraction', fraction: given.fraction, ...(given.u === undefined ? {} : { u: given.u }) };
 	}
 	if (given.kind === 'allowance') {
-		const waterKg = read(given.water, 'The allowance for water').massKg;
-		return { kind: 'allowance', waterKg, uKg: read(given.u, "The allowance's uncertainty").massKg };
+		const waterKg = read(given.water, 'The allowance for water', ['moisture', 'water']).massKg;
+		return { kind: 'allowance', waterKg, uKg: read(given.u, "The allowance's uncertainty", ['moisture', 'u']).massKg };
 	}
-	const wet = read(given.wet, "The sub-sample's wet weight");
-	const dry = read(given.dry, "The sub-sample's dry weight");
-	const told = given.resolution === undefined ? undefined : read(given.resolution, "The sub-sample scale's resolution");
+	const wet = read(given.wet, "The sub-sample's wet weight", ['moisture', 'wet']);
+	const dry = read(given.dry, "The sub-sample's dry weight", ['moisture', 'dry']);
+	const told =
+		given.resolution === undefined
+			? undefined
+			: read(given.resolution, "The sub-sample scale's resolution", ['moisture', 'resolution']);
 	const steps = stepsKg([
 		[given.wet, wet],
 		[given.dry, dry],

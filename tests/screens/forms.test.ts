@@ -44,6 +44,17 @@ describe('weighing', () => {
 		]);
 	});
 
+	test('a weight is told at its own field whatever words were typed into it, and every one of them', () => {
+		const told = weigh({ gross: '5 without moisture', tare: 'the tare', resolution: 'small' }).problems;
+		expect(told.map(({ field }) => field)).toEqual(['gross', 'tare', 'resolution']);
+		const dried = { gross: '5', moistureKind: 'dried' };
+		expect(weigh({ ...dried, wet: '200 g', dry: 'no moisture' }).problems.map(({ field }) => field)).toEqual(['dry']);
+		expect(weigh({ ...dried, wet: '0.2', dry: '0.3' }).problems.map(({ field }) => field)).toEqual(['wet']);
+		const drained = { gross: '5', moistureKind: 'allowance', water: '6' };
+		expect(weigh(drained).problems.map(({ field }) => field)).toEqual(['water']);
+		expect(weigh({ ...drained, water: '1', waterU: '-1' }).problems.map(({ field }) => field)).toEqual(['waterU']);
+	});
+
 	test('moisture of 100 % is told at the moisture', () => {
 		expect(weigh({ gross: '5', moistureKind: 'fraction', moisturePercent: '100' }).problems).toEqual([
 			{ field: 'moisturePercent', message: expect.stringContaining('nothing dry') },
