@@ -2,6 +2,7 @@ import 'server-only';
 import { createHash } from 'node:crypto';
 import { namedApart } from '../balance/compareNames';
 import type { ExplainedRun } from '../balance/explainRun';
+import { leftOutSentence } from '../report/progressSentences';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { ComparedRuns, RunFlows } from './analysis';
@@ -118,5 +119,6 @@ function aboutOf({ run, products }: RunBoard) {
 		]),
 	);
 	const { firstAfterChange = false } = run.settings;
-	return { spreads, firstAfterChange, lot: run.lotName, lotMark: run.lotId, material: run.material };
+	const leftOut = leftOutSentence(unreadPhotosOf({ spreads: products.flatMap((product) => product.spreads) }));
+	return { spreads, firstAfterChange, lot: run.lotName, lotMark: run.lotId, material: run.material, leftOut };
 }

@@ -126,8 +126,8 @@ export function isRead({ spreads }: ProductOnBoard): boolean {
 	return spreads.some(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
 }
 
-/** How a product's photos stand, counted. */
-export function unreadPhotosOf({ spreads }: ProductOnBoard): UnreadPhotos {
+/** How photos of some spreads stand, counted. */
+export function unreadPhotosOf({ spreads }: Pick<ProductOnBoard, 'spreads'>): UnreadPhotos {
 	const states = spreads.flatMap(({ photos }) => photos.map(({ state }) => state));
 	const count = (is: (state: Photo['state']) => boolean) => states.filter(is).length;
 	return {

@@ -117,6 +117,24 @@ test("a run's flows and its place among others are found again as they were work
 	expect(await compareAtOnce(store, idle, [boards[1], boards[0]], undefined)).toHaveProperty('result');
 });
 
+test('a comparison says which photos of its runs the figures leave out, and no more once none is left out', async () => {
+	const store = await temporaryStore();
+	const [one, other] = [await storedRun(store), await storedRun(store)];
+	const kept = await keepPhoto(store.files, [await telltalePhoto()]);
+	const photo = { id: randomUUID(), spreadId: randomUUID(), productId: other.productId, originalName: 'spread.jpg' };
+	await addPhoto(store, photo, kept);
+	const warned = async () => {
+		const boards = [await getBoard(store, one.runId), await getBoard(store, other.runId)];
+		const { compared } = await compareBoards(store, POOL_HERE, boards, undefined);
+		return compared[0]!.comparison.warnings.filter((warning) => /photo/.test(warning));
+	};
+	expect(await warned()).toEqual([`${RUN.name} (2): 1 photo waits to be read; the figures leave it out.`]);
+	await holdWaiting(store);
+	expect(await warned()).toEqual([`${RUN.name} (2): the reading of 1 photo was stopped; the figures leave it out.`]);
+	await removePhoto(store, photo.id);
+	expect(await warned()).toEqual([]);
+});
+
 test('runs that are asked for together come out as each by itself, in the order asked for', async () => {
 	const store = await temporaryStore();
 	const [one, other] = [await readProduct(store), await readProduct(store)];
