@@ -2,8 +2,9 @@
 
 import { headers } from 'next/headers';
 import { redirect } from 'next/navigation';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { needOwnSeat, seatOf } from '@/app/_http/seat';
 import { renewAccessCode } from '@/lib/store/accessCode';
@@ -31,7 +32,7 @@ export async function leave(): Promise<void> {
 }
 
 /** Call a device something else. */
-export async function nameDevice(before: FormState, form: FormData): Promise<FormState> {
+export const nameDevice = keepTyped(async (before, form) => {
 	needOwnSeat(await headers());
 	const fields = new FieldReader(typedOf(form));
 	const name = fields.needed('name', 'Enter a name for the device', LONGEST_DEVICE_NAME);
@@ -39,7 +40,7 @@ export async function nameDevice(before: FormState, form: FormData): Promise<For
 	const { store } = await theStore();
 	await renameDevice(store, idOf(form.get('id')), name);
 	redirect('/devices');
-}
+});
 
 /** Make a new code; the one before lets nobody in any more. */
 export async function newCode(): Promise<void> {

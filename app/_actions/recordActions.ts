@@ -5,8 +5,9 @@ import { revalidatePath } from 'next/cache';
 import { headers } from 'next/headers';
 import { redirect } from 'next/navigation';
 import { z } from 'zod';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readRecordForm } from '@/app/_forms/recordForm';
 import { addressesNow } from '@/app/_http/lan';
@@ -19,7 +20,7 @@ import { replaceKey, restoreKey } from '@/lib/store/signingKey';
 import { theStore } from '@/lib/store/theStore';
 
 /** Make, seal and keep a product's record, and open it. */
-export async function createRecord(before: FormState, form: FormData): Promise<FormState> {
+export const createRecord = keepTyped(async (before, form) => {
 	const typed = typedOf(form);
 	const { entry, fields } = readRecordForm(typed);
 	if (fields.problems.length > 0) return sentBack(before, form, fields.problems);
@@ -32,10 +33,10 @@ export async function createRecord(before: FormState, form: FormData): Promise<F
 	}
 	await saveRecordEntry(store, entry);
 	redirect(`/records/${id}`);
-}
+});
 
 /** Withdraw a record. */
-export async function withdraw(before: FormState, form: FormData): Promise<FormState> {
+export const withdraw = keepTyped(async (before, form) => {
 	const typed = typedOf(form);
 	const fields = new FieldReader(typed);
 	const reason = fields.needed('reason', 'Say why the record is withdrawn', 300);
@@ -44,7 +45,7 @@ export async function withdraw(before: FormState, form: FormData): Promise<FormS
 	const { store } = await theStore();
 	await withdrawRecord(store, id, reason);
 	redirect(`/records/${id}`);
-}
+});
 
 /** A link just made; it is shown this once. */
 export interface MadeLink {
@@ -97,7 +98,7 @@ export async function newSigningKey(): Promise<void> {
 const MOST_KEY_BYTES = 10_000;
 
 /** Take the signing key in from its backup. */
-export async function takeInSigningKey(before: FormState, form: FormData): Promise<FormState> {
+export const takeInSigningKey = keepTyped(async (before, form) => {
 	needOwnSeat(await headers());
 	const file = form.get('file');
 	if (!(file instanceof File) || file.size === 0 || file.size > MOST_KEY_BYTES) {
@@ -110,4 +111,4 @@ export async function takeInSigningKey(before: FormState, form: FormData): Promi
 		return sentBack(before, form, [{ field: 'file', message: toldOf(cause) }]);
 	}
 	redirect('/records/key');
-}
+});

@@ -2,8 +2,9 @@
 
 import { redirect } from 'next/navigation';
 import { z } from 'zod';
-import { type FormState, sentBack, typedOf } from '@/app/_forms/formState';
+import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
+import { keepTyped } from '@/app/_forms/keepTyped';
 import { toldOf } from '@/lib/errors/TrayError';
 import { taughtSpotSchema } from '@/lib/material/taughtSpot';
 import { getPhoto } from '@/lib/store/photos';
@@ -20,7 +21,7 @@ const idsSchema = z.array(z.string().min(1).max(80)).min(1).max(50);
 export type TeachAnswer = { readonly problem?: string };
 
 /** Begin a taught material, or go on with one; then on to the photo. */
-export async function beginTeaching(before: FormState, form: FormData): Promise<FormState> {
+export const beginTeaching = keepTyped(async (before, form) => {
 	const typed = typedOf(form);
 	const photoId = idOf(typed.photoId);
 	const known = typed.known ?? '';
@@ -33,7 +34,7 @@ export async function beginTeaching(before: FormState, form: FormData): Promise<
 		return sentBack(before, form, [{ field: 'name', message: toldOf(cause) }]);
 	}
 	redirect(`/teach/${photoId}?material=${encodeURIComponent(name)}`);
-}
+});
 
 /** Keep spots as they are tapped. */
 export async function teachSpots(material: string, spots: unknown): Promise<TeachAnswer> {
@@ -66,7 +67,7 @@ async function answering(work: () => Promise<void>): Promise<TeachAnswer> {
 }
 
 /** Read photos with what was taught: all that use the material, and this photo's run if it is to use it from now on. */
-export async function readWithLessons(before: FormState, form: FormData): Promise<FormState> {
+export const readWithLessons = keepTyped(async (before, form) => {
 	const typed = typedOf(form);
 	const photoId = idOf(typed.photoId);
 	const name = nameSchema.parse(typed.material);
@@ -83,4 +84,4 @@ export async function readWithLessons(before: FormState, form: FormData): Promis
 	}
 	queue.wake();
 	redirect(`/runs/${runId}/spreads/${spreadId}`);
-}
+});

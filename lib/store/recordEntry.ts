@@ -6,6 +6,7 @@ import { recordSchema } from '../report/recordSchema';
 import type { Store } from './database';
 import type { RecordEntry } from './makeRecord';
 import { getSetting, setSetting } from './settings';
+import { keepIfPossible } from './storageFault';
 
 const SETTING = 'recordEntry';
 
@@ -23,7 +24,7 @@ export async function lastRecordEntry(store: Store): Promise<RecordEntry | undef
 	return text === undefined ? undefined : entrySchema.safeParse(JSON.parse(text)).data;
 }
 
-/** Remember what was said for the next record. */
+/** Remember what was said for the next record; a full disk that took the record and not this keeps nobody from it. */
 export async function saveRecordEntry(store: Store, entry: RecordEntry): Promise<void> {
-	await setSetting(store, SETTING, JSON.stringify(entry));
+	await keepIfPossible(setSetting(store, SETTING, JSON.stringify(entry)));
 }

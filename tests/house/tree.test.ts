@@ -57,3 +57,8 @@ test('pages use only what a browser offers a page that came over a local network
 	);
 	expect(inBrowser.filter((name) => kept.test(readFileSync(name, 'utf8')))).toEqual([]);
 });
+
+test('every action that sends a form back keeps what was typed where it cannot be saved', () => {
+	const bare = /^export (async )?function \w+\([^)]*\bFormState\b/m;
+	expect(code.filter((name) => name.startsWith('app/_actions/') && bare.test(readFileSync(name, 'utf8')))).toEqual([]);
+});

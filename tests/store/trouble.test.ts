@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { chmodSync, chownSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import path from 'node:path';
@@ -17,11 +18,16 @@ import { TRY_AGAIN_MS } from '@/lib/store/photoReader';
 import { getPhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { piecePictureOf } from '@/lib/store/piecePictures';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { getProduct, listProducts, weighProduct } from '@/lib/store/products';
 import { progressOf } from '@/lib/store/progress';
+import { saveRecordEntry } from '@/lib/store/recordEntry';
+import { pdfOfRecord } from '@/lib/store/recordOutput';
+import { getRecord, issueRecord, listRecords } from '@/lib/store/records';
 import { figuresOf } from '@/lib/store/runFigures';
 import { getSetting, setSetting } from '@/lib/store/settings';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { readProduct } from './readProduct';
 import { BY_COLOURS, readAll, sendTray, TRAY } from './sentTray';
 import { storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
 
@@ -78,6 +84,35 @@ test('a value that the full disk cannot take is refused in a sentence; the earli
 	expect(await getSetting(store, 'long')).toBeUndefined();
 	expect((await getProduct(store, productId)).weighing).toEqual({ gross: '4.2 kg' });
 	expect((await getBoard(store, runId)).products).toHaveLength(4);
+});
+
+test('a record that the full disk cannot take is refused in a sentence and leaves nothing; those on file are laid out for paper as before', async () => {
+	const store = await temporaryStore();
+	const { productId } = await readProduct(store);
+	const entry = {
+		issuer: { name: 'Invented yard' },
+		sampling: { words: 'Small scoops' },
+		rule: { kind: 'guarded', risk: 0.05 },
+	} as const;
+	const issue = () => issueRecord(store, POOL_HERE, randomUUID(), productId, entry);
+	const first = await issue();
+	const { rows } = await sql<{ page_count: number }>`pragma page_count`.execute(store.db);
+	await sql`pragma max_page_count = ${sql.lit(rows[0]!.page_count)}`.execute(store.db);
+	const full = { code: 'storage', message: expect.stringContaining('full') };
+	await expect(issue()).rejects.toMatchObject(full);
+	// nor can its pictures be kept
+	const makeRoom = await fillDisk();
+	await expect(issue()).rejects.toMatchObject(full);
+	makeRoom();
+	const logged = vi.spyOn(console, 'error').mockImplementation(() => undefined);
+	onTestFinished(() => logged.mockRestore());
+	await saveRecordEntry(store, { ...entry, sampling: { words: 'x'.repeat(500_000) } });
+	expect(logged).toHaveBeenCalled();
+	expect((await listRecords(store)).map(({ id, supersededById }) => [id, supersededById])).toEqual([
+		[first, undefined],
+	]);
+	expect((await pdfOfRecord(store, POOL_HERE, await getRecord(store, first), 'A4')).byteLength).toBeGreaterThan(10_000);
+	expect(readdirSync(path.join(store.directory, 'incoming'))).toEqual([]);
 });
 
 test('a disk that fills while a photo is read leaves the photo, says so, and reads it by itself once there is room', async () => {
