@@ -8,7 +8,14 @@ import { orGone } from '@/app/_forms/orGone';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
-import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, weighSpread } from '@/lib/store/photos';
+import {
+	choosePhotoReading,
+	getPhoto,
+	removePhoto,
+	restorePhoto,
+	setAsideRefused,
+	weighSpread,
+} from '@/lib/store/photos';
 import { getProduct } from '@/lib/store/products';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { theStore } from '@/lib/store/theStore';
@@ -71,6 +78,15 @@ export const deletePhoto = orGone(async (form) => {
 	const { runId, productId } = await getPhoto(store, id);
 	await removePhoto(store, id);
 	redirect(`/runs/${runId}/products/${productId}?undo=photo&id=${id}`);
+});
+
+/** Leave out the photos of a bin that could not be read: they are kept, and can still be counted on their own page. */
+export const leaveOutUnread = orGone(async (form) => {
+	const id = idOf(form.get('id'));
+	const { store } = await theStore();
+	const { runId } = await getProduct(store, id);
+	await setAsideRefused(store, id);
+	redirect(`/runs/${runId}/table/${id}`);
 });
 
 /** Bring a removed photo back. */

@@ -7,12 +7,16 @@ interface Bin {
 	readonly spreads: readonly PhotosOfSpread[];
 }
 
-/** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read. */
+/** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read, and that is not settled. */
 export type TableStep = 'shoot' | 'unread' | 'weigh' | 'done';
 
 export function tableStepOf({ weighing, spreads }: Bin): TableStep {
-	if (!spreads.some(isPhotographed)) return spreads.length === 0 ? 'shoot' : 'unread';
+	if (!spreads.some(isPhotographed)) return spreads.some(isRefused) ? 'unread' : 'shoot';
 	return weighing === undefined ? 'weigh' : 'done';
+}
+
+function isRefused({ photos }: PhotosOfSpread): boolean {
+	return photos.some(({ state }) => state.kind === 'refused');
 }
 
 /**
@@ -23,6 +27,11 @@ export function nextBin<Some extends Bin>(bins: readonly Some[], after?: string)
 	const at = bins.findIndex(({ id }) => id === after);
 	const others = [...bins.slice(at + 1), ...bins.slice(0, Math.max(0, at))];
 	return others.find((bin) => tableStepOf(bin) !== 'done');
+}
+
+/** Where the feed is weighed. */
+export function feedAddress(runId: string): string {
+	return `/runs/${runId}/table/feed`;
 }
 
 /** Where the next step of a bin is taken. */

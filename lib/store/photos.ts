@@ -1,6 +1,7 @@
 import 'server-only';
 import type { Store } from './database';
 import { type ReadingChoice, readingChoiceSchema } from './entries';
+import { inOrder } from './heldPhotos';
 import { nextInstant } from './instant';
 import { notFound } from './notFound';
 import type { KeptPhoto } from './photoFiles';
@@ -13,7 +14,7 @@ export type PhotoState =
 	| { readonly kind: 'reading' }
 	| { readonly kind: 'graded'; readonly analysisKey: string }
 	| { readonly kind: 'refused'; readonly message: string; readonly hint: string }
-	/** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again. */
+	/** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again or left out. */
 	| { readonly kind: 'held'; readonly why: 'stopped' | 'redone' };
 
 /** One photo of a spread. */
@@ -193,6 +194,20 @@ export async function choosePhotoReading(store: Store, id: string, choice: Readi
 			held: null,
 		})
 		.where('id', '=', id)
+		.execute();
+	store.changes.announce();
+}
+
+/** Keep the photos of a product that could not be read, but ask nothing more of anybody about them. */
+export async function setAsideRefused(store: Store, productId: string): Promise<void> {
+	const refused = photosOf(store, [productId])
+		.select('photo.id')
+		.where('photo.state', '=', 'refused')
+		.where('photo.held', 'is', null);
+	await store.db
+		.updateTable('photo')
+		.set({ held: 'redone' })
+		.where('id', 'in', inOrder(store.db, refused.clearOrderBy()))
 		.execute();
 	store.changes.announce();
 }

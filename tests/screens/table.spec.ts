@@ -155,7 +155,7 @@ test('at the table, what is not taken in is said at once and is no spread, nor d
 	await expect(page.getByText(/photos? not sent yet/)).toHaveCount(0);
 	await expect(page.getByText('1 spread so far.')).toBeVisible();
 	await page.goto(page.url().replace('/table/', '/products/'));
-	await expect(page.getByText('Kept, not counted: it was taken again.')).toBeVisible();
+	await expect(page.getByText('Kept, not counted: it was taken again or left out.')).toBeVisible();
 	await expect(page.getByRole('link', { name: 'Spread 2' })).toHaveCount(0);
 });
 
@@ -173,6 +173,16 @@ test('a photo that cannot be read is told where it can be taken again, and its b
 	await page.getByRole('link', { name: 'At the table' }).click();
 	await page.getByRole('link', { name: 'Concentrate 1 Photo not read 1 photo could not be read. Not weighed' }).click();
 	await expect(notRead).toBeVisible();
+	// what is of no use is left out, and asks for nothing any more
+	const bin = page.url();
+	await page.getByRole('button', { name: 'Leave it out' }).click();
+	await expect(notRead).toHaveCount(0);
+	await expect(page.getByText('No spread photographed yet.')).toBeVisible();
+	await page.goto(bin.replace('/table/', '/products/'));
+	await page.getByRole('link', { name: 'Spread 1' }).click();
+	await page.getByRole('button', { name: 'Count this photo too' }).click();
+	await expect(page.getByText(/The spread mat was not found/)).toBeVisible({ timeout: READ_WITHIN_MS });
+	await page.goto(bin);
 	await page.getByLabel('Take a photo').setInputFiles([PHOTO]);
 	await expect(page.getByText('1 spread so far.')).toBeVisible();
 	const way = page.getByRole('link', { name: 'See the photo, or set a tray\u2019s corners' });

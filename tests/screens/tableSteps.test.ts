@@ -39,4 +39,6 @@ test('a bin of which no photo could be read is not photographed, weighed or not'
 	expect(tableStepOf(bin('a', 1, true, { kind: 'held', why: 'stopped' }))).toBe('done');
 	expect(tableAddress('r', bin('a', 1, false, REFUSED))).toBe('/runs/r/table/a');
 	expect(nextBin([bin('a', 1, true), bin('b', 1, true, REFUSED)])?.id).toBe('b');
+	// left out one and all, it is photographed as if for the first time
+	expect(tableStepOf(bin('a', 1, true, REDONE))).toBe('shoot');
 });

@@ -1,7 +1,9 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
+import { leaveOutUnread } from '@/app/_actions/photoActions';
 import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
+import { ActionButton } from '@/app/_parts/ActionButton';
 import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { TableShot } from '@/app/_parts/TableShot';
@@ -32,7 +34,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
 		<div className="at-table">
 			<TableTrail id={run.id} name={run.name} />
 			<h1>Photograph {bin.name}</h1>
-			<NotRead runId={run.id} photos={refused} />
+			<NotRead runId={run.id} binId={bin.id} photos={refused} />
 			<TableShot
 				product={bin.id}
 				known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
@@ -53,7 +55,15 @@ function isRefused(photo: ReadPhoto): photo is Refused {
 }
 
 /** What the reading could make nothing of, told where it can still be taken again. */
-function NotRead({ runId, photos }: { readonly runId: string; readonly photos: readonly Refused[] }) {
+function NotRead({
+	runId,
+	binId,
+	photos,
+}: {
+	readonly runId: string;
+	readonly binId: string;
+	readonly photos: readonly Refused[];
+}) {
 	const latest = photos.at(-1);
 	if (latest === undefined) return null;
 	const { id, spreadId, state } = latest;
@@ -67,6 +77,9 @@ function NotRead({ runId, photos }: { readonly runId: string; readonly photos: r
 			<Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
 				See the photo, or set a tray&rsquo;s corners
 			</Link>
+			<ActionButton action={leaveOutUnread} id={binId} className="button quiet small">
+				{photos.length === 1 ? 'Leave it out' : `Leave all ${photos.length} out`}
+			</ActionButton>
 		</div>
 	);
 }
