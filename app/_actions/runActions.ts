@@ -5,11 +5,15 @@ import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { mergeEdit } from '@/app/_forms/mergeEdit';
+import { FieldReader } from '@/app/_forms/readFields';
 import { readRunForm, runGroup, typedRun, withUnaskedFeed } from '@/app/_forms/runForm';
+import { nextBin, tableAddress } from '@/app/_forms/tableSteps';
+import { readWeighingForm, typedWeighing, withUnasked } from '@/app/_forms/weighingForm';
 import { getLot } from '@/lib/store/lots';
 import { requeueRun } from '@/lib/store/readAnew';
 import { changeRun, getRun, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
+import { getBoard } from '@/lib/store/workedRun';
 
 /** Save a new run and open its board. */
 export const createRun = keepTyped(async (before, form) => {
@@ -38,6 +42,24 @@ export const saveRun = keepTyped(async (before, form) => {
 		queue.wake();
 	}
 	redirect(`/runs/${id}`);
+});
+
+/** Save what the feed weighed and leave the rest of the run as it is. An empty form takes the weight away. */
+export const saveFeedWeighing = keepTyped(async (before, form) => {
+	const { store } = await theStore();
+	const id = idOf(form.get('id'));
+	const run = await getRun(store, id);
+	const earlier = run.feed.weighing;
+	const { typed, clashes } = mergeEdit(typedOf(form), typedWeighing(earlier), () => 'weighing');
+	const fields = new FieldReader(typed);
+	const weighing = withUnasked(readWeighingForm(typed, fields), earlier);
+	const problems = [...clashes, ...fields.problems];
+	if (problems.length > 0) return sentBack(before, typed, problems);
+	const { weighing: _, ...feed } = run.feed;
+	await changeRun(store, id, { ...run, feed: weighing === undefined ? feed : { ...feed, weighing } });
+	if (typed.then === 'run') redirect(`/runs/${id}`);
+	const { products } = await getBoard(store, id);
+	redirect(tableAddress(id, nextBin(products)));
 });
 
 /** Remove a run; the next page offers to bring it back. */

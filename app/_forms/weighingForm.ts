@@ -7,6 +7,10 @@ import type { FieldReader } from './readFields';
 /** The ways to tell how wet a bin was, as the form offers them. */
 const MOISTURE_KINDS = ['dry', 'fraction', 'dried', 'allowance'] as const;
 
+/** What is said of wet or dry where a feed is weighed: it has not met the table's water yet. */
+export const FEED_WET_HINT =
+	'Soaked, or stored in the rain? Counted as dry, its water passes for material that was lost on the table.';
+
 type Typed = Readonly<Record<string, string>>;
 
 /**

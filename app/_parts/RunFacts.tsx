@@ -1,13 +1,14 @@
+import Link from 'next/link';
 import { Fragment } from 'react';
 import { KNOBS } from '@/app/_forms/runForm';
+import { feedAddress } from '@/app/_forms/tableSteps';
 import { printPercent, printPlain } from '@/lib/report/format';
-import { weightSentence } from '@/lib/report/weightSentence';
+import { feedSentence, weightSentence } from '@/lib/report/weightSentence';
 import type { Run } from '@/lib/store/runs';
 
 /** What a run was fed with and how the table was set. */
 export function RunFacts({ run }: { readonly run: Run }) {
 	const { settings, feed } = run;
-	const placeOf = (key: 'feed' | 'loss') => ({ runId: run.name, key, scales: feed.scales });
 	const knobs = KNOBS.flatMap(({ field, label, unit }) => {
 		const value = settings[field];
 		return value === undefined ? [] : [{ label, text: `${printPlain(value)} ${unit}` }];
@@ -17,7 +18,10 @@ export function RunFacts({ run }: { readonly run: Run }) {
 			<h2>Feed and settings</h2>
 			<dl className="figures">
 				<dt>Feed</dt>
-				<dd>{weightSentence(feed.weighing, placeOf('feed'))}</dd>
+				<dd>
+					{feedSentence(run)}{' '}
+					{feed.weighing === undefined ? <Link href={`${feedAddress(run.id)}?then=run`}>Weigh the feed</Link> : null}
+				</dd>
 				{feed.grade?.copper === undefined ? null : (
 					<>
 						<dt>Copper in the feed</dt>
@@ -30,7 +34,7 @@ export function RunFacts({ run }: { readonly run: Run }) {
 				{feed.loss === undefined ? null : (
 					<>
 						<dt>Stated loss</dt>
-						<dd>{weightSentence(feed.loss, placeOf('loss'))}</dd>
+						<dd>{weightSentence(feed.loss, { runId: run.name, key: 'loss', scales: feed.scales })}</dd>
 					</>
 				)}
 				{knobs.map(({ label, text }) => (

@@ -1,4 +1,5 @@
 import { KNOBS } from '@/app/_forms/runForm';
+import { FEED_WET_HINT } from '@/app/_forms/weighingForm';
 import { CheckField, NotesField, NumberField, SelectField, TextField } from './Fields';
 import { WeighingFields } from './WeighingFields';
 
@@ -22,7 +23,7 @@ export function RunFields({
 				<p className="hint">
 					What was put on the table. It can be weighed later; without it recoveries rest on the products alone.
 				</p>
-				<WeighingFields prefix="feed-" initial={initial} />
+				<WeighingFields prefix="feed-" initial={initial} wetHint={FEED_WET_HINT} />
 				<details open={from('feedCopper') !== '' || from('loss-gross') !== ''}>
 					<summary>Feed grade and stated loss, if known</summary>
 					<div className="pair">

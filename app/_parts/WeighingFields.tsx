@@ -20,10 +20,13 @@ export function WeighingFields({
 	prefix = '',
 	initial = {},
 	askMoisture = true,
+	wetHint = 'Straight off the table it is wet. Counted as dry, its water passes for product.',
 }: {
 	readonly prefix?: string;
 	readonly initial?: Readonly<Record<string, string>>;
 	readonly askMoisture?: boolean;
+	/** When it is wet, and what comes of it where that is not said. */
+	readonly wetHint?: string;
 }) {
 	const at = (name: string) => `${prefix}${name}`;
 	const from = (name: string, otherwise = '') => initial[at(name)] ?? otherwise;
@@ -44,7 +47,7 @@ export function WeighingFields({
 					options={MASS_UNITS.map((value) => ({ value, label: UNIT_TEXT[value] }))}
 				/>
 			</div>
-			{askMoisture ? <MoistureFields prefix={prefix} initial={initial} /> : null}
+			{askMoisture ? <MoistureFields prefix={prefix} initial={initial} hint={wetHint} /> : null}
 			<ScaleFields prefix={prefix} initial={initial} />
 		</>
 	);
@@ -85,9 +88,11 @@ function ScaleFields({
 function MoistureFields({
 	prefix,
 	initial,
+	hint,
 }: {
 	readonly prefix: string;
 	readonly initial: Readonly<Record<string, string>>;
+	readonly hint: string;
 }) {
 	const at = (name: string) => `${prefix}${name}`;
 	const from = (name: string) => initial[at(name)] ?? '';
@@ -101,7 +106,7 @@ function MoistureFields({
 			<fieldset className={problem === undefined ? 'plain' : 'plain wrong'} {...described(name, 'always', problem)}>
 				<legend className="field-label">Wet or dry when weighed</legend>
 				<p className="hint" id={`hint-${name}`}>
-					Straight off the table it is wet. Counted as dry, its water passes for product.
+					{hint}
 				</p>
 				{problem === undefined ? null : (
 					<p className="problem" id={`problem-${name}`}>

@@ -27,3 +27,14 @@ export function weightSentence(
 	if (weighing.moisture === undefined) return `Weighed: ${net} net, dry.`;
 	return `Weighed: ${net} net, wet; ${printMass(measuredDryMass(weighing, place), unit)} dry${weighing === entered ? '' : ', by what its dried sub-sample lost'}.`;
 }
+
+/** The same of what a run was fed with. */
+export function feedSentence({
+	name,
+	feed: { weighing, scales },
+}: {
+	readonly name: string;
+	readonly feed: { readonly weighing?: WeighingInput | undefined } & Pick<WeighedPlace, 'scales'>;
+}): string {
+	return weightSentence(weighing, { runId: name, key: 'feed', scales });
+}

@@ -1,12 +1,12 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
-import { nextBin, tableAddress, tableStepOf } from '@/app/_forms/tableSteps';
+import { feedAddress, nextBin, tableAddress, tableStepOf } from '@/app/_forms/tableSteps';
 import { findBoard } from '@/app/_parts/findBoard';
 import { ReadingProgress } from '@/app/_parts/ReadingProgress';
 import { Trail } from '@/app/_parts/Trail';
 import type { WeighedPlace } from '@/lib/balance/measuredMass';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
-import { weightSentence } from '@/lib/report/weightSentence';
+import { feedSentence, weightSentence } from '@/lib/report/weightSentence';
 import { isPhotographed } from '@/lib/store/photographed';
 import { theStore } from '@/lib/store/theStore';
 import { type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
@@ -29,6 +29,13 @@ export default async function TableBoard({ params }: PageProps<'/runs/[runId]/ta
 			) : null}
 			{products.length === 0 ? <p>This run has no bins yet. Add one on the run&rsquo;s page.</p> : null}
 			<ul className="bins">
+				<li>
+					<Link className="bin" href={feedAddress(run.id)}>
+						<span className="bin-name">Feed</span>
+						<span className="bin-step">{run.feed.weighing === undefined ? TO_DO.weigh : TO_DO.done}</span>
+						<span className="soft">{feedSentence(run)}</span>
+					</Link>
+				</li>
 				{products.map((bin) => (
 					<li key={bin.id}>
 						<Link className="bin" href={tableAddress(run.id, bin)}>
@@ -60,7 +67,7 @@ function stateOf(bin: ProductOnBoard, place: WeighedPlace): string {
 	const { refused } = unreadPhotosOf(bin);
 	const photographed = spreads.filter(isPhotographed).length;
 	return [
-		spreads.length === 0 ? 'Not photographed.' : '',
+		tableStepOf(bin) === 'shoot' ? 'Not photographed.' : '',
 		photographed === 0 ? '' : `${count(photographed, 'spread')} photographed.`,
 		refused === 0 ? '' : `${count(refused, 'photo')} could not be read.`,
 		weightSentence(weighing, place, checks),
