@@ -114,24 +114,3 @@ function mixedSentence(settings: readonly PlannedSetting[]): string {
 	const others = settings.length - 1;
 	return `Half the runs: the effect of each setting is mixed with that of the other ${others} acting together. Take the whole plan if that may matter.`;
 }
-
-/**
- * Effects of a two-level plan: mean of the outcome where the product of the settings' signs is high, less where it is low.
- *
- * @param of - settings by their place; one for a main effect, several for how they act together
- * @source Box, Hunter and Hunter, Statistics for Experimenters (1978), chapter 10 (from memory)
- */
-export function factorialEffectOf(
-	runs: readonly { readonly high: readonly boolean[]; readonly outcome: number }[],
-	of: readonly number[],
-): number {
-	const sides = runs.map(({ high, outcome }) => ({
-		isPlus: of.filter((k) => !high[k]).length % 2 === 0,
-		outcome,
-	}));
-	const mean = (isPlus: boolean) => {
-		const own = sides.filter((side) => side.isPlus === isPlus);
-		return own.reduce((sum, { outcome }) => sum + outcome, 0) / own.length;
-	};
-	return mean(true) - mean(false);
-}

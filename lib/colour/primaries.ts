@@ -15,9 +15,6 @@ const D65 = [0.3127, 0.329] as const;
 /** @source IEC 61966-2-1:1999 */
 export const SRGB_PRIMARIES: Primaries = { red: [0.64, 0.33], green: [0.3, 0.6], blue: [0.15, 0.06], white: D65 };
 
-/** @source SMPTE EG 432-1:2010 primaries with D65 white */
-export const P3_PRIMARIES: Primaries = { red: [0.68, 0.32], green: [0.265, 0.69], blue: [0.15, 0.06], white: D65 };
-
 /**
  * Linear RGB to CIE XYZ (Y of white = 1), derived at full precision from the primaries.
  *

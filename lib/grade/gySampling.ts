@@ -14,22 +14,11 @@ export interface GyMaterial {
 }
 
 /**
- * Relative variance of the grade of a sample that is taken without any mistake: the fundamental error, which no care avoids.
+ * Grams to take so that the grade's relative standard error is at most `relativeU`: the fundamental error, which no care avoids.
  *
- * Limit: assumes a perfectly mixed lot; segregation and grabbing come on top.
+ * Limit: assumes a perfectly mixed lot, far larger than the sample; segregation and grabbing come on top.
  *
- * @param sampleG - grams taken
- * @param lotG - grams it is taken from; endless where absent
- * @source Gy as taught in Wills, Mineral Processing Technology: s^2 = f g l c d^3 (1/M - 1/L), grams and centimetres
- */
-export function gyRelativeVariance(material: GyMaterial, sampleG: number, lotG = Number.POSITIVE_INFINITY): number {
-	return gyConstantG(material) * (1 / sampleG - 1 / lotG);
-}
-
-/**
- * Grams to take so that the grade's relative standard error is at most `relativeU`.
- *
- * @source the same formula solved for the sample's mass, the lot endless
+ * @source Gy as taught in Wills, Mineral Processing Technology: s^2 = f g l c d^3 / M, grams and centimetres
  */
 export function gySampleMassG(material: GyMaterial, relativeU: number): number {
 	return gyConstantG(material) / relativeU ** 2;

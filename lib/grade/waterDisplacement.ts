@@ -20,13 +20,15 @@ export function waterDensityKgPerM3(celsius: number): number {
 }
 
 /**
- * Metal share of a two-part mixture from its density.
+ * Mass share of the heavy one of two parts from the density of the mixture; densities all in one unit.
  *
- * @returns outside 0 to 1 where the density lies outside those of the parts
+ * @param taken - volume over mass of the mixture that other parts take, in that unit turned over
+ * @param left - mass share that those parts leave to the two
+ * @returns outside 0 to `left` where no mixture has that density
  * @source volumes add: 1/rho = w/rho1 + (1-w)/rho2 (derived)
  */
-export function shareFromDensity(density: number, metal: number, rest: number): number {
-	return (metal * (density - rest)) / (density * (metal - rest));
+export function heavyShareOf(density: number, heavy: number, light: number, taken = 0, left = 1): number {
+	return (1 / density - taken - left / light) / (1 / heavy - 1 / light);
 }
 
 /** Air that stays between pieces after stirring with a wetting agent: up to this share of the sample's volume (our choice). */
@@ -65,7 +67,7 @@ export function copperByDisplacement(
 		const [light, heavy] = [Math.max(300, insulation[i]!), brightCopper[i]!];
 		excess[i] = density - heavy;
 		const taken = al / aluminium[i]! + rest / Math.max(2000, other[i]!);
-		return (1 / density - taken - (1 - al - rest) / light) / (1 / heavy - 1 / light);
+		return heavyShareOf(density, heavy, light, taken, 1 - al - rest);
 	});
 	const denserBy = meanOf(excess) / standardDeviationOf(excess);
 	return { value: meanOf(draws), u: standardDeviationOf(draws), densityKgPerM3: meanOf(found), denserBy, draws };

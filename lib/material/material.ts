@@ -43,7 +43,6 @@ const shapeModelSchema = z
 		source: z.string().min(1),
 	})
 	.readonly();
-export type ShapeModel = z.infer<typeof shapeModelSchema>;
 
 const classSchema = z
 	.object({

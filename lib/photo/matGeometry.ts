@@ -31,10 +31,6 @@ export interface MatGeometry {
 	readonly checkLine: { readonly from: PointMm; readonly to: PointMm };
 }
 
-/** sRGB codes of the paper as rendered and of the ink; the printed patches are relative to the paper. */
-export const PAPER_CODE = 246;
-export const INK_CODE = 34;
-
 /** Length of the check line, mm. */
 export const CHECK_LINE_MM = 100;
 

@@ -9,16 +9,6 @@ export function taken(count: number, next: () => number): Float64Array {
 }
 
 /**
- * Draws from the normal distribution of a measured amount.
- *
- * @param count - how many
- * @source JCGM 101:2008 6.4.7
- */
-export function normalDraws({ value, u }: Quantity, count: number, random: Random): Float64Array {
-	return taken(count, () => value + u * random.normal());
-}
-
-/**
  * One draw of how far an amount lies from an end that it was measured at and cannot pass: nothing of a share, all of it, no mass. Half a normal
  * distribution, whose root mean square distance from that end is the standard uncertainty: a normal on condition that it can be.
  *

@@ -4,11 +4,11 @@ import { correctLight } from '@/lib/colour/correctLight';
 import { ciede2000 } from '@/lib/colour/difference';
 import { lightAt } from '@/lib/colour/falloff';
 import { matGreyPlaces, readGreys } from '@/lib/colour/greyPatches';
-import { reflectanceAt } from '@/lib/colour/reflectanceAt';
 import { findMat } from '@/lib/photo/findMat';
 import { applyHomography } from '@/lib/photo/homography';
 import type { Surface } from '@/lib/photo/surface';
 import { drawMat, type MatPhoto } from '../photo/drawMat';
+import { reflectanceAt } from './reflectanceAt';
 
 const COPPER = [0.55, 0.27, 0.16] as const;
 const BLUE = [0.03, 0.08, 0.35] as const;

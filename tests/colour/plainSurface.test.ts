@@ -2,8 +2,8 @@ import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { expect, test } from 'vitest';
 import { correctLight } from '@/lib/colour/correctLight';
 import { lightAt } from '@/lib/colour/falloff';
-import { codeOf } from '@/lib/colour/linearise';
 import type { Raster } from '@/lib/photo/raster';
+import { encodeSrgb } from '@/lib/photo/srgbCurve';
 import { surfaceFromCorners } from '@/lib/photo/tray';
 
 type Colour = readonly [number, number, number];
@@ -33,8 +33,10 @@ function tray(floor: Colour, lamp: Colour, light: (x: number) => number = () => 
 	for (let i = 0; i < WIDTH * HEIGHT; i++) {
 		const [x, y] = [i % WIDTH, Math.floor(i / WIDTH)];
 		const colour = strewn[Math.floor(y / 7) * 60 + Math.floor(x / 7)]!;
-		for (let c = 0; c < 3; c++)
-			data[3 * i + c] = codeOf(colour[c]! * lamp[c]! * light(x) * (1 + 0.04 * (draw() - 0.5)));
+		for (let c = 0; c < 3; c++) {
+			const linear = colour[c]! * lamp[c]! * light(x) * (1 + 0.04 * (draw() - 0.5));
+			data[3 * i + c] = Math.round(255 * encodeSrgb(Math.min(1, linear)));
+		}
 	}
 	return { width: WIDTH, height: HEIGHT, channels: 3, colourSpace: 'srgb', data };
 }

@@ -3,8 +3,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { acceptanceLimit, conformanceProbability, type DecisionRule, verdictOf } from '@/lib/conformity/decide';
 import type { Limit } from '@/lib/conformity/limit';
-import { normalDraws } from '@/lib/quantity/draws';
 import { seededRandom } from '@/lib/quantity/seededRandom';
+import { normalDraws } from '../quantity/normalDraws';
 
 interface OneSided {
 	readonly name: string;

@@ -1,11 +1,6 @@
 import { expect, test } from 'vitest';
 import { checkSchema } from '@/lib/grade/checkEntry';
-import {
-	copperByDisplacement,
-	densityDraws,
-	shareFromDensity,
-	waterDensityKgPerM3,
-} from '@/lib/grade/waterDisplacement';
+import { copperByDisplacement, densityDraws, heavyShareOf, waterDensityKgPerM3 } from '@/lib/grade/waterDisplacement';
 import reference from '../reference/density.json';
 import { madeMaterial } from './madeReading';
 
@@ -21,23 +16,23 @@ test('metal share and mixture density lead to each other', () => {
 	const forward = reference['d.mix.forward'];
 	const { rho1, rho2, w_copper } = forward.inputs;
 	forward.expected.forEach((density, i) => {
-		expect(shareFromDensity(density, rho1, rho2)).toBeCloseTo(w_copper[i]!, 9);
+		expect(heavyShareOf(density, rho1, rho2)).toBeCloseTo(w_copper[i]!, 9);
 	});
 	const inverse = reference['d.mix.inverse'];
 	inverse.inputs.rho.forEach((density, i) => {
-		expect(shareFromDensity(density, rho1, rho2)).toBeCloseTo(inverse.expected[i]!, 9);
+		expect(heavyShareOf(density, rho1, rho2)).toBeCloseTo(inverse.expected[i]!, 9);
 	});
 });
 
 test('0.03 g/cm3 wrong on the plastic turns 4.0 % into 6.4 % and moves 97 % by a tenth of a point', () => {
 	const density = (share: number) => 1 / (share / 8.96 + (1 - share) / 1.43);
-	expect(shareFromDensity(density(0.04), 8.96, 1.4)).toBeCloseTo(reference['d.mix.sensitivity_low'].expected, 9);
-	expect(shareFromDensity(density(0.97), 8.96, 1.4)).toBeCloseTo(reference['d.mix.sensitivity_high'].expected, 9);
+	expect(heavyShareOf(density(0.04), 8.96, 1.4)).toBeCloseTo(reference['d.mix.sensitivity_low'].expected, 9);
+	expect(heavyShareOf(density(0.97), 8.96, 1.4)).toBeCloseTo(reference['d.mix.sensitivity_high'].expected, 9);
 });
 
 test('a millilitre of trapped air in 100 g turns 97 % into 95.3 %', () => {
 	const volume = 100 * (0.97 / 8.96 + 0.03 / 1.4) + 1;
-	expect(shareFromDensity(100 / volume, 8.96, 1.4)).toBeCloseTo(reference['d.mix.air_error'].expected, 9);
+	expect(heavyShareOf(100 / volume, 8.96, 1.4)).toBeCloseTo(reference['d.mix.air_error'].expected, 9);
 });
 
 test('the jug and the balance in water tell the same copper', () => {

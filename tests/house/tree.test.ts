@@ -62,3 +62,18 @@ test('every action that sends a form back keeps what was typed where it cannot b
 	const bare = /^export (async )?function \w+\([^)]*\bFormState\b/m;
 	expect(code.filter((name) => name.startsWith('app/_actions/') && bare.test(readFileSync(name, 'utf8')))).toEqual([]);
 });
+
+test('what lib exports is used by the program, not by tests alone', () => {
+	const used = new Map<string, number>();
+	for (const name of tracked.filter((name) => /^(lib|app|models)\/.*\.(tsx?|mjs)$/.test(name)))
+		for (const [word] of readFileSync(name, 'utf8').matchAll(/[\w$]+/g)) used.set(word, (used.get(word) ?? 0) + 1);
+	const exported = code
+		.filter((name) => name.startsWith('lib/'))
+		.flatMap((name) => [
+			...readFileSync(name, 'utf8').matchAll(
+				/^export (?:async )?(?:function\*?|const|class|interface|type) ([\w$]+)/gm,
+			),
+		]);
+	expect(exported.length).toBeGreaterThan(500);
+	expect(exported.map(([, word]) => word!).filter((word) => used.get(word) === 1)).toEqual([]);
+});

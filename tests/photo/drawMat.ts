@@ -1,18 +1,14 @@
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { applyHomography, homographyOf } from '@/lib/photo/homography';
 import { MODULES_PER_SIDE, whiteModules } from '@/lib/photo/markerCodes';
-import {
-	cornersOf,
-	INK_CODE,
-	type MatGeometry,
-	type MatSize,
-	matGeometry,
-	PAPER_CODE,
-	type RectMm,
-} from '@/lib/photo/matGeometry';
+import { cornersOf, type MatGeometry, type MatSize, matGeometry, type RectMm } from '@/lib/photo/matGeometry';
 import type { PointPx, Raster } from '@/lib/photo/raster';
 import { decodeSrgb, encodeSrgb } from '@/lib/photo/srgbCurve';
 import type { Matrix3 } from '@/lib/photo/surface';
+
+/** sRGB codes of paper and ink. */
+const PAPER_CODE = 246;
+const INK_CODE = 34;
 
 type Colour = readonly [number, number, number];
 

@@ -1,10 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { normalDraws, positiveDraws, shareDraws } from '@/lib/quantity/draws';
+import { positiveDraws, shareDraws } from '@/lib/quantity/draws';
 import { estimateOf } from '@/lib/quantity/estimateOf';
 import { covarianceOf, meanOf, standardDeviationOf } from '@/lib/quantity/moments';
 import { propagate } from '@/lib/quantity/propagate';
 import { type Random, seededRandom } from '@/lib/quantity/seededRandom';
 import references from '@/tests/reference/uncertainty.json';
+import { normalDraws } from './normalDraws';
 
 /** As many draws as JCGM 101:2008 7.2.1 advises for a 95 % interval to be stable in its second digit, and more. */
 const COUNT = 400_000;

@@ -1,10 +1,10 @@
+import type { LightCorrection } from '@/lib/colour/correctLight';
+import { lightAt } from '@/lib/colour/falloff';
 import { applyHomography } from '@/lib/photo/homography';
 import type { Raster } from '@/lib/photo/raster';
 import type { Surface } from '@/lib/photo/surface';
-import type { LightCorrection } from './correctLight';
-import { lightAt } from './falloff';
 
-/** Corrected linear reflectance of one pixel; the slow, obvious way that loops over pixels are held to. */
+/** Corrected linear reflectance of one pixel; the slow, obvious way. */
 export function reflectanceAt(
 	raster: Raster,
 	surface: Surface,
