@@ -1,7 +1,6 @@
-import { OUTCOMES, type Outcome, settledRunOf } from '@/app/_forms/settledRun';
+import { type Outcome, settledRunOf } from '@/app/_forms/settledRun';
 import { type HistoryLine, historyLineOf, type PhotosInReading } from '@/lib/balance/runHistory';
 import { type SettingEffects, settingEffectsOf } from '@/lib/balance/settingEffects';
-import { perName } from '@/lib/quantity/perName';
 import { runsInReadingSentence } from '@/lib/report/progressSentences';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
 import type { Store } from '@/lib/store/database';
@@ -67,38 +66,37 @@ export function lotHistory({ runs }: LotRuns): readonly (HistoryLine & { readonl
 	}));
 }
 
-type LotEffects = Readonly<Record<Outcome, SettingEffects>>;
-
 /** Of the lots asked for last, the runs and figures that their effects were worked out from: figures stay the same things while they don't change. */
-const lately: { readonly from: LotRuns['runs']; readonly effects: LotEffects }[] = [];
-/** A regression over a thousand runs takes a twentieth of a second. */
+const lately: { readonly from: LotRuns['runs']; readonly effects: Map<Outcome, SettingEffects> }[] = [];
+/** A regression over a thousand runs takes some ten milliseconds, and what is asked again and again is held. */
 const MOST_LATELY = 2;
 
 /**
- * What settings did over a lot's runs, by outcome; worked out again only where a run or what it came to is another. Runs whose photos are still
+ * What settings did to one outcome over a lot's runs; worked out again only where a run or what it came to is another. Runs whose photos are still
  * being read are left out, and a warning says so.
  */
-export function lotEffects({ runs }: LotRuns): LotEffects {
+export function lotEffects({ runs }: LotRuns, outcome: Outcome): SettingEffects {
 	const left = runs.flatMap(({ run: { name }, inReading }) =>
 		inReading === undefined ? [] : [{ name, ...inReading }],
 	);
-	const effects = settledEffects(runs.filter(({ inReading }) => inReading === undefined));
-	if (left.length === 0) return effects;
-	const told = ({ warnings, ...rest }: SettingEffects) => {
-		return { ...rest, warnings: [...warnings, runsInReadingSentence(left)] };
-	};
-	return { recovery: told(effects.recovery), grade: told(effects.grade) };
+	const effects = settledEffects(
+		runs.filter(({ inReading }) => inReading === undefined),
+		outcome,
+	);
+	return left.length === 0 ? effects : { ...effects, warnings: [...effects.warnings, runsInReadingSentence(left)] };
 }
 
-function settledEffects(runs: LotRuns['runs']): LotEffects {
+function settledEffects(runs: LotRuns['runs'], outcome: Outcome): SettingEffects {
 	const isFrom = (from: LotRuns['runs']) =>
 		from.length === runs.length &&
 		from.every(({ run, account }, k) => account === runs[k]?.account && isAlike(run, runs[k].run));
 	const there = lately.findIndex(({ from }) => isFrom(from));
-	const [held = { from: runs, effects: effectsOf(runs) }] = there < 0 ? [] : lately.splice(there, 1);
+	const [held = { from: runs, effects: new Map<Outcome, SettingEffects>() }] = there < 0 ? [] : lately.splice(there, 1);
 	lately.unshift(held);
 	lately.length = Math.min(lately.length, MOST_LATELY);
-	return held.effects;
+	const effects = held.effects.get(outcome) ?? effectsOf(runs, outcome);
+	held.effects.set(outcome, effects);
+	return effects;
 }
 
 /** A run is looked up anew after each of its photos, and what was noted of it stays. */
@@ -107,10 +105,8 @@ function isAlike(one: RunLine, other: RunLine): boolean {
 	return one === other || noted(one) === noted(other);
 }
 
-function effectsOf(runs: LotRuns['runs']): LotEffects {
-	return perName(OUTCOMES, (outcome) =>
-		settingEffectsOf(
-			runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
-		),
+function effectsOf(runs: LotRuns['runs'], outcome: Outcome): SettingEffects {
+	return settingEffectsOf(
+		runs.map(({ run, account }) => settledRunOf(run.name, run.settings, account, outcome, run.material)),
 	);
 }

@@ -49,8 +49,7 @@ export function regressionOf(
 	const spans = columns.map((column, k) => Math.sqrt(meanOf(column.map((x) => (x - means[k]!) ** 2))));
 	if (spans.some((span) => !(span > 0))) throw new RangeError('a predictor that never changes has no effect to fit');
 	const variances = u?.map((one) => one ** 2);
-	const weights =
-		variances === undefined ? y.map(() => 1) : variances.map((one) => 1 / (one + upperMiddleOf(variances)));
+	const weights = variances === undefined ? y.map(() => 1) : weightsOf(variances);
 	const root = weights.map(Math.sqrt);
 	const design = new Matrix(
 		y.map((_, i) => [root[i]!, ...columns.map((column, k) => (root[i]! * (column[i]! - means[k]!)) / spans[k]!)]),
@@ -122,6 +121,11 @@ function freedomOf(basis: Matrix, seen: readonly number[], scatter: readonly num
 	const square = scatter.reduce((sum, one, i) => sum + (2 * seen[i]! - 1) * one ** 2, 0);
 	const within = basis.transpose().mulRowVector(scatter.slice()).mmul(basis);
 	return trace ** 2 / (square + within.norm('frobenius') ** 2);
+}
+
+function weightsOf(variances: readonly number[]): readonly number[] {
+	const middle = upperMiddleOf(variances);
+	return variances.map((one) => 1 / (one + middle));
 }
 
 /** The middle one of the values, or the next above it where that is one of them: that of three is the largest. */

@@ -111,7 +111,7 @@ test('what is saved of a lot waits for runs whose photos are read, and for none 
 	expect(lotHistory(meanwhile)).toEqual([
 		{ id: runId, name: 'Run 1', date: '2026-03-05', firstAfterChange: false, inReading: { read: 1, all: 2 } },
 	]);
-	const { recovery, grade } = lotEffects(meanwhile);
+	const [recovery, grade] = [lotEffects(meanwhile, 'recovery'), lotEffects(meanwhile, 'grade')];
 	expect([recovery.runs, grade.runs]).toEqual([0, 0]);
 	expect(recovery.warnings.at(-1)).toBe(
 		'Photos are still being read: Run 1 (1 of 2 done). What is saved until then has no figures of this run.',
@@ -129,7 +129,7 @@ test('effects of settings are worked out again where a run notes something else,
 	const effects = async (settings = {}) => {
 		const run = await getRun(store, runId);
 		const noted = { ...run, settings: { ...run.settings, ...settings } };
-		return lotEffects({ runs: [{ run: noted, account }], behind: [], awaited: undefined });
+		return lotEffects({ runs: [{ run: noted, account }], behind: [], awaited: undefined }, 'recovery');
 	};
 	const first = await effects();
 	expect(await effects()).toBe(first);

@@ -29,7 +29,7 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 	const outcome = OUTCOMES.find((one) => one === typed.of) ?? 'recovery';
 	const progress = await progressOf(store, undefined, pool.size);
 	const worked = await runsAtOnce(store, pool, await runsOfLot(store, lot.id));
-	const effects = lotEffects(worked)[outcome];
+	const effects = lotEffects(worked, outcome);
 	const { plan, fields } = readPlanForm(read);
 	return (
 		<>

@@ -1,9 +1,10 @@
 import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
-import { settingUnit } from '@/app/_forms/settledRun';
+import { OUTCOMES, settingUnit } from '@/app/_forms/settledRun';
 import { answerError } from '@/app/_http/answerError';
 import { csvAnswer } from '@/app/_http/csvAnswer';
 import { lotEffects, workedRuns } from '@/app/_parts/lotHistory';
+import { perName } from '@/lib/quantity/perName';
 import { effectsCsv } from '@/lib/report/tuningTables';
 import { theStore } from '@/lib/store/theStore';
 
@@ -11,7 +12,8 @@ import { theStore } from '@/lib/store/theStore';
 export async function GET(request: NextRequest): Promise<Response> {
 	try {
 		const { store, pool } = await theStore();
-		const effects = lotEffects(await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot'))));
+		const worked = await workedRuns(store, pool, idOf(request.nextUrl.searchParams.get('lot')));
+		const effects = perName(OUTCOMES, (outcome) => lotEffects(worked, outcome));
 		return csvAnswer(effectsCsv(effects, settingUnit), 'effects.csv');
 	} catch (error) {
 		return answerError(error);
