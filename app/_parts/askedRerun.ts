@@ -1,3 +1,4 @@
+import { idOf } from '@/app/_forms/idOf';
 import { type RerunSource, readRerunForm } from '@/app/_forms/rerunForm';
 import { drawSplit } from '@/lib/balance/rerunAssumed';
 import { type RerunSplit, splitOfRun } from '@/lib/balance/rerunCircuit';
@@ -5,13 +6,15 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { rerunCannotSentence } from '@/lib/report/rerunSentences';
 import type { DrawnRun } from '@/lib/store/analysis';
 import type { AnalysisPool } from '@/lib/store/analysisPool';
+import { warningsOfFile } from '@/lib/store/boardWarnings';
 import type { Store } from '@/lib/store/database';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { keptOr } from '@/lib/store/keptResult';
 import { latestPrices } from '@/lib/store/prices';
 import { keyOfRead } from '@/lib/store/runOrigin';
 import { type AtOnce, type SumTask, sumAtOnce } from '@/lib/store/sumsAtOnce';
-import { getBoard, type RunBoard } from '@/lib/store/workedRun';
+import { theStore } from '@/lib/store/theStore';
+import { getBoard, type RunBoard, workOutBoard } from '@/lib/store/workedRun';
 import { type RerunAccount, rerunAccountOf } from '@/lib/value/rerunAccount';
 
 /** What rerunning a run's middlings comes to, or why that can't be worked out. */
@@ -39,23 +42,21 @@ export async function rerunAtOnce(
 }
 
 /**
- * The same as an address asks for it; it waits for the true figures.
+ * The same as an address asks for it, with all that a file of it says beside; it waits for the true figures.
  *
- * @throws TrayError `usage` with what is missing or can't be
+ * @throws TrayError `not-found` when the run isn't there, `usage` with what is missing or can't be
  */
-export async function askedRerun(
-	store: Store,
-	pool: AnalysisPool,
-	board: RunBoard,
-	asked: URLSearchParams,
-): Promise<RerunAccount> {
+export async function askedRerun(runId: string, asked: URLSearchParams) {
+	const { store, pool } = await theStore();
+	const board = await getBoard(store, idOf(runId));
 	const { fields, ...question } = readRerunForm(Object.fromEntries(asked));
 	const problem = fields.problems[0];
 	if (problem !== undefined) throw new TrayError('usage', problem.message, 'Mend the address, or use the page.');
 	const { key, workOut } = await rerunTask(store, pool, board, question);
 	const answer = await keptOr(store, key, workOut);
-	if ('account' in answer) return answer.account;
-	throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');
+	if ('cannot' in answer) throw new TrayError('usage', answer.cannot, 'Weigh and photograph what is missing.');
+	const warnings = warningsOfFile(board, await workOutBoard(store, pool, board));
+	return { run: board.run.name, account: answer.account, warnings };
 }
 
 async function rerunTask(

@@ -1,7 +1,7 @@
 import type { NextRequest } from 'next/server';
 import { z } from 'zod';
 import { idOf } from '@/app/_forms/idOf';
-import { answerError } from '@/app/_http/answerError';
+import { answerErrors } from '@/app/_http/answerErrors';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { sentBytes } from '@/app/_http/sentBytes';
 import { photoLine } from '@/app/_http/waitingLine';
@@ -18,7 +18,7 @@ const sha256Schema = z.stringFormat('sha256', /^[0-9a-f]{64}$/);
  * spread that this one was taken again for; `quick` makes the product: a quick check. When many arrive at once, some are told to
  * come back (503 with Retry-After).
  */
-export async function PUT(request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>): Promise<Response> {
+export const PUT = answerErrors(async (request: NextRequest, context: RouteContext<'/api/photos/[photoId]'>) => {
 	const foreign = refuseForeign(request);
 	if (foreign !== undefined) return foreign;
 	const sent = sentBytes(request);
@@ -55,6 +55,6 @@ export async function PUT(request: NextRequest, context: RouteContext<'/api/phot
 		return Response.json(kept, { status: 201 });
 	} catch (error) {
 		await sent.throwAway();
-		return answerError(error);
+		throw error;
 	}
-}
+});

@@ -1,4 +1,4 @@
-import { answerError } from '@/app/_http/answerError';
+import { answerErrors } from '@/app/_http/answerErrors';
 import { readForm } from '@/app/_http/readForm';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { needOwnSeat } from '@/app/_http/seat';
@@ -10,25 +10,21 @@ import { theStore } from '@/lib/store/theStore';
 const MOST_BYTES = 10_000;
 
 /** The signing key as a file, locked with the passphrase that was typed. */
-export async function POST(request: Request): Promise<Response> {
+export const POST = answerErrors(async (request: Request) => {
 	const foreign = refuseForeign(request);
 	if (foreign !== undefined) return foreign;
-	try {
-		needOwnSeat(request.headers);
-		const passphrase = (await readForm(request, MOST_BYTES)).get('passphrase');
-		if (typeof passphrase !== 'string' || passphrase.length < SHORTEST_PASSPHRASE || passphrase.length > 200) {
-			const hint = `Type ${SHORTEST_PASSPHRASE} characters or more, then save the backup again.`;
-			throw new TrayError('usage', 'The passphrase is too short.', hint);
-		}
-		const { store } = await theStore();
-		return new Response(await backupOfKey(store, passphrase), {
-			headers: {
-				'content-type': 'application/x-pem-file',
-				'content-disposition': 'attachment; filename="record-signing-key.pem"',
-				'cache-control': 'no-store',
-			},
-		});
-	} catch (error) {
-		return answerError(error);
+	needOwnSeat(request.headers);
+	const passphrase = (await readForm(request, MOST_BYTES)).get('passphrase');
+	if (typeof passphrase !== 'string' || passphrase.length < SHORTEST_PASSPHRASE || passphrase.length > 200) {
+		const hint = `Type ${SHORTEST_PASSPHRASE} characters or more, then save the backup again.`;
+		throw new TrayError('usage', 'The passphrase is too short.', hint);
 	}
-}
+	const { store } = await theStore();
+	return new Response(await backupOfKey(store, passphrase), {
+		headers: {
+			'content-type': 'application/x-pem-file',
+			'content-disposition': 'attachment; filename="record-signing-key.pem"',
+			'cache-control': 'no-store',
+		},
+	});
+});

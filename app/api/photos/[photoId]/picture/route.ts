@@ -1,16 +1,13 @@
 import type { NextRequest } from 'next/server';
 import { idOf } from '@/app/_forms/idOf';
-import { answerError } from '@/app/_http/answerError';
+import { answerErrors } from '@/app/_http/answerErrors';
 import { getPhoto } from '@/lib/store/photos';
 import { PREVIEW_SIDE_PX, previewOf, THUMBNAIL_SIDE_PX, WHOLE_SIDE_PX } from '@/lib/store/pictures';
 import { theStore } from '@/lib/store/theStore';
 
 /** A copy of a photo for the screen; `?small` for lists, `?whole` pixel for pixel. The original itself never leaves. */
-export async function GET(
-	request: NextRequest,
-	context: RouteContext<'/api/photos/[photoId]/picture'>,
-): Promise<Response> {
-	try {
+export const GET = answerErrors(
+	async (request: NextRequest, context: RouteContext<'/api/photos/[photoId]/picture'>) => {
 		const { photoId } = await context.params;
 		const { store } = await theStore();
 		const { sha256 } = await getPhoto(store, idOf(photoId));
@@ -20,7 +17,5 @@ export async function GET(
 		return new Response(Buffer.from(jpeg), {
 			headers: { 'content-type': 'image/jpeg', 'cache-control': 'private, max-age=86400', vary: 'cookie' },
 		});
-	} catch (error) {
-		return answerError(error);
-	}
-}
+	},
+);

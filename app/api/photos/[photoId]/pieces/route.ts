@@ -1,18 +1,14 @@
 import { idOf } from '@/app/_forms/idOf';
-import { answerError } from '@/app/_http/answerError';
+import { answerErrors } from '@/app/_http/answerErrors';
 import { piecePictureOf } from '@/lib/store/piecePictures';
 import { theStore } from '@/lib/store/theStore';
 
 /** Outlines, sizes and rough masses of the pieces on a photo; 404 until it is graded. */
-export async function GET(_request: Request, context: RouteContext<'/api/photos/[photoId]/pieces'>): Promise<Response> {
-	try {
-		const { photoId } = await context.params;
-		const { store, pool } = await theStore();
-		const json = await piecePictureOf(store, pool, idOf(photoId));
-		return new Response(Buffer.from(json), {
-			headers: { 'content-type': 'application/json', 'cache-control': 'private, no-cache' },
-		});
-	} catch (error) {
-		return answerError(error);
-	}
-}
+export const GET = answerErrors(async (_request: Request, context: RouteContext<'/api/photos/[photoId]/pieces'>) => {
+	const { photoId } = await context.params;
+	const { store, pool } = await theStore();
+	const json = await piecePictureOf(store, pool, idOf(photoId));
+	return new Response(Buffer.from(json), {
+		headers: { 'content-type': 'application/json', 'cache-control': 'private, no-cache' },
+	});
+});

@@ -1,17 +1,13 @@
 import { idOf } from '@/app/_forms/idOf';
-import { answerError } from '@/app/_http/answerError';
+import { answerErrors } from '@/app/_http/answerErrors';
 import { getPhoto } from '@/lib/store/photos';
 import { sizeOf } from '@/lib/store/pictures';
 import { theStore } from '@/lib/store/theStore';
 
 /** Width and height of the upright photo, pixels. */
-export async function GET(_request: Request, context: RouteContext<'/api/photos/[photoId]/size'>): Promise<Response> {
-	try {
-		const { photoId } = await context.params;
-		const { store } = await theStore();
-		const { sha256 } = await getPhoto(store, idOf(photoId));
-		return Response.json(await sizeOf(store, sha256));
-	} catch (error) {
-		return answerError(error);
-	}
-}
+export const GET = answerErrors(async (_request: Request, context: RouteContext<'/api/photos/[photoId]/size'>) => {
+	const { photoId } = await context.params;
+	const { store } = await theStore();
+	const { sha256 } = await getPhoto(store, idOf(photoId));
+	return Response.json(await sizeOf(store, sha256));
+});

@@ -10,8 +10,20 @@ const STATUS: Partial<Record<TrayErrorCode, number>> = {
 	storage: 507,
 };
 
-/** The one place where a route's error becomes an answer; what is not known is logged and told plainly. */
-export function answerError(error: unknown): Response {
+/** The same route, whose errors become answers: what is not known is logged and told plainly. */
+export function answerErrors<Given extends readonly unknown[]>(
+	route: (...given: Given) => Response | Promise<Response>,
+): (...given: Given) => Promise<Response> {
+	return async (...given) => {
+		try {
+			return await route(...given);
+		} catch (error) {
+			return answerOf(error);
+		}
+	};
+}
+
+function answerOf(error: unknown): Response {
 	if (error instanceof TrayError) {
 		if (error.code === 'storage') console.error(error);
 		const headers = error.code === 'busy' ? { 'retry-after': String(COME_BACK_SECONDS) } : {};
