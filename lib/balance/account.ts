@@ -4,9 +4,9 @@ import {
 	ceilingOf,
 	type DrawnProducts,
 	feedFor,
-	floorOf,
 	groupsOf,
 	isMissingInFeed,
+	leastPartsOf,
 	productAccountOf,
 	streamAccountOf,
 } from './accountFigures';
@@ -14,6 +14,7 @@ import type { AccountInput } from './accountInput';
 import { isHardlyTold, warningsOf } from './accountWarnings';
 import { closureOf, isFarFromClosing } from './closure';
 import { type Conserved, conserve } from './conserve';
+import { loweredByHalf } from './detectionCeiling';
 import { type Drawn, drawnFrom, estimateOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
@@ -69,20 +70,23 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const leaving = drawn.slice(1);
 	const lossDraws = input.statedLoss === undefined ? undefined : drawn[streams.length - 1];
 	const feedDraws = withFreeCopper(drawn[0]!, leaving);
-	const productDraws = input.products.map((_, p) => ({ ...drawn[p + 1]!, ...performanceOf(drawn[p + 1]!, feedDraws) }));
+	const productDraws = input.products.map((product, p) => ({
+		...drawn[p + 1]!,
+		leastParts: leastPartsOf(product, input),
+		...performanceOf(drawn[p + 1]!, feedDraws),
+	}));
 	const suspects = suspectsOf(conserved);
 	const fails = conserved.probability !== undefined && conserved.probability < 0.05;
 	const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
 	const drawnProducts: DrawnProducts = {
 		own: productDraws,
 		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
-		floors: input.products.map((product, p) => floorOf(product, productDraws[p]!, input)),
+		floors: productDraws.map(loweredByHalf),
 		feed: feedDraws,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
 		leaving,
 		isTooMuch,
 		slips: isPartMissing || isTooMuch ? slipsOf(balanced, input) : [],
-		seed: input.seed,
 	};
 	const products = input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts));
 	const account: Omit<RunAccount, 'warnings'> = {
@@ -199,10 +203,10 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
 }
 
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
-function feedAccountOf({ feed = {}, products, seed }: AccountInput, stream: Stream, drawn: DrawnProducts) {
+function feedAccountOf({ feed = {}, products }: AccountInput, stream: Stream, drawn: DrawnProducts) {
 	const missing = (component: Graded) => isMissingInFeed(products, feed, component);
 	const [ceiling, floor] = [feedFor(drawn, 'ceilings'), feedFor(drawn, 'floors')];
-	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling, floor, seed });
+	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling, floor });
 	return { ...told, ...originsOf(stream, drawn.feed) };
 }
 

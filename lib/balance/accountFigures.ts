@@ -1,8 +1,8 @@
-import { besideMissing } from '../grade/besideMissing';
-import { COMPONENTS, type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
+import { type LeastParts, partsOfMissing } from '../grade/leastParts';
+import { type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
-import { ceilingsIn, feedWith, loweredBelow, raisedTo } from './detectionCeiling';
+import { ceilingsIn, feedWith, loweredTo, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
@@ -20,9 +20,8 @@ import type { Stream } from './stream';
 interface BelowDetection {
 	readonly missing: (component: Graded) => boolean;
 	readonly ceiling: StreamDraws;
-	/** The stream with as little as there may be in what it is made of; absent where that is what is missing here. */
-	readonly floor?: StreamDraws;
-	readonly seed: number;
+	/** With as little in it as there may be. */
+	readonly floor: StreamDraws;
 }
 
 /** A stream as measured and as reconciled. */
@@ -51,17 +50,13 @@ export function streamAccountOf(
 }
 
 /**
- * A share as reconciled: a limit where it is below detection, and reaching up to what it is beside others that are. A feed of which one
- * product may hold more than was drawn may have held more as well.
+ * A share as reconciled: a limit where it is below detection, else reaching as far as it does where more or less than was drawn is there of
+ * what is below detection, or of what few pieces were seen of.
  */
 function shareIn({ massFraction }: StreamDraws, component: Graded, below?: BelowDetection): Estimate | undefined {
 	const share = massFraction[component];
 	if (below?.missing(component)) return estimateOfDrawn(share, below.ceiling.massFraction[component]);
-	const own = estimateReaching(share, below?.ceiling.massFraction[component], below?.floor?.massFraction[component]);
-	if (own === undefined || share === undefined || below === undefined || !COMPONENTS.some(below.missing)) return own;
-	const all = perGraded((other) => massFraction[other]?.draws);
-	const beside = estimateOfDrawn({ ...share, draws: besideMissing(share.draws, all, below.missing, below.seed) });
-	return { ...own, high: Math.max(own.high, beside?.high ?? 0) };
+	return estimateReaching(share, below?.ceiling.massFraction[component], below?.floor.massFraction[component]);
 }
 
 function meanFree({ freePart, shares }: Stream): number {
@@ -92,9 +87,11 @@ export function ceilingOf({ id, massFraction = {} }: ProductInput, drawn: Stream
 	return raisedTo(drawn, ceilingsIn(massFraction), { ...run, id });
 }
 
-/** A product as it would be if it held anything from nothing up to what was drawn of what is below detection in it. */
-export function floorOf(product: ProductInput, drawn: StreamDraws, run: DrawnRun): StreamDraws {
-	return loweredBelow(drawn, (component) => isMissing(product, component), { ...run, id: product.id });
+/** The part of each component that a product holds at least, worked out for what is below detection where nobody told. */
+export function leastPartsOf(product: ProductInput, { runId, seed, drawCount }: AccountInput): LeastParts {
+	const isUntold = (component: Graded) =>
+		product.leastParts?.[component] === undefined && isMissing(product, component);
+	return { ...partsOfMissing(drawCount, isUntold, seed, runId, product.id), ...product.leastParts };
 }
 
 /**
@@ -135,7 +132,7 @@ function performanceAccountOf(
 export interface DrawnProducts {
 	readonly own: readonly (StreamDraws & PerformanceDraws)[];
 	readonly ceilings: readonly StreamDraws[];
-	/** With less of what is below detection in them than was drawn (`loweredBelow`). */
+	/** With no more in them than is there at least (`loweredByHalf`). */
 	readonly floors: readonly StreamDraws[];
 	readonly feed: StreamDraws;
 	/** A feed whose grade was measured holds no more, whatever the products may. */
@@ -146,7 +143,6 @@ export interface DrawnProducts {
 	readonly isTooMuch: boolean;
 	/** Where weights are far from closing: feed and what left with one weight after the other worked out from the rest. */
 	readonly slips: readonly { readonly feed: StreamDraws; readonly leaving: readonly StreamDraws[] }[];
-	readonly seed: number;
 }
 
 /** The feed with as much more or less in it as products may hold more or less than was drawn. */
@@ -166,26 +162,22 @@ export function productAccountOf(
 	stream: Stream,
 	products: DrawnProducts,
 ): ProductAccount {
-	const [drawn, ceiling] = [products.own[p]!, products.ceilings[p]!];
+	const { own, ceilings, floors } = products;
+	const [drawn, ceiling, floor] = [own[p]!, ceilings[p]!, floors[p]!];
 	const missing = (component: Graded) => isMissing(product, component);
 	return {
 		id: product.id,
 		name: product.name,
 		role: product.role,
-		...streamAccountOf(product, stream, drawn, { missing, ceiling, seed: products.seed }),
-		...againstFeed([p], { drawn, ceiling, floor: products.floors[p]!, missing }, products),
+		...streamAccountOf(product, stream, drawn, { missing, ceiling, floor: loweredTo(drawn) }),
+		...againstFeed([p], { drawn, ceiling, floor, missing }, products),
 	};
 }
 
 /** Products, taken together, against the feed; limits of their recoveries where these are not determined. */
 function againstFeed(
 	members: readonly number[],
-	{
-		drawn,
-		ceiling,
-		floor,
-		missing,
-	}: Omit<BelowDetection, 'seed'> & { readonly drawn: StreamDraws; readonly floor: StreamDraws },
+	{ drawn, ceiling, floor, missing }: BelowDetection & { readonly drawn: StreamDraws },
 	products: DrawnProducts,
 ): Performance {
 	const { feed, ceilings, leaving, slips, isTooMuch } = products;

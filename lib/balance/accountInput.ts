@@ -1,3 +1,4 @@
+import type { LeastParts } from '../grade/leastParts';
 import type { Component, Graded, ProductRole } from '../material/classes';
 import type { Estimate, Quantity } from '../quantity/quantity';
 
@@ -24,6 +25,8 @@ export interface StreamInput {
 	readonly gradeDraws?: Readonly<Record<Component, Float64Array>>;
 	/** The part of copper that is not locked inside insulation, as a mass fraction, aligned with `gradeDraws`. */
 	readonly freeCopperDraws?: Float64Array;
+	/** The part of each that is there at least, aligned with `gradeDraws`; worked out where absent for what is below detection. */
+	readonly leastParts?: LeastParts;
 	/** Mass fractions known otherwise, a laboratory's for example; some or all components. Not beside `gradeDraws`. */
 	readonly grade?: Readonly<Partial<Record<Component, Quantity>>>;
 	/** The photo's own estimates, shown as measured and asked whether a component is below its detection limit. */

@@ -1,6 +1,7 @@
 import { type CheckedGrade, CRITICAL } from '../grade/applyChecks';
 import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, gradedEstimates, type ProductGrade, type ToldFrom } from '../grade/gradeProduct';
+import { type LeastParts, partsOfMissing } from '../grade/leastParts';
 import { GRADED, type Graded } from '../material/classes';
 import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate } from '../quantity/quantity';
@@ -25,23 +26,25 @@ export function balancedGradeOf(grade: ProductGrade | undefined, checked: Checke
 	return {
 		gradeDraws: componentDraws({ ...grade, draws }),
 		freeCopperDraws: draws.freeCopper,
-		massFraction: draws === grade.draws ? grade.tables.massFraction : notTold(grade, draws, checked?.combined, seed),
+		...(draws === grade.draws
+			? { massFraction: grade.tables.massFraction, leastParts: grade.leastParts }
+			: checkedShares(grade, draws, checked?.combined, seed)),
 	};
 }
 
 /**
- * A product's shares where checks moved the draws, if any still can't be told from nothing: copper by the critical level of all its estimates
- * together, the others as the photos had it, since no check looked at them. All else reaches up to what it is beside that, but for copper,
- * which the checks told whatever lies beside it.
+ * A product's shares where checks moved the draws, if any still can't be told from nothing or from few pieces: copper by the critical level of
+ * all its estimates together, the others as the photos had it, since no check looked at them. All else reaches as far as it does beside
+ * that, but for copper, which the checks told whatever lies beside it.
  *
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
-function notTold(
-	{ tables }: ProductGrade,
+function checkedShares(
+	{ tables, leastParts }: ProductGrade,
 	draws: GradeDraws,
 	copper: CheckedGrade['combined'] | undefined,
 	seed: number,
-): Partial<Record<Graded, Estimate>> {
+): { readonly massFraction: Partial<Record<Graded, Estimate>>; readonly leastParts: LeastParts } {
 	const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
 	const missing = new Map(
 		GRADED.flatMap((name): [Graded, number][] => {
@@ -50,9 +53,15 @@ function notTold(
 			return belowDetectionLimit === true ? [[name, high]] : [];
 		}),
 	);
-	if (missing.size === 0) return {};
-	const { copper: whole, freeCopper, ...others } = gradedEstimates(draws, missing, seed);
-	return isCopperTold ? others : { copper: whole, freeCopper, ...others };
+	const { copper: _, freeCopper: __, ...ofOthers } = leastParts;
+	const ofCopper = isCopperTold
+		? {}
+		: partsOfMissing(draws.copper.length, (name) => name === 'copper' || name === 'freeCopper', seed);
+	const parts = { ...ofOthers, ...ofCopper };
+	if (Object.keys(parts).length === 0) return { massFraction: {}, leastParts: {} };
+	const { copper: whole, freeCopper, ...others } = gradedEstimates(draws, missing, parts);
+	const massFraction = isCopperTold ? others : { copper: whole, freeCopper, ...others };
+	return { massFraction, leastParts: parts };
 }
 
 /**

@@ -1,3 +1,4 @@
+import type { LeastParts } from '../grade/leastParts';
 import { COMPONENTS, type Component, GRADED, type Graded } from '../material/classes';
 import { type Drawn, drawnFrom, ratioOfDrawn, sumOfDrawn } from './drawn';
 
@@ -7,6 +8,8 @@ export interface StreamDraws {
 	/** Kilograms of each component, and of free copper where photos gave it. */
 	readonly contentKg: Readonly<Partial<Record<Graded, Drawn>>>;
 	readonly massFraction: Readonly<Partial<Record<Graded, Drawn>>>;
+	/** Of one product: the part of each component that is there at least. */
+	readonly leastParts?: LeastParts;
 }
 
 /** One or several products against the feed, as figures with draws. */

@@ -1,5 +1,6 @@
 import { surestChance } from '../balance/drawn';
 import type { ToldFrom } from '../grade/gradeProduct';
+import { type LeastParts, leastShare, leftOfWhole } from '../grade/leastParts';
 import { COMPONENTS, type Component } from '../material/classes';
 import { meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
@@ -12,6 +13,8 @@ export interface MeasuredShares {
 	readonly draws: Readonly<Record<Component, Float64Array>>;
 	/** From which best values on components that were detected are told from nothing; none where nobody knows. */
 	readonly toldFrom?: ToldFrom | undefined;
+	/** The part of each that is there at least; all where nobody knows. */
+	readonly leastParts?: LeastParts | undefined;
 }
 
 /** How a product stands against one limit. */
@@ -88,14 +91,18 @@ function chanceOf(shares: MeasuredShares, asked: Limit): number {
 }
 
 /**
- * Draws of a share, and the same as they are if what is below detection beside it is not there at all: its draws hold some in every world.
+ * Draws of a share, the same as they are if there is no more of anything than its part, and if what is below detection beside it is not there at
+ * all: its draws hold some in every world.
  */
-function worldsFor({ draws, estimates }: MeasuredShares, share: Component): readonly Float64Array[] {
+function worldsFor({ draws, estimates, leastParts = {} }: MeasuredShares, share: Component): readonly Float64Array[] {
 	const own = draws[share];
 	const beside = COMPONENTS.filter((one) => one !== share && estimates[one].belowDetectionLimit === true);
-	if (beside.length === 0 || estimates[share].belowDetectionLimit === true) return [own];
+	if (estimates[share].belowDetectionLimit === true) return [own];
+	const least =
+		Object.keys(leastParts).length === 0 ? own : leastShare(own, leastParts[share], leftOfWhole(draws, leastParts));
+	if (beside.length === 0) return [own, least];
 	const left = (i: number) => 1 - beside.reduce((sum, one) => sum + draws[one][i]!, 0);
-	return [own, own.map((part, i) => Math.min(1, part / Math.max(1e-9, left(i))))];
+	return [own, least, own.map((part, i) => Math.min(1, part / Math.max(1e-9, left(i))))];
 }
 
 /**
@@ -145,7 +152,7 @@ function togetherOf(shares: MeasuredShares, limits: readonly LimitStanding[]): N
 		const limit = onComponent(asked);
 		return { limit, worlds: worldsFor(shares, limit.share) };
 	});
-	const chances = [0, 1].map((world) => {
+	const chances = [0, 1, 2].map((world) => {
 		const all = shares.draws.copper.map((_, i) =>
 			Number(
 				drawn.every(({ limit, worlds }) => conformanceProbability([(worlds[world] ?? worlds[0]!)[i]!], limit) === 1),

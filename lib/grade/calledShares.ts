@@ -18,6 +18,8 @@ export class CalledShares {
 	private readonly pieceMm2: Float64Array;
 	private readonly extra: Float64Array;
 	private readonly isFixed: Uint8Array;
+	/** What of the last world's shares are pieces that nobody saw, class by class; nothing where there are many. */
+	readonly unseen = new Float64Array(MATERIAL_CLASSES.length);
 	private readonly unjudged: UnjudgedArea | undefined;
 	/** @param seen - area of each class, mm2, in the order of MATERIAL_CLASSES */
 	constructor(
@@ -61,7 +63,7 @@ export class CalledShares {
 	}
 	/** Writes the next world's shares, bare surface first. */
 	next(called: Float64Array): void {
-		const { seen, pieceMm2, extra, isFixed, ofSpreads, fieldMm2 } = this;
+		const { seen, pieceMm2, extra, isFixed, unseen, ofSpreads, fieldMm2 } = this;
 		this.unjudged?.handOut(extra);
 		let pieces = 0;
 		for (let c = 0; c < seen.length; c++) {
@@ -69,6 +71,7 @@ export class CalledShares {
 			const half =
 				isFixed[c] !== 0 ? 0.5 / ofSpreads : ofSpreads === 1 ? 0.5 * this.counting.normal() ** 2 : this.shareOfHalf();
 			const share = (seen[c]! + half * pieceMm2[c]! + extra[c]!) / fieldMm2;
+			unseen[c] = isFixed[c] !== 0 ? 0 : (half * pieceMm2[c]!) / fieldMm2;
 			called[c + 1] = share;
 			pieces += share;
 		}

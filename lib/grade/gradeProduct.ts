@@ -8,17 +8,17 @@ import {
 } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
-import { meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
+import { estimateOf, meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
-import { keptBeside, partsOf } from './besideMissing';
 import { type SeenShare, scatterMasses, sharesSeen, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
+import { type LeastParts, leastShare, leftOfWhole, partsOfMissing } from './leastParts';
 import { lockedIsChecked } from './lockedCopper';
 import { samplingVarianceOf } from './samplingVariance';
 import type { SharedErrors } from './sharedErrors';
-import { drawSpread, type SpreadArrays, type SpreadDraws, spreadArrays } from './spreadDraws';
+import { CLASSES_OF, drawSpread, type SpreadArrays, type SpreadDraws, spreadArrays } from './spreadDraws';
 import { spreadNames } from './spreadNames';
 
 type ClassDraws = Readonly<Record<MaterialClass, Float64Array>>;
@@ -40,6 +40,7 @@ export interface ProductGrade {
 	readonly tables: GradeTables;
 	readonly draws: GradeDraws;
 	readonly toldFrom: ToldFrom;
+	readonly leastParts: LeastParts;
 }
 
 /** Of components that were detected, the best value that each would have had if it had only just been: what is less was not told. */
@@ -82,19 +83,32 @@ export function gradeProduct(
 		}
 		if (seen.length > 0) shares.push(togetherAsOne(seen));
 	}
+	for (const name of MATERIAL_CLASSES) takeParts(sums.seenMassG[name], sums.massG[name]);
 	scatterMasses(sums.massG, shares, shared, names);
-	const draws = gradeDrawsOf(sums.massG, shared, lockedIsChecked(material) ? 'checked' : 'default');
+	const locked = lockedIsChecked(material) ? 'checked' : 'default';
+	const draws = gradeDrawsOf(sums.massG, shared, locked);
 	const densityOnly = gradeDrawsOf(sums.equalThicknessMassG, shared, 'none');
 	const calls = callsOf(told, sums);
 	const missing = withAlloys(belowDetection(calls, sums, countPieces(spreads)), material);
+	const isFew = (component: Graded) => !missing.has(component) && countPieces(spreads, component) < MANY_SEEN;
+	const leastParts = {
+		...partsSeen(sums, draws, shared, locked, GRADED.filter(isFew)),
+		...partsOfMissing(
+			shared.draws,
+			(component) => missing.has(component),
+			shared.seed,
+			...names.map(({ name }) => name),
+		),
+	};
 	return {
 		draws,
+		leastParts,
 		toldFrom: toldFrom(calls, sums, draws),
 		tables: {
 			areaFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.areaFraction, shared.draws)),
 			classMassFraction: estimates(MATERIAL_CLASSES, classShareDraws(sums.massG, shared.draws)),
-			massFraction: gradedEstimates(draws, missing, shared.seed),
-			densityOnlyMassFraction: gradedEstimates(densityOnly, missing, shared.seed),
+			massFraction: gradedEstimates(draws, missing, leastParts),
+			densityOnlyMassFraction: gradedEstimates(densityOnly, missing, leastParts),
 		},
 	};
 }
@@ -104,12 +118,49 @@ function addTo(sums: SpreadArrays, spread: SpreadArrays, photos: number): void {
 	for (const name of MATERIAL_CLASSES) {
 		addShare(sums.areaFraction[name], spread.areaFraction[name], photos);
 		addShare(sums.massG[name], spread.massG[name], photos);
+		addShare(sums.seenMassG[name], spread.seenMassG[name], photos);
 		addShare(sums.equalThicknessMassG[name], spread.equalThicknessMassG[name], photos);
 	}
 	for (const component of COMPONENTS) {
 		addShare(sums.calledMassG[component], spread.calledMassG[component], photos);
 		addShare(sums.blankMm2[component], spread.blankMm2[component], 1);
 	}
+}
+
+/** Fewer pieces of a component than this are looked at without those that nobody saw: of more, half a piece is a hundredth at most. */
+const MANY_SEEN = 50;
+
+/** Masses as parts of others; the first are written over. */
+function takeParts(masses: Float64Array, all: Float64Array): void {
+	for (let i = 0; i < masses.length; i++) masses[i] = all[i]! > 0 ? masses[i]! / all[i]! : 1;
+}
+
+/** Parts of some components that were seen, from the seen parts of classes, which are written over. */
+function partsSeen(
+	{ massG, seenMassG }: SpreadArrays,
+	draws: GradeDraws,
+	shared: SharedErrors,
+	locked: Parameters<typeof gradeDrawsOf>[2],
+	few: readonly Graded[],
+): LeastParts {
+	if (few.length === 0) return {};
+	for (const name of MATERIAL_CLASSES) for (let i = 0; i < shared.draws; i++) seenMassG[name][i]! *= massG[name][i]!;
+	const seen = gradeDrawsOf(seenMassG, shared, locked);
+	const [all, less] = [totalOf(massG, draws), totalOf(seenMassG, seen)];
+	return Object.fromEntries(
+		few.map((name) => {
+			const part = (own: number, i: number) =>
+				own > 0 ? Math.min(1, (seen[name][i]! * less[i]!) / (own * all[i]!)) : 1;
+			return [name, draws[name].map(part)];
+		}),
+	);
+}
+
+/** Mass of the whole, locked copper included. */
+function totalOf(massG: ClassDraws, { copper, freeCopper }: GradeDraws): Float64Array {
+	return copper.map(
+		(share, i) => MATERIAL_CLASSES.reduce((sum, name) => sum + massG[name][i]!, 0) / (1 - share + freeCopper[i]!),
+	);
 }
 
 function addShare(sum: Float64Array, own: Float64Array, parts: number): void {
@@ -125,25 +176,25 @@ function estimates<Name extends string>(
 }
 
 /**
- * The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches up to what it is beside
- * that.
+ * The same; what is below its detection limit starts at nought and ends no lower than `missing`, all else reaches as far as it does where
+ * there is no more of anything than its part.
  *
  * @param missing - largest share that each component below detection may hold whatever the draws say
  */
 export function gradedEstimates(
 	draws: GradeDraws,
 	missing: ReadonlyMap<Graded, number>,
-	seed: number,
+	parts: LeastParts,
 ): Readonly<Record<Graded, Estimate>> {
 	const all = estimates(GRADED, draws);
-	if (missing.size === 0) return all;
-	const kept = keptBeside(draws.copper.length, draws, (component) => missing.has(component), seed);
+	if (Object.keys(parts).length === 0) return all;
+	const left = leftOfWhole(draws, parts);
 	return perName(GRADED, (name): Estimate => {
 		const { value, low, high } = all[name];
 		const most = missing.get(name);
 		if (most !== undefined) return { value, low: 0, high: Math.max(high, most), belowDetectionLimit: true };
-		const beside = partsOf(kept, draws[name]);
-		return { value, low, high: Math.max(high, quantileWithin(beside, beside.length, 0.975)) };
+		const least = estimateOf(leastShare(draws[name], parts[name], left));
+		return { value, low: Math.min(low, least.low), high: Math.max(high, least.high) };
 	});
 }
 
@@ -224,9 +275,11 @@ function shareOfCalls(calledMassG: Float64Array, massG: ClassDraws): number {
 	return quantileWithin(shares, shares.length, 0.975);
 }
 
-/** Pieces that were looked at; several photos of one spread show the same ones. */
-export function countPieces(spreads: readonly (readonly SpreadReading[])[]): number {
-	const piecesOn = ({ pieces }: SpreadReading) => MATERIAL_CLASSES.reduce((sum, name) => sum + pieces[name].count, 0);
+/** Pieces that were looked at, of one component or of all; several photos of one spread show the same ones. */
+export function countPieces(spreads: readonly (readonly SpreadReading[])[], component?: Graded): number {
+	const classes =
+		component === undefined ? MATERIAL_CLASSES : CLASSES_OF[component === 'freeCopper' ? 'copper' : component];
+	const piecesOn = ({ pieces }: SpreadReading) => classes.reduce((sum, name) => sum + pieces[name].count, 0);
 	return spreads.reduce((sum, photos) => sum + Math.max(...photos.map(piecesOn)), 0);
 }
 

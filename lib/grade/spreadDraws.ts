@@ -23,6 +23,8 @@ export interface SpreadDraws {
 	readonly areaFraction: PerClass;
 	/** Mass per class in grams as far as the areas tell (locked copper not counted). */
 	readonly massG: PerClass;
+	/** The part of it that was seen, without the half piece more or less that counting leaves open. */
+	readonly seenMassG: PerClass;
 	/** Mass per class if all pieces were equally thick: area times density, in grams per millimetre of thickness. */
 	readonly equalThicknessMassG: PerClass;
 	/** Area called a component's classes, mm2, before error rates are taken off. */
@@ -84,6 +86,7 @@ const WORLDS_AT_ONCE = 200;
 interface ClassParts {
 	readonly area: Float64Array;
 	readonly mass: Float64Array;
+	readonly seen: Float64Array;
 	readonly equal: Float64Array;
 	readonly density: Float64Array;
 	readonly overlap: OverlapOfClass;
@@ -150,6 +153,7 @@ class SpreadWorlds {
 		this.classes = MATERIAL_CLASSES.map((name) => ({
 			area: drawn.areaFraction[name],
 			mass: drawn.massG[name],
+			seen: drawn.seenMassG[name],
 			equal: drawn.equalThicknessMassG[name],
 			density: shared.densityKgPerM3[name],
 			overlap: overlap[name],
@@ -188,6 +192,13 @@ class SpreadWorlds {
 		const { classes, blanks, calledMasses, truth, areas, tables, fieldMm2, shift, gains } = this;
 		const offset = i * ERROR_CLASSES ** 2;
 		takeOffFalseCalls(this.called, tables, offset, truth, this.measuredGains, this.groupOf);
+		const { unseen } = this.calls;
+		for (let c = 0; c < classes.length; c++) {
+			// what was missed was put back for them too
+			const found = this.measuredGains === undefined ? tables[offset + (c + 1) * (ERROR_CLASSES + 1)]! : 1;
+			const all = truth[c + 1]! * found;
+			classes[c]!.seen[i] = all > unseen[c]! ? 1 - unseen[c]! / all : 0;
+		}
 		for (let c = 0; c < blanks.length; c++) {
 			blanks[c]![i] = calledWithout(OWN_CODES[c]!, truth, tables, offset) * fieldMm2;
 			calledMasses[c]![i] = 0;
@@ -212,7 +223,7 @@ function weigh(
 	from: number,
 	to: number,
 ): void {
-	const { area, mass, equal, density, merged, factor, shape, sheet, rim, gainOfCalls } = one;
+	const { area, mass, seen, equal, density, merged, factor, shape, sheet, rim, gainOfCalls } = one;
 	const { widthMm, sheetShare, rimSd, calledMm2 } = one;
 	const { level, tilted, own } = one.overlap;
 	for (let i = from; i < to; i++) {
@@ -222,6 +233,7 @@ function weigh(
 		const hidden = piled[i]! * (level + orders[i]! * tilted - merged[i]! * own);
 		const broader = rimSd * (rim[i]! - 0.5 * rimSd);
 		mass[i] = areaMm2 * thicknessMm * gramsPerMm3 * Math.exp(hidden + broader);
+		seen[i]! *= mass[i]!;
 		equal[i] = areaMm2 * gramsPerMm3;
 		calledMass[i]! += calledMm2 * gainOfCalls[i]! * thicknessMm * gramsPerMm3;
 		all[i]! += areaMm2;
@@ -236,7 +248,7 @@ function takeShares(area: Float64Array, all: Float64Array, from: number, to: num
 /** The arrays that the draws of one spread lie in. */
 export type SpreadArrays = Pick<
 	SpreadDraws,
-	'areaFraction' | 'massG' | 'equalThicknessMassG' | 'calledMassG' | 'blankMm2'
+	'areaFraction' | 'massG' | 'seenMassG' | 'equalThicknessMassG' | 'calledMassG' | 'blankMm2'
 >;
 
 /** Arrays for the draws of a spread; one set can serve many spreads in turn, each overwriting the one before. */
@@ -244,6 +256,7 @@ export function spreadArrays(draws: number): SpreadArrays {
 	return {
 		areaFraction: emptyDraws(draws),
 		massG: emptyDraws(draws),
+		seenMassG: emptyDraws(draws),
 		equalThicknessMassG: emptyDraws(draws),
 		calledMassG: emptyPerComponent(draws),
 		blankMm2: emptyPerComponent(draws),

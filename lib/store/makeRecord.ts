@@ -57,6 +57,7 @@ export async function makeRecord(
 	const account = drawn.account.products.find(({ id }) => id === label);
 	const draws = drawn.productDraws[label];
 	const toldFrom = drawn.toldFrom[label];
+	const leastParts = drawn.draws.products[label]?.leastParts;
 	if (account === undefined || draws === undefined) return notGraded();
 	const composition = compositionOf(account.massFraction.measured);
 	const material = await getMaterial(store, board.run.material);
@@ -89,7 +90,7 @@ export async function makeRecord(
 		rule: entry.rule,
 		standings: await standingsOf(
 			entry,
-			{ composition, draws, toldFrom, readings, material, isSeenTwice },
+			{ composition, draws, toldFrom, leastParts, readings, material, isSeenTwice },
 			narrowingOfCopper,
 		),
 		seen: amountsSeen(readings, material),

@@ -32,6 +32,7 @@ interface Seen {
 	readonly composition: MeasuredShares['estimates'];
 	readonly draws: MeasuredShares['draws'];
 	readonly toldFrom: MeasuredShares['toldFrom'];
+	readonly leastParts: MeasuredShares['leastParts'];
 	/** Readings of each spread. */
 	readonly readings: readonly (readonly SpreadReading[])[];
 	readonly material: Material;
@@ -46,10 +47,12 @@ interface Seen {
  */
 export async function standingsOf(
 	asked: AskedStandings,
-	{ composition: estimates, draws, toldFrom, readings, material, isSeenTwice }: Seen,
+	{ composition: estimates, draws, toldFrom, leastParts, readings, material, isSeenTwice }: Seen,
 	narrowingOfCopper: () => Promise<Narrowing | undefined>,
 ): Promise<RecordStanding[]> {
-	const standings = classesOf(asked).map((one) => standingOf({ estimates, draws, toldFrom }, one, asked.rule));
+	const standings = classesOf(asked).map((one) =>
+		standingOf({ estimates, draws, toldFrom, leastParts }, one, asked.rule),
+	);
 	if (isSeenTwice) return standings.map((one) => standingLine(withoutClaims(one), asked.rule));
 	const isOpen = standings.some(({ limits }) => limits.some(({ verdict }) => verdict === 'notDecided'));
 	const ofCopper = isOpen ? await narrowingOfCopper() : undefined;

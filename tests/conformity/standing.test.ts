@@ -88,6 +88,19 @@ describe('a product against a class', () => {
 		expect(just.together).toEqual({ probability: 0.5, verdict: 'notDecided' });
 	});
 
+	test('that was told from few pieces is not claimed to hold what nobody saw', () => {
+		const contract = contractClass({ name: 'C', year: '2026', copperAtLeast: 0.004 });
+		const shares = made(0.01, 0.002);
+		const leastParts = { copper: shares.draws.copper.map(() => 0.3) };
+		expect(standingOf(shares, contract, RULE).together).toMatchObject({ verdict: 'meets' });
+		const [copper] = standingOf({ ...shares, leastParts }, contract, RULE).limits;
+		expect(copper).toMatchObject({ verdict: 'notDecided', probability: 0.5 });
+		expect(standingOf({ ...shares, leastParts }, contract, RULE).together).toEqual({
+			probability: 0.5,
+			verdict: 'notDecided',
+		});
+	});
+
 	test('a limit that it misses by a hair is called met in no more than the risk of the products that are told at all', () => {
 		const rates = errorRatesOf(0.02, 0.4);
 		let [told, wrong] = [0, 0];

@@ -7,7 +7,7 @@ import { seededRandom } from '@/lib/quantity/seededRandom';
 import reference from '../reference/classifier.json';
 import sampling from '../reference/sampling.json';
 import { madeMaterial, madeRates, madeReading } from './madeReading';
-import { drawWorld, errorRatesOf, readSpreadOf } from './madeUpSpreads';
+import { drawWorld, errorRatesOf, readSpreadOf, truthOf } from './madeUpSpreads';
 
 test('blanks of clean plastic read below detection but for about 5 in 100', () => {
 	// Currie, Anal. Chem. 40 (1968) 586: the critical level is set for 5 % false alarms
@@ -48,6 +48,36 @@ test('no aluminium among 300 pieces still allows about one in a hundred', () => 
 	// half a piece (Jeffreys) in the place of none: its 97.5 % limit is 2.5 pieces, the rule's 95 % limit 3
 	expect(tables.areaFraction.aluminium.high).toBeGreaterThan(0.7 * limit);
 	expect(tables.areaFraction.aluminium.high).toBeLessThan(1.3 * limit);
+});
+
+test('of one piece the lower limit is that of a count of one, whatever nobody saw', () => {
+	const shared = drawSharedErrors(madeMaterial(), madeRates(), 4000, 3);
+	const insulation = { count: 300, areaMm2: 2, widthMm: 1 };
+	const reading = madeReading({ insulation, brightCopper: { count: 1, areaMm2: 2, widthMm: 1 } });
+	const { tables } = gradeProduct([[reading]], madeMaterial(), shared);
+	const share = 8960 / (8960 + 300 * 1400);
+	const { freeCopper } = tables.massFraction;
+	expect(freeCopper.belowDetectionLimit).toBeUndefined();
+	// a mean of -ln(0.975) is passed by none 2.5 times in 100; its third decimal is a draw in two hundred
+	expect(freeCopper.low / share / -Math.log(0.975)).toBeGreaterThan(0.8);
+	expect(freeCopper.low / share / -Math.log(0.975)).toBeLessThan(1.2);
+});
+
+test('of spreads of few pieces the lower limit of what is only just told seldom lies above what is there', () => {
+	const rates = errorRatesOf(0.002, 0.4);
+	let [told, wrong] = [0, 0];
+	for (let run = 1; run <= 400; run++) {
+		const world = drawWorld(run, DEFAULT_MATERIAL, rates);
+		const shared = drawSharedErrors(DEFAULT_MATERIAL, rates, 300, run);
+		const reading = readSpreadOf('very low', world, String(run), undefined, 0.01);
+		const { freeCopper } = gradeProduct([[reading]], DEFAULT_MATERIAL, shared).tables.massFraction;
+		if (freeCopper.belowDetectionLimit === true) continue;
+		told++;
+		wrong += Number(freeCopper.low > truthOf('very low', world).freeCopper);
+	}
+	// 5 in 100 are told without being there, and about 5 in 20 that are told hold a piece by chance: two in three were wrong
+	expect(told).toBeGreaterThan(40);
+	expect(wrong / told).toBeLessThan(0.4);
 });
 
 test('below detection a grade ends at the limit of its own draws, which knows how many calls are false', () => {

@@ -115,18 +115,20 @@ export function truthOf(
  * A scoop of the bin, spread, photographed and read with the world's errors.
  *
  * @param shares - what the bin holds where it was scooped, if not what it holds on the whole
+ * @param covered - part of the field that it was scooped to cover
  */
 export function readSpreadOf(
 	bin: BinName,
 	world: World,
 	seed: string,
 	shares: readonly number[] = TRUE_BINS[bin],
+	covered = COVERED,
 ): SpreadReading {
 	const random = seededRandom(1, 'made-up spread', bin, seed);
 	const meanMassG = (name: MaterialClass) => PIECE[name].areaMm2 * PIECE[name].widthMm * world.gramsPerMm3[name];
 	const perGram = perClass((name) => shares[MATERIAL_CLASSES.indexOf(name)]! / meanMassG(name));
 	const areaPerGram = MATERIAL_CLASSES.reduce((sum, name) => sum + perGram[name] * PIECE[name].areaMm2, 0);
-	const grams = (COVERED * FIELD_MM2) / areaPerGram;
+	const grams = (covered * FIELD_MM2) / areaPerGram;
 	const laidMm2 = perClass((name) => perGram[name] * PIECE[name].areaMm2 * grams);
 	// the method reckons from what is seen of what was laid
 	const once = overlapOf(laidMm2);
@@ -153,7 +155,7 @@ export function readSpreadOf(
 		blocks: seen.map((block) => blockAsCalled(block, world, mergedWidths(world, overlap))),
 		pieces,
 		pixelMm: PIXEL_MM,
-		coverageFraction: COVERED,
+		coverageFraction: covered,
 	};
 }
 
