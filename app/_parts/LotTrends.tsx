@@ -10,7 +10,7 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { printDay, printPercent, printShare } from '@/lib/report/format';
 import { printRecoveryBounds } from '@/lib/report/sentences';
 import { progressOf } from '@/lib/store/progress';
-import { statedRuns } from '@/lib/store/runOrigin';
+import { runsAsTheyStand } from '@/lib/store/runSummaries';
 import type { RunLine } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
 
@@ -29,7 +29,8 @@ export async function LotTrends({
 	const { store, pool } = await theStore();
 	// taken first, so that what changes while the rest is looked up is a change that the page hears of
 	const progress = await progressOf(store, undefined, pool.size);
-	const worked = await runsAtOnce(store, pool, await statedRuns(store, runs.toReversed()));
+	const stated = await runsAsTheyStand(store, { ids: runs.map(({ id }) => id) });
+	const worked = await runsAtOnce(store, pool, stated.toReversed());
 	const lines = lotHistory(worked);
 	if (lines.length < 2) return null;
 	return (

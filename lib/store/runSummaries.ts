@@ -57,54 +57,80 @@ export async function keptSummaries(
 	return found;
 }
 
-/** Lots whose runs are held as they stand, those asked for last: a thousand runs are some 4 MB. */
-const LOTS_HELD = 2;
+/** Runs held as they stood, those asked for last: one is some 4 kB. */
+const MOST_RUNS_HELD = 3000;
 
-/** A lot's runs as they stood. */
-interface HeldLot {
-	/** The version of the data that they were read from, where the database tells one. */
-	readonly at: number | undefined;
-	/** Each run with the mark of what it rested on, oldest first. */
-	readonly runs: ReadonlyMap<string, { readonly mark: string; readonly stated: StatedRun }>;
+/** A run with the mark of what it rested on. */
+interface HeldRun {
+	readonly mark: string;
+	readonly stated: StatedRun;
 }
 
-/** By database and lot. */
-const lots = new WeakMap<Store['db'], Map<string, HeldLot>>();
+/** By database and run. */
+const heldRuns = new WeakMap<Store['db'], Map<string, HeldRun>>();
 
-/** All runs of a lot, oldest first. A lot may have a thousand, so those alone are read again that have changed. */
-export async function runsOfLot(store: Store, lotId: string): Promise<readonly StatedRun[]> {
-	const own = lots.get(store.db) ?? new Map<string, HeldLot>();
-	lots.set(store.db, own);
-	// taken first: what changes while the runs are read makes them old at once
-	const at = store.version?.();
-	const there = own.get(lotId);
-	const isSame = there !== undefined && at !== undefined && there.at === at;
-	const lot = isSame ? there : { at, runs: await readChanged(store, lotId, there?.runs ?? new Map()) };
-	own.delete(lotId);
-	own.set(lotId, lot);
-	const [oldest] = own.keys();
-	if (own.size > LOTS_HELD && oldest !== undefined) own.delete(oldest);
-	return [...lot.runs.values()].map(({ stated }) => stated);
-}
-
-async function readChanged(store: Store, lotId: string, there: HeldLot['runs']): Promise<HeldLot['runs']> {
+/**
+ * Some runs in the order of `listRuns`, with what their figures rest on. Those alone are looked up that have changed since they were asked for last.
+ *
+ * @param wanted - a lot may have a thousand
+ */
+export async function runsAsTheyStand(
+	store: Store,
+	wanted: { readonly lotId: string } | { readonly ids: readonly string[] },
+): Promise<readonly StatedRun[]> {
+	const own = heldRuns.get(store.db) ?? new Map<string, HeldRun>();
+	heldRuns.set(store.db, own);
 	const shared = new SharedInputs(store);
 	const marks = new Map<string, string>();
-	for (const { id, changes, ...run } of (await listChanges(store, lotId)).toReversed())
+	for (const { id, changes, ...run } of await listChanges(store, wanted))
 		marks.set(id, `${changes} ${(await shared.of(run)).mark}`);
-	const old = [...marks].flatMap(([id, mark]) => (there.get(id)?.mark === mark ? [] : [id]));
+	const there = [...marks].map(([id, mark]) => {
+		const one = own.get(id);
+		return [id, one?.mark === mark ? one.stated : undefined] as const;
+	});
+	const old = there.flatMap(([id, stated]) => (stated === undefined ? [id] : []));
 	const anew = new Map<string, StatedRun>();
 	for (let at = 0; at < old.length; at += RUNS_AT_ONCE) {
 		const some = await listRuns(store, { ids: old.slice(at, at + RUNS_AT_ONCE) });
 		for (const stated of await statedRuns(store, some, shared)) anew.set(stated.run.id, stated);
 	}
-	return new Map(
-		[...marks].flatMap(([id, mark]) => {
-			const same = there.get(id);
-			const stated = same?.mark === mark ? same.stated : anew.get(id);
-			return stated === undefined ? [] : [[id, { mark, stated }] as const];
-		}),
-	);
+	const found = there.flatMap(([id, held]) => {
+		const stated = held ?? anew.get(id);
+		return stated === undefined ? [] : [stated];
+	});
+	for (const stated of found) {
+		// latest asked for goes last
+		own.delete(stated.run.id);
+		own.set(stated.run.id, { mark: marks.get(stated.run.id) ?? '', stated });
+	}
+	for (const id of own.keys()) {
+		if (own.size <= MOST_RUNS_HELD) break;
+		own.delete(id);
+	}
+	return found;
+}
+
+/** Lots of which it is held that nothing has changed, those asked for last. */
+const LOTS_HELD = 2;
+
+/** By database and lot, its runs as they stood at a version of the data, where the database tells one. */
+const lots = new WeakMap<Store['db'], Map<string, { readonly at: number; readonly runs: readonly StatedRun[] }>>();
+
+/** All runs of a lot, oldest first, held as long as the data is as it was. */
+export async function runsOfLot(store: Store, lotId: string): Promise<readonly StatedRun[]> {
+	const own = lots.get(store.db) ?? new Map<string, { readonly at: number; readonly runs: readonly StatedRun[] }>();
+	lots.set(store.db, own);
+	// taken first: what changes while the runs are read makes them old at once
+	const at = store.version?.();
+	const there = own.get(lotId);
+	if (there !== undefined && there.at === at) return there.runs;
+	const runs = (await runsAsTheyStand(store, { lotId })).toReversed();
+	if (at === undefined) return runs;
+	own.delete(lotId);
+	own.set(lotId, { at, runs });
+	const [oldest] = own.keys();
+	if (own.size > LOTS_HELD && oldest !== undefined) own.delete(oldest);
+	return runs;
 }
 
 /** What some runs came to, in their order; what is not on record is worked out one after the other. */

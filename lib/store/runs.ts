@@ -124,9 +124,9 @@ export async function listRuns(store: Store, wanted: Wanted = {}): Promise<reado
 	return rows.map((row) => ({ ...runOf(row), lotName: row.lot_name }));
 }
 
-/** How often each run of a lot has changed, with what it shares with others; in the order of `listRuns`. */
-export async function listChanges(store: Store, lotId: string) {
-	const rows = await runsInSight(store, { lotId })
+/** How often each of some runs has changed, with what it shares with others; in the order of `listRuns`. */
+export async function listChanges(store: Store, wanted: Pick<Wanted, 'lotId' | 'ids'>) {
+	const rows = await runsInSight(store, wanted)
 		.leftJoin('run_change', 'run_change.run_id', 'run.id')
 		.select(['run.id', 'run.material', 'run.demo', 'run_change.changes'])
 		.orderBy('run.run_date', 'desc')

@@ -19,7 +19,7 @@ import {
 	weighProduct,
 } from '@/lib/store/products';
 import { statedRuns } from '@/lib/store/runOrigin';
-import { runsOfLot } from '@/lib/store/runSummaries';
+import { runsAsTheyStand, runsOfLot } from '@/lib/store/runSummaries';
 import { addRun, changeRun, countRuns, getRun, listRuns, removeRun, restoreRun, saveNewRun } from '@/lib/store/runs';
 import { sendTray, TRAY } from './sentTray';
 import { LOT, RUN, storedRun, temporaryFolder, temporaryStore } from './temporaryStore';
@@ -156,6 +156,10 @@ test('of a lot with more runs than are looked up in one go all are there, also i
 	const stated = await runsOfLot(store, lotId);
 	expect(stated.map(({ run }) => run.id)).toEqual(ids.toReversed());
 	expect(await runsOfLot(store, lotId)).toEqual(stated);
+	const listed = await runsAsTheyStand(store, { ids: [...ids.slice(90, 140), runId] });
+	expect(listed.map(({ run }) => run.id)).toEqual(ids.filter((id, k) => id === runId || (k >= 90 && k < 140)));
+	// none is looked up again
+	expect(listed.every((one) => stated.includes(one))).toBe(true);
 	await changeRun(store, runId, { ...RUN, name: 'Renamed' });
 	const renamed = (await runsOfLot(store, lotId)).find(({ run }) => run.id === runId);
 	expect(renamed?.run.name).toBe('Renamed');
