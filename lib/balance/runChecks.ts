@@ -63,7 +63,7 @@ export function taughtSortsOf(lessons: readonly Lesson[]): readonly SortedSpread
 	const sorts = lessons.flatMap(({ label, check, reading }) =>
 		check.kind === 'handSort' && reading !== undefined ? [{ label, reading, check }] : [],
 	);
-	return sorts.map((sort, i) => ({ ...sort, drawnAs: `taught ${sorts.length - i}` }));
+	return sorts.map((sort, i) => ({ ...sort, isOfOtherScene: true, drawnAs: `taught ${sorts.length - i}` }));
 }
 
 /** Blanks, of this run and of others. */

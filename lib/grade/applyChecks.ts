@@ -1,3 +1,4 @@
+import chiSquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { meanEstimateOf } from '../quantity/estimateOf';
@@ -6,6 +7,7 @@ import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
+import { UNSEEN_PIECE } from './classTotals';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
 import { copperByDifferences } from './copperByDifferences';
 import type { GradeDraws } from './gradeDraws';
@@ -106,7 +108,7 @@ export function applyChecks(
 		target === undefined || photo === undefined
 			? photo
 			: reshaped(photo, target.draws, pullOfPhotos(found, together, correlation), random('beside photos'));
-	const magnetic = magneticOf(checks, photo);
+	const magnetic = magneticOf(checks, photo, material);
 	const estimates = found.map(
 		(one, i): CopperEstimate => ({
 			origin: one.origin,
@@ -231,16 +233,32 @@ function ranked(draws: Float64Array): number[] {
 	return Array.from(draws.keys()).sort((a, b) => draws[a]! - draws[b]!);
 }
 
-/** What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. */
-function magneticOf(checks: readonly Check[], photo: GradeDraws | undefined): CheckedGrade['magnetic'] {
+/** @source Bolz and Tuve, Handbook of Tables for Applied Engineering Science (1973), as in `material/defaultMaterial.ts` */
+const STEEL_KG_PER_M3 = 7860;
+
+/**
+ * What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. It was pulled out of a sample
+ * of the bin, so the bound is also that of a count of pieces, each as heavy as a lump that a granulator's screen leaves.
+ *
+ * @source upper 95 % limit of a Poisson count: Garwood, Biometrika 28 (1936) 437 (from memory), by the chi-square distribution
+ */
+function magneticOf(
+	checks: readonly Check[],
+	photo: GradeDraws | undefined,
+	{ classes }: Material,
+): CheckedGrade['magnetic'] {
 	const pulls = checksOfKind(checks, 'magnet');
 	if (pulls.length === 0) return undefined;
 	const sample = pulls.reduce((sum, pull) => sum + pull.sample.massG, 0);
 	const pulled = pulls.reduce((sum, pull) => sum + pull.pulled.massG, 0);
 	const u = Math.hypot(...pulls.map((pull) => weighingU(pull.pulled))) / sample;
 	const value = pulled / sample;
+	const { widthMm, areaMm2 } = UNSEEN_PIECE.other;
+	const pieceG = STEEL_KG_PER_M3 * classes.other.shape.factor.value * widthMm * areaMm2 * 1e-6;
+	const counted = (chiSquareQuantile(0.95, 2 * (pulled / pieceG + 1)) / 2) * pieceG;
+	const high = value + Math.hypot(1.645 * u, counted / sample - value);
 	return {
-		atMost: { value, low: 0, high: value + 1.645 * u },
+		atMost: { value, low: 0, high: Math.min(1, high) },
 		...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),
 	};
 }

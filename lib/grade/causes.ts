@@ -1,6 +1,6 @@
 import { perClass } from '../material/classes';
 import { ERROR_CLASSES } from './errorRates';
-import type { SharedErrors } from './sharedErrors';
+import { onceFor, type SharedErrors } from './sharedErrors';
 
 /** What makes a grade uncertain, in the words of the budget; each can be held still while the others vary. */
 export const GRADE_CAUSES = [
@@ -54,6 +54,38 @@ export function holdStill(shared: SharedErrors, still: readonly GradeCause[]): S
 		minorAreaGainOf: (kind) => when('confusion', shared.minorAreaGainOf(kind)),
 		traceAreaGainOf: (kind) => when('confusion', shared.traceAreaGainOf(kind)),
 	};
+}
+
+/**
+ * The same worlds as another scene shows them: what is called wrongly there, and how areas come out, is drawn alike but goes with nothing here.
+ */
+export function inOtherScene(shared: SharedErrors): SharedErrors {
+	const moved = (draws: Float64Array) => fromMiddle(draws, 1);
+	const perScene = (areas: SharedErrors['densityKgPerM3']) => perClass((name) => moved(areas[name]));
+	return {
+		...shared,
+		ratesOf: onceFor((kind) => fromMiddle(shared.ratesOf(kind), ERROR_CLASSES ** 2)),
+		areaGainOf: onceFor((kind) => perScene(shared.areaGainOf(kind))),
+		minorAreaGainOf: onceFor((kind) => perScene(shared.minorAreaGainOf(kind))),
+		traceAreaGainOf: onceFor((kind) => perScene(shared.traceAreaGainOf(kind))),
+		copperGainOf: onceFor((kind) => {
+			const gain = shared.copperGainOf(kind);
+			return gain && { much: moved(gain.much), little: moved(gain.little), trace: moved(gain.trace) };
+		}),
+		sceneShiftOf: onceFor((kind) => {
+			const shift = shared.sceneShiftOf(kind);
+			return shift && { copper: moved(shift.copper), aluminium: moved(shift.aluminium) };
+		}),
+	};
+}
+
+/** Draws from the middle one on, those before it last: their own worlds are then others'. */
+function fromMiddle(draws: Float64Array, perWorld: number): Float64Array {
+	const middle = Math.floor(draws.length / perWorld / 2) * perWorld;
+	const moved = new Float64Array(draws.length);
+	moved.set(draws.subarray(middle));
+	moved.set(draws.subarray(0, middle), draws.length - middle);
+	return moved;
 }
 
 function meanOf(draws: Float64Array): number {

@@ -6,7 +6,7 @@ import { estimateOf } from '../quantity/estimateOf';
 import { covarianceOf, meanOf } from '../quantity/moments';
 import type { Estimate } from '../quantity/quantity';
 import { seededRandom } from '../quantity/seededRandom';
-import { holdStill } from './causes';
+import { holdStill, inOtherScene } from './causes';
 import { type CheckOf, weighingU } from './checkEntry';
 import { falseCallsOf, type IdlePile, whyIdle } from './idlePile';
 import { type PartialSort, unweighedPiles } from './partialSort';
@@ -19,6 +19,8 @@ export interface SortedSpread {
 	readonly label: string;
 	/** What its draws go by instead of the label, where that may change while nothing else does. */
 	readonly drawnAs?: string;
+	/** In another light than the photos that are graded: what is called wrongly there is not what is called wrongly here. */
+	readonly isOfOtherScene?: true;
 	readonly reading: SpreadReading;
 	readonly check: CheckOf<'handSort'>;
 }
@@ -76,6 +78,9 @@ interface Observation {
  * differences (ensemble Kalman update with perturbed observations). So the factors stay correlated with the class confusion that
  * the checks also felt, products like the checked ones gain most, and a second check counts as much as it adds.
  *
+ * What is called wrongly scatters from scene to scene. Sorts of other runs felt another scene's errors, and must not take this one's off; they
+ * count as of one scene together, since nothing tells which of them were.
+ *
  * @returns the shared errors with `massFactor` filled in, what was learnt, every pile's distance from the rest, piles that tell nothing,
  *   and sorts that tell no grade
  * @source Evensen, J. Geophys. Res. 99 (1994) 10143; perturbed observations: Burgers et al., Mon. Weather Rev. 126 (1998) 1719
@@ -92,7 +97,10 @@ export function learnMassPerArea(
 	readonly idle: readonly IdlePile[];
 	readonly partial: readonly PartialSort[];
 } {
-	const told = sorted.map((spread, s) => observationsOf(spread, String(s), material, shared));
+	const elsewhere = inOtherScene(shared);
+	const told = sorted.map((spread, s) =>
+		observationsOf(spread, String(s), material, spread.isOfOtherScene ? elsewhere : shared),
+	);
 	const observations = told.flatMap(({ telling }) => telling);
 	const idle = told.flatMap((one) => one.idle);
 	const partial = told.flatMap((one) => one.partial);

@@ -152,7 +152,8 @@ function normals(random: Random, draws: number): PerClass {
 	return perClass(() => Float64Array.from({ length: draws }, () => random.normal()));
 }
 
-function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
+/** A drawing that is done when a kind is first asked for; the same draws whenever it is asked for again. */
+export function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
 	const drawn = new Map<ReadingKind, Draws>();
 	return (kind) => {
 		const known = drawn.get(kind);

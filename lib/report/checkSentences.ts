@@ -160,7 +160,7 @@ export function impossibleSentence({ densityKgPerM3, isTooDense, isAlone }: Impo
 /** What a magnet check says. */
 export function magnetSentence({ magnetic }: Omit<CheckedGrade, 'draws'>): string | undefined {
 	if (magnetic === undefined) return undefined;
-	const most = `Steel is at most ${printUpperLimit(magnetic.atMost.high, 100, 2)}\u00a0%: that much was pulled out, with what hung on it.`;
+	const most = `Steel is at most ${printUpperLimit(magnetic.atMost.high, 100, 2)}\u00a0%: that is what was pulled out, with what hung on it, and what a sample of that size can miss by chance.`;
 	const { otherByPhotos } = magnetic;
 	if (otherByPhotos === undefined) return most;
 	return `${most} The photos call ${printShare(otherByPhotos)} other; what is above the magnet's share is no steel.`;

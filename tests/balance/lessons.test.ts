@@ -4,9 +4,12 @@ import { withChecksInPlace } from '@/lib/balance/runChecks';
 import { weighingSchema } from '@/lib/balance/weighing';
 import { withBlanks } from '@/lib/grade/blankRates';
 import { type CheckInput, checkSchema } from '@/lib/grade/checkEntry';
+import { READING_KINDS } from '@/lib/grade/errorRates';
 import type { Lesson } from '@/lib/grade/lesson';
 import { pictureLineOf } from '@/lib/grade/pictureLine';
+import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import type { Material } from '@/lib/material/material';
+import { perName } from '@/lib/quantity/perName';
 import type { Estimate } from '@/lib/quantity/quantity';
 import { madeMaterial, madeRates, madeReading } from '../grade/madeReading';
 
@@ -57,6 +60,30 @@ test('a sort of another run narrows the grade of this one, about what the sort f
 	expect(widthOf(grade(taught))).toBeLessThan(0.8 * widthOf(grade(without)));
 	expect(grade(taught).value).toBeGreaterThan(grade(without).value);
 	expect(taught.sorting.points.map(({ label }) => label)).toEqual(['spread 1 of Middlings, run 1']);
+});
+
+test('a sort of another run takes off nothing of what is called wrongly in this one', () => {
+	// areas come out a tenth too large or too small from scene to scene; mass per area is known to three
+	const gain = { logMean: 0, logSd: 0.1 };
+	const rates = perName(READING_KINDS, (kind) => ({
+		...madeRates()[kind],
+		areaGain: MATERIAL_CLASSES.map(() => gain),
+	}));
+	const widthIn = (run: GradedRun) =>
+		widthOf(
+			workOutRun(run, madeMaterial({ density: 0.3, factor: 0 }), rates, { draws: 2000, seed: 2 }).grades.m!.massFraction
+				.freeCopper,
+		);
+	const piles = { brightCopper: '0.85 g', insulation: '1.05 g' };
+	const sorted = { kind: 'handSort', spread: 1, piles } satisfies CheckInput;
+	const label = 'spread 1 of Middlings, run 1';
+	const lesson: Lesson = { label, check: checkSchema.parse(sorted), reading: spreadOf(500, 400) };
+	const [without, own, taught] = [runWith([]), runWith([sorted]), runWith([], [lesson])].map(widthIn);
+	// this run's own sort felt this run's errors: what it weighed takes them off
+	expect(own).toBeLessThan(0.3 * without!);
+	// another's felt others: mass per area is known to a tenth then, and areas here no better than before
+	expect(taught).toBeGreaterThan(2 * own!);
+	expect(taught).toBeLessThan(0.7 * without!);
 });
 
 test('stripped insulation of another run stands in for the default, with the scatter between runs', () => {

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { applyChecks } from '@/lib/grade/applyChecks';
 import { checkSchema } from '@/lib/grade/checkEntry';
+import { UNSEEN_PIECE } from '@/lib/grade/classTotals';
 import { combineEstimates } from '@/lib/grade/combineEstimates';
 import { differenceEstimate } from '@/lib/grade/differenceEstimator';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
@@ -323,6 +324,16 @@ test('a magnet check bounds steel and leaves the copper alone', () => {
 	const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
 	expect(checked.magnetic?.atMost.value).toBeCloseTo(0.01, 12);
 	expect(checked.draws).toBe(photo.draws);
+	// none in a small sample may be chance: three pieces, that is -ln(0.05), of some hundredth of a gram
+	const mostIn = (sample: string) => {
+		const none = [checkSchema.parse({ kind: 'magnet', sample, pulled: '0.00 g' })];
+		return applyChecks(none, [[reading]], photo.draws, uncertain, 4)!.magnetic!.atMost.high;
+	};
+	const { widthMm, areaMm2 } = UNSEEN_PIECE.other;
+	const pieceG = 7860e-6 * uncertain.classes.other.shape.factor.value * widthMm * areaMm2;
+	expect(mostIn('20 g') / ((-Math.log(0.05) * pieceG) / 20)).toBeGreaterThan(1);
+	expect(mostIn('20 g') / ((-Math.log(0.05) * pieceG) / 20)).toBeLessThan(1.05);
+	expect(mostIn('200 g')).toBeCloseTo(mostIn('20 g') / 10, 9);
 });
 
 test('no copper in many stripped pieces leaves a range that holds its value, whatever step the nought was typed in', () => {
