@@ -6,7 +6,7 @@ import type { Surface } from '@/lib/photo/surface';
 import { matSpots, straightened } from './bareSpots';
 import { type Falloff, fitFalloff, lightAt } from './falloff';
 import { fitGreys, type Gains, type GreyFit } from './fitGreys';
-import { type GreyPlace, type GreyReading, matGreyPlaces, readGreys } from './greyPatches';
+import { type GreyReading, matGreyPlaces, readGreys } from './greyPatches';
 import { plainSurfaceLight } from './plainSurface';
 import { STRAIGHT, type Tone, unbend } from './tone';
 
@@ -35,19 +35,10 @@ const ROUNDS = 3;
  *
  * Corrected values are linear reflectance, 1 per channel for a perfect white (on a plain tray only relative to the exposure).
  * Limit: one light per photo, varying smoothly; hard shadows stay in.
- *
- * @param neutrals - printed neutrals at other places than the mat's
  */
-export function correctLight(raster: Raster, surface: Surface, neutrals?: readonly GreyPlace[]): LightCorrection {
-	if (neutrals) return fromNeutrals(raster, neutrals) ?? unreferenced([]);
+export function correctLight(raster: Raster, surface: Surface): LightCorrection {
 	if (surface.kind === 'tray') return fromPlainSurface(raster, surface);
 	return fromMat(raster, surface) ?? unreferenced([NO_PATCHES]);
-}
-
-/** Correction from neutrals alone, without following the light across the field. */
-function fromNeutrals(raster: Raster, places: readonly GreyPlace[]): LightCorrection | undefined {
-	const fit = fitGreys(readGreys(raster, places));
-	return fit && correction('patches', fit, undefined, []);
 }
 
 function fromMat(raster: Raster, surface: Surface): LightCorrection | undefined {

@@ -43,16 +43,16 @@ const CODE_GAMMA = 2.2;
  */
 const LEAST_FIT = 1 - 3.5 / 324;
 
+const MARKS_OF_A_MAT = 4;
+
 /**
  * Square marks of OpenCV's DICT_4X4_50 on a photo, corners refined on the full raster.
  *
- * Stops looking at smaller sizes once `wanted` ids are seen. Of marks in one place the first whose code fits on the full raster is
+ * Stops looking at smaller sizes once as many ids are seen as a mat has. Of marks in one place the first whose code fits on the full raster is
  * kept; an id comes twice where its mark is in two places.
  * Limit: a texture may still look like a mark; whoever uses marks must check their layout.
- *
- * @param wanted - how many ids are enough
  */
-export function findMarkers(raster: Raster, wanted = 4): Marker[] {
+export function findMarkers(raster: Raster): Marker[] {
 	const marks: Marker[] = [];
 	const steps = [...new Set(SEARCH_SIDES_PX.map((side) => Math.ceil(Math.max(raster.width, raster.height) / side)))];
 	for (const step of steps) {
@@ -73,7 +73,7 @@ export function findMarkers(raster: Raster, wanted = 4): Marker[] {
 				...(edgeWidthPx === undefined ? {} : { edgeWidthPx }),
 			});
 		}
-		if (new Set(marks.map(({ id }) => id)).size >= wanted) break;
+		if (new Set(marks.map(({ id }) => id)).size >= MARKS_OF_A_MAT) break;
 	}
 	return marks.sort((a, b) => a.id - b.id);
 }

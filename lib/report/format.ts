@@ -98,8 +98,12 @@ export function printUpperLimit(high: number, per = 1, mostDecimals = MOST_DECIM
 	return printNumber(rounded, place(Math.abs(rounded)));
 }
 
-/** The ends of a range that stands alone, rounded as its width asks for and outwards, so that what is printed holds the range. */
-export function printBounds(range: Estimate, per = 1): Pick<PrintedEstimate, 'low' | 'high'> {
+/**
+ * The ends of a range that stands alone, rounded as its width asks for and outwards, so that what is printed holds the range.
+ *
+ * @param per - what it is multiplied by before printing: 100 for shares in per cent
+ */
+export function printBounds(range: Estimate, per: number): Pick<PrintedEstimate, 'low' | 'high'> {
 	const [low, high] = [range.low * per, range.high * per];
 	const decimals = decimalsOf({ value: low, low, high });
 	return { low: printNumber(-roundUp(-low, decimals), decimals), high: printNumber(roundUp(high, decimals), decimals) };

@@ -79,7 +79,7 @@ function noteLine(header: readonly string[], note: string): CsvCell[] {
 /** What rerunning the middlings comes to as a table: one line a number of reruns, then gain and stock, then what its figures suffer from. */
 export function rerunCsv(
 	{ passes, value, currency, stock }: RerunAccount,
-	warnings: readonly BalanceWarning[] = [],
+	warnings: readonly BalanceWarning[],
 ): string {
 	const figures = threeColumns('copper recovery fraction', 'copper grade fraction', 'fed again kg per kg of feed');
 	const beside = ['gain', 'unit of the gain', 'gain low', 'gain high', 'probability that it pays'];

@@ -23,12 +23,12 @@ import { getSetting, setSetting } from './settings';
 const DEMO_FOLDER = 'demo-images';
 
 /** Load the demonstration the first time a data directory is opened; once removed it stays away until asked for. */
-export async function loadDemoOnFirstStart(store: Store, folder = DEMO_FOLDER): Promise<void> {
+export async function loadDemoOnFirstStart(store: Store): Promise<void> {
 	if ((await getSetting(store, 'demoOffered')) !== undefined) return;
-	if (!existsSync(/* turbopackIgnore: true */ path.join(folder, 'run.json'))) return;
+	if (!existsSync(/* turbopackIgnore: true */ path.join(DEMO_FOLDER, 'run.json'))) return;
 	// what a first start that was cut off half-way left of it
 	await removeDemo(store);
-	await loadDemo(store, folder);
+	await loadDemo(store);
 	await setSetting(store, 'demoOffered', 'yes');
 }
 

@@ -104,8 +104,8 @@ export async function listDevices(
 }
 
 /** Another one whenever a device joins or is forgotten. */
-export async function devicesMark(store: Store, now = new Date()): Promise<string> {
-	const { devices, latest } = await letIn(store, now)
+export async function devicesMark(store: Store): Promise<string> {
+	const { devices, latest } = await letIn(store, new Date())
 		.select(({ fn }) => [fn.countAll().as('devices'), fn.max('joined_at').as('latest')])
 		.executeTakeFirstOrThrow();
 	return `${devices} ${latest}`;

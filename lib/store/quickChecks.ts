@@ -17,7 +17,8 @@ export interface QuickCheck {
 }
 
 /** Make the product that a quick check's photo goes into; the same id again changes nothing. */
-export async function openQuickCheck(store: Store, id: string, now = new Date()): Promise<void> {
+export async function openQuickCheck(store: Store, id: string): Promise<void> {
+	const now = new Date();
 	const words = { source: '', treatment: '', notes: '' };
 	const name = 'Quick checks';
 	await addLot(store, QUICK_LOT_ID, { name, receivedMassKg: null, receivedUnit: 'kg', ...words });
