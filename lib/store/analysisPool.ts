@@ -3,7 +3,7 @@ import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import type { ToldFigures } from '../balance/budget';
 import type { ExplainedRun } from '../balance/explainRun';
-import { TrayError, type TrayErrorCode } from '../errors/TrayError';
+import { TrayError } from '../errors/TrayError';
 import type { Material } from '../material/material';
 import type { TaughtSpot } from '../material/taughtSpot';
 import type { PiecePicture } from '../report/piecePicture';
@@ -24,54 +24,7 @@ import type {
 	RunToCompare,
 	WorkedRun,
 } from './analysis';
-
-/** What a worker can be asked. */
-export type Job =
-	| { readonly kind: 'photo' | 'practice'; readonly bytes: Uint8Array; readonly options: AnalysisOptions }
-	| { readonly kind: 'outline'; readonly order: OutlineOrder }
-	| { readonly kind: 'locate'; readonly order: PhotoOrder }
-	| { readonly kind: 'study'; readonly order: PhotoOrder; readonly spots: readonly TaughtSpot[] }
-	| { readonly kind: 'refit'; readonly spots: readonly TaughtSpot[] }
-	| { readonly kind: 'explain'; readonly order: AccountOrder; readonly told: ToldFigures }
-	| { readonly kind: 'value'; readonly order: AccountOrder; readonly sheet: PriceSheet }
-	| { readonly kind: 'compare'; readonly runs: readonly RunToCompare[]; readonly sheet: PriceSheet | undefined }
-	| { readonly kind: 'narrow'; readonly order: AccountOrder; readonly label: string }
-	| { readonly kind: 'print'; readonly print: RecordPrint }
-	| { readonly kind: 'run' | 'draws' | 'flows'; readonly order: AccountOrder };
-
-/** What is sent to a worker. */
-export interface JobMessage {
-	readonly job: Job;
-	/** Processors that no job keeps busy, at every moment. */
-	readonly spare: Int32Array<SharedArrayBuffer>;
-}
-
-/** What may come of it. */
-export type JobValue =
-	| AnalysedPhoto
-	| WorkedRun
-	| DrawnRun
-	| ExplainedRun
-	| RunValue
-	| RunFlows
-	| ComparedRuns
-	| CopperNarrowing
-	| PiecePicture
-	| Uint8Array
-	| FieldOnPhoto
-	| readonly TaughtSpot[]
-	| Material['lastLayer'];
-
-/** What it answers; errors cross as plain words. */
-export type JobReply =
-	| { readonly ok: true; readonly value: JobValue }
-	| {
-			readonly ok: false;
-			readonly code: TrayErrorCode;
-			readonly message: string;
-			readonly hint: string;
-			readonly cause?: string;
-	  };
+import type { Job, JobKind, JobMessage, JobReply, Jobs } from './poolJobs';
 
 /** Work off the main thread: pages answer while photos are read. */
 export interface AnalysisPool {
@@ -109,7 +62,7 @@ interface Waiting {
 
 interface Seat {
 	/** Kinds of jobs done here, the most urgent first. */
-	readonly kinds: readonly Job['kind'][];
+	readonly kinds: readonly JobKind[];
 	worker: Worker | undefined;
 	busy: Waiting | undefined;
 }
@@ -121,8 +74,8 @@ const STOPPED: JobReply = {
 	hint: 'Read it when you are ready.',
 };
 
-const PHOTO_KINDS: readonly Job['kind'][] = ['photo', 'practice'];
-const RUN_KINDS: readonly Job['kind'][] = [
+const PHOTO_KINDS: readonly JobKind[] = ['photo', 'practice'];
+const RUN_KINDS: readonly JobKind[] = [
 	'run',
 	'value',
 	'flows',
@@ -215,14 +168,14 @@ export function startAnalysisPool(
 		worker?.terminate().finally(fill);
 	}
 
-	const ask = (job: Job, stop?: AbortSignal) =>
-		new Promise<JobValue>((resolve, reject) => {
+	const ask = <Kind extends JobKind>(kind: Kind, given: Jobs[Kind]['given'], stop?: AbortSignal) =>
+		new Promise<Jobs[Kind]['value']>((resolve, reject) => {
 			const done = (reply: JobReply) => {
-				if (reply.ok) return resolve(reply.value);
+				if (reply.ok) return resolve(reply.value); // of the job's kind: analysisWorker.ts does each by its own
 				if (reply.cause !== undefined) console.error(reply.cause);
 				reject(new TrayError(reply.code, reply.message, reply.hint));
 			};
-			const order: Waiting = { job, done };
+			const order: Waiting = { job: { kind, given }, done };
 			waiting.push(order);
 			stop?.addEventListener('abort', () => leaveOff(order), { once: true });
 			fill();
@@ -231,30 +184,29 @@ export function startAnalysisPool(
 	let isPractice = true;
 	return {
 		size,
-		// the kind of job decides the kind of value
 		analysePhoto: (bytes, options, stop) => {
 			isPractice = false;
-			return ask({ kind: 'photo', bytes, options }, stop) as Promise<AnalysedPhoto>;
+			return ask('photo', { bytes, options }, stop);
 		},
 		practise: async (bytes, options, times) => {
 			// one after the other for each thread: what has not begun is left off as soon as a photo comes
 			const practiseAlone = async () => {
-				for (let time = 0; time < times && isPractice; time++) await ask({ kind: 'practice', bytes, options });
+				for (let time = 0; time < times && isPractice; time++) await ask('practice', { bytes, options });
 			};
 			await Promise.all(Array.from({ length: size }, practiseAlone));
 		},
-		workOutRun: (order) => ask({ kind: 'run', order }) as Promise<WorkedRun>,
-		drawRun: (order) => ask({ kind: 'draws', order }) as Promise<DrawnRun>,
-		valueRun: (order, sheet) => ask({ kind: 'value', order, sheet }) as Promise<RunValue>,
-		flowsOf: (order) => ask({ kind: 'flows', order }) as Promise<RunFlows>,
-		compareRuns: (runs, sheet) => ask({ kind: 'compare', runs, sheet }) as Promise<ComparedRuns>,
-		explainRun: (order, told) => ask({ kind: 'explain', order, told }) as Promise<ExplainedRun>,
-		narrowCopper: (order, label) => ask({ kind: 'narrow', order, label }) as Promise<CopperNarrowing>,
-		printRecord: (print) => ask({ kind: 'print', print }) as Promise<Uint8Array>,
-		outlinePieces: (order) => ask({ kind: 'outline', order }) as Promise<PiecePicture>,
-		locateField: (order) => ask({ kind: 'locate', order }) as Promise<FieldOnPhoto>,
-		studySpots: (order, spots) => ask({ kind: 'study', order, spots }) as Promise<readonly TaughtSpot[]>,
-		refitModel: (spots) => ask({ kind: 'refit', spots }) as Promise<Material['lastLayer']>,
+		workOutRun: (order) => ask('run', { order }),
+		drawRun: (order) => ask('draws', { order }),
+		valueRun: (order, sheet) => ask('value', { order, sheet }),
+		flowsOf: (order) => ask('flows', { order }),
+		compareRuns: (runs, sheet) => ask('compare', { runs, sheet }),
+		explainRun: (order, told) => ask('explain', { order, told }),
+		narrowCopper: (order, label) => ask('narrow', { order, label }),
+		printRecord: (print) => ask('print', { print }),
+		outlinePieces: (order) => ask('outline', { order }),
+		locateField: (order) => ask('locate', { order }),
+		studySpots: (order, spots) => ask('study', { order, spots }),
+		refitModel: (spots) => ask('refit', { spots }),
 		close: async () => {
 			await Promise.all(
 				seats.map(async (seat) => {

@@ -1,8 +1,8 @@
 import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
-import type { Job, JobMessage, JobReply, JobValue } from './analysisPool';
 import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, takePartner, workOutRun } from './engine';
+import type { Job, JobKind, JobMessage, JobReply, Jobs } from './poolJobs';
 import { compareRuns, flowsOf, printRecord, valueRun } from './sumsEngine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
 
@@ -44,36 +44,31 @@ async function answer(job: Job): Promise<JobReply> {
 	}
 }
 
-function done(job: Job): Promise<JobValue> {
-	switch (job.kind) {
-		case 'photo':
-		case 'practice':
-			yieldToPages(NICE.photos);
-			return analysePhoto(job.bytes, job.options);
-		case 'run':
-			yieldToPages(NICE.figures);
-			return workOutRun(job.order);
-		case 'value':
-			return valueRun(job.order, job.sheet);
-		case 'flows':
-			return flowsOf(job.order);
-		case 'compare':
-			return compareRuns(job.runs, job.sheet);
-		case 'draws':
-			return drawRun(job.order);
-		case 'narrow':
-			return narrowCopper(job.order, job.label);
-		case 'explain':
-			return explainRun(job.order, job.told);
-		case 'print':
-			return printRecord(job.print);
-		case 'outline':
-			return outlinePieces(job.order);
-		case 'locate':
-			return locateField(job.order);
-		case 'study':
-			return studySpots(job.order, job.spots);
-		case 'refit':
-			return refitModel(job.spots);
-	}
+function done<Kind extends JobKind>({ kind, given }: Job<Kind>): Promise<Jobs[Kind]['value']> {
+	return WORK[kind](given);
 }
+
+function readPhoto({ bytes, options }: Jobs['photo']['given']) {
+	yieldToPages(NICE.photos);
+	return analysePhoto(bytes, options);
+}
+
+const WORK: { readonly [Kind in JobKind]: (given: Jobs[Kind]['given']) => Promise<Jobs[Kind]['value']> } = {
+	photo: readPhoto,
+	practice: readPhoto,
+	run: ({ order }) => {
+		yieldToPages(NICE.figures);
+		return workOutRun(order);
+	},
+	value: ({ order, sheet }) => valueRun(order, sheet),
+	flows: ({ order }) => flowsOf(order),
+	compare: ({ runs, sheet }) => compareRuns(runs, sheet),
+	draws: ({ order }) => drawRun(order),
+	narrow: ({ order, label }) => narrowCopper(order, label),
+	explain: ({ order, told }) => explainRun(order, told),
+	print: ({ print }) => printRecord(print),
+	outline: ({ order }) => outlinePieces(order),
+	locate: ({ order }) => locateField(order),
+	study: ({ order, spots }) => studySpots(order, spots),
+	refit: ({ spots }) => refitModel(spots),
+};

@@ -3,8 +3,9 @@ import { availableParallelism } from 'node:os';
 import type { Worker } from 'node:worker_threads';
 import { expect, test } from 'vitest';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
-import { type JobMessage, type JobReply, startAnalysisPool } from '@/lib/store/analysisPool';
+import { startAnalysisPool } from '@/lib/store/analysisPool';
 import { readingChoiceSchema } from '@/lib/store/entries';
+import type { JobMessage, JobReply } from '@/lib/store/poolJobs';
 
 /** Takes jobs and answers when told to. */
 class ToldWorker extends EventEmitter {
