@@ -1,3 +1,4 @@
+import { knownPerName } from '@/lib/quantity/perName';
 import { KG_PER_UNIT, MASS_UNITS, type MassUnit } from '@/lib/quantity/units';
 import { printEntered } from '@/lib/report/format';
 import {
@@ -79,12 +80,7 @@ export function readPriceForm(typed: Typed): { readonly sheet?: PriceSheet; read
 				return amount === undefined || amount === 0 ? [] : [[field, { amount, currency, per }]];
 			}),
 		);
-	const metals = Object.fromEntries(
-		PRICED_METALS.flatMap((metal) => {
-			const price = readMetal(fields, typed, metal);
-			return price === undefined ? [] : [[metal, price]];
-		}),
-	);
+	const metals = knownPerName(PRICED_METALS, (metal) => readMetal(fields, typed, metal));
 	const vary = fields.number('mayVaryBy', 'How far amounts may vary', { least: 1, most: 90, unit: '%' });
 	const investment = readInvestment(fields, currency, wastePer);
 	const sheet = {

@@ -1,5 +1,6 @@
 import type { LeastParts } from '../grade/leastParts';
 import { COMPONENTS, type Component, GRADED, type Graded } from '../material/classes';
+import { knownPerName } from '../quantity/perName';
 import { type Drawn, drawnFrom, ratioOfDrawn, sumOfDrawn } from './drawn';
 
 /** One stream of the reconciled run as figures with draws; what is not determined is missing. */
@@ -95,22 +96,12 @@ export function recoveryLimitsOf(
 export function perGraded<Figure>(
 	figureOf: (component: Graded) => Figure | undefined,
 ): Partial<Record<Graded, Figure>> {
-	const found: Partial<Record<Graded, Figure>> = {};
-	for (const component of GRADED) {
-		const figure = figureOf(component);
-		if (figure !== undefined) found[component] = figure;
-	}
-	return found;
+	return knownPerName(GRADED, figureOf);
 }
 
 /** The same for the components alone. */
 export function perComponent<Figure>(
 	figureOf: (component: Component) => Figure | undefined,
 ): Partial<Record<Component, Figure>> {
-	const found: Partial<Record<Component, Figure>> = {};
-	for (const component of COMPONENTS) {
-		const figure = figureOf(component);
-		if (figure !== undefined) found[component] = figure;
-	}
-	return found;
+	return knownPerName(COMPONENTS, figureOf);
 }

@@ -10,7 +10,7 @@ import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { estimateOf, meanEstimateOf, quantileWithin } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
-import { perName } from '../quantity/perName';
+import { knownPerName, perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { type SeenShare, scatterMasses, sharesSeen, togetherAsOne } from './betweenSpreads';
 import { classShareDraws, type GradeDraws, gradeDrawsOf } from './gradeDraws';
@@ -244,15 +244,13 @@ function callsOf(called: readonly SpreadDraws['calledMm2'][], { blankMm2 }: Spre
 
 /** What calls say of a share goes with how far they are above a blank's mean; locked copper is none of it. */
 function toldFrom(calls: Calls, { blankMm2 }: SpreadArrays, draws: GradeDraws): ToldFrom {
-	return Object.fromEntries(
-		COMPONENTS.flatMap((component) => {
-			const { calledMm2, criticalMm2 } = calls[component];
-			if (calledMm2 <= criticalMm2) return [];
-			const above = (calledMm2 - criticalMm2) / (calledMm2 - meanOf(blankMm2[component]));
-			const seen = meanOf(draws[component === 'copper' ? 'freeCopper' : component]);
-			return [[component, meanOf(draws[component]) - Math.min(1, above) * seen]];
-		}),
-	);
+	return knownPerName(COMPONENTS, (component) => {
+		const { calledMm2, criticalMm2 } = calls[component];
+		if (calledMm2 <= criticalMm2) return undefined;
+		const above = (calledMm2 - criticalMm2) / (calledMm2 - meanOf(blankMm2[component]));
+		const seen = meanOf(draws[component === 'copper' ? 'freeCopper' : component]);
+		return meanOf(draws[component]) - Math.min(1, above) * seen;
+	});
 }
 
 /** What is below detection where the material says that other pieces hold copper: then there is some wherever these were detected. */

@@ -1,6 +1,7 @@
 import 'server-only';
 import { z } from 'zod';
 import { MAT_SIZES, type MatSize, type PrintedScale, printedScale } from '../photo/matGeometry';
+import { knownPerName } from '../quantity/perName';
 import type { Store } from './database';
 import type { ReadingChoice } from './entries';
 
@@ -26,12 +27,7 @@ export async function getMatPrints(store: Store): Promise<MatPrints> {
 	const rows = await store.db.selectFrom('setting').select(['name', 'value']).where('name', 'in', names).execute();
 	const kept = new Map(rows.map(({ name, value }) => [name, matPrintSchema.parse(JSON.parse(value))]));
 	const earlier = kept.get(FOR_ALL_SIZES);
-	return Object.fromEntries(
-		MAT_SIZES.flatMap((size) => {
-			const print = kept.get(settingOf(size)) ?? (earlier?.size === size ? earlier : undefined);
-			return print === undefined ? [] : [[size, print]];
-		}),
-	);
+	return knownPerName(MAT_SIZES, (size) => kept.get(settingOf(size)) ?? (earlier?.size === size ? earlier : undefined));
 }
 
 function settingOf(size: MatSize): string {

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { perName } from '@/lib/quantity/perName';
+import { knownPerName, perName } from '@/lib/quantity/perName';
 
 test('each name has the value made of it and of its place, in the order of the list', () => {
 	const made = perName(['tare', 'gross'], (name, place) => `${place} ${name}`);
@@ -7,4 +7,10 @@ test('each name has the value made of it and of its place, in the order of the l
 		['tare', '0 tare'],
 		['gross', '1 gross'],
 	]);
+});
+
+test('a name that has no value is left out, nought is one', () => {
+	const known = knownPerName(['gross', 'tare', 'dry'], (name) => ({ gross: 12.4, tare: 0 })[name as string]);
+	expect(known).toEqual({ gross: 12.4, tare: 0 });
+	expect('dry' in known).toBe(false);
 });
