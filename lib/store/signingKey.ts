@@ -1,5 +1,5 @@
 import 'server-only';
-import { createHash, createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
+import { createHash, createPrivateKey, createPublicKey, generateKeyPairSync, KeyObject, sign } from 'node:crypto';
 import { TrayError } from '../errors/TrayError';
 import type { Store } from './database';
 
@@ -31,11 +31,19 @@ export async function signingKey(store: Store): Promise<SigningKey> {
 }
 
 async function readKey(store: Store): Promise<KeyObject> {
+	// trouble with the disk or the server goes through as it is: a key that can't be had at the moment may be whole
+	const key = keyIn(await store.files.read(KEY_NAME));
+	if (key instanceof KeyObject) return key;
+	const hint = 'Take it in from its backup, or make a new one, on the page of the signing key.';
+	throw new TrayError('storage', 'The signing key cannot be read.', hint, { cause: key });
+}
+
+/** The key that a file holds, or why it holds none. */
+function keyIn(file: Uint8Array | undefined): unknown {
 	try {
-		return createPrivateKey(Buffer.from((await store.files.read(KEY_NAME)) ?? ''));
+		return createPrivateKey(Buffer.from(file ?? ''));
 	} catch (cause) {
-		const hint = 'Take it in from its backup, or make a new one, on the page of the signing key.';
-		throw new TrayError('storage', 'The signing key cannot be read.', hint, { cause });
+		return cause;
 	}
 }
 
@@ -100,8 +108,9 @@ const earlierName = (fingerprint: string) => `keys/${fingerprint}.earlier`;
 
 /** The fingerprint of a replaced key stays on file, so that its records are still known as our own. */
 async function keepPublicPart(store: Store): Promise<void> {
-	const old = await readKey(store).catch(() => undefined);
-	if (old === undefined) return;
+	const old = keyIn(await store.files.read(KEY_NAME));
+	// nothing is known of a key that can no longer be read
+	if (!(old instanceof KeyObject)) return;
 	await store.files.write(earlierName(keyOf(old).fingerprint), new Uint8Array());
 }
 

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { isUntouched } from '@/lib/report/verifySentences';
 import { checkRecordFile, sealRecord } from '@/lib/store/sealRecord';
 import { backupOfKey, keyOwner, replaceKey, restoreKey, signingKey } from '@/lib/store/signingKey';
+import { storageError } from '@/lib/store/storageFault';
 import { madeRecord } from '../report/madeRecord';
 import { temporaryStore } from './temporaryStore';
 
@@ -33,4 +34,22 @@ test('a backup gives the key back with its passphrase and not without', async ()
 	await expect(restoreKey(store, 'no key at all', 'a long passphrase')).rejects.toThrow('do not give a signing key');
 	expect((await restoreKey(store, backup, 'a long passphrase')).fingerprint).toBe(fingerprint);
 	expect(await keyOwner(store, fingerprint)).toBe('present');
+});
+
+test('where the disk or the server does not answer the key stays, and nobody is told that it cannot be read', async () => {
+	const store = await temporaryStore();
+	const { fingerprint } = await signingKey(store);
+	const read = () => Promise.reject(storageError('away'));
+	const away = { ...store, files: { ...store.files, read } };
+	const told = { message: storageError('away').message };
+	await expect(signingKey(away)).rejects.toMatchObject(told);
+	await expect(replaceKey(away)).rejects.toMatchObject(told);
+	expect(await keyOwner(store, fingerprint)).toBe('present');
+});
+
+test('a key file that holds no key is told so, and a new key takes its place', async () => {
+	const store = await temporaryStore();
+	await store.files.write('keys/record-signing.pem', Buffer.from('no key'));
+	await expect(signingKey(store)).rejects.toThrow('The signing key cannot be read.');
+	expect(await replaceKey(store)).toMatchObject({ fingerprint: (await signingKey(store)).fingerprint });
 });
