@@ -1,4 +1,5 @@
 import 'server-only';
+import { TrayError } from '../errors/TrayError';
 import type { RecordPaper } from '../report/recordPdf';
 import { type RecordSheet, recordSheet } from '../report/recordSheet';
 import type { AnalysisPool } from './analysisPool';
@@ -29,7 +30,7 @@ export async function pdfOfRecord(
 	const { pictures, issuedAt } = kept.sealed.record;
 	const bytes = new Map<string, Uint8Array>();
 	for (const sha256 of pictures.flatMap(({ photoSha256, outlinedSha256 }) => [photoSha256, outlinedSha256])) {
-		const jpeg = await readRecordPicture(store, sha256).catch(() => undefined);
+		const jpeg = await readRecordPicture(store, sha256).catch(unlessGone);
 		if (jpeg !== undefined) bytes.set(sha256, jpeg);
 	}
 	const sheet = sheetOfRecord(kept);
@@ -43,6 +44,11 @@ export async function pdfOfRecord(
 	const [oldest] = printed.keys();
 	if (printed.size > MOST_PRINTED && oldest !== undefined) printed.delete(oldest);
 	return pdf;
+}
+
+/** Trouble that may be over in a moment is no reason to print a record without its pictures. */
+function unlessGone(error: unknown): undefined {
+	if (!(error instanceof TrayError && error.code === 'not-found')) throw error;
 }
 
 /**

@@ -13,10 +13,11 @@ import { POOL_HERE } from '@/lib/store/poolHere';
 import { weighProduct } from '@/lib/store/products';
 import { addRecordLink, listRecordLinks, revokeRecordLink, sharedRecord } from '@/lib/store/recordLinks';
 import { pdfOfRecord } from '@/lib/store/recordOutput';
-import { readRecordPicture } from '@/lib/store/recordPictures';
+import { pictureName, readRecordPicture } from '@/lib/store/recordPictures';
 import { getRecord, issueRecord, listRecords, withdrawRecord } from '@/lib/store/records';
 import { removeRun } from '@/lib/store/runs';
 import { checkRecordFile } from '@/lib/store/sealRecord';
+import { storageError } from '@/lib/store/storageFault';
 import { getBoard, workOutBoard } from '@/lib/store/workedRun';
 import { readProduct, telltalePhoto } from './readProduct';
 import { storedRun, temporaryStore } from './temporaryStore';
@@ -94,6 +95,19 @@ test('a record is laid out once for paper, in plain data as a thread takes it, a
 	expect(asked[1]!.pictures.size).toBe(4);
 	const changed = { ...kept, state: { ...kept.state, isRunChanged: true } };
 	expect(await pdfOfRecord(store, { printRecord }, changed, 'Letter')).toEqual(new Uint8Array([3]));
+});
+
+test('a record whose pictures cannot be had at the moment is not laid out without them; one that is gone is left out', async () => {
+	const kept = await getRecord(store, first);
+	const pictured: number[] = [];
+	const printRecord = async ({ pictures }: RecordPrint) => new Uint8Array([pictured.push(pictures.size)]);
+	const reading = (read: Store['files']['read']) => ({ ...store, files: { ...store.files, read } });
+	const away = reading(() => Promise.reject(storageError('away')));
+	await expect(pdfOfRecord(away, { printRecord }, kept, 'A4')).rejects.toMatchObject({ code: 'storage' });
+	const gone = pictureName(kept.sealed.record.pictures[0]!.photoSha256);
+	const without = reading(async (name) => (name === gone ? undefined : store.files.read(name)));
+	await pdfOfRecord(without, { printRecord }, kept, 'A4');
+	expect(pictured).toEqual([3]);
 });
 
 test('nothing is claimed of limits where pieces of the product stand in two places', async () => {
