@@ -26,7 +26,7 @@ export default async function Records({ searchParams }: PageProps<'/records'>) {
 				</p>
 			) : (
 				<ul className="lines">
-					{records.map(({ id, sealed: { record }, state }) => (
+					{records.map(({ id, record, state }) => (
 						<li key={id}>
 							<Link className="line-link" href={`/records/${id}`}>
 								<strong>{record.number}</strong>

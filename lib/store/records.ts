@@ -1,5 +1,6 @@
 import 'server-only';
 import { randomUUID } from 'node:crypto';
+import { z } from 'zod';
 import type { LimitClass } from '../conformity/limit';
 import { TrayError } from '../errors/TrayError';
 import { canonicalJson } from '../report/canonicalJson';
@@ -24,6 +25,15 @@ export interface KeptRecord {
 	readonly state: RecordState;
 	/** The record that took this one's place. */
 	readonly supersededById?: string;
+}
+
+const { number, issuedAt, demo, product, run, lot } = recordSchema.shape;
+/** What names a sealed record in a list. */
+const namesSchema = z.object({ record: z.object({ number, issuedAt, demo, product, run, lot }) });
+
+/** A record in a list: what names it, and what has become of it since. */
+export interface RecordLine extends Omit<KeptRecord, 'sealed'> {
+	readonly record: z.infer<typeof namesSchema>['record'];
 }
 
 /**
@@ -104,7 +114,7 @@ function says({ issuer, sampling, rule, standings }: CleanlinessRecord, entry: R
 export async function getRecord(store: Store, id: string): Promise<KeptRecord> {
 	const row = await recordRows(store).where('record.id', '=', id).executeTakeFirst();
 	if (row === undefined) return notFound('record');
-	return keptOf(row, await hasChanged(store, row.product_id, row.basis));
+	return { sealed: sealedOf(row.sealed), ...standingOf(row, await hasChanged(store, row.product_id, row.basis)) };
 }
 
 /** The number of a record on file, for pages that show nothing else of it. @throws TrayError `not-found` */
@@ -113,17 +123,17 @@ export async function getRecordNumber({ db }: Store, id: string): Promise<string
 	return row?.number ?? notFound('record');
 }
 
-/** Records of one product or of all, newest first; whether a run has changed since is not looked at. */
+/** Records of one product or of all, newest first; whether a run has changed since is not looked at, nor what a record holds besides its names. */
 export async function listRecords(
 	store: Store,
 	productId?: string,
 	part?: { readonly limit: number; readonly skip: number },
-): Promise<readonly KeptRecord[]> {
+): Promise<readonly RecordLine[]> {
 	let query = recordRows(store);
 	if (productId !== undefined) query = query.where('record.product_id', '=', productId);
 	if (part !== undefined) query = query.limit(part.limit).offset(part.skip);
 	const rows = await query.orderBy('record.created_at', 'desc').orderBy('record.id').execute();
-	return rows.map((row) => keptOf(row, false));
+	return rows.map((row) => ({ ...namesSchema.parse(JSON.parse(row.sealed)), ...standingOf(row, false) }));
 }
 
 /** Withdraw a record: it stays on file and reachable, and says so. */
@@ -146,11 +156,10 @@ function recordRows(store: Store) {
 
 type RecordRow = Awaited<ReturnType<ReturnType<typeof recordRows>['executeTakeFirstOrThrow']>>;
 
-function keptOf(row: RecordRow, isRunChanged: boolean): KeptRecord {
+function standingOf(row: RecordRow, isRunChanged: boolean): Omit<KeptRecord, 'sealed'> {
 	return {
 		id: row.id,
 		productId: row.product_id,
-		sealed: sealedOf(row.sealed),
 		state: {
 			...(row.withdrawn_at === null
 				? {}

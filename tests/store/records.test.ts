@@ -58,7 +58,10 @@ test('a record holds the figures that the screen shows, and stands', async () =>
 
 test('the saved file and the original photo verify; the same request sent twice makes one record', async () => {
 	await issueRecord(store, POOL_HERE, first, product.productId, ENTRY);
-	expect(await listRecords(store, product.productId)).toHaveLength(1);
+	const { number, issuedAt, demo, product: named, lot, run } = (await getRecord(store, first)).sealed.record;
+	expect(await listRecords(store, product.productId)).toMatchObject([
+		{ id: first, record: { number, issuedAt, demo, product: named, lot, run } },
+	]);
 	const { check } = checkRecordFile(await fileOf(first), [{ name: 'spread.jpg', sha256: product.sha256 }]);
 	expect(isUntouched(check)).toBe(true);
 });
