@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { createWriteStream, existsSync } from 'node:fs';
 import { mkdtemp, open, readFile, rename, rm } from 'node:fs/promises';
 import path from 'node:path';
@@ -12,6 +11,7 @@ import { databasePath, migrationsIn, openReadOnly } from './database';
 import { keptBesideOriginals } from './files';
 import { localFiles } from './localFiles';
 import { photoName, stateOfPhoto } from './photoFiles';
+import { sha256Of } from './sha256Of';
 import { inPlainWords, isFull, isNoRight, storageError } from './storageFault';
 
 /** One file of the archive and where its bytes lie now. */
@@ -92,7 +92,7 @@ async function listFiles(
 	const files: BackupManifest['files'] = [];
 	for (const { name, from } of sources) {
 		const bytes = await readFile(from);
-		files.push({ name, sizeBytes: bytes.byteLength, sha256: createHash('sha256').update(bytes).digest('hex') });
+		files.push({ name, sizeBytes: bytes.byteLength, sha256: sha256Of(bytes) });
 	}
 	const madeAt = new Date().toISOString();
 	return { manifest: { deckside: 'backup/1', madeAt, migrations: [...migrations], files, lostPhotos }, sources };

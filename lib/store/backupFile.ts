@@ -1,9 +1,9 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import { extract } from 'tar-stream';
 import { z } from 'zod';
 import { TrayError } from '../errors/TrayError';
+import { sha256Of } from './sha256Of';
 
 /** Names that a backup may hold: below the data directory and nowhere else. No part of a name begins with a point. */
 const NAME = /^[0-9A-Za-z][\w.-]*(\/[0-9A-Za-z][\w.-]*)*$/;
@@ -58,7 +58,7 @@ export async function readBackup(
 			}
 			const expected = left.get(name);
 			if (type !== 'file' || expected === undefined) throw notWhole(`it holds ${name}, which it does not list`);
-			const sha256 = createHash('sha256').update(bytes).digest('hex');
+			const sha256 = sha256Of(bytes);
 			if (sha256 !== expected.sha256) throw notWhole(`${name} was altered`);
 			await take(name, bytes);
 			left.delete(name);

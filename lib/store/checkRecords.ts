@@ -4,7 +4,8 @@ import type { CleanlinessRecord } from '../report/recordSchema';
 import { isUntouched } from '../report/verifySentences';
 import type { Files } from './files';
 import { pictureName } from './recordPictures';
-import { checkRecordFile, sha256Of } from './sealRecord';
+import { checkRecordFile } from './sealRecord';
+import { sha256Of } from './sha256Of';
 
 /** A sealed record that is no longer whole, and in what. */
 export interface BrokenRecord {

@@ -1,7 +1,8 @@
 import 'server-only';
-import { createHash, randomBytes, randomUUID } from 'node:crypto';
+import { randomBytes, randomUUID } from 'node:crypto';
 import type { Store } from './database';
 import { holdOpen } from './keptResult';
+import { sha256Of } from './sha256Of';
 import { keepIfPossible } from './storageFault';
 
 /** A phone, tablet or computer that has joined with the access code. */
@@ -139,5 +140,5 @@ function oldest(now: Date): string {
 
 /** What is kept of a token. 256 random bits need no slow hash: there is nothing to guess. */
 export function deviceTokenHash(token: string): string {
-	return createHash('sha256').update(token).digest('hex');
+	return sha256Of(token);
 }

@@ -1,9 +1,9 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import type { DrawnRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { ENGINE_VERSION } from './engineVersion';
+import { sha256Of } from './sha256Of';
 import { orderOf, type RunBoard } from './workedRun';
 
 /** Runs kept in memory with their draws; one takes a few megabytes. */
@@ -15,9 +15,7 @@ const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: Map<strin
 /** A run worked out with its draws; kept in memory while nothing it rests on changes. */
 export async function drawBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<DrawnRun> {
 	const order = await orderOf(store, board);
-	const key = createHash('sha256')
-		.update(JSON.stringify([order, ENGINE_VERSION]))
-		.digest('hex');
+	const key = sha256Of(JSON.stringify([order, ENGINE_VERSION]));
 	holder.decksideDrawnRuns ??= new Map();
 	const kept = holder.decksideDrawnRuns;
 	const drawn = kept.get(key) ?? pool.drawRun(order);

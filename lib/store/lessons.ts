@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { type CheckInput, checkSchema, isOfSpread } from '../grade/checkEntry';
 import { TEACHING_KINDS } from '../grade/lesson';
 import type { ProductRole } from '../material/classes';
@@ -8,6 +7,7 @@ import { analysesThere, getAnalyses } from './analyses';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { listSpreadsOf, type Photo, type Spread } from './photos';
+import { sha256Of } from './sha256Of';
 
 /** A check that says something about a material, with the run it was made on. */
 export interface KeptLesson {
@@ -135,7 +135,7 @@ export async function findLessons(store: Store, of: Parameters<typeof listLesson
 	if (there?.after === after) return there.lessons;
 	const all = await lookUpLessons(store, of);
 	const told = all.map(({ lesson, key, mark }) => [lesson.runId, lesson.isTaught, key, mark]);
-	const lessons = { all, mark: createHash('sha256').update(JSON.stringify(told)).digest('hex') };
+	const lessons = { all, mark: sha256Of(JSON.stringify(told)) };
 	own.set(name, { after, lessons });
 	return lessons;
 }

@@ -24,8 +24,8 @@ import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
 import { keyOfRead } from './runOrigin';
 import { labelsOf } from './runProducts';
-import { sha256Of } from './sealRecord';
 import { getMatPrints, type MatPrints } from './settings';
+import { sha256Of } from './sha256Of';
 import { orderOf, type ProductOnBoard, type RunBoard, workOutBoard } from './workedRun';
 
 /** What a person says when making a record. */

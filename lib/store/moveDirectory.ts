@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import type { Kysely } from 'kysely';
 import { TrayError } from '../errors/TrayError';
 import { openStore, type Store } from './database';
@@ -9,6 +8,7 @@ import { photoName, stateOfPhoto } from './photoFiles';
 import { jobsOf } from './photoJobs';
 import type { YardDatabase } from './postgres';
 import type { Tables } from './schema';
+import { sha256Of } from './sha256Of';
 import { YARD_COLUMN } from './yardScope';
 import { enterYard } from './yards';
 
@@ -108,7 +108,7 @@ async function moveFile(source: Store, target: Store, name: string): Promise<voi
 	const bytes = (await source.files.read(name)) ?? new Uint8Array();
 	await target.files.write(name, bytes);
 	const arrived = await target.files.read(name);
-	if (arrived === undefined || hashOf(arrived) !== hashOf(bytes)) throw arrivedOtherwise(name);
+	if (arrived === undefined || sha256Of(arrived) !== sha256Of(bytes)) throw arrivedOtherwise(name);
 }
 
 /** @returns how many rows there are, the same on both sides */
@@ -163,17 +163,13 @@ class RowHashes {
 	private readonly hashes: string[] = [];
 	add(rows: readonly Row[]): void {
 		for (const row of rows) {
-			this.hashes.push(hashOf(JSON.stringify(Object.entries(row).sort(([a], [b]) => (a < b ? -1 : 1)))));
+			this.hashes.push(sha256Of(JSON.stringify(Object.entries(row).sort(([a], [b]) => (a < b ? -1 : 1)))));
 		}
 	}
 	get count(): number {
 		return this.hashes.length;
 	}
 	all(): string {
-		return hashOf(this.hashes.sort().join());
+		return sha256Of(this.hashes.sort().join());
 	}
-}
-
-function hashOf(content: string | Uint8Array): string {
-	return createHash('sha256').update(content).digest('hex');
 }

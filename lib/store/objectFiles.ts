@@ -1,10 +1,10 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { readFile, rm } from 'node:fs/promises';
 import { setTimeout as wait } from 'node:timers/promises';
 import { AwsV4Signer } from 'aws4fetch';
 import type { Files } from './files';
 import type { ObjectPlace } from './objectPlace';
+import { sha256Of } from './sha256Of';
 import { storageError } from './storageFault';
 
 /** How long a store of objects is waited for. */
@@ -171,8 +171,4 @@ function needDone(answer: Answer): Answer {
 	if (answer.status >= 200 && answer.status < 300) return answer;
 	const said = new TextDecoder().decode(answer.bytes.subarray(0, 500));
 	throw storageError('files-barred', new Error(`the store answered ${answer.status}: ${said}`));
-}
-
-function sha256Of(bytes: Uint8Array): string {
-	return createHash('sha256').update(bytes).digest('hex');
 }

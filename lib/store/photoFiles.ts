@@ -5,6 +5,7 @@ import path from 'node:path';
 import { TrayError } from '../errors/TrayError';
 import { MAX_PHOTO_BYTES } from '../photo/decode';
 import type { Files } from './files';
+import { sha256Of } from './sha256Of';
 import { inPlainWords, storageError } from './storageFault';
 
 /** A photo that lies safely in the photo folder. */
@@ -95,7 +96,7 @@ async function settle(passing: string, files: Files, sha256: string): Promise<vo
 export async function stateOfPhoto(files: Files, sha256: string): Promise<'whole' | 'missing' | 'altered'> {
 	const bytes = await files.read(photoName(sha256));
 	if (bytes === undefined) return 'missing';
-	return hashOf(bytes) === sha256 ? 'whole' : 'altered';
+	return sha256Of(bytes) === sha256 ? 'whole' : 'altered';
 }
 
 /**
@@ -106,10 +107,6 @@ export async function stateOfPhoto(files: Files, sha256: string): Promise<'whole
 export async function readPhoto(files: Files, sha256: string): Promise<Uint8Array> {
 	const bytes = await files.read(photoName(sha256));
 	if (bytes === undefined) throw storageError('photo-missing');
-	if (hashOf(bytes) !== sha256) throw storageError('photo-altered');
+	if (sha256Of(bytes) !== sha256) throw storageError('photo-altered');
 	return bytes;
-}
-
-function hashOf(bytes: Uint8Array): string {
-	return createHash('sha256').update(bytes).digest('hex');
 }

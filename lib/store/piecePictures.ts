@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { classMapName, getAnalyses } from './analyses';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
@@ -7,6 +6,7 @@ import { getMaterial } from './materials';
 import { notFound } from './notFound';
 import { getPhoto } from './photos';
 import { getRun } from './runs';
+import { sha256Of } from './sha256Of';
 import { keepIfPossible, storageError } from './storageFault';
 
 /** Raised when the same class map could be outlined in another way. */
@@ -26,9 +26,7 @@ export async function piecePictureOf(
 	if (state.kind !== 'graded') return notFound('outline yet');
 	const key = state.analysisKey;
 	const material = await getMaterial(store, (await getRun(store, runId)).material);
-	const name = createHash('sha256')
-		.update(JSON.stringify([OUTLINE_VERSION, key, material]))
-		.digest('hex');
+	const name = sha256Of(JSON.stringify([OUTLINE_VERSION, key, material]));
 	const keptName = `previews/${name}-pieces.json`;
 	const kept = await store.files.read(keptName);
 	if (kept !== undefined) return kept;

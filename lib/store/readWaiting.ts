@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { TrayError } from '../errors/TrayError';
 import { classMapPng } from '../report/classMapFile';
 import { classMapName } from './analyses';
@@ -13,6 +12,7 @@ import { getMaterial } from './materials';
 import { readPhoto } from './photoFiles';
 import type { PhotoJob, PhotoJobs } from './photoJobs';
 import { matScaleOf } from './settings';
+import { sha256Of } from './sha256Of';
 import { isAway, isPassing, isPhotoLost, isStorageTrouble } from './storageFault';
 
 /**
@@ -87,9 +87,7 @@ async function optionsOf(store: Store, choiceText: string, runMaterial: string):
 /** Same photo, same options, same engine: same key, whether the mat's scale was said with the photo or measured here. */
 export function analysisKey(sha256: string, { choice, ...others }: AnalysisOptions): string {
 	const { printedScale: _, ...said } = choice;
-	return createHash('sha256')
-		.update(JSON.stringify([sha256, { choice: said, ...others }, ENGINE_VERSION]))
-		.digest('hex');
+	return sha256Of(JSON.stringify([sha256, { choice: said, ...others }, ENGINE_VERSION]));
 }
 
 async function analyseUnlessKept(

@@ -3,7 +3,7 @@ import { randomBytes } from 'node:crypto';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { getRecord, type KeptRecord } from './records';
-import { sha256Of } from './sealRecord';
+import { sha256Of } from './sha256Of';
 
 /** How long a link may be made to last, days. */
 export const LINK_DAYS = [7, 30, 90, 365] as const;

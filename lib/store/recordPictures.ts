@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { decodePhoto } from '../photo/decode';
 import { classOutlines, pieceLetters } from '../report/classOutlines';
@@ -17,6 +16,7 @@ import type { PhotoAnalysis } from './analysis';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { readPhoto } from './photoFiles';
+import { sha256Of } from './sha256Of';
 
 /** Longest side of a picture of the whole field, px. */
 const FIELD_SIDE_PX = 900;
@@ -96,7 +96,7 @@ export function pictureName(sha256: string): string {
 }
 
 async function keepPicture(store: Store, bytes: Uint8Array): Promise<string> {
-	const sha256 = createHash('sha256').update(bytes).digest('hex');
+	const sha256 = sha256Of(bytes);
 	await store.files.write(pictureName(sha256), bytes);
 	return sha256;
 }
@@ -108,5 +108,5 @@ async function keepPicture(store: Store, bytes: Uint8Array): Promise<string> {
  */
 export async function readRecordPicture(store: Store, sha256: string): Promise<Uint8Array> {
 	const bytes = (await store.files.read(pictureName(sha256))) ?? notFound('picture');
-	return createHash('sha256').update(bytes).digest('hex') === sha256 ? bytes : notFound('picture');
+	return sha256Of(bytes) === sha256 ? bytes : notFound('picture');
 }

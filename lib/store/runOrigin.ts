@@ -6,7 +6,8 @@ import { listProductsOf } from './products';
 import { keyOf, labelsOf, ofEach, type ProductWith, productsFor, withSpreads } from './runProducts';
 import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
-import { hashOf, SharedInputs } from './sharedInputs';
+import { sha256Of } from './sha256Of';
+import { SharedInputs } from './sharedInputs';
 import type { ReadPhoto, RunBoard } from './workedRun';
 
 /** What the figures of a run rest on as it stands. */
@@ -83,5 +84,5 @@ async function keyBy<Shown>(
 	const { material, taught } = await shared.of(run);
 	const told = [run.name, run.feed, material].map((one) => JSON.stringify(one));
 	const text = [...told, taught(run.id), JSON.stringify(productsFor(products, keysOfPhoto))].join();
-	return hashOf(`[${JSON.stringify(asked)},[${text}],${JSON.stringify(ACCOUNT_ENGINE_VERSION)}]`);
+	return sha256Of(`[${JSON.stringify(asked)},[${text}],${JSON.stringify(ACCOUNT_ENGINE_VERSION)}]`);
 }

@@ -1,5 +1,4 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import { namedApart } from '../balance/compareNames';
 import type { ExplainedRun } from '../balance/explainRun';
 import { leftOutSentence } from '../report/progressSentences';
@@ -11,6 +10,7 @@ import type { Store } from './database';
 import { keptOr } from './keptResult';
 import { keyOfRead } from './runOrigin';
 import { labelsOf } from './runProducts';
+import { sha256Of } from './sha256Of';
 import { type AtOnce, type SumTask, sumAtOnce } from './sumsAtOnce';
 import { orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
 
@@ -97,9 +97,7 @@ async function comparisonTask(
 	const names = namedApart(boards.map(({ run }) => run.name));
 	const abouts = boards.map((board, r) => ({ ...aboutOf(board), name: names[r]! }));
 	const keys = await Promise.all(boards.map((board) => keyOfRead(store, 'compared', board)));
-	const key = createHash('sha256')
-		.update(JSON.stringify([keys, abouts, sheet]))
-		.digest('hex');
+	const key = sha256Of(JSON.stringify([keys, abouts, sheet]));
 	const workOut = async () => {
 		const orders = await Promise.all(boards.map((board) => orderOf(store, board)));
 		// the name seeds a run's own errors: two runs of one name share none

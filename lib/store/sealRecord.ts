@@ -1,4 +1,4 @@
-import { createHash, createPublicKey, verify } from 'node:crypto';
+import { createPublicKey, verify } from 'node:crypto';
 import { TrayError } from '../errors/TrayError';
 import { canonicalJson } from '../report/canonicalJson';
 import {
@@ -9,11 +9,7 @@ import {
 	type SealedRecord,
 } from '../report/recordSchema';
 import type { RecordCheck } from '../report/verifySentences';
-
-/** Lower-case hex SHA-256 of bytes or of a text in UTF-8. */
-export function sha256Of(content: Uint8Array | string): string {
-	return createHash('sha256').update(content).digest('hex');
-}
+import { sha256Of } from './sha256Of';
 
 function partsOf(record: Readonly<Record<string, unknown>>): Record<string, string> {
 	return Object.fromEntries(Object.entries(record).map(([name, part]) => [name, sha256Of(canonicalJson(part))]));

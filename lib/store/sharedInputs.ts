@@ -1,9 +1,9 @@
 import 'server-only';
-import { createHash } from 'node:crypto';
 import type { Store } from './database';
 import { findLessons, lessonsAmong } from './lessons';
 import { getMaterial } from './materials';
 import type { RunLine } from './runs';
+import { sha256Of } from './sha256Of';
 
 /** What runs of one material rest on alike. */
 interface Shared {
@@ -29,7 +29,7 @@ export class SharedInputs {
 	}
 
 	private async find(name: string, demo: boolean): Promise<Shared> {
-		const material = hashOf(JSON.stringify(await getMaterial(this.store, name)));
+		const material = sha256Of(JSON.stringify(await getMaterial(this.store, name)));
 		const lessons = await findLessons(this.store, { material: name, demo });
 		const teaching = new Set(lessons.all.map(({ lesson }) => lesson.runId));
 		const taughtBy = (runId: string) => JSON.stringify(lessonsAmong(lessons, runId).map(({ mark }) => mark));
@@ -37,9 +37,4 @@ export class SharedInputs {
 		const taught = (runId: string) => (teaching.has(runId) ? taughtBy(runId) : others);
 		return { material, taught, mark: `${material} ${lessons.mark}` };
 	}
-}
-
-/** SHA-256 of a text, in hexadecimal digits. */
-export function hashOf(json: string): string {
-	return createHash('sha256').update(json).digest('hex');
 }

@@ -1,7 +1,8 @@
 import 'server-only';
-import { createHash, createPrivateKey, createPublicKey, generateKeyPairSync, KeyObject, sign } from 'node:crypto';
+import { createPrivateKey, createPublicKey, generateKeyPairSync, KeyObject, sign } from 'node:crypto';
 import { TrayError } from '../errors/TrayError';
 import type { Store } from './database';
+import { sha256Of } from './sha256Of';
 
 /** The key that records of this installation are signed with. */
 export interface SigningKey {
@@ -62,7 +63,7 @@ function keyOf(privateKey: KeyObject): SigningKey {
 
 /** What a key is told by: SHA-256 of the public key's DER, hex. */
 export function fingerprintOf(publicKeyDer: Uint8Array): string {
-	return createHash('sha256').update(publicKeyDer).digest('hex');
+	return sha256Of(publicKeyDer);
 }
 
 /** A backup of the key: PEM locked with a passphrase. */

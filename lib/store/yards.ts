@@ -7,7 +7,7 @@ import type { Session } from './deviceDoor';
 import { deviceOf, deviceTokenHash } from './devices';
 import { yardNameFrom } from './ownYard';
 import type { YardDatabase } from './postgres';
-import { sha256Of } from './sealRecord';
+import { sha256Of } from './sha256Of';
 
 /** The codes of a yard, as they are shown once: only their hashes are kept. */
 export interface YardCodes {

@@ -4,7 +4,8 @@ import { expect, test } from 'vitest';
 import { checkData } from '@/lib/store/checkData';
 import { openStore, type Store } from '@/lib/store/database';
 import { pictureName } from '@/lib/store/recordPictures';
-import { sealRecord, sha256Of } from '@/lib/store/sealRecord';
+import { sealRecord } from '@/lib/store/sealRecord';
+import { sha256Of } from '@/lib/store/sha256Of';
 import { madeKey, madeRecord } from '../report/madeRecord';
 import { temporaryFolder } from './temporaryStore';
 

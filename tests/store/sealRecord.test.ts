@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { canonicalJson } from '@/lib/report/canonicalJson';
 import { findingsOf, isUntouched, shortCodeOf } from '@/lib/report/verifySentences';
-import { checkRecordFile, sealRecord, sha256Of } from '@/lib/store/sealRecord';
+import { checkRecordFile, sealRecord } from '@/lib/store/sealRecord';
+import { sha256Of } from '@/lib/store/sha256Of';
 import { madeKey, madeRecord, madeSealed } from '../report/madeRecord';
 
 const sealed = madeSealed();

@@ -4,7 +4,7 @@ import { expect, test, vi } from 'vitest';
 import { openStore } from '@/lib/store/database';
 import { photoName } from '@/lib/store/photoFiles';
 import { progressOf } from '@/lib/store/progress';
-import { sha256Of } from '@/lib/store/sealRecord';
+import { sha256Of } from '@/lib/store/sha256Of';
 import { theStore } from '@/lib/store/theStore';
 import { temporaryFolder } from './temporaryStore';
 

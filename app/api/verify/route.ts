@@ -3,7 +3,8 @@ import { readForm } from '@/app/_http/readForm';
 import { refuseForeign } from '@/app/_http/refuseForeign';
 import { TrayError } from '@/lib/errors/TrayError';
 import { findingsOf } from '@/lib/report/verifySentences';
-import { checkRecordFile, sha256Of } from '@/lib/store/sealRecord';
+import { checkRecordFile } from '@/lib/store/sealRecord';
+import { sha256Of } from '@/lib/store/sha256Of';
 import { keyOwner } from '@/lib/store/signingKey';
 import { theStore } from '@/lib/store/theStore';
 
