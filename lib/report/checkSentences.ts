@@ -11,7 +11,7 @@ import { spreadsNeeded } from '../grade/samplingPlan';
 import { slopeRangeOf } from '../quantity/lineFit';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printNumber, printPercent, printShare, printUpperLimit } from './format';
-import { CLASS_NAMES, printProbability } from './sentences';
+import { CLASS_NAMES, lowerFirst, printProbability } from './sentences';
 
 /** Causes of uncertainty as written on screens. */
 export const CAUSE_NAMES: Readonly<Record<Cause, string>> = {
@@ -224,10 +224,6 @@ export function printVarianceShare(share: number): string {
 /** Grams to spread, as a scale for small things shows them: `0.25`, `5.1`, `640`. */
 export function printGrams(massG: number): string {
 	return printNumber(massG, massG < 0.995 ? 2 : massG < 9.95 ? 1 : 0);
-}
-
-function lowerFirst(text: string): string {
-	return text.charAt(0).toLowerCase() + text.slice(1);
 }
 
 /** How pictures stand to weighed piles over all sorted spreads; undefined where too few tell. */

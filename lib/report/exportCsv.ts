@@ -14,8 +14,10 @@ export function csvOf(header: readonly string[], rows: readonly (readonly CsvCel
 	return [header, ...rows].map((cells) => `${cells.map(cellOf).join(',')}\r\n`).join('');
 }
 
-/** Ends of a figure's column name, in the order of `rangeCells`. */
-export const RANGE_ENDS = ['', ' low', ' high'] as const;
+/** The names of the three columns of each figure, in the order of `rangeCells`. */
+export function rangeHeads(figures: readonly string[]): string[] {
+	return figures.flatMap((name) => [name, `${name} low`, `${name} high`]);
+}
 
 /** Said in tables that can hold a share below detection. */
 export const NO_VALUE_NOTE =

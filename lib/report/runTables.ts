@@ -3,7 +3,7 @@ import type { ProductAccount, RunAccount, StreamAccount } from '../balance/runAc
 import { GRADED, type Graded } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { comparedFigureName } from './compareSentences';
-import { type CsvCell, csvOf, NO_VALUE_NOTE, RANGE_ENDS, rangeCells } from './exportCsv';
+import { type CsvCell, csvOf, NO_VALUE_NOTE, rangeCells, rangeHeads } from './exportCsv';
 import { plainly } from './presentation';
 import { recoverySentence } from './sentences';
 import type { ToldComparison } from './toldComparison';
@@ -23,13 +23,7 @@ export function accountCsv(account: RunAccount, hasCarryOver = false): string {
 		...GRADED.map((component) => `${component} grade reconciled fraction`),
 		...GRADED.map((component) => `${component} recovery fraction`),
 	];
-	const header = [
-		'stream',
-		'role',
-		...figures.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`)),
-		'may hold carry-over',
-		'note',
-	];
+	const header = ['stream', 'role', ...rangeHeads(figures), 'may hold carry-over', 'note'];
 	const feed = cellsOf('Feed', 'feed', account.feed, undefined);
 	const products = account.products.map((product) => cellsOf(product.name, product.role, product, product));
 	const loss = account.loss === undefined ? [] : [cellsOf('Stated loss', 'loss', account.loss, undefined)];
@@ -84,7 +78,7 @@ function differenceCells({ value, low, high, belowDetectionLimit }: Estimate): C
 
 /** Comparisons as a table: one line a figure, then what can't be compared; shares are fractions, probabilities 0 to 1. */
 export function comparisonCsv(comparisons: readonly ToldComparison[]): string {
-	const columns = ['base', 'other', 'difference'].flatMap((name) => RANGE_ENDS.map((end) => `${name} fraction${end}`));
+	const columns = rangeHeads(['base fraction', 'other fraction', 'difference fraction']);
 	const header = ['base run', 'other run', 'figure', ...columns, 'probability better', 'probability higher', 'note'];
 	const line = ({ base, other }: RunComparison, difference: Difference): CsvCell[] => [
 		base,

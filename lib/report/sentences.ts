@@ -102,7 +102,8 @@ function withoutWhich({ products, unaccountedKg, loss, ...account }: RunAccount)
 	return loss === undefined ? ', since there is no other bin' : ', since what was lost has no grade';
 }
 
-function lowerFirst(text: string): string {
+/** The same words within a sentence. */
+export function lowerFirst(text: string): string {
 	return text.charAt(0).toLowerCase() + text.slice(1);
 }
 

@@ -3,21 +3,17 @@ import type { FactorialPlan } from '../balance/factorialPlan';
 import type { HistoryLine } from '../balance/runHistory';
 import type { SettingEffects } from '../balance/settingEffects';
 import type { RerunAccount } from '../value/rerunAccount';
-import { type CsvCell, csvOf, RANGE_ENDS, rangeCells } from './exportCsv';
+import { type CsvCell, csvOf, rangeCells, rangeHeads } from './exportCsv';
 import { planSentences } from './planSentences';
 import { plainly } from './presentation';
 import { inReadingSentence } from './progressSentences';
-
-function threeColumns(...names: readonly string[]): string[] {
-	return names.flatMap((name) => RANGE_ENDS.map((end) => `${name}${end}`));
-}
 
 /**
  * A lot's runs over time as a table: one line a run, shares as fractions with the ends of their 95 % ranges, or of what is known where there is no
  * value. The note says whose photos are still being read.
  */
 export function historyCsv(lines: readonly HistoryLine[]): string {
-	const figures = threeColumns('copper recovery fraction', 'copper grade of the concentrates fraction');
+	const figures = rangeHeads(['copper recovery fraction', 'copper grade of the concentrates fraction']);
 	return csvOf(
 		['run', 'date', ...figures, 'first after a change', 'note'],
 		lines.map(({ name, date, recovery, recoveryBounds: bounds, grade, firstAfterChange, inReading }) => [
@@ -38,7 +34,7 @@ export function effectsCsv(
 ): string {
 	const header = [
 		...['outcome', 'setting', 'for one more of', 'runs', 'degrees of freedom'],
-		...threeColumns('effect fraction'),
+		...rangeHeads(['effect fraction']),
 		...['standard error fraction', 'changed along with the others fraction', 'note'],
 	];
 	return csvOf(
@@ -81,7 +77,7 @@ export function rerunCsv(
 	{ passes, value, currency, stock }: RerunAccount,
 	warnings: readonly BalanceWarning[],
 ): string {
-	const figures = threeColumns('copper recovery fraction', 'copper grade fraction', 'fed again kg per kg of feed');
+	const figures = rangeHeads(['copper recovery fraction', 'copper grade fraction', 'fed again kg per kg of feed']);
 	const beside = ['gain', 'unit of the gain', 'gain low', 'gain high', 'probability that it pays'];
 	const stocked = ['stock kg', 'middlings of a run kg'];
 	const header = ['reruns', ...figures, ...beside, ...stocked, 'note'];

@@ -106,7 +106,7 @@ async function makeFolder(folder: string, name: string): Promise<void> {
 }
 
 /** The name itself must be on disk before anybody is told that the file is kept. */
-async function syncFolder(name: string): Promise<void> {
+export async function syncFolder(name: string): Promise<void> {
 	const folder = await open(name, 'r');
 	await folder.sync();
 	await folder.close();

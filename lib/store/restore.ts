@@ -8,6 +8,7 @@ import { type BackupManifest, readBackup } from './backupFile';
 import { databasePath, refuseUnknown } from './database';
 import { lockDirectory } from './directoryLock';
 import { endRestore, isEmpty, wholePlace } from './endRestore';
+import { syncFolder } from './localFiles';
 import { inPlainWords, storageError } from './storageFault';
 
 /** What was brought back, and where the data lies that was there before. */
@@ -109,10 +110,4 @@ async function setAside(target: string): Promise<string> {
 		await rename(target, aside);
 		return aside;
 	}
-}
-
-async function syncFolder(name: string): Promise<void> {
-	const folder = await open(name, 'r');
-	await folder.sync();
-	await folder.close();
 }
