@@ -6,6 +6,7 @@ import { repeatsSentence } from '@/lib/report/compareSentences';
 import { printPlain } from '@/lib/report/format';
 import type { RunFile } from '@/lib/report/runFile';
 import { KNOBS } from './runForm';
+import { DECK_FILM, WETTING_DOSE } from './settledRun';
 
 type Settings = NonNullable<RunFile['settings']>;
 
@@ -26,8 +27,8 @@ export function settingRowsOf(runs: readonly Settings[]): readonly SettingRow[] 
 	const rows = [
 		...KNOBS.map(({ field, label, unit }) => rowOf(label, runs, (run) => withUnit(run[field], unit))),
 		rowOf('Wetting agent', runs, ({ wettingAgent }) => wettingAgent || undefined),
-		rowOf('Dose of wetting agent', runs, (run) => withUnit(run.wettingAgentDoseMlPerL, 'mL per L')),
-		rowOf('Film on the deck', runs, ({ filmOnDeck }) =>
+		rowOf(WETTING_DOSE.label, runs, (run) => withUnit(WETTING_DOSE.of(run), WETTING_DOSE.unit)),
+		rowOf(DECK_FILM.label, runs, ({ filmOnDeck }) =>
 			filmOnDeck === undefined ? undefined : filmOnDeck ? 'yes' : 'no',
 		),
 		// only ever noted where it is so

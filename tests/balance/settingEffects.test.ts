@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { settledRunOf } from '@/app/_forms/settledRun';
+import { settingUnit, settledRunOf } from '@/app/_forms/settledRun';
 import { factorialPlanOf } from '@/lib/balance/factorialPlan';
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
 import { regressionOf } from '@/lib/balance/settingRegression';
@@ -250,4 +250,12 @@ test('a recovery that rests on a balance far from closing, or only has a limit, 
 	expect(told(0.2)).toEqual([true, true]);
 	expect(told(0.0001)).toEqual([false, true]);
 	expect(told(0.2, { belowDetectionLimit: true })).toEqual([false, true]);
+});
+
+test('every setting that a run noted is counted as a number with a unit of its own', () => {
+	const noted = { strokeLengthMm: 12, wettingAgent: 'soap', wettingAgentDoseMlPerL: 2, filmOnDeck: true };
+	const { settings } = settledRunOf('run', noted, { together: {} }, 'recovery', undefined);
+	expect(settings).toEqual({ 'Stroke length': 12, 'Dose of wetting agent': 2, 'Film on the deck': 1 });
+	expect(Object.keys(settings).map(settingUnit)).toEqual(['mm', 'mL per L', 'film']);
+	expect(() => settingUnit('Dose of soap')).toThrow('no setting is called "Dose of soap"');
 });
