@@ -78,7 +78,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const suspects = suspectsOf(conserved);
 	const fails = conserved.probability !== undefined && conserved.probability < 0.05;
 	const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
-	const drawnProducts: DrawnProducts = {
+	const asDrawn: Omit<DrawnProducts, 'lowestFeed'> = {
 		own: productDraws,
 		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
 		floors: productDraws.map(loweredByHalf),
@@ -88,6 +88,7 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 		isTooMuch,
 		slips: isPartMissing || isTooMuch ? slipsOf(balanced, input) : [],
 	};
+	const drawnProducts: DrawnProducts = { ...asDrawn, lowestFeed: feedFor(asDrawn, 'floors') };
 	const products = input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts));
 	const account: Omit<RunAccount, 'warnings'> = {
 		runId: input.runId,
@@ -205,7 +206,7 @@ function withFreeCopper(feed: StreamDraws, leaving: readonly StreamDraws[]): Str
 /** The feed's line: below detection where no product shows a component, and then no lower than their limits together. */
 function feedAccountOf({ feed = {}, products }: AccountInput, stream: Stream, drawn: DrawnProducts) {
 	const missing = (component: Graded) => isMissingInFeed(products, feed, component);
-	const [ceiling, floor] = [feedFor(drawn, 'ceilings'), feedFor(drawn, 'floors')];
+	const [ceiling, floor] = [feedFor(drawn, 'ceilings'), drawn.lowestFeed];
 	const told = streamAccountOf(feed, stream, drawn.feed, { missing, ceiling, floor });
 	return { ...told, ...originsOf(stream, drawn.feed) };
 }

@@ -1,8 +1,8 @@
 import { type LeastParts, partsOfMissing } from '../grade/leastParts';
-import { type Component, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
+import { type Component, GRADED, type Graded, PRODUCT_ROLES, type ProductRole } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import type { AccountInput, ProductInput, StreamInput } from './accountInput';
-import { ceilingsIn, feedWith, loweredTo, raisedTo } from './detectionCeiling';
+import { ceilingsIn, feedWith, feedWithAll, loweredTo, raisedTo } from './detectionCeiling';
 import { type Drawn, estimateOfDrawn, estimateReaching, ratioOfDrawn } from './drawn';
 import {
 	type PerformanceDraws,
@@ -135,6 +135,8 @@ export interface DrawnProducts {
 	/** With no more in them than is there at least (`loweredByHalf`). */
 	readonly floors: readonly StreamDraws[];
 	readonly feed: StreamDraws;
+	/** The feed of products with no more in them than that. */
+	readonly lowestFeed: StreamDraws;
 	/** A feed whose grade was measured holds no more, whatever the products may. */
 	readonly isFeedMeasured: boolean;
 	/** The products in their order, and then what else left. */
@@ -147,12 +149,13 @@ export interface DrawnProducts {
 
 /** The feed with as much more or less in it as products may hold more or less than was drawn. */
 export function feedFor(
-	{ own, feed, isFeedMeasured, ...products }: DrawnProducts,
+	{ own, feed, isFeedMeasured, ...products }: Omit<DrawnProducts, 'lowestFeed'>,
 	end: 'ceilings' | 'floors',
 	isChanged: (product: number) => boolean = () => true,
 ): StreamDraws {
 	if (isFeedMeasured) return feed;
-	return products[end].reduce((all, stream, p) => (isChanged(p) ? feedWith(all, own[p]!, stream) : all), feed);
+	const changed = products[end].flatMap((stream, p) => (isChanged(p) ? [[own[p]!, stream] as const] : []));
+	return feedWithAll(feed, changed);
 }
 
 /** One product's line, by its place. */
@@ -180,16 +183,18 @@ function againstFeed(
 	{ drawn, ceiling, floor, missing }: BelowDetection & { readonly drawn: StreamDraws },
 	products: DrawnProducts,
 ): Performance {
-	const { feed, ceilings, leaving, slips, isTooMuch } = products;
+	const { feed, lowestFeed, ceilings, leaving, slips, isTooMuch } = products;
 	const own = performanceOf(drawn, feed);
 	const isOther = (p: number) => !members.includes(p);
 	const [raised, lowered] = [feedFor(products, 'ceilings', isOther), feedFor(products, 'floors', isOther)];
 	const performance = performanceAccountOf(
 		own,
-		ceiling === drawn && lowered === feed ? own : performanceOf(ceiling, feedWith(lowered, drawn, ceiling)),
+		ceiling === drawn && (lowered === feed || !GRADED.some(missing))
+			? own
+			: performanceOf(ceiling, feedWith(lowered, drawn, ceiling)),
 		[
 			raised === feed ? own : performanceOf(drawn, raised),
-			floor === drawn && lowered === feed ? own : performanceOf(floor, feedFor(products, 'floors')),
+			floor === drawn && lowestFeed === feed ? own : performanceOf(floor, lowestFeed),
 		],
 		missing,
 	);

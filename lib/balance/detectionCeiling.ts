@@ -2,7 +2,7 @@ import { type LeastParts, leastShare, leftOfWhole } from '../grade/leastParts';
 import { GRADED, type Graded } from '../material/classes';
 import { seededRandom } from '../quantity/seededRandom';
 import type { AccountDraws } from './account';
-import { type Drawn, drawnFrom, ratioOfDrawn } from './drawn';
+import { type Drawn, ratioOfDrawn } from './drawn';
 import { perGraded, type StreamDraws } from './performance';
 import type { PerGraded, RunAccount } from './runAccount';
 
@@ -121,11 +121,16 @@ function evenParts(count: number, { runId, seed, id }: WhoseStream, component: G
 
 /** The feed with as much more in it as `after` holds more than `before`: what a product holds came in with the feed. */
 export function feedWith(feed: StreamDraws, before: StreamDraws, after: StreamDraws): StreamDraws {
-	if (before === after) return feed;
+	return feedWithAll(feed, [[before, after]]);
+}
+
+/** The same for several products, each as it was and as it may be. */
+export function feedWithAll(feed: StreamDraws, pairs: readonly (readonly [StreamDraws, StreamDraws])[]): StreamDraws {
+	const changed = pairs.filter(([before, after]) => before !== after);
+	if (changed.length === 0) return feed;
 	const contentKg = perGraded((component) => {
-		const [own, less, more] = [feed.contentKg[component], before.contentKg[component], after.contentKg[component]];
-		if (own === undefined || less === undefined || more === undefined || less === more) return own;
-		return drawnFrom([own, less, more], (all, a, b) => all - a + b);
+		const own = feed.contentKg[component];
+		return own && changed.reduce((all, [before, after]) => exchanged(all, before, after, component), own);
 	});
 	return {
 		...feed,
@@ -134,6 +139,15 @@ export function feedWith(feed: StreamDraws, before: StreamDraws, after: StreamDr
 			(component) => ratioOfDrawn(contentKg[component], feed.massKg) ?? feed.massFraction[component],
 		),
 	};
+}
+
+/** An amount less one product's part of it as it was, and with that as it may be. */
+function exchanged(all: Drawn, before: StreamDraws, after: StreamDraws, component: Graded): Drawn {
+	const [less, more] = [before.contentKg[component], after.contentKg[component]];
+	if (less === undefined || more === undefined || less === more) return all;
+	const draws = all.draws.slice();
+	for (let i = 0; i < draws.length; i++) draws[i]! += more.draws[i]! - less.draws[i]!;
+	return { value: all.value - less.value + more.value, draws };
 }
 
 /** One product of an account raised to its limits of detection; the very draws where all was detected. */

@@ -34,7 +34,10 @@ export function sumOfDrawn(figures: readonly (Drawn | undefined)[]): Drawn | und
 /** Quotient of two figures; undefined when either is missing or the best value of the divisor is not above 0. */
 export function ratioOfDrawn(part: Drawn | undefined, whole: Drawn | undefined): Drawn | undefined {
 	if (part === undefined || whole === undefined || !(whole.value > 0)) return undefined;
-	return drawnFrom([part, whole], (a, b) => (b > 0 ? a / b : Number.NaN));
+	// most of what an account works out: a loop of its own
+	const draws = new Float64Array(part.draws.length);
+	for (let i = 0; i < draws.length; i++) draws[i] = whole.draws[i]! > 0 ? part.draws[i]! / whole.draws[i]! : Number.NaN;
+	return { value: part.value / whole.value, draws };
 }
 
 /**

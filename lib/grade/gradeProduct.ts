@@ -158,9 +158,10 @@ function partsSeen(
 
 /** Mass of the whole, locked copper included. */
 function totalOf(massG: ClassDraws, { copper, freeCopper }: GradeDraws): Float64Array {
-	return copper.map(
-		(share, i) => MATERIAL_CLASSES.reduce((sum, name) => sum + massG[name][i]!, 0) / (1 - share + freeCopper[i]!),
-	);
+	const total = new Float64Array(copper.length);
+	for (const name of MATERIAL_CLASSES) for (let i = 0; i < total.length; i++) total[i]! += massG[name][i]!;
+	for (let i = 0; i < total.length; i++) total[i]! /= 1 - copper[i]! + freeCopper[i]!;
+	return total;
 }
 
 function addShare(sum: Float64Array, own: Float64Array, parts: number): void {

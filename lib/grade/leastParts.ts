@@ -52,5 +52,8 @@ export function leftOfWhole(shares: Readonly<Partial<Record<Graded, Float64Array
  * @source limits of a count, each from its own side: Garwood, Biometrika 28 (1936) 437 (from memory)
  */
 export function leastShare(share: Float64Array, part: Float64Array | undefined, left: Float64Array): Float64Array {
-	return share.map((own, i) => (own * (part?.[i] ?? 1)) / left[i]!);
+	const least = new Float64Array(share.length);
+	for (let i = 0; i < least.length; i++) least[i] = share[i]! / left[i]!;
+	if (part !== undefined) for (let i = 0; i < least.length; i++) least[i]! *= part[i]!;
+	return least;
 }
