@@ -1,5 +1,6 @@
 import { ERROR_CLASSES } from '@/lib/grade/errorRates';
 import { MATERIAL_CLASSES, perClass } from '@/lib/material/classes';
+import { medianOf } from '@/lib/quantity/moments';
 import type { Method, Scored } from './accuracyScore';
 
 const METHODS: readonly Method[] = ['threshold', 'model', 'hue'];
@@ -184,8 +185,7 @@ function recallOf(lines: readonly Scored[]): object | undefined {
 
 /** Middle number; undefined of none. */
 export function median(numbers: readonly number[]): number | undefined {
-	const sorted = [...numbers].sort((a, b) => a - b);
-	return sorted.length === 0 ? undefined : (sorted[(sorted.length - 1) >> 1]! + sorted[sorted.length >> 1]!) / 2;
+	return numbers.length === 0 ? undefined : medianOf(numbers);
 }
 
 function round(value: number | undefined): number | undefined {
