@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { dryMassOf } from '../balance/dryMass';
 import { type WeighingInput, weighingSchema } from '../balance/weighing';
+import { weighingFaultOf } from '../balance/weighingFault';
 import { toldOf } from '../errors/TrayError';
 import { COMPONENTS, PRODUCT_ROLES } from '../material/classes';
 import { printedScaleSchema } from '../report/printedScaleSchema';
@@ -19,11 +19,8 @@ const share = z.number().min(0).max(1);
 export const typedWeighingSchema = z
 	.custom<WeighingInput>((given) => weighingSchema.safeParse(given).success, 'This is not a weighing.')
 	.superRefine((given, context) => {
-		try {
-			dryMassOf(weighingSchema.parse(given));
-		} catch (cause) {
-			context.addIssue({ code: 'custom', message: toldOf(cause) });
-		}
+		const fault = weighingFaultOf(weighingSchema.parse(given));
+		if (fault !== undefined) context.addIssue({ code: 'custom', message: toldOf(fault.error), path: [...fault.path] });
 	});
 export type TypedWeighing = WeighingInput;
 
