@@ -1,4 +1,5 @@
 import { spawn } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
@@ -46,25 +47,25 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 			`/records/${record}/A4.pdf`,
 		];
 		const waiting = await photosWaiting(directory);
-		const busy = await rounds(at, pages, (round) => waiting() > 0 && round < MOST_ROUNDS);
+		const spent = () => spentByAnsweringThread(server.pid);
+		const busy = await rounds(at, pages, spent, (round) => waiting() > 0 && round < MOST_ROUNDS);
 		while (waiting() > 0) await new Promise((resolve) => setTimeout(resolve, 1000));
-		const rest = await rounds(at, pages, (round) => round < 30);
-		const [reading, atRest] = [busy, rest].map(({ all }) => ({
-			requests: all.length,
-			p50Ms: at50(all),
-			p99Ms: at99(all),
+		const rest = await rounds(at, pages, spent, (round) => round < 30);
+		const told = (answers: readonly Answer[]) => ({
+			p50Ms: at50(answers.map(({ ms }) => ms)),
+			p99Ms: at99(answers.map(({ ms }) => ms)),
+			// where it can be told, what a machine that others keep busy says truly
+			processorP50Ms: at50(answers.flatMap(({ processorMs }) => processorMs)),
+			processorP99Ms: at99(answers.flatMap(({ processorMs }) => processorMs)),
+		});
+		const [reading, atRest] = [busy, rest].map((answers) => ({
+			requests: [...answers.values()].flat().length,
+			...told([...answers.values()].flat()),
 		}));
 		say({ what: 'answers', whilePhotosAreRead: reading, atRest });
-		for (const [page, times] of rest.byPage) {
+		for (const [page, answers] of rest) {
 			const named = Object.entries(names).reduce((text, [id, name]) => text.replaceAll(id, name), page);
-			const reading = busy.byPage.get(page) ?? [];
-			say({
-				what: 'page',
-				page: named,
-				p50Ms: at50(times),
-				p99Ms: at99(times),
-				whilePhotosAreRead: { p50Ms: at50(reading), p99Ms: at99(reading) },
-			});
+			say({ what: 'page', page: named, ...told(answers), whilePhotosAreRead: told(busy.get(page) ?? []) });
 		}
 	} finally {
 		server.kill();
@@ -72,19 +73,42 @@ export async function benchPages(say: (line: object) => void): Promise<void> {
 	}
 }
 
+/** How long an answer took by the clock, and how long the thread that answers worked at it. */
+interface Answer {
+	readonly ms: number;
+	readonly processorMs: readonly number[];
+}
+
 /** Every page in turn, round after round; the first is not counted, it works out and keeps what is asked for the first time. */
-async function rounds(at: string, pages: readonly string[], goesOn: (round: number) => boolean) {
-	const byPage = new Map<string, number[]>(pages.map((page) => [page, []]));
+async function rounds(
+	at: string,
+	pages: readonly string[],
+	spent: () => number | undefined,
+	goesOn: (round: number) => boolean,
+): Promise<ReadonlyMap<string, readonly Answer[]>> {
+	const byPage = new Map<string, Answer[]>(pages.map((page) => [page, []]));
 	for (let round = 0; round === 0 || goesOn(round); round++) {
 		for (const page of pages) {
-			const started = performance.now();
+			const [started, before] = [performance.now(), spent()];
 			const answer = await fetch(at + page);
 			await answer.arrayBuffer();
 			if (!answer.ok) throw new RangeError(`${page} answers ${answer.status}`);
-			if (round > 0) byPage.get(page)?.push(performance.now() - started);
+			const [ms, after] = [performance.now() - started, spent()];
+			const processorMs = before === undefined || after === undefined ? [] : [after - before];
+			if (round > 0) byPage.get(page)?.push({ ms, processorMs });
 		}
 	}
-	return { byPage, all: [...byPage.values()].flat() };
+	return byPage;
+}
+
+/**
+ * Processor time of a program's first thread, ms; undefined where the system does not tell it.
+ *
+ * @source Linux, Documentation/scheduler/sched-stats.rst: the first number of schedstat, nanoseconds
+ */
+function spentByAnsweringThread(pid: number | undefined): number | undefined {
+	const file = `/proc/${pid}/task/${pid}/schedstat`;
+	return existsSync(file) ? Number(readFileSync(file, 'utf8').split(' ')[0]) / 1e6 : undefined;
 }
 
 /** Counts photos not yet read, beside the server that holds the directory. */
