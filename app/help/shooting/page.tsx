@@ -13,8 +13,8 @@ export default function Shooting() {
 			<section className="narrow">
 				<ol>
 					<li>
-						<strong>Light:</strong> one kind only. Shade outdoors is best; indoors one lamp from the side. Your own
-						shadow stays off the mat.
+						<strong>Light:</strong> one kind only. Shade outdoors is best: in a low sun aluminium passes for copper.
+						Indoors one lamp from the side. Your own shadow stays off the mat.
 					</li>
 					<li>
 						<strong>Shine:</strong> look at the screen before you shoot. Where a lamp mirrors, move the lamp or turn the
