@@ -90,9 +90,11 @@ function withoutWhich({ products, unaccountedKg, loss, ...account }: RunAccount)
 	};
 	const missing = [
 		...without(({ dryMassKg }) => dryMassKg.reconciled, 'weight'),
-		...without(({ massFraction }) => massFraction.reconciled.copper, 'photo'),
+		...without(({ massFraction }) => massFraction.reconciled.copper ?? massFraction.measured.copper, 'photo'),
 	];
 	if (missing.length > 0) return ` without ${missing.join(' and ')}`;
+	const empty = products.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
+	if (empty.length > 0) return `, since by its weight there may be nothing in ${listed(empty.map(({ name }) => name))}`;
 	if (unaccountedKg !== undefined && isFarFromClosing(account)) {
 		const { value, low, high } = unaccountedKg;
 		return value > 0

@@ -208,6 +208,15 @@ describe('what a run leads with while bins are missing', () => {
 		}
 	});
 
+	test('asks for no photo of a bin that was photographed, though by its weight there may be nothing in it', () => {
+		const products = whole.products.map((product) => {
+			const { id, name, role } = product;
+			if (id === 'middlings') return { id, name, role };
+			return id === 'tailings' ? { ...product, dryMassKg: { value: 0, u: 0.3 } } : product;
+		});
+		expect(said({ ...whole, products })).toMatch(/ without a photo of middlings\.$/);
+	});
+
 	test.each([
 		['concentrate', 10, true],
 		['concentrate', 0.1, false],
