@@ -1,5 +1,10 @@
 import { GRADED } from '@/lib/material/classes';
-import { checkedCopperSentence, contradictionSentence, disagreementSentence } from '@/lib/report/checkSentences';
+import {
+	checkedCopperSentence,
+	contradictionSentence,
+	disagreementSentence,
+	ONE_SPREAD,
+} from '@/lib/report/checkSentences';
 import { printSentence } from '@/lib/report/format';
 import { gradeMeaning } from '@/lib/report/meanings';
 import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
@@ -13,12 +18,15 @@ export function ProductGrade({
 	worked,
 	unread,
 	warnings,
+	spreads,
 }: {
 	readonly label: string;
 	readonly worked: WorkedRun;
 	readonly unread: UnreadPhotos;
 	/** What the figures of its photos suffer from. */
 	readonly warnings: readonly string[];
+	/** How many of its spreads count. */
+	readonly spreads: number;
 }) {
 	const { grades, checked, sorting } = worked;
 	const contradiction = contradictionSentence(sorting);
@@ -36,6 +44,7 @@ export function ProductGrade({
 		<>
 			<p className="lead">{gradeSentences(grade.massFraction).join(' ')}</p>
 			{told}
+			{spreads === 1 ? <p>{ONE_SPREAD}</p> : null}
 			{contradiction === undefined ? null : (
 				<div className="caution">
 					<p>{contradiction}</p>

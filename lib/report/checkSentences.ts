@@ -78,11 +78,14 @@ export function nextSentence({ next }: Explained): string {
 	return `Best next, on ${best.product}: ${lowerFirst(ACTION_NAMES[best.action])}. The range would be about ${printNumber(best.widthRatio, 2)} times as wide as now: ${printShare(best.expected)} if the value stays.`;
 }
 
+/** What the range of a single spread takes for granted, and what would tell. */
+export const ONE_SPREAD =
+	'How much spreads differ is not known yet: the range takes the bin for well mixed. Make a second spread, from another place.';
+
 /** The sampling of a product in words: what counting gives beside what was seen. */
 export function samplingSentence({ sampling }: ExplainedProduct): string {
 	const counted = `Counting pieces alone, one spread of about ${printGrams(sampling.spreadMassG)} g can tell the free copper to ± ${printPoints(1.96 * sampling.fundamentalU)}.`;
-	if (sampling.seenU === undefined)
-		return `${counted} How much spreads differ is not known yet: the range takes the bin for well mixed. Make a second one from another place.`;
+	if (sampling.seenU === undefined) return `${counted} ${ONE_SPREAD}`;
 	const seen = `The ${sampling.gradePerSpread.length} spreads differ by a standard deviation of ${printPoints(sampling.seenU)}`;
 	return sampling.isScattered
 		? `${counted} ${seen}, more than counting explains: mix better or take more scoops from more places.`

@@ -123,7 +123,12 @@ export async function orderOf(store: Store, { run, products }: RunBoard): Promis
 
 /** True where a photo of the product has told a grade. */
 export function isRead({ spreads }: ProductOnBoard): boolean {
-	return spreads.some(({ photos }) => photos.some(({ analysis }) => analysis !== undefined));
+	return spreads.some(isSpreadRead);
+}
+
+/** Whether a photo of a spread counts. */
+export function isSpreadRead({ photos }: ProductOnBoard['spreads'][number]): boolean {
+	return photos.some(({ analysis }) => analysis !== undefined);
 }
 
 /** How photos of some spreads stand, counted. */

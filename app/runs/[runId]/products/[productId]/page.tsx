@@ -21,7 +21,7 @@ import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { figuresOf } from '@/lib/store/runFigures';
 import { labelsOf } from '@/lib/store/runProducts';
 import { theStore } from '@/lib/store/theStore';
-import { isRead, type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
+import { isRead, isSpreadRead, type ProductOnBoard, unreadPhotosOf, weighedPlaceOf } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]/products/[productId]'>): Promise<Metadata> {
 	const { store } = await theStore();
@@ -107,6 +107,7 @@ export default async function ProductPage({ params, searchParams }: PageProps<'/
 								worked={figures.worked}
 								unread={unreadPhotosOf(product)}
 								warnings={warningsBySpread(warnedPhotosOf(product))}
+								spreads={product.spreads.filter(isSpreadRead).length}
 							/>
 						)}
 					</>
