@@ -7,7 +7,7 @@ import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { toldOf } from '@/lib/errors/TrayError';
 import { taughtSpotSchema } from '@/lib/material/taughtSpot';
-import { getPhoto } from '@/lib/store/photos';
+import { getPhoto, setAside } from '@/lib/store/photos';
 import { requeueRun } from '@/lib/store/readAnew';
 import { setRunMaterial } from '@/lib/store/runs';
 import { applyLessons, keepSpots, lessonsOf, startTeaching, undoSpots } from '@/lib/store/teaching';
@@ -54,6 +54,15 @@ export async function unteachSpots(material: string, ids: unknown): Promise<Teac
 	return answering(async () => {
 		const { store } = await theStore();
 		await undoSpots(store, nameSchema.parse(material), parsed.data);
+	});
+}
+
+/** Count a photo no more that shows an empty tray or clean insulation: it is no sample of its bin. */
+export async function leaveOutTaught(photo: string): Promise<TeachAnswer> {
+	return answering(async () => {
+		const { store } = await theStore();
+		const { id } = await getPhoto(store, idOf(photo));
+		await setAside(store, id);
 	});
 }
 

@@ -9,7 +9,7 @@ import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/materia
 import { type Taught, teachMaterial } from '@/lib/material/teachMaterial';
 import type { KeptField } from '@/lib/photo/surfaceAt';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
-import { blankTaughtSentence, taughtName } from '@/lib/report/teachSentences';
+import { blankTaughtSentence, READYING, SURFACE_TAUGHT, taughtName, UNREACHED } from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
 import { drawEdges, drawPieces, photoDrawer } from './drawPieces';
 import { drawSpots } from './drawSpots';
@@ -19,7 +19,8 @@ import { Swatch } from './Swatch';
 import { TaughtList } from './TaughtList';
 import { useImage } from './useImage';
 import { useTaughtLook } from './useTaughtLook';
-import { type OpenPhoto, useTeachingView } from './useTeachingView';
+import { useTeachingView } from './useTeachingView';
+import { type WholeKind, WholePhoto } from './WholePhoto';
 
 /** Radius of a tapped spot on the surface, mm: inside a strand, inside a piece, a patch of bare surface. */
 const SPOT_SIZES = [
@@ -38,8 +39,10 @@ export function TeachScreen(props: {
 	readonly name: string;
 	readonly base: Material;
 	readonly kept: readonly TaughtSpot[];
+	/** The bin whose grade the photo counts in; undefined where it counts in none. */
+	readonly countsFor?: string;
 }) {
-	const { photoId, field, name, base, kept } = props;
+	const { photoId, field, name, base, kept, countsFor } = props;
 	const [chosen, choose] = useState<TaughtClass>('insulation');
 	const [radiusMm, setRadius] = useState<number>(SPOT_SIZES[1].radiusMm);
 	const [isBrush, setBrush] = useState(false);
@@ -81,14 +84,19 @@ export function TeachScreen(props: {
 		const step = BRUSH_STEP * radiusMm * pxPerMm;
 		if (last === undefined || Math.hypot(last.xPx - place.x, last.yPx - place.y) > step) tap(place);
 	};
-	const whole = (learn: (open: OpenPhoto) => { readonly spots: readonly TaughtSpot[]; readonly told?: string }) => {
-		if (open === undefined) return;
+	const whole = (kind: WholeKind): string => {
+		if (open === undefined) return READYING;
+		const { raster, surface, light } = open;
 		try {
-			const { spots: learnt, told } = learn(open);
-			add(learnt);
-			if (told !== undefined) say(told);
+			if (kind === 'surface') {
+				add(learnSurface(raster, surface, light, photoId));
+				return SURFACE_TAUGHT;
+			}
+			const blank = learnBlank(raster, surface, light, taught.material, photoId);
+			add(blank.spots);
+			return blankTaughtSentence(blank.calledCopperFraction);
 		} catch (error) {
-			say(toldOf(error));
+			return toldOf(error);
 		}
 	};
 
@@ -117,9 +125,7 @@ export function TeachScreen(props: {
 			<p role="status" className="piece-words">
 				{problem ??
 					message ??
-					(open === undefined
-						? 'The photo is being made ready …'
-						: 'Zoom in and tap the middle of a piece. The outlines follow.')}
+					(open === undefined ? READYING : 'Zoom in and tap the middle of a piece. The outlines follow.')}
 			</p>
 			<fieldset className="plain">
 				<legend className="field-label">Size of a spot</legend>
@@ -146,36 +152,12 @@ export function TeachScreen(props: {
 				</button>
 			</div>
 			<TaughtList lessons={lessons} photoId={photoId} />
-			<details>
-				<summary>The whole photo shows one thing</summary>
-				<p className="hint">
-					A photo of an empty tray or mat, or of clean insulation without any metal, teaches by itself. Remove such a
-					photo from the product afterwards: what it taught stays.
-				</p>
-				<div className="actions">
-					<button
-						type="button"
-						className="button quiet"
-						onClick={() =>
-							whole(({ raster, surface, light }) => ({ spots: learnSurface(raster, surface, light, photoId) }))
-						}
-					>
-						It is an empty tray
-					</button>
-					<button
-						type="button"
-						className="button quiet"
-						onClick={() =>
-							whole(({ raster, surface, light }) => {
-								const blank = learnBlank(raster, surface, light, taught.material, photoId);
-								return { spots: blank.spots, told: blankTaughtSentence(blank.calledCopperFraction) };
-							})
-						}
-					>
-						It is clean insulation
-					</button>
-				</div>
-			</details>
+			<WholePhoto
+				photoId={photoId}
+				{...(countsFor === undefined ? {} : { countsFor })}
+				isTaught={here.some(({ radiusPx: drawn }) => drawn === 0)}
+				teach={whole}
+			/>
 		</div>
 	);
 }
@@ -202,7 +184,7 @@ function useLessons(name: string, base: Material, kept: readonly TaughtSpot[]): 
 	const send = async (work: Promise<{ readonly problem?: string }>, takeBack: () => void) => {
 		const problem = await work.then(
 			(answer) => answer.problem,
-			() => 'The laptop cannot be reached, so this was not kept. Try again.',
+			() => UNREACHED,
 		);
 		if (problem === undefined) return;
 		takeBack();

@@ -17,6 +17,15 @@ export function taughtCounts(spots: readonly Pick<TaughtSpot, 'class'>[]): strin
 	return `${spots.length} ${spots.length === 1 ? 'spot' : 'spots'}: ${parts.join('; ')}.`;
 }
 
+/** Stands while the photo is not there to be tapped yet. */
+export const READYING = 'The photo is being made ready …';
+
+/** Told where a step of teaching did not get through. */
+export const UNREACHED = 'The laptop cannot be reached, so this was not kept. Try again.';
+
+/** What a photo that was said to be an empty tray or mat changes. */
+export const SURFACE_TAUGHT = 'All that shows here counts as bare surface now.';
+
 /**
  * What a photo that was said to be clean insulation changes: its colours stop being copper, so a metal piece among them is lost.
  *

@@ -43,7 +43,19 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
 	// a whole photo is one lesson, told with what it takes from the copper, and undone as one
 	await page.getByText('The whole photo shows one thing').click();
 	await page.getByRole('button', { name: 'It is clean insulation' }).click();
-	await expect(words).toContainText('All that lies here counts as insulation now.');
+	// told beside the button: what stands above the picture is out of sight on a phone
+	await expect(page.getByText('All that lies here counts as insulation now.')).toBeInViewport();
+	await page.getByRole('button', { name: 'It is an empty tray' }).click();
+	await expect(page.getByText('The photo does not show an empty surface')).toBeInViewport();
+	// such a photo is no sample of the bin
+	await page.getByRole('button', { name: 'Leave it out of Tailings' }).click();
+	await expect(page.getByText('The photo is left out of Tailings: kept, not counted.')).toBeVisible();
+	await expectAccessible(page);
+	const teaching = page.url();
+	await page.getByRole('link', { name: /^Photo / }).click();
+	await page.getByRole('button', { name: 'Count this photo too' }).click();
+	await expect(page.getByText(/Waits to be read|Is being read|Pieces counted/).first()).toBeVisible();
+	await page.goto(teaching);
 	await page.getByRole('button', { name: 'Undo what the whole photo taught' }).click();
 	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
 

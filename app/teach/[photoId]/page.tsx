@@ -8,7 +8,9 @@ import { TeachScreen } from '@/app/_parts/TeachScreen';
 import { Trail } from '@/app/_parts/Trail';
 import { TrayError } from '@/lib/errors/TrayError';
 import { modelTaughtSentence } from '@/lib/report/teachSentences';
-import { getPhoto } from '@/lib/store/photos';
+import { getPhoto, type Photo } from '@/lib/store/photos';
+import { getProduct } from '@/lib/store/products';
+import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { getRun } from '@/lib/store/runs';
 import { fieldOf, lessonsOf, listTaught } from '@/lib/store/teaching';
 import { theStore } from '@/lib/store/theStore';
@@ -48,7 +50,14 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 					</p>
 				</div>
 			) : (
-				<TeachScreen photoId={photo.id} field={field} name={lessons.name} base={lessons.base} kept={lessons.spots} />
+				<TeachScreen
+					photoId={photo.id}
+					field={field}
+					name={lessons.name}
+					base={lessons.base}
+					kept={lessons.spots}
+					{...(isCounted(photo, run.id) ? { countsFor: (await getProduct(store, photo.productId)).name } : {})}
+				/>
 			)}
 			<section>
 				<h2>Read with it</h2>
@@ -68,6 +77,11 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 			</section>
 		</>
 	);
+}
+
+/** A quick check is no bin, and what could not be read or was left out counts in none. */
+function isCounted({ state }: Photo, runId: string): boolean {
+	return runId !== QUICK_RUN_ID && state.kind !== 'refused' && state.kind !== 'held';
 }
 
 function ChooseName(props: {
