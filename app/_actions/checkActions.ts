@@ -7,10 +7,12 @@ import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
 import { FieldReader } from '@/app/_forms/readFields';
 import { isOfSpread } from '@/lib/grade/checkEntry';
+import { blankQuestion } from '@/lib/report/checkText';
 import { removeCheck, restoreCheck, saveNewCheck } from '@/lib/store/checks';
 import { setTaught } from '@/lib/store/lessons';
 import { getProduct } from '@/lib/store/products';
 import { theStore } from '@/lib/store/theStore';
+import { copperSeenOn, getBoard } from '@/lib/store/workedRun';
 
 /** Save a check of a product by hand or by a laboratory. */
 export const saveCheck = keepTyped(async (before, form) => {
@@ -24,6 +26,13 @@ export const saveCheck = keepTyped(async (before, form) => {
 	const { store } = await theStore();
 	const { id: productId, runId } = await getProduct(store, idOf(typed.productId));
 	const spread = isOfSpread(entry) ? { spreadId: idOf(typed[at]) } : {};
+	if (entry.kind === 'blank' && typed.isClean !== 'yes') {
+		const { products } = await getBoard(store, runId);
+		const named = products.flatMap(({ spreads }) => spreads).find(({ id }) => id === spread.spreadId);
+		const copper = copperSeenOn(named);
+		const question = named && copper && blankQuestion(named.number, copper);
+		if (question !== undefined) return sentBack(before, form, [{ field: 'isClean', message: question }]);
+	}
 	await saveNewCheck(store, { id: idOf(typed.id), productId, entry, ...spread }, before.attempt > 0);
 	redirect(`/runs/${runId}/products/${productId}/checks`);
 });

@@ -7,7 +7,7 @@ import { CHECK_NAMES } from '@/lib/report/checkSentences';
 import { noGradeReason, type UnreadPhotos } from '@/lib/report/progressSentences';
 import { CLASS_NAMES } from '@/lib/report/sentences';
 import { EntryForm } from './EntryForm';
-import { NumberField, SelectField, TextField } from './Fields';
+import { CheckField, NumberField, SelectField, TextField } from './Fields';
 
 /** One form for each kind of check. */
 export function CheckForms({
@@ -41,6 +41,7 @@ export function CheckForms({
 					shows how often insulation is taken for metal under your lamp and camera, and no longer counts in the grade.
 				</p>
 				<WhichSpread kind="blank" spreads={spreads} unread={unread} />
+				<CheckField name="isClean" label="This spread was picked clean of all metal" isAskedFor />
 			</OneCheck>
 			<OneCheck kind="moisture" productId={productId}>
 				<p>
@@ -124,8 +125,11 @@ function WhichSpread({
 		<SelectField
 			name={spreadFieldOf(kind)}
 			label="Which spread"
-			initial={spreads[0]?.id ?? ''}
-			options={spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` }))}
+			initial=""
+			options={[
+				{ value: '', label: 'Choose one' },
+				...spreads.map(({ id, number }) => ({ value: id, label: `Spread ${number}` })),
+			]}
 		/>
 	);
 }

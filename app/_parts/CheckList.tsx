@@ -2,7 +2,7 @@ import { deleteCheck } from '@/app/_actions/checkActions';
 import { isOfSpread, isSuperseded } from '@/lib/grade/checkEntry';
 import { blankDoubt, checkText } from '@/lib/report/checkText';
 import type { KeptCheck } from '@/lib/store/checks';
-import type { ProductOnBoard } from '@/lib/store/workedRun';
+import { copperSeenOn, type ProductOnBoard } from '@/lib/store/workedRun';
 import { ActionButton } from './ActionButton';
 
 /** Checks on record, each with a button to take it away. */
@@ -20,7 +20,7 @@ export function CheckList({
 			{checks.map(({ id, entry, spreadId }, at) => {
 				const spread = spreads.find((one) => one.id === spreadId);
 				const text = checkText(entry, spread?.number);
-				const copper = spread?.photos.find(({ analysis }) => analysis !== undefined)?.analysis?.massFraction.copper;
+				const copper = copperSeenOn(spread);
 				const doubt = entry.kind === 'blank' && copper !== undefined ? blankDoubt(copper) : undefined;
 				return (
 					<li key={id} className="acted-on">

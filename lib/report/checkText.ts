@@ -2,10 +2,10 @@ import type { CheckInput } from '../grade/checkEntry';
 import { MATERIAL_CLASSES } from '../material/classes';
 import type { Estimate } from '../quantity/quantity';
 import { CHECK_NAMES } from './checkSentences';
-import { printShare } from './format';
+import { printShare, printTyped } from './format';
 import { CLASS_NAMES } from './sentences';
 
-/** A check as it was typed, in one line: `Magnet: 0.4 g pulled out of 52.0 g.` */
+/** A check as it was entered, in one line: `Magnet: 0.4 g pulled out of 52.0 g.` */
 export function checkText(check: CheckInput, spread?: number): string {
 	const name = CHECK_NAMES[check.kind];
 	switch (check.kind) {
@@ -30,7 +30,7 @@ export function checkText(check: CheckInput, spread?: number): string {
 			return `${name}: ${inGrams(check.pulled)} pulled out of ${inGrams(check.sample)}.`;
 		case 'assay': {
 			const from = check.laboratory === undefined ? '' : ` (${check.laboratory})`;
-			return `${name}${from}: ${check.component ?? 'copper'} ${check.share} with a standard uncertainty of ${check.u}.`;
+			return `${name}${from}: ${check.component ?? 'copper'} ${withSign(String(check.share))} with a standard uncertainty of ${withSign(String(check.u))}.`;
 		}
 	}
 }
@@ -39,9 +39,14 @@ function inGrams(typed: string | number): string {
 	return withUnit(typed, 'g');
 }
 
-/** As typed; the unit is added where only a number stands. */
+/** As typed but for the decimal sign, which is the reader's; the unit is added where only a number stands. */
 function withUnit(typed: string | number, unit: string): string {
-	return /[a-z]/i.test(String(typed)) ? String(typed) : `${typed} ${unit}`;
+	const text = withSign(String(typed));
+	return /[a-z]/i.test(text) ? text : `${text} ${unit}`;
+}
+
+function withSign(typed: string): string {
+	return printTyped(typed.replace(/^(\s*-?\d*),(?=\d+\D*$)/, '$1.'));
 }
 
 /**
@@ -52,4 +57,10 @@ function withUnit(typed: string | number, unit: string): string {
 export function blankDoubt(copper: Estimate): string | undefined {
 	if (copper.belowDetectionLimit) return undefined;
 	return `Its photo by itself reads copper ${printShare(copper)}. All of that is taken for wrong calls from now on: if any of it is metal, remove this check.`;
+}
+
+/** Asked before a spread is taken for a blank whose photo reads copper: a slip would teach all runs of the material that copper is none. */
+export function blankQuestion(spread: number, copper: Estimate): string | undefined {
+	if (copper.belowDetectionLimit) return undefined;
+	return `The photo of spread ${spread} reads copper ${printShare(copper)}, and a blank holds none. Choose the spread that was picked clean of metal. If it is this one, tick the box.`;
 }

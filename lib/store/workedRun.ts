@@ -131,6 +131,11 @@ export function isSpreadRead({ photos }: ProductOnBoard['spreads'][number]): boo
 	return photos.some(({ analysis }) => analysis !== undefined);
 }
 
+/** What the first photo of a spread that counts reads of copper by itself. */
+export function copperSeenOn(spread: ProductOnBoard['spreads'][number] | undefined) {
+	return spread?.photos.find(({ analysis }) => analysis !== undefined)?.analysis?.massFraction.copper;
+}
+
 /** How photos of some spreads stand, counted. */
 export function unreadPhotosOf({ spreads }: Pick<ProductOnBoard, 'spreads'>): UnreadPhotos {
 	const states = spreads.flatMap(({ photos }) => photos.map(({ state }) => state));

@@ -8,11 +8,11 @@ test('a blank whose photo reads copper says what is taken for wrong calls; one t
 	expect(blankDoubt({ value: 0.001, low: 0, high: 0.013, belowDetectionLimit: true })).toBeUndefined();
 });
 
-test('a displacement shows all that was typed for it, the water and the jug included', () => {
+test('a check shows all digits that were typed, with one decimal sign whichever was typed', () => {
 	expect(checkText({ kind: 'displacement', dry: '100,0', suspended: '88,35', waterC: '38' })).toBe(
-		'Water displacement: 100,0 g dry, 88,35 g hung in water of 38 °C.',
+		'Water displacement: 100.0 g dry, 88.35 g hung in water of 38 °C.',
 	);
 	expect(checkText({ kind: 'displacement', dry: '100', displacedMl: '12', stepMl: '0,5' })).toBe(
-		'Water displacement: 100 g dry pushed up 12 mL in steps of 0,5 mL.',
+		'Water displacement: 100 g dry pushed up 12 mL in steps of 0.5 mL.',
 	);
 });

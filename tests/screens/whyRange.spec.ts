@@ -37,11 +37,22 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
 	await expect(page.getByRole('alert').getByText(/must lie between 0 and 100\s%/)).toBeVisible();
 	await page.getByLabel('Copper', { exact: true }).fill('97,5');
 	await page.getByRole('button', { name: 'Save check' }).click();
-	await expect(page.getByText(/^Laboratory result: copper 97,5 %/)).toBeVisible();
+	await expect(page.getByText(/^Laboratory result: copper 97\.5 %/)).toBeVisible();
 	// it is saved, so nothing of it waits in the form to be saved once more
 	await expect(page.getByText('What you typed here before is back.')).toHaveCount(0);
 	await expect(page.getByRole('row', { name: /^Laboratory/ })).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
 	await expect(page.getByText(/^Copper, all estimates together: /)).toBeVisible();
+	await expectAccessible(page);
+	// a slip of a finger takes no concentrate for a blank
+	const which = page.locator('details', { hasText: 'clean of all metal, cores too' }).getByLabel('Which spread');
+	await page.getByText('Blank', { exact: true }).click();
+	await page.getByRole('button', { name: 'Save check' }).click();
+	await expect(page.getByRole('alert').getByText('Choose the spread that it is about')).toBeVisible();
+	await which.selectOption('Spread 2');
+	await page.getByRole('button', { name: 'Save check' }).click();
+	await expect(page.getByRole('alert').getByText(/^The photo of spread 2 reads copper /)).toBeVisible();
+	await expect(page.getByLabel('This spread was picked clean of all metal')).toBeVisible();
+	await expect(which).toHaveValue(/./);
 	await expectAccessible(page);
 	// who reads the product's own page relies on the same figure
 	await page.getByRole('link', { name: 'Concentrate 1', exact: true }).click();
