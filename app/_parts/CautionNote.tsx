@@ -7,7 +7,7 @@ const CAUTIONS = {
 	table:
 		'Guards stay on and hands stay off the moving deck and the granulator. Motor, pump and lamp run behind a residual-current switch. Wire and wet plastic make the floor slippery.',
 	sorting:
-		'Copper hair goes into skin and eyes: gloves that resist cuts, tweezers, closed glasses. Keep the sample damp: its dust can hold lead. Strip away from your hand. No acid, lye, heavy liquids or flame: those are for a laboratory.',
+		'Copper hair goes into skin and eyes: gloves that resist cuts, tweezers, closed glasses. Dust can hold lead: sort damp and dry the piles before weighing, or wear a P2 or N95 mask. Strip away from your hand. No acid, lye, heavy liquids or flame: those are for a laboratory.',
 } as const;
 
 export function CautionNote({ work }: { readonly work: keyof typeof CAUTIONS }) {
