@@ -22,7 +22,7 @@ const CAUTIONS: readonly Caution[] = [
 	{
 		title: 'Water and electricity',
 		points: [
-			'Motor, pump, lamp and charger near water: behind a residual-current switch (GFCI, RCD), plugs off the floor, drip loops. Press its test button before each session.',
+			'Motor, pump, lamp and charger near water: behind a residual-current switch (GFCI, RCD), plugs off the floor, drip loops. Press its test button before each session. Wiring is work for a licensed electrician.',
 			'Detergent, wet plastic and round wire make floors slippery: mats, drains, boots; sweep before hosing.',
 			'Keep the phone on a stand clear of splash; never charge it with wet hands.',
 		],
@@ -44,9 +44,10 @@ const CAUTIONS: readonly Caution[] = [
 		],
 	},
 	{
-		title: 'Never burn insulation',
+		title: 'Never burn insulation, test with no chemicals',
 		points: [
 			'Burning cable makes dioxins, hydrogen chloride and metal fume; it is unlawful in many places and spoils the copper (Stockholm Convention guidance on smouldering of cables).',
+			'No lye, acid or heavy-liquid tests in the yard: hydrogen, toxic fume, blinded eyes. A laboratory does them.',
 		],
 	},
 	{
@@ -60,10 +61,10 @@ const CAUTIONS: readonly Caution[] = [
 	{
 		title: 'What the figures are not',
 		points: [
-			'No lye, acid or heavy-liquid tests in the yard: hydrogen, toxic fume, blinded eyes. A laboratory does them.',
 			'A grade from photos is an estimate with a range. It is not an assay and no basis for payment.',
 			'A bucket, hanging or kitchen scale is for the balance only. Where weight sets a price, use a scale approved for trade (in the US: NIST Handbook 44 as adopted by the state).',
 			'None seen is not zero: 300 clean pieces still allow 1 % by count.',
+			'Scrap law may ask for records of its own (seller, payment, days to hold): a run or a record here does not replace them.',
 			'Keep people, number plates and papers out of the pictures.',
 		],
 	},
