@@ -46,6 +46,9 @@ export async function LotTrends({
 				lines={lines}
 				of={({ recovery, recoveryBounds }) => recovery ?? recoveryBounds}
 			/>
+			{lines.some(({ recoveryBounds }) => recoveryBounds !== undefined) ? (
+				<p className="hint">Dashed: limits, since no more is known of that run&rsquo;s recovery.</p>
+			) : null}
 			<TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
 			<table className="stack">
 				<caption>Concentrates of each run, oldest first</caption>
