@@ -80,7 +80,7 @@ export const deletePhoto = orGone(async (form) => {
 	redirect(`/runs/${runId}/products/${productId}?undo=photo&id=${id}`);
 });
 
-/** Leave out the photos of a bin that could not be read: they are kept, and can still be counted on their own page. */
+/** Leave out the photos of a bin that could not be read. */
 export const leaveOutUnread = orGone(async (form) => {
 	const id = idOf(form.get('id'));
 	const { store } = await theStore();

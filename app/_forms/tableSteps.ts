@@ -7,7 +7,7 @@ interface Bin {
 	readonly spreads: readonly PhotosOfSpread[];
 }
 
-/** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read, and that is not settled. */
+/** What is left to do with a bin. `unread`: it was photographed, but no photo of it could be read. */
 export type TableStep = 'shoot' | 'unread' | 'weigh' | 'done';
 
 export function tableStepOf({ weighing, spreads }: Bin): TableStep {

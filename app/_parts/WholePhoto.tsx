@@ -8,8 +8,7 @@ import { UNREACHED } from '@/lib/report/teachSentences';
 export type WholeKind = 'surface' | 'blank';
 
 /**
- * Teach by a photo that shows one thing, and leave it out of its bin: it is no sample of it. What came of it is told here, since what stands
- * above the picture is out of sight on a phone.
+ * Teach by a photo that shows one thing, and leave it out of its bin: it is no sample of it.
  *
  * @param teach - gives the words for what came of it
  */

@@ -59,7 +59,7 @@ export function blankDoubt(copper: Estimate): string | undefined {
 	return `Its photo by itself reads copper ${printShare(copper)}. All of that is taken for wrong calls from now on: if any of it is metal, remove this check.`;
 }
 
-/** Asked before a spread is taken for a blank whose photo reads copper: a slip would teach all runs of the material that copper is none. */
+/** Asked before a spread that reads copper counts as a blank: a slip would teach the material that copper is none. */
 export function blankQuestion(spread: number, copper: Estimate): string | undefined {
 	if (copper.belowDetectionLimit) return undefined;
 	return `The photo of spread ${spread} reads copper ${printShare(copper)}, and a blank holds none. Choose the spread that was picked clean of metal. If it is this one, tick the box.`;

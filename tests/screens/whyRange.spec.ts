@@ -51,8 +51,6 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
 	await which.selectOption('Spread 2');
 	await page.getByRole('button', { name: 'Save check' }).click();
 	await expect(page.getByRole('alert').getByText(/^The photo of spread 2 reads copper /)).toBeVisible();
-	await expect(page.getByLabel('This spread was picked clean of all metal')).toBeVisible();
-	await expect(which).toHaveValue(/./);
 	await expectAccessible(page);
 	// who reads the product's own page relies on the same figure
 	await page.getByRole('link', { name: 'Concentrate 1', exact: true }).click();

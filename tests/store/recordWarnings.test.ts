@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { recordSchema } from '@/lib/report/recordSchema';
 import { warningsOfBoard } from '@/lib/store/boardWarnings';
-import { addPhoto, getPhoto, removePhoto, setAside, setAsideRefused } from '@/lib/store/photos';
+import { addPhoto, removePhoto, setAside, setAsideRefused } from '@/lib/store/photos';
 import { POOL_HERE } from '@/lib/store/poolHere';
 import { addProduct, changeProduct, weighProduct } from '@/lib/store/products';
 import { correctionsOf, warningsOf } from '@/lib/store/recordWarnings';
@@ -13,32 +13,18 @@ test('a record counts photos that were removed and those that were taken again',
 	const store = await temporaryStore();
 	const { runId, productId } = await storedRun(store);
 	const spreadId = randomUUID();
-	const ids = ['1', '2', '3'].map(() => randomUUID());
+	const ids = ['1', '2', '3', '4'].map(() => randomUUID());
 	for (const [p, id] of ids.entries()) {
 		const kept = { sha256: String(p).repeat(64), sizeBytes: 9 };
 		await addPhoto(store, { id, spreadId, productId, originalName: 'photo.jpg' }, kept);
 	}
 	await removePhoto(store, ids[0]!);
 	await setAside(store, ids[1]!);
-	const { products } = await getBoard(store, runId);
-	expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(2);
-});
-
-test('photos of a bin that could not be read are left out together, those of other bins and what is read stay', async () => {
-	const store = await temporaryStore();
-	const { runId, productId } = await storedRun(store);
-	const otherBin = randomUUID();
-	await addProduct(store, otherBin, runId, { name: 'Other bin', role: 'tailings' });
-	const ids = ['1', '2', '3', '4'].map(() => randomUUID());
-	for (const [p, id] of ids.entries()) {
-		const kept = { sha256: String(p).repeat(64), sizeBytes: 9 };
-		const place = { spreadId: randomUUID(), productId: p === 3 ? otherBin : productId };
-		await addPhoto(store, { id, ...place, originalName: 'photo.jpg' }, kept);
-		if (p > 0) await store.db.updateTable('photo').set({ state: 'refused' }).where('id', '=', id).execute();
-	}
+	// what could not be read is left out with all others of its bin
+	await store.db.updateTable('photo').set({ state: 'refused' }).where('id', '=', ids[3]!).execute();
 	await setAsideRefused(store, productId);
-	const states = await Promise.all(ids.map(async (id) => (await getPhoto(store, id)).state.kind));
-	expect(states).toEqual(['queued', 'held', 'held', 'refused']);
+	const { products } = await getBoard(store, runId);
+	expect((await correctionsOf(store, products[0]!, RUN.material)).photosTakenOut).toBe(3);
 });
 
 test('photos that figures leave out are told on a record and in every file of the run, those taken again are not', async () => {

@@ -12,7 +12,7 @@ import { theStore } from '@/lib/store/theStore';
 
 export const metadata: Metadata = { title: 'Weigh the feed' };
 
-/** Weigh what is put on the table, before the run or after its start; the run's page leads here too and is gone back to. */
+/** Weigh what is put on the table; whoever comes from the run's page goes back there. */
 export default async function WeighFeed({ params, searchParams }: PageProps<'/runs/[runId]/table/feed'>) {
 	const { store } = await theStore();
 	const run = await findOr404((await params).runId, (id) => getRun(store, id));
@@ -22,7 +22,7 @@ export default async function WeighFeed({ params, searchParams }: PageProps<'/ru
 		<div className="at-table">
 			<TableTrail id={run.id} name={run.name} />
 			<h1>Weigh the feed</h1>
-			<p className="hint">Without it recoveries rest on the products alone, and what was lost does not show.</p>
+			<p className="hint">Without it what was lost does not show.</p>
 			<EntryForm
 				action={saveFeedWeighing}
 				submit="Save weight"
