@@ -47,7 +47,7 @@ export async function LotTrends({
 				of={({ recovery, recoveryBounds }) => recovery ?? recoveryBounds}
 			/>
 			{lines.some(({ recoveryBounds }) => recoveryBounds !== undefined) ? (
-				<p className="hint">Dashed: limits, since no more is known of that run&rsquo;s recovery.</p>
+				<p className="hint">Dashed: limits; no more is known.</p>
 			) : null}
 			<TrendPlot title="Copper grade" lines={lines} of={({ grade }) => grade} />
 			<table className="stack">

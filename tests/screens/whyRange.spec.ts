@@ -43,7 +43,6 @@ test('a laboratory result stands beside the photos, and a slip is told at its fi
 	await expect(page.getByRole('row', { name: /^Laboratory/ })).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
 	await expect(page.getByText(/^Copper, all estimates together: /)).toBeVisible();
 	await expectAccessible(page);
-	// a slip of a finger takes no concentrate for a blank
 	const which = page.locator('details', { hasText: 'clean of all metal, cores too' }).getByLabel('Which spread');
 	await page.getByText('Blank', { exact: true }).click();
 	await page.getByRole('button', { name: 'Save check' }).click();
