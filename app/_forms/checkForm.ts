@@ -1,5 +1,6 @@
 import { type CheckInput, checkSchema } from '@/lib/grade/checkEntry';
 import { MATERIAL_CLASSES, perClass } from '@/lib/material/classes';
+import { CLASS_NAMES } from '@/lib/report/sentences';
 import type { FieldReader } from './readFields';
 
 type Typed = Readonly<Record<string, string>>;
@@ -37,9 +38,29 @@ export function readCheckForm(typed: Typed, fields: FieldReader): CheckInput | u
 		const [first, second] = path.map(String);
 		const field = first === 'piles' && second !== undefined ? `pile-${second}` : fieldOf(kind, first ?? '');
 		const missing = field !== '' && (typed[field] ?? '').trim() === '';
-		fields.problem(field, missing ? 'Enter this value' : message);
+		fields.problem(field, missing ? (NEEDED[field] ?? message) : pileNamed(message, second));
 	}
 	return undefined;
+}
+
+/** Asked for where a field was left empty. */
+const NEEDED: Readonly<Record<string, string>> = {
+	subWet: 'Enter the weight wet',
+	subDry: 'Enter the weight dry',
+	picks: 'Enter how many pieces were taken',
+	before: 'Enter the weight before stripping',
+	copper: 'Enter the copper found, 0 if there was none',
+	dry: 'Enter the dry weight',
+	sample: 'Enter the weight of the sample',
+	pulled: 'Enter the weight pulled out, 0 if nothing stuck',
+	share: 'Enter the copper in per cent',
+	u: 'Enter its standard uncertainty',
+};
+
+/** Which of the piles a sentence of lib is about. */
+function pileNamed(message: string, pile: string | undefined): string {
+	const name = MATERIAL_CLASSES.find((one) => one === pile);
+	return name === undefined ? message : message.replace('of a pile', `of ${CLASS_NAMES[name].toLowerCase()}`);
 }
 
 /** Fields of two forms on one page need names of their own: a sub-sample's weights stand beside those of the displacement. */

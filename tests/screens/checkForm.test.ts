@@ -14,7 +14,7 @@ test('a dried sub-sample is read as typed, and what can not be is told at its ow
 		dry: '95.2',
 	});
 	expect(read({ kind: 'moisture', subWet: '100' }).problems).toEqual([
-		{ field: 'subDry', message: 'Enter this value' },
+		{ field: 'subDry', message: 'Enter the weight dry' },
 	]);
 	expect(read({ kind: 'moisture', subWet: 'some', subDry: '95' }).problems.map(({ field }) => field)).toEqual([
 		'subWet',
@@ -35,4 +35,13 @@ test('a displaced sample of no weight is told at its field', () => {
 	const { entry, problems } = read({ kind: 'displacement', dry: '0', displacedMl: '3' });
 	expect(entry).toBeUndefined();
 	expect(problems.map(({ field }) => field)).toEqual(['dry']);
+});
+
+test('a pile that cannot be read is told by its name, and what is missing by its label', () => {
+	const told = (typed: Record<string, string>) => read(typed).problems.map(({ message }) => message);
+	expect(told({ kind: 'handSort', 'pile-insulation': '-5', 'pile-brightCopper': '12' })).toEqual([
+		'The weight of insulation is below nothing. Check it.',
+	]);
+	for (const kind of ['strip', 'displacement', 'magnet', 'assay'])
+		for (const message of told({ kind })) expect(message).toMatch(/^Enter /);
 });
