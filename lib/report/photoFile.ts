@@ -2,16 +2,15 @@ import { z } from 'zod';
 import { printedScaleSchema } from './printedScaleSchema';
 
 const number = z.number().finite();
-const flat = z.array(number).length(8);
+const CORNERS = 'Corners are four [x, y] pairs or eight numbers, clockwise from the top-left.';
+const flat = z.array(number).length(8, { error: CORNERS });
 const pairs = z.array(z.tuple([number, number])).length(4);
 
 /** Corners as four [x, y] pairs or as eight numbers, pixels of the upright photo, clockwise from the field's top-left. */
-const corners = z
-	.union([pairs, flat], { error: 'Corners are four [x, y] pairs or eight numbers, clockwise from the top-left.' })
-	.transform((given) => {
-		const numbers = given.flat();
-		return [0, 2, 4, 6].map((at) => ({ x: numbers[at]!, y: numbers[at + 1]! }));
-	});
+const corners = z.union([pairs, flat], { error: CORNERS }).transform((given) => {
+	const numbers = given.flat();
+	return [0, 2, 4, 6].map((at) => ({ x: numbers[at]!, y: numbers[at + 1]! }));
+});
 
 /** Inner size of the field as [width, height] or "WxH", millimetres. */
 const fieldMm = z

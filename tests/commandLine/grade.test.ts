@@ -116,7 +116,7 @@ test('a photo that can not be read is named with its reason, and the others are 
 
 test.each([
 	[['--surface', 'table', PHOTO], /--surface table is not known/],
-	[['--corners', '1,2,3', PHOTO], /--corners 1,2,3 can't be read/],
+	[['--corners', '1,2,3', PHOTO], /--corners 1,2,3 can't be read\. Corners are four/],
 	[['--field-mm', 'wide', PHOTO], /--field-mm wide can't be read/],
 	[['--frobnicate', PHOTO], /^There is no option --frobnicate\. See/],
 	[['--surface'], /^--surface needs a value after it\. See/],
