@@ -54,13 +54,14 @@ export function rerunCannotSentence({ products, feed, isPartMissing }: RunAccoun
 	return `What a rerun comes to can't be worked out yet: ${why}. The bins' own weights and grades stand.`;
 }
 
-/** What a rerun comes to in sentences: whether it pays, the load on the table, and the stock where one was asked for. */
+/** What a rerun comes to in sentences: whether it pays, the load on the table, the stock where one was asked for, and what its ranges take for granted. */
 export function rerunSentences({ passes, value, stock, currency = '' }: RerunAccount, sheet: PriceSheet): string[] {
 	const load = passes.at(-1)?.fedAgain;
 	return [
 		rerunSentence(value, sheet, currency),
 		load === undefined ? ENDLESS : loadSentence(load),
 		...(stock === undefined ? [] : [stockSentence({ ...stock, currency })]),
+		'All this holds for a rerun that splits so. Whether it does, only a rerun tells.',
 	];
 }
 

@@ -261,7 +261,7 @@ test('a rerun of middlings whose copper is below detection wins up to what their
 	expect(once!.recovery!.low).toBeLessThanOrEqual(once!.recovery!.value);
 	// the stock's copper is a limit, not a figure
 	expect(stock!.copperFraction.belowDetectionLimit).toBe(true);
-	const told = rerunSentences({ passes, stock: stock! }, priceSheetSchema.parse({ deckside: 'prices/1' })).at(-1);
+	const told = rerunSentences({ passes, stock: stock! }, priceSheetSchema.parse({ deckside: 'prices/1' })).at(-2);
 	expect(told).toMatch(/holds under 16\skg of copper\./);
 });
 
