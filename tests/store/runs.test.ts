@@ -156,6 +156,7 @@ test('of a lot with more runs than are looked up in one go all are there, also i
 	const stated = await runsOfLot(store, lotId);
 	expect(stated.map(({ run }) => run.id)).toEqual(ids.toReversed());
 	expect(await runsOfLot(store, lotId)).toEqual(stated);
+	expect(await runsAsTheyStand(store, { ids: [] })).toEqual([]);
 	const listed = await runsAsTheyStand(store, { ids: [...ids.slice(90, 140), runId] });
 	expect(listed.map(({ run }) => run.id)).toEqual(ids.filter((id, k) => id === runId || (k >= 90 && k < 140)));
 	// none is looked up again
