@@ -175,7 +175,7 @@ export default function Method() {
 					</li>
 					<li>
 						Aluminium on mats: {printFound(model?.mat?.found?.aluminium)} of its pixels are found; where much of it lies
-						it tends to be read too low, in a low sun by a dozen points, which then count as copper.
+						it tends to be read too low: on two mats in a low sun by a dozen points, which counted as copper.
 					</li>
 					<li>A tray of wood or orange plastic hides copper.</li>
 					<li>
