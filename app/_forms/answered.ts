@@ -1,5 +1,5 @@
+import { askReady } from '@/app/_http/askReady';
 import { type FormState, sentBack } from './formState';
-import { isShutOut } from './isShutOut';
 
 /** Said where nobody answered: on the Wi-Fi's edge, or while Deckside starts again. */
 const NO_ANSWER =
@@ -32,7 +32,7 @@ export function answered(action: EntryAction, taken: () => void): EntryAction {
 /** Why an action that was called from the browser was not answered; what the server itself threw is thrown on. */
 export async function whyUnanswered(error: unknown): Promise<'no answer' | 'shut out'> {
 	if (markOf(error) !== undefined) throw error;
-	return (await isShutOut()) ? 'shut out' : 'no answer';
+	return (await askReady()) === 'shut out' ? 'shut out' : 'no answer';
 }
 
 /** What the server throws crosses with a mark of its own; a broken link leaves none. */

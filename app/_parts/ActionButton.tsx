@@ -67,7 +67,9 @@ const NEVER_PRESSED: Press = { presses: 0 };
 
 /** Said where what was sent waits for a laptop out of reach: it is on its way, and nothing need be pressed again. */
 export function NotYetAnswered({ isSent }: { readonly isSent: boolean }) {
-	return useSilence(isSent) ? (
+	const silence = useSilence(isSent);
+	if (silence === 'shut out') return <Unanswered why={silence} />;
+	return silence === 'no answer' ? (
 		<div className="caution" role="alert">
 			<p>
 				The laptop does not answer yet. See that this device is on its Wi-Fi and that Deckside runs: this goes on by

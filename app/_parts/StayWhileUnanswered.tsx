@@ -14,9 +14,11 @@ export function StayWhileUnanswered() {
 
 	const follow = useCallback(
 		async (address: string) => {
-			const answered = await askContact();
-			setWanted(answered ? undefined : address);
-			if (answered) router.push(address);
+			const readiness = await askContact();
+			setWanted(readiness === 'no answer' ? address : undefined);
+			if (readiness === 'answers') router.push(address);
+			// the page may wait for parts of its own that a forgotten device is not given, and every way on inside it with them
+			if (readiness === 'shut out') location.assign(address);
 		},
 		[router],
 	);

@@ -1,27 +1,22 @@
-/** Whether the last that was heard of the laptop was that nobody answered. */
+import { askReady, type Readiness } from '@/app/_http/askReady';
+
+/** Whether the last that was heard of the laptop was that nobody answered, or not to this device. */
 let isLost = false;
 let stay: ((address: string) => void) | undefined;
 
-/** Note whether somebody answered, of whatever was asked. */
+/** Note whether this device was answered, of whatever was asked. */
 export function noteContact(answered: boolean): void {
 	isLost = !answered;
 }
 
-/** Longest that somebody is waited for, milliseconds: a person taps again after about as long. Chosen by eye. */
-const PATIENCE_MS = 5000;
-
-/** Ask whether anybody answers, and note it. */
-export async function askContact(): Promise<boolean> {
-	const signal = AbortSignal.timeout(PATIENCE_MS);
-	const answered = await fetch('/api/ready', { cache: 'no-store', signal }).then(
-		() => true,
-		() => false,
-	);
-	noteContact(answered);
-	return answered;
+/** Ask whether this device is answered, and note it. */
+export async function askContact(): Promise<Readiness> {
+	const readiness = await askReady();
+	noteContact(readiness === 'answers');
+	return readiness;
 }
 
-/** True where going to another page may well end in the browser's own page about a lost connection. */
+/** True where going to another page may well end in the browser's own page about a lost connection, or wait for ever. */
 export function isContactDoubtful(): boolean {
 	return isLost || !navigator.onLine;
 }

@@ -1,4 +1,4 @@
-import { expect, type Page, test } from '@playwright/test';
+import { expect, type Page, type Request, type Response, test } from '@playwright/test';
 import jsQR from 'jsqr';
 import sharp from 'sharp';
 import { expectAccessible } from './axe';
@@ -19,6 +19,15 @@ async function scan(page: Page): Promise<string> {
 	const picture = await page.getByRole('img', { name: 'Code to scan with a phone' }).screenshot();
 	const { data, info } = await sharp(picture).ensureAlpha().raw().toBuffer({ resolveWithObject: true });
 	return jsQR(new Uint8ClampedArray(data), info.width, info.height)?.data ?? '';
+}
+
+/** A picture without a spread; of another width it is another picture. */
+async function chooseGrey(page: Page, width: number): Promise<void> {
+	const buffer = await sharp({ create: { width, height: 150, channels: 3, background: '#888' } })
+		.jpeg()
+		.toBuffer();
+	const file = { name: `${width}.jpg`, mimeType: 'image/jpeg', buffer };
+	await page.locator('input[type=file]').first().setInputFiles(file);
 }
 
 test('a phone is refused until it joins, joins by scanning, sends a picture, and is out once forgotten', async ({
@@ -73,13 +82,7 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
 	await test.step('a picture taken on the phone lands in the run on the laptop', async () => {
 		const product = `/runs/${server.runId}/products/${server.productId}`;
 		await seen.goto(server.network + product);
-		const picture = await sharp({ create: { width: 200, height: 150, channels: 3, background: '#888' } })
-			.jpeg()
-			.toBuffer();
-		await seen
-			.locator('input[type=file]')
-			.first()
-			.setInputFiles({ name: 'tray.jpg', mimeType: 'image/jpeg', buffer: picture });
+		await chooseGrey(seen, 200);
 		await page.goto(server.laptop + product);
 		await expect(page.getByRole('link', { name: 'Spread 1' })).toBeVisible();
 	});
@@ -95,10 +98,7 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
 		await expect(page.getByText('No phone has joined yet.')).toBeVisible();
 		await expect(seen.getByRole('heading', { level: 1, name: 'Concentrate 1' })).toBeVisible();
 		// what it takes now waits, and says what it waits for
-		const buffer = await sharp({ create: { width: 210, height: 150, channels: 3, background: '#888' } })
-			.jpeg()
-			.toBuffer();
-		await seen.locator('input[type=file]').first().setInputFiles({ name: 'late.jpg', mimeType: 'image/jpeg', buffer });
+		await chooseGrey(seen, 210);
 		await expect(seen.getByText(/The laptop does not know this device any more/)).toBeVisible();
 		await expectAccessible(seen);
 		const code = (await scan(page)).split('#')[1] ?? '';
@@ -112,8 +112,33 @@ test('a phone is refused until it joins, joins by scanning, sends a picture, and
 		await seen.getByRole('link', { name: 'Spread 1' }).click();
 		const removing = seen.getByRole('button', { name: 'Remove this photo' });
 		await expect(removing).toBeVisible();
+		// its page is being brought up to date just then, for a photo that the laptop takes in: the page in view stays all the same
+		let forget = () => {};
+		const forgotten = new Promise<void>((resolve) => {
+			forget = resolve;
+		});
+		const product = new URL(seen.url()).pathname;
+		await seen.route(
+			({ pathname }) => pathname === product,
+			async (route) => {
+				await forgotten;
+				await route.continue();
+			},
+		);
+		const isOfPage = (request: Request) =>
+			new URL(request.url()).pathname === product && request.headers().rsc !== undefined;
+		const asked = seen.waitForRequest(isOfPage);
+		await page.goto(`${server.laptop}/runs/${server.runId}/products/${server.productId}`);
+		await chooseGrey(page, 205);
+		await asked;
+		await page.goto(`${server.laptop}/devices`);
 		await page.getByRole('button', { name: 'Forget this device' }).click();
 		await expect(page.getByText('No phone has joined yet.')).toBeVisible();
+		const isRefused = (answer: Response) => answer.status() === 403 && isOfPage(answer.request());
+		const refused = seen.waitForResponse(isRefused);
+		forget();
+		await refused;
+		await seen.waitForResponse(isRefused);
 		// a button that it still shows leads to joining, and has done nothing
 		await removing.click();
 		await expect(seen.getByText('The laptop does not know this device any more')).toBeVisible();
