@@ -19,6 +19,8 @@ process.env.NODE_ENV ??= values.dev ? 'development' : 'production';
 const { default: next } = await import('next');
 const { createServer } = await import('node:http');
 const { serve } = await tsImport('../_http/serve.ts', import.meta.url);
+const { letEngineYield } = await tsImport('../../lib/store/priority.ts', import.meta.url);
+letEngineYield();
 const whose = await tsImport('../../lib/store/ownYard.ts', import.meta.url);
 const ownYard = said(whose.ownYard);
 

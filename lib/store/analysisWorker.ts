@@ -1,29 +1,10 @@
-import { getPriority, setPriority } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { TrayError } from '../errors/TrayError';
 import { analysePhoto, drawRun, explainRun, narrowCopper, outlinePieces, takePartner, workOutRun } from './engine';
 import type { Job, JobKind, JobMessage, JobReply, Jobs } from './poolJobs';
+import { NICE, yieldToPages } from './priority';
 import { compareRuns, flowsOf, printRecord, valueRun } from './sumsEngine';
 import { locateField, refitModel, studySpots } from './teachingEngine';
-
-/**
- * A third of the processor time that a page gets where both want it: pages come first, and photos never stand still. Figures get half: a page
- * waits for none, but hears of them.
- *
- * @source Linux, kernel/sched/core.c: a thread counts 1.25 times less with each step
- */
-const NICE = { photos: 5, figures: 3 } as const;
-
-/**
- * What is done behind pages yields to whoever waits for one. On Linux a thread has a priority of its own, the main thread's under the process's number; elsewhere
- * it would be the whole server's.
- */
-function yieldToPages(nice: number): void {
-	if (process.platform === 'linux') setPriority(Math.min(LEAST_URGENT, getPriority(process.pid) + nice));
-}
-
-/** @source Linux manual, setpriority(2): -20 to 19 */
-const LEAST_URGENT = 19;
 
 /** Worker thread: one job at a time, in by message, out by message. */
 parentPort?.on('message', async ({ job, spare }: JobMessage) => {
