@@ -52,6 +52,8 @@ export interface MadeLink {
 	readonly address?: string;
 	/** Why there is none: the request was not answered. */
 	readonly why?: 'no answer' | 'shut out';
+	/** Or the server's own words for it. */
+	readonly told?: string;
 	/** How long it was to last, as chosen, so that it stands there for another try. */
 	readonly days?: string;
 }
@@ -65,11 +67,16 @@ const linkSchema = z.object({
 /** Make a link that shows a record to whoever holds it. */
 export async function shareRecord(_before: MadeLink, form: FormData): Promise<MadeLink> {
 	const { id, recordId, days } = linkSchema.parse(typedOf(form));
-	const { store } = await theStore();
-	await getRecord(store, recordId);
-	// one whose address was lost on the way back is known to nobody, and stays in the list
-	const token =
-		(await addRecordLink(store, id, recordId, days)) ?? (await addRecordLink(store, randomUUID(), recordId, days));
+	let token: string | undefined;
+	try {
+		const { store } = await theStore();
+		await getRecord(store, recordId);
+		// one whose address was lost on the way back is known to nobody, and stays in the list
+		token =
+			(await addRecordLink(store, id, recordId, days)) ?? (await addRecordLink(store, randomUUID(), recordId, days));
+	} catch (cause) {
+		return { told: toldOf(cause), days: String(days) };
+	}
 	// the page lists the link, and names another for the next press
 	revalidatePath(`/records/${recordId}`);
 	if (token === undefined) return {};

@@ -29,7 +29,7 @@ export function ShareRecord({
 	readonly recordId: string;
 	readonly days: readonly number[];
 }) {
-	const [{ address, why, days: chosen = '30' }, send, pending] = useActionState(
+	const [{ address, why, told, days: chosen = '30' }, send, pending] = useActionState(
 		useIsAlive() ? askForLink : shareRecord,
 		NOTHING,
 	);
@@ -54,6 +54,11 @@ export function ShareRecord({
 			</form>
 			<NotYetAnswered isSent={pending} />
 			<Unanswered {...(why === undefined ? {} : { why })} />
+			{told === undefined ? null : (
+				<div className="caution" role="alert">
+					<p>{told}</p>
+				</div>
+			)}
 			{address === undefined ? null : (
 				<div className="note made-link" role="status">
 					<p>

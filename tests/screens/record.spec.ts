@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { expect, test } from '@playwright/test';
 import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { expectAccessible, expectLegibleInTheDark } from './axe';
+import { holdDatabase } from './holdDatabase';
 import { openDemo } from './openDemo';
 import { READ_WITHIN_MS } from './readWithin';
 
@@ -16,7 +17,9 @@ async function pdfText(bytes: Buffer): Promise<string> {
 	return pages.join('').replace(/\s+/g, '');
 }
 
-test('a record is made of the demonstration, checked, shared and revoked', async ({ page, browser, context }) => {
+test('a record is made of the demonstration, checked, shared and revoked', async ({ page, browser, context }, {
+	project,
+}) => {
 	await openDemo(page);
 	await expect(page.getByRole('progressbar')).toHaveCount(0, { timeout: READ_WITHIN_MS });
 	await page.getByRole('link', { name: /^Concentrate 1/ }).click();
@@ -84,6 +87,15 @@ test('a record is made of the demonstration, checked, shared and revoked', async
 	await expect(page.getByRole('alert').getByText('The laptop does not answer')).toBeVisible();
 	await expect(page.getByLabel('How long it lasts')).toHaveValue('90');
 	await context.setOffline(false);
+	const { E2E_DATA = '', E2E_DATABASE = '' } = process.env;
+	const letGo = await holdDatabase(project.name === 'phone' ? { database: E2E_DATABASE } : { directory: E2E_DATA });
+	try {
+		await page.getByRole('button', { name: 'Make a link' }).click();
+		await expect(page.getByRole('alert').getByText('Another program holds the database.')).toBeVisible();
+		await expect(page.getByLabel('How long it lasts')).toHaveValue('90');
+	} finally {
+		await letGo();
+	}
 	await page.getByRole('button', { name: 'Make a link' }).click();
 	const link = await page.getByRole('link', { name: /\/shared\// }).getAttribute('href');
 	await expect(page.getByText('It opens on this machine alone.')).toBeVisible();
