@@ -78,7 +78,8 @@ export function CornerEditor({ photoId, corners }: { readonly photoId: string; r
 		<>
 			<p className="hint">
 				Drag the four numbered handles to the corners of the tray&rsquo;s inner floor, or move a handle with the arrow
-				keys (with shift ten times as far). 1 is the top-left, then clockwise.
+				keys (with shift ten times as far). 1 is the top-left, then clockwise. A strip along the walls (a fiftieth of
+				the shorter side) is not read: keep pieces off it.
 			</p>
 			<p role="status" className={proposed ? 'note' : 'visually-hidden'}>
 				{proposed

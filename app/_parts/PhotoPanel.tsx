@@ -134,6 +134,7 @@ function Figures({ analysis }: { readonly analysis: Analysis }) {
 				<dd>
 					{SURFACE_NAMES[analysis.surface]}, field {printWithUnit(analysis.fieldWidthMm, 'mm', 0)} by{' '}
 					{printWithUnit(analysis.fieldHeightMm, 'mm', 0)}
+					{analysis.surface === 'tray' ? ' clear of its walls' : ''}
 				</dd>
 				<dt>Scale</dt>
 				<dd>{printWithUnit(analysis.pxPerMm, 'pixels per mm')}</dd>

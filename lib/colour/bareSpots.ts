@@ -3,6 +3,7 @@ import { matGeometry } from '@/lib/photo/matGeometry';
 import type { Raster } from '@/lib/photo/raster';
 import { LINEAR_OF_CODE } from '@/lib/photo/srgbCurve';
 import type { Surface } from '@/lib/photo/surface';
+import { rimMm } from '@/lib/photo/tray';
 import type { BareSpots } from './falloff';
 import { STRAIGHT, type Tone, unbend } from './tone';
 
@@ -43,12 +44,14 @@ export function matSpots(raster: Raster, surface: Surface): SpotsRead {
 	return reader.spots();
 }
 
-/** Light on a grid over the field of a plain tray; none of it is surely bare. */
-export function fieldSpots(raster: Raster, surface: Surface): BareSpots {
-	const { fieldWidthMm, fieldHeightMm } = surface;
-	const pitch = fieldWidthMm * PITCH_SHARE;
-	const reader = new SpotReader(raster, surface, Math.ceil(fieldWidthMm / pitch) * Math.ceil(fieldHeightMm / pitch));
-	for (let yMm = pitch / 2; yMm < fieldHeightMm; yMm += pitch) reader.readFieldRow(yMm, pitch);
+/** Light on a grid over a plain tray up to its walls, which have its colour; none of it is surely bare. */
+export function traySpots(raster: Raster, surface: Surface): BareSpots {
+	const rim = rimMm(surface);
+	const width = surface.fieldWidthMm + 2 * rim;
+	const height = surface.fieldHeightMm + 2 * rim;
+	const pitch = width * PITCH_SHARE;
+	const reader = new SpotReader(raster, surface, Math.ceil(width / pitch) * Math.ceil(height / pitch));
+	for (let y = pitch / 2; y < height; y += pitch) reader.readTrayRow(y - rim, rim, pitch);
 	return straightened(reader.spots(), STRAIGHT);
 }
 
@@ -98,9 +101,10 @@ class SpotReader {
 			this.add(kx * (x - field.x), ky * (y - field.y), isSure ? 1 : 0);
 		}
 	}
-	/** The spots of a plain field at height `yMm`. */
-	readFieldRow(yMm: number, pitch: number): void {
-		for (let xMm = pitch / 2; xMm < this.surface.fieldWidthMm; xMm += pitch) this.add(xMm, yMm, 0);
+	/** The spots of a plain tray at height `yMm`, its rim among them. */
+	readTrayRow(yMm: number, rim: number, pitch: number): void {
+		const end = this.surface.fieldWidthMm + rim;
+		for (let xMm = pitch / 2 - rim; xMm < end; xMm += pitch) this.add(xMm, yMm, 0);
 	}
 	spots(): SpotsRead {
 		const { count } = this;

@@ -1,7 +1,7 @@
 import type { Raster } from '@/lib/photo/raster';
 import type { Surface } from '@/lib/photo/surface';
 import { medianOf } from '@/lib/quantity/moments';
-import { fieldSpots } from './bareSpots';
+import { traySpots } from './bareSpots';
 import { cielabOf } from './cielab';
 import { type Falloff, fitFalloff } from './falloff';
 import type { Gains } from './fitGreys';
@@ -47,7 +47,7 @@ const EVEN_SHARE = 0.25;
  * @returns undefined where no colour stands out or it is not neutral
  */
 export function plainSurfaceLight(raster: Raster, surface: Surface): PlainSurfaceLight | undefined {
-	const spots = fieldSpots(raster, surface);
+	const spots = traySpots(raster, surface);
 	const { log } = spots;
 	const every = Array.from({ length: spots.count }, (_, i) => i);
 	const alike = commonest(every, (i) => {

@@ -4,7 +4,7 @@ import { spoiltAllOver } from './judgeShot';
 import { type PrintedScale, scaleOfSize } from './matGeometry';
 import type { PointPx, Raster } from './raster';
 import type { Surface } from './surface';
-import { surfaceFromCorners, withFieldSize } from './tray';
+import { surfaceFromCorners, withFieldSize, withoutRim } from './tray';
 
 /** How the person says the surface is to be found. */
 export interface SurfaceRequest {
@@ -32,7 +32,7 @@ export interface LocatedSurface {
  */
 export function locateSurface(raster: Raster, request: SurfaceRequest): LocatedSurface {
 	const kind = request.surface === 'auto' ? (request.corners === undefined ? 'mat' : 'tray') : request.surface;
-	if (kind === 'tray') return { surface: trayOf(raster, request) };
+	if (kind === 'tray') return { surface: withoutRim(trayOf(raster, request), raster) };
 	const mat = findMat(raster);
 	if (!mat.found) {
 		if (request.corners === undefined || request.fieldMm === undefined) {

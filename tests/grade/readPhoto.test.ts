@@ -1,6 +1,8 @@
 import { expect, test } from 'vitest';
 import { readPhoto } from '@/lib/grade/readPhoto';
+import { MATERIAL_CLASSES } from '@/lib/material/classes';
 import { DEFAULT_MATERIAL } from '@/lib/material/defaultMaterial';
+import { cornersOf } from '@/lib/photo/matGeometry';
 import type { Raster } from '@/lib/photo/raster';
 import { segment } from '@/lib/segmentation/segment';
 import { flatSurface } from '../particles/shapes';
@@ -8,15 +10,10 @@ import { COPPER, PLAIN_LIGHT, photo, RED_PLASTIC, type Rgb } from '../segmentati
 
 const GREY: Rgb = [0.2, 0.2, 0.2];
 
-/** Read a whole picture as a plain tray of eight pixels a millimetre. */
-function read(raster: Raster) {
-	const { width, height } = raster;
-	const corners = [
-		{ x: 0, y: 0 },
-		{ x: width, y: 0 },
-		{ x: width, y: height },
-		{ x: 0, y: height },
-	];
+/** Read a picture as a plain tray of eight pixels a millimetre, whole or without its margin. */
+function read(raster: Raster, margin = 0) {
+	const [width, height] = [raster.width - 2 * margin, raster.height - 2 * margin];
+	const corners = cornersOf({ x: margin, y: margin, width, height });
 	const fieldMm = { widthMm: width / 8, heightMm: height / 8 };
 	return readPhoto(raster, { surface: 'tray', corners, fieldMm, method: 'threshold' }, DEFAULT_MATERIAL);
 }
@@ -27,6 +24,23 @@ test('a spread of wires and granules is read', async () => {
 	);
 	const { reading } = await read(spread);
 	expect(reading.pieces.brightCopper.count).toBeGreaterThan(20);
+});
+
+test("a tray's walls, which shine into its corners and along its sides, are no metal", async () => {
+	const steel: Rgb = [0.62, 0.62, 0.62];
+	const areas = async (isWall: (x: number, y: number) => boolean) => {
+		const tray = photo(520, 360, (x, y) =>
+			isWall(x, y) ? steel : Math.hypot((x % 40) - 24, (y % 60) - 30) < 9 ? RED_PLASTIC : GREY,
+		);
+		const { reading } = await read(tray, 20);
+		return MATERIAL_CLASSES.map((name) => reading.blocks.reduce((sum, { areaMm2 }) => sum + areaMm2[name], 0));
+	};
+	const without = await areas(() => false);
+	// rounded by 20 px, and a shine of 5 px along the top
+	const walls = await areas(
+		(x, y) => y < 25 || Math.hypot(Math.max(40 - x, 0, x - 480), Math.max(40 - y, 0, y - 320)) > 20,
+	);
+	for (const [i, area] of walls.entries()) expect(area).toBeCloseTo(without[i]!, 0);
 });
 
 test('a picture of something else gets a plain refusal and no grade', async () => {

@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { applyHomography, areaPerPixelMm2 } from '@/lib/photo/homography';
-import { surfaceFromCorners, withFieldSize } from '@/lib/photo/tray';
+import { cornersOf } from '@/lib/photo/matGeometry';
+import { rimMm, surfaceFromCorners, withFieldSize, withoutRim } from '@/lib/photo/tray';
 
 const PICTURE = { width: 2000, height: 1500 };
 const CORNERS = [
@@ -29,6 +30,22 @@ test('four corners and a size make a surface: corners land on the field, areas a
 	}
 	// counted in cells of 5 x 5 px: the rim's cells are in or out as a whole
 	expect(areaMm2 / (200 * 140)).toBeCloseTo(1, 2);
+});
+
+test('a tray ends a strip short of its walls, but not where it fills the picture and shows none', () => {
+	const tray = surfaceFromCorners(CORNERS, 200, 140, PICTURE);
+	const field = withoutRim(tray, PICTURE);
+	const rim = rimMm(field);
+	expect(rim).toBeCloseTo(2.8, 9);
+	expect(field).toMatchObject({ kind: 'tray', fieldWidthMm: 200 - 2 * rim, fieldHeightMm: 140 - 2 * rim });
+	const [near, , far] = field.cornersPx.map((p) => applyHomography(tray.pxToMm, p.x, p.y));
+	expect(near!.x).toBeCloseTo(rim, 6);
+	expect(far!.y).toBeCloseTo(140 - rim, 6);
+	expect(field.camera!.xMm + rim).toBeCloseTo(tray.camera!.xMm, 6);
+	const { width, height } = PICTURE;
+	const whole = surfaceFromCorners(cornersOf({ x: 0, y: 0, width, height }), 200, 150, PICTURE);
+	expect(withoutRim(whole, PICTURE)).toBe(whole);
+	expect(withoutRim(whole, { width: width + 200, height }).fieldWidthMm).toBeLessThan(200);
 });
 
 test('the place of the camera follows from the picture of a flat field: above its middle, or off to one side', () => {

@@ -32,8 +32,8 @@ export default function Shooting() {
 						<strong>Focus:</strong> wipe the lens, tap on the pieces, wait a second.
 					</li>
 					<li>
-						<strong>A plain tray</strong> does without the mat: white or grey, its inner corners in view. You set the
-						corners on the picture and enter the inner size.
+						<strong>A plain tray</strong> does without the mat: white or grey, its inner corners in view, no piece
+						within a few millimetres of its walls. You set the corners on the picture and enter the inner size.
 					</li>
 				</ol>
 				<p>
