@@ -1,5 +1,4 @@
-/** Linear, light-corrected colour: red, green, blue, 1 for a perfect white. */
-type Rgb = readonly [number, number, number];
+import { dot, type Rgb } from './unmixing';
 
 /** How a piece shines. */
 export interface Gloss {
@@ -142,10 +141,6 @@ function luminanceOf(red: number, green: number, blue: number): number {
 
 function whiteOf([red, green, blue]: Rgb): number {
 	return (red + green + blue) / 3;
-}
-
-function dot(p: Rgb, q: Rgb): number {
-	return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
 }
 
 function lengthOf(colour: Rgb): number {

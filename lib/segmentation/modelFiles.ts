@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { promisify } from 'node:util';
 import { brotliDecompress } from 'node:zlib';
-import { TrayError } from '../errors/TrayError';
+import { toldOf } from '../errors/TrayError';
 import type { NetworkPartner } from './networkPartner';
 import { loadPixelModel, type ModelSource, type PixelModel } from './pixelModel';
 
@@ -55,9 +55,8 @@ export async function openPixelModel(
 	try {
 		return { model: await loadPixelModel(await modelSource(folder), undefined, partner) };
 	} catch (error) {
-		if (error instanceof TrayError) return { reason: `${error.message} ${error.hint}` };
-		if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return { reason: MISSING };
-		throw error;
+		const isMissing = error instanceof Error && 'code' in error && error.code === 'ENOENT';
+		return { reason: isMissing ? MISSING : toldOf(error) };
 	}
 }
 

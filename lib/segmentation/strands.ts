@@ -10,7 +10,7 @@ import { LIGHT_TILE_PX, type LightGains, lightGains, ReflectanceReader } from '.
 import { FACTORS, SIDE_PX } from './strandCode';
 import { type FactorsByRow, strandPlanes } from './strandPlanes';
 import { thinParts } from './thinParts';
-import { across, along, differenceScatter, type Rgb, type Symmetric3 } from './unmixing';
+import { across, along, differenceScatter, dot, type Rgb, type Symmetric3 } from './unmixing';
 
 /** A pixel's pull towards copper is looked at from this many times the grain of bare surface: single ones of that are common, */
 const SURE = 3;
@@ -238,8 +238,4 @@ function addDifferences(
 	for (let i = from; i < to; i += GRAIN_COLUMNS)
 		if (isFree[i] !== 0 && isFree[i + SIDE_PX] !== 0) differences[next++] = Math.abs(pull[i]! - pull[i + SIDE_PX]!);
 	return next;
-}
-
-function dot(p: Rgb, q: Rgb): number {
-	return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
 }

@@ -103,6 +103,7 @@ function solve([a, b, c, d, e, f]: Symmetric3, of: Rgb): Rgb {
 	];
 }
 
-function dot(p: Rgb, q: Rgb): number {
+/** Product of two colours, channel by channel, summed. */
+export function dot(p: Rgb, q: Rgb): number {
 	return p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
 }
