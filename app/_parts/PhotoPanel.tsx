@@ -95,7 +95,7 @@ function Held({ id, why }: { readonly id: string; readonly why: keyof typeof HEL
 		<div className="note">
 			<p>{HELD_SENTENCES[why]}</p>
 			<ActionButton action={readAgain} id={id} className="button small">
-				{why === 'redone' ? 'Count this photo too' : 'Read it now'}
+				{why === 'setAside' ? 'Count this photo too' : 'Read it now'}
 			</ActionButton>
 		</div>
 	);

@@ -136,5 +136,5 @@ export function refusedCountSentence(photos: number): string {
 /** What stands by a photo that is kept but not counted. */
 export const HELD_SENTENCES = {
 	stopped: 'Kept, not read: its reading was stopped.',
-	redone: 'Kept, not counted: it was taken again or left out.',
+	setAside: 'Kept, not counted: it was taken again or left out.',
 } as const;

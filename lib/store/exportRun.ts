@@ -92,7 +92,7 @@ function photoRequestOf({ originalName, choice, sha256, state }: Photo) {
 	return {
 		photo: originalName,
 		sha256,
-		...(state.kind === 'held' && state.why === 'redone' ? { setAside: true } : {}),
+		...(state.kind === 'held' && state.why === 'setAside' ? { setAside: true } : {}),
 		surface: choice.surface,
 		...(choice.method === 'auto' ? {} : { method: choice.method }),
 		...(choice.material === undefined ? {} : { material: choice.material }),

@@ -7,5 +7,5 @@ export interface PhotosOfSpread {
 
 /** Whether a spread has a photo that is read or may yet be: one that was refused, taken again or left out shows nothing of it. */
 export function isPhotographed({ photos }: PhotosOfSpread): boolean {
-	return photos.some(({ state }) => state.kind !== 'refused' && !(state.kind === 'held' && state.why === 'redone'));
+	return photos.some(({ state }) => state.kind !== 'refused' && !(state.kind === 'held' && state.why === 'setAside'));
 }

@@ -15,7 +15,10 @@ export type PhotoState =
 	| { readonly kind: 'graded'; readonly analysisKey: string }
 	| { readonly kind: 'refused'; readonly message: string; readonly hint: string }
 	/** Kept, neither read nor counted until asked for: its reading was stopped, or it was taken again or left out. */
-	| { readonly kind: 'held'; readonly why: 'stopped' | 'redone' };
+	| { readonly kind: 'held'; readonly why: 'stopped' | 'setAside' };
+
+/** The database's word for a photo set aside. */
+const SET_ASIDE = 'redone';
 
 /** One photo of a spread. */
 export interface Photo {
@@ -206,7 +209,7 @@ export async function setAsideRefused(store: Store, productId: string): Promise<
 		.where('photo.held', 'is', null);
 	await store.db
 		.updateTable('photo')
-		.set({ held: 'redone' })
+		.set({ held: SET_ASIDE })
 		.where('id', 'in', inOrder(store.db, refused.clearOrderBy()))
 		.execute();
 	store.changes.announce();
@@ -214,7 +217,7 @@ export async function setAsideRefused(store: Store, productId: string): Promise<
 
 /** Keep a photo but count it no more, since a later one of the same spread was taken instead. */
 export async function setAside(store: Store, id: string): Promise<void> {
-	await store.db.updateTable('photo').set({ held: 'redone' }).where('id', '=', id).execute();
+	await store.db.updateTable('photo').set({ held: SET_ASIDE }).where('id', '=', id).execute();
 	store.changes.announce();
 }
 
@@ -300,7 +303,7 @@ function photoOf(row: PhotoColumns): Photo {
 }
 
 function stateOf(row: PhotoColumns): PhotoState {
-	if (row.held !== null) return { kind: 'held', why: row.held === 'redone' ? 'redone' : 'stopped' };
+	if (row.held !== null) return { kind: 'held', why: row.held === SET_ASIDE ? 'setAside' : 'stopped' };
 	if (row.state === 'graded' && row.analysis_key !== null) return { kind: 'graded', analysisKey: row.analysis_key };
 	if (row.state === 'refused') {
 		return { kind: 'refused', message: row.refused_message ?? '', hint: row.refused_hint ?? '' };

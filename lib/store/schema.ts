@@ -104,7 +104,7 @@ interface PhotoRow {
 	refused_hint: string | null;
 	/** Key of the analysis that holds for the present choice; null unless graded. */
 	analysis_key: string | null;
-	/** `stopped` or `redone`: neither read nor counted until asked for; null otherwise. */
+	/** `stopped` or `redone` (taken again or left out): neither read nor counted until asked for; null otherwise. */
 	held: string | null;
 	/** The program that reads the photo now, and until when it may be thought alive; null unless `reading`. */
 	claimed_by: Unsaid;

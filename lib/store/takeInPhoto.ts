@@ -31,11 +31,11 @@ export async function takeInPhoto(
 	// into a run out of sight it would go unseen, and the phone would keep it no longer
 	await getRun(store, (await getProduct(store, sent.productId)).runId);
 	const kept = await keepPhoto(store.files, chunks, { expectedSha256, check: checkPhotoHead });
-	const redone = sent.instead === undefined ? undefined : await photoOfProduct(store, sent.instead, sent.productId);
+	const earlier = sent.instead === undefined ? undefined : await photoOfProduct(store, sent.instead, sent.productId);
 	const id =
 		(await returnLostPhoto(store, sent.productId, kept)) ??
-		(await addPhoto(store, { ...sent, spreadId: redone?.spreadId ?? sent.spreadId }, kept));
-	if (redone !== undefined && redone.id !== id) await setAside(store, redone.id);
+		(await addPhoto(store, { ...sent, spreadId: earlier?.spreadId ?? sent.spreadId }, kept));
+	if (earlier !== undefined && earlier.id !== id) await setAside(store, earlier.id);
 	store.changes.announce();
 	return { ...kept, id };
 }

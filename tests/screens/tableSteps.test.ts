@@ -4,7 +4,7 @@ import type { PhotoState } from '@/lib/store/photos';
 
 const READ: PhotoState = { kind: 'graded', analysisKey: 'k' };
 const REFUSED: PhotoState = { kind: 'refused', message: '', hint: '' };
-const REDONE: PhotoState = { kind: 'held', why: 'redone' };
+const SET_ASIDE: PhotoState = { kind: 'held', why: 'setAside' };
 
 const bin = (id: string, spreads: number, weighed: boolean, ...states: PhotoState[]) => ({
 	id,
@@ -34,11 +34,11 @@ test('the next bin is the next in line with something left to do, the same one n
 
 test('a bin of which no photo could be read is not photographed, weighed or not', () => {
 	expect(tableStepOf(bin('a', 2, false, REFUSED))).toBe('unread');
-	expect(tableStepOf(bin('a', 1, true, REDONE, REFUSED))).toBe('unread');
+	expect(tableStepOf(bin('a', 1, true, SET_ASIDE, REFUSED))).toBe('unread');
 	expect(tableStepOf(bin('a', 1, true, REFUSED, READ))).toBe('done');
 	expect(tableStepOf(bin('a', 1, true, { kind: 'held', why: 'stopped' }))).toBe('done');
 	expect(tableAddress('r', bin('a', 1, false, REFUSED))).toBe('/runs/r/table/a');
 	expect(nextBin([bin('a', 1, true), bin('b', 1, true, REFUSED)])?.id).toBe('b');
 	// left out one and all, it is photographed as if for the first time
-	expect(tableStepOf(bin('a', 1, true, REDONE))).toBe('shoot');
+	expect(tableStepOf(bin('a', 1, true, SET_ASIDE))).toBe('shoot');
 });

@@ -205,7 +205,7 @@ test('a photo taken again is kept but not counted, until it is asked for', async
 	const before = await progressOf(store, runId);
 	const sent = { id: randomUUID(), spreadId, productId, originalName: 'again.jpg', instead: first };
 	const again = await takeInPhoto(store, sent, inPieces(await readFile('demo-images/dev-run-tailings-tray2.jpg')));
-	expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'redone' });
+	expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'setAside' });
 	expect((await getPhoto(store, again.id)).state.kind).toBe('queued');
 	const after = await progressOf(store, runId);
 	expect(after.mark).not.toBe(before.mark);
@@ -231,6 +231,6 @@ test('a photo taken again goes to the spread of the first one, wherever the phon
 	await again((await storedRun(store)).productId);
 	expect((await getPhoto(store, first)).state.kind).toBe('queued');
 	const { id } = await again(productId);
-	expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'redone' });
+	expect((await getPhoto(store, first)).state).toEqual({ kind: 'held', why: 'setAside' });
 	expect((await getPhoto(store, id)).spreadId).toBe(spreadId);
 });
