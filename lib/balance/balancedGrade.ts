@@ -1,10 +1,12 @@
-import { type CheckedGrade, CRITICAL } from '../grade/applyChecks';
+import type { CheckedGrade } from '../grade/applyChecks';
 import type { GradeDraws } from '../grade/gradeDraws';
 import { componentDraws, gradedEstimates, type ProductGrade, type ToldFrom } from '../grade/gradeProduct';
 import { type LeastParts, partsOfMissing } from '../grade/leastParts';
 import { GRADED, type Graded } from '../material/classes';
+import { ONE_SIDED_FACTOR } from '../quantity/coverageFactor';
 import { meanEstimateOf } from '../quantity/estimateOf';
 import type { Estimate } from '../quantity/quantity';
+import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 
 /**
  * A product's grade as the balance takes it: from photos, put right by checks, or from checks alone.
@@ -19,7 +21,7 @@ export function balancedGradeOf(grade: ProductGrade | undefined, checked: Checke
 		const { value, low, high, belowDetectionLimit } = checked.combined;
 		const copper = { value, low, high, ...(belowDetectionLimit === true ? { belowDetectionLimit } : {}) };
 		// of what was measured only the part that is a share is left, and its width
-		const inside = { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)) };
+		const inside = { value, u: Math.max(1e-6, standardUncertaintyOf({ value, low, high })) };
 		return { grade: { copper: inside }, massFraction: { copper } };
 	}
 	const draws = checked?.draws ?? grade.draws;
@@ -45,7 +47,7 @@ function checkedShares(
 	copper: CheckedGrade['combined'] | undefined,
 	seed: number,
 ): { readonly massFraction: Partial<Record<Graded, Estimate>>; readonly leastParts: LeastParts } {
-	const isCopperTold = copper === undefined || copper.value > CRITICAL * copper.u;
+	const isCopperTold = copper === undefined || copper.value > ONE_SIDED_FACTOR * copper.u;
 	const missing = new Map(
 		GRADED.flatMap((name): [Graded, number][] => {
 			if (name === 'copper' || name === 'freeCopper') return isCopperTold ? [] : [[name, 0]];
@@ -72,7 +74,7 @@ function checkedShares(
  */
 export function toldFromOf({ toldFrom, draws }: ProductGrade, checked: CheckedGrade | undefined): ToldFrom {
 	if (checked?.draws === undefined || checked.draws === draws) return toldFrom;
-	return { ...toldFrom, copper: CRITICAL * checked.combined.u };
+	return { ...toldFrom, copper: ONE_SIDED_FACTOR * checked.combined.u };
 }
 
 /** Copper locked in insulation, as a share of the dry product. */

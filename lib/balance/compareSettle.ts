@@ -1,3 +1,4 @@
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { covarianceOf, meanOf } from '../quantity/moments';
 import type { ComparableRun } from './compareRuns';
 import type { Drawn } from './drawn';
@@ -48,7 +49,7 @@ export function settleOf(
 	);
 	if (slopes === undefined) return undefined;
 	const variance = covarianceOf(difference.draws, difference.draws);
-	const wanted = (difference.value / 1.959963984540054) ** 2;
+	const wanted = (difference.value / COVERAGE_FACTOR) ** 2;
 	const found = pairs.flatMap(({ name, first, second, counts }, k) => {
 		const own = ownVariances(first, second).map((part, run) => part * slopes[2 * k + run]! ** 2);
 		const spreads = fewestSpreads(variance - wanted, own, counts);

@@ -8,6 +8,7 @@ import {
 	spreadSamplingOf,
 } from '../grade/samplingPlan';
 import type { Material } from '../material/material';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { BUDGET_DRAWS, type Budget, budgetLinesOf, budgetOfRun, recoveryOf, type ToldFigures } from './budget';
 import type { GradedRun } from './gradedRun';
 import { type NextMeasurement, nextMeasurements, trialsOf } from './nextMeasurement';
@@ -123,7 +124,7 @@ function explainedProduct(
 
 /** Largest sizes that the table lists, mm, and the relative standard uncertainty it aims at. */
 const TOP_SIZES_MM = [1, 2, 3, 5] as const;
-const AIM_RELATIVE_U = 0.1 / 1.96;
+const AIM_RELATIVE_U = 0.1 / COVERAGE_FACTOR;
 
 function beforehandOf(copper: number, { classes }: Material): ExplainedProduct['beforehand'] {
 	const [metal, plastic] = [classes.brightCopper.densityKgPerM3.value, classes.insulation.densityKgPerM3.value];

@@ -1,5 +1,6 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { inverse as inverseOf, Matrix, QrDecomposition } from 'ml-matrix';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { meanOf } from '../quantity/moments';
 
 /** A fitted coefficient. */
@@ -75,7 +76,7 @@ export function regressionOf(
 	const values = toOwn.mmul(Matrix.columnVector(scaled)).getColumn(0);
 	values[0] = values[0]! + yMean;
 	const reach =
-		degreesOfFreedom > 0 && sumOfSquares > 0 ? tQuantile(0.975, freedomOf(basis, seen, scatter)) : 1.959963984540054;
+		degreesOfFreedom > 0 && sumOfSquares > 0 ? tQuantile(0.975, freedomOf(basis, seen, scatter)) : COVERAGE_FACTOR;
 	const coefficients = values.map((value, k): Coefficient => {
 		const error = Math.sqrt(rows.getRow(k).reduce((sum, part, i) => sum + part ** 2 * scatter[i]!, 0));
 		return { value, u: error, low: value - reach * error, high: value + reach * error };

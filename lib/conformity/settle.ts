@@ -1,5 +1,6 @@
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
 import { spreadsNeeded } from '../grade/samplingPlan';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { acceptanceLimit, type DecisionRule } from './decide';
 import type { LimitStanding } from './standing';
@@ -46,7 +47,7 @@ export function settlementOf(
 	const readsAt = Math.min(1, Math.max(0, acceptanceLimit(limit, u, rule.risk)));
 	if (narrowing === undefined) return { kind: 'check', readsAt };
 	const neededU = Math.abs(measured.value - limit.fraction) / normalQuantile(1 - rule.risk, 0, 1);
-	const needed = spreadsNeeded(1.96 * neededU, narrowing.perSpreadU, narrowing.otherU);
+	const needed = spreadsNeeded(COVERAGE_FACTOR * neededU, narrowing.perSpreadU, narrowing.otherU);
 	if (needed === undefined || needed > MOST_SPREADS) return { kind: 'check', readsAt };
 	return { kind: 'spreads', more: Math.max(1, needed - narrowing.spreads), readsAt };
 }

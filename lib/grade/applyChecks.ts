@@ -1,11 +1,13 @@
 import chiSquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import { ONE_SIDED_FACTOR } from '../quantity/coverageFactor';
 import { meanEstimateOf } from '../quantity/estimateOf';
 import { covarianceOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
+import { standardUncertaintyOf } from '../quantity/standardUncertainty';
 import { type Check, checksOfKind, weighingU } from './checkEntry';
 import { UNSEEN_PIECE } from './classTotals';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
@@ -136,11 +138,8 @@ export function applyChecks(
  * @source Currie, Analytical Chemistry 40 (1968) 586
  */
 function toldOf(estimate: Estimate, { value, u }: Quantity): Estimate {
-	return value > CRITICAL * u ? estimate : { ...estimate, low: 0, belowDetectionLimit: true };
+	return value > ONE_SIDED_FACTOR * u ? estimate : { ...estimate, low: 0, belowDetectionLimit: true };
 }
-
-/** One-sided normal quantile of Currie's critical level, 5 % false alarms. */
-export const CRITICAL = 1.645;
 
 /** Beyond this many standard uncertainties outside 0 to 1 a share was not measured but slipped: one time in 700 by chance. */
 const IMPOSSIBLE_AT = 3;
@@ -161,8 +160,7 @@ function byPhotos({ copper }: GradeDraws, told: Estimate | undefined): Measured 
 }
 
 function byWidth(interval: Estimate): Quantity & { readonly interval: Estimate } {
-	const { value, low, high } = interval;
-	return { value, u: Math.max(1e-6, (high - low) / (2 * 1.96)), interval };
+	return { value: interval.value, u: Math.max(1e-6, standardUncertaintyOf(interval)), interval };
 }
 
 /** Few differences know their own scatter badly: the uncertainty is that of the interval, so that what rests on it is no narrower. */
@@ -256,7 +254,7 @@ function magneticOf(
 	const { widthMm, areaMm2 } = UNSEEN_PIECE.other;
 	const pieceG = STEEL_KG_PER_M3 * classes.other.shape.factor.value * widthMm * areaMm2 * 1e-6;
 	const counted = (chiSquareQuantile(0.95, 2 * (pulled / pieceG + 1)) / 2) * pieceG;
-	const high = value + Math.hypot(1.645 * u, counted / sample - value);
+	const high = value + Math.hypot(ONE_SIDED_FACTOR * u, counted / sample - value);
 	return {
 		atMost: { value, low: 0, high: Math.min(1, high) },
 		...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),

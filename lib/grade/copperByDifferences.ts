@@ -2,6 +2,7 @@ import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import type { MaterialClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { estimateOf } from '../quantity/estimateOf';
 import { meanOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
@@ -12,9 +13,6 @@ import type { GradeDraws } from './gradeDraws';
 import { countPieces } from './gradeProduct';
 import { defaultLockedCopper, lockedIsChecked } from './lockedCopper';
 import { spreadSamplingOf } from './samplingPlan';
-
-/** Half of a normal's 95 % interval, standard deviations. */
-const HALF_WIDTH = 1.96;
 
 /**
  * All copper of a product by weighed spreads and what they differ from their pictures, with the copper locked in insulation as it goes with
@@ -44,7 +42,7 @@ export function copperByDifferences(
 		sorts.map(({ spread }, k) => ({ picture: gradePerSpread[spread - 1]!, weighed: weighed[k]!.value })),
 	);
 	const weighingOfMean = Math.hypot(...weighed.map(({ u }) => u)) / sorts.length;
-	const least = HALF_WIDTH * Math.hypot(fundamentalU / Math.sqrt(spreads.length), weighingOfMean);
+	const least = COVERAGE_FACTOR * Math.hypot(fundamentalU / Math.sqrt(spreads.length), weighingOfMean);
 	const uncounted = Math.max(least, 3 / Math.max(1, countPieces(spreads)));
 	const middle = logitOf(free.value);
 	const down = middle - Math.min(logitOf(free.low), logitOf(free.value - uncounted));

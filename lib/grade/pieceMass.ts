@@ -1,10 +1,8 @@
 import type { ClassModel } from '../material/material';
 import type { Piece } from '../particles/measure';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import type { Estimate } from '../quantity/quantity';
 import { breadthU } from './rims';
-
-/** Half the width of a 95 % interval, standard deviations of a normal error. */
-const COVERAGE_FACTOR = 1.96;
 
 /**
  * Mass of one piece from its area and widths on the photo, milligrams.

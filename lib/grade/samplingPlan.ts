@@ -2,6 +2,7 @@ import chisquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import { type Component, MATERIAL_CLASSES, type MaterialClass } from '../material/classes';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { meanOf, standardDeviationOf } from '../quantity/moments';
 import { nominalMassG } from './samplingVariance';
 
@@ -96,7 +97,7 @@ function oneSpread(reading: SpreadReading, material: Material, component: Compon
 }
 
 /** Standard deviation, in pieces, of what none seen leaves open: three pieces at the end of a 95 % range. */
-const UNCOUNTED_U = 3 / 1.96;
+const UNCOUNTED_U = 3 / COVERAGE_FACTOR;
 
 /** Numbers of spreads that the plan lists. */
 const PLAN_SPREADS = [1, 2, 3, 4, 6, 8, 12, 20] as const;
@@ -113,8 +114,8 @@ export function samplingPlan(spreadMassG: number, perSpreadU: number, otherU: nu
 		return {
 			spreads,
 			massG: spreads * spreadMassG,
-			samplingHalfWidth: 1.96 * sampling,
-			halfWidth: 1.96 * Math.hypot(sampling, otherU),
+			samplingHalfWidth: COVERAGE_FACTOR * sampling,
+			halfWidth: COVERAGE_FACTOR * Math.hypot(sampling, otherU),
 		};
 	});
 }
@@ -125,7 +126,7 @@ export function samplingPlan(spreadMassG: number, perSpreadU: number, otherU: nu
  * @returns undefined where no number of spreads does it, because the other causes alone are wider
  */
 export function spreadsNeeded(halfWidth: number, perSpreadU: number, otherU: number): number | undefined {
-	const left = (halfWidth / 1.96) ** 2 - otherU ** 2;
+	const left = (halfWidth / COVERAGE_FACTOR) ** 2 - otherU ** 2;
 	if (left <= 0) return undefined;
 	return Math.max(1, Math.ceil(perSpreadU ** 2 / left));
 }

@@ -1,4 +1,5 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
+import { COVERAGE_FACTOR } from './coverageFactor';
 import type { Estimate, Quantity } from './quantity';
 
 /** One point of which both sides are measured; the errors of x and y are independent. */
@@ -52,7 +53,7 @@ export function lineThrough(points: readonly UncertainPoint[]): LineFit {
  */
 export function slopeRangeOf({ slope, chiSquare, degreesOfFreedom }: LineFit): Estimate {
 	const ratio = Math.sqrt(chiSquare / degreesOfFreedom);
-	const reach = slope.u * (ratio > 1 ? ratio * tQuantile(0.975, degreesOfFreedom) : 1.959963984540054);
+	const reach = slope.u * (ratio > 1 ? ratio * tQuantile(0.975, degreesOfFreedom) : COVERAGE_FACTOR);
 	return { value: slope.value, low: slope.value - reach, high: slope.value + reach };
 }
 

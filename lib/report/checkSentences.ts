@@ -8,6 +8,7 @@ import { FEWEST_PIECES, type IdlePile } from '../grade/idlePile';
 import { contradictionOf, type LearnedClass } from '../grade/learnMassPerArea';
 import type { PartialSort } from '../grade/partialSort';
 import { spreadsNeeded } from '../grade/samplingPlan';
+import { COVERAGE_FACTOR } from '../quantity/coverageFactor';
 import { slopeRangeOf } from '../quantity/lineFit';
 import type { Estimate } from '../quantity/quantity';
 import { printEstimate, printNumber, printPercent, printShare, printUpperLimit } from './format';
@@ -96,7 +97,7 @@ export function samplingSentence({ sampling }: ExplainedProduct): string {
 export function neededSentence(halfWidth: number, { perSpreadU, otherU }: ExplainedProduct): string {
 	const needed = spreadsNeeded(halfWidth, perSpreadU, otherU);
 	return needed === undefined
-		? `± ${printPoints(halfWidth)} or closer: out of reach by spreading alone; the other causes leave ± ${printPoints(1.96 * otherU)}.`
+		? `± ${printPoints(halfWidth)} or closer: out of reach by spreading alone; the other causes leave ± ${printPoints(COVERAGE_FACTOR * otherU)}.`
 		: `± ${printPoints(halfWidth)}: ${needed} ${needed === 1 ? 'spread' : 'spreads'} like these.`;
 }
 
