@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { toldOf } from '@/lib/errors/TrayError';
 import { startPhotoWorker } from '@/lib/store/photoWorker';
+import { letEngineYield } from '@/lib/store/priority';
 
 const newThread = () => new Worker(new URL('./workerThread.mjs', import.meta.url));
 const url = process.env.DATABASE_URL;
@@ -11,6 +12,7 @@ if (url === undefined || more.length > 0 || !(size === undefined || (Number.isIn
 	console.error('DATABASE_URL=postgres://... npm run worker [-- PHOTOS_AT_A_TIME]');
 	process.exitCode = 2;
 } else {
+	letEngineYield();
 	try {
 		const worker = await startPhotoWorker(url, newThread, size);
 		console.log('Reading photos as they come. Stop it with Ctrl+C.');
