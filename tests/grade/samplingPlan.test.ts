@@ -2,6 +2,9 @@ import { expect, test } from 'vitest';
 import { samplingPlan, spreadSamplingOf, spreadsNeeded } from '@/lib/grade/samplingPlan';
 import { madeMaterial, madeReading } from './madeReading';
 
+/** The normal distribution's 0.975 quantile, by R's qnorm(0.975). */
+const COVERAGE_FACTOR = 1.959963984540054;
+
 const withCopper = (count: number) =>
 	madeReading({
 		brightCopper: { count, areaMm2: 0.5, widthMm: 0.4 },
@@ -26,12 +29,12 @@ test('in a mix of two, the other component scatters as copper does, and one that
 	expect(of('insulation').fundamentalU).toBeCloseTo(of('copper').fundamentalU, 12);
 	expect(of('insulation').gradePerSpread[0]).toBeCloseTo(1 - of('copper').gradePerSpread[0]!, 12);
 	// none of it among 1300 pieces still leaves three
-	expect(1.96 * of('aluminium').fundamentalU).toBeCloseTo(3 / 1300, 12);
+	expect(COVERAGE_FACTOR * of('aluminium').fundamentalU).toBeCloseTo(3 / 1300, 12);
 });
 
 test('pieces that are all alike don\u2019t tell the grade without end', () => {
 	const alike = madeReading({ brightCopper: { count: 20, areaMm2: 0.5, widthMm: 0.4 } });
-	expect(1.96 * spreadSamplingOf([[alike]], madeMaterial()).fundamentalU).toBeCloseTo(3 / 20, 12);
+	expect(COVERAGE_FACTOR * spreadSamplingOf([[alike]], madeMaterial()).fundamentalU).toBeCloseTo(3 / 20, 12);
 });
 
 test('scatter between spreads is given from two spreads on', () => {
@@ -45,12 +48,12 @@ test('four times the spreads halve the sampling part and leave the rest', () => 
 	const [one, four] = [plan.find(({ spreads }) => spreads === 1)!, plan.find(({ spreads }) => spreads === 4)!];
 	expect(four.samplingHalfWidth).toBeCloseTo(one.samplingHalfWidth / 2, 12);
 	expect(four.massG).toBe(40);
-	expect(four.halfWidth).toBeCloseTo(1.96 * Math.hypot(0.01, 0.01), 12);
+	expect(four.halfWidth).toBeCloseTo(COVERAGE_FACTOR * Math.hypot(0.01, 0.01), 12);
 });
 
 test('the spreads needed reach the wanted width, one fewer does not', () => {
 	const needed = spreadsNeeded(0.025, 0.03, 0.005)!;
-	const widthWith = (spreads: number) => 1.96 * Math.hypot(0.03 / Math.sqrt(spreads), 0.005);
+	const widthWith = (spreads: number) => COVERAGE_FACTOR * Math.hypot(0.03 / Math.sqrt(spreads), 0.005);
 	expect(widthWith(needed)).toBeLessThanOrEqual(0.025);
 	expect(widthWith(needed - 1)).toBeGreaterThan(0.025);
 });
