@@ -145,14 +145,12 @@ r = (np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4) * np.array(
 e = np.clip(np.where(r <= 0.0031308, 12.92 * r, 1.055 * np.maximum(r, 0.0031308) ** (1 / 2.4) - 0.055), 0, 1.2) - 0.5
 with torch.no_grad():
     p = torch.softmax(net(torch.from_numpy(e.astype(np.float32)).permute(2, 0, 1)[None]), 1)[0].permute(1, 2, 0).numpy().astype('<f4')
-codes.tofile(os.path.join(REF, 'picture.u8'))
+Image.fromarray(codes).save(os.path.join(REF, 'picture.webp'), lossless=True, quality=100, method=6)
 np.round(p[::8] * 65535).astype('<u2').tofile(os.path.join(REF, 'probabilities.u16'))
 json.dump(
     dict(
-        width=96,
-        height=64,
         scene=name,
-        input='picture.u8: 64 x 96 x 3, sRGB codes; reflectance is their linear light times the gains',
+        input='picture.webp: sRGB codes; reflectance is their linear light times the gains',
         gains=s['gains'],
         output='probabilities.u16: every eighth row from the first, 8 x 96 x 6, in 65535ths, little-endian',
         trainer='PyTorch ' + J['torch'] + ' weights, float32',

@@ -3,6 +3,7 @@ import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { brotliCompressSync, brotliDecompressSync } from 'node:zlib';
+import sharp from 'sharp';
 import { expect, test } from 'vitest';
 import { z } from 'zod';
 import { decodeSrgb } from '@/lib/photo/srgbCurve';
@@ -27,19 +28,15 @@ async function shipped(): Promise<PixelModel> {
 }
 
 async function picture() {
-	const { width, height, gains } = ABOUT.parse(
-		JSON.parse(await readFile(path.join(REFERENCE, 'reference.json'), 'utf8')),
-	);
-	const codes = new Uint8Array(await bytesOf('picture.u8'));
+	const { gains } = ABOUT.parse(JSON.parse(await readFile(path.join(REFERENCE, 'reference.json'), 'utf8')));
+	const { data, info } = await sharp(path.join(REFERENCE, 'picture.webp')).raw().toBuffer({ resolveWithObject: true });
 	return {
-		width,
-		height,
-		linear: Float32Array.from(codes, (code, i) => decodeSrgb(code / 255) * gains[i % 3]!),
+		width: info.width,
+		height: info.height,
+		linear: Float32Array.from(data, (code, i) => decodeSrgb(code / 255) * gains[i % 3]!),
 	};
 }
 const ABOUT = z.object({
-	width: z.number(),
-	height: z.number(),
 	gains: z.tuple([z.number(), z.number(), z.number()]),
 });
 
