@@ -8,16 +8,10 @@ import { orGone } from '@/app/_forms/orGone';
 import { FieldReader } from '@/app/_forms/readFields';
 import { readReadingForm } from '@/app/_forms/readingForm';
 import { MASS_UNITS, readMass } from '@/lib/quantity/units';
-import {
-	choosePhotoReading,
-	getPhoto,
-	removePhoto,
-	restorePhoto,
-	setAsideRefused,
-	weighSpread,
-} from '@/lib/store/photos';
+import { choosePhotoReading, getPhoto, removePhoto, restorePhoto, setAsideRefused } from '@/lib/store/photos';
 import { getProduct } from '@/lib/store/products';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
+import { weighSpread } from '@/lib/store/spreads';
 import { theStore } from '@/lib/store/theStore';
 
 /** Read a photo in another way. */

@@ -13,9 +13,10 @@ import { LOST_BYTES } from './lostPhotos';
 import { addLot, listLots } from './lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
 import { photoName } from './photoFiles';
-import { addPhoto, setAside, weighSpread } from './photos';
+import { addPhoto, setAside } from './photos';
 import { listProducts, weighProduct } from './products';
 import { addRun, type RunEntry, removeRun } from './runs';
+import { weighSpread } from './spreads';
 
 /** A run that was taken in from a file. */
 export interface ImportedRun {

@@ -6,8 +6,9 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { analysesThere, getAnalyses } from './analyses';
 import type { Store } from './database';
 import { notFound } from './notFound';
-import { listSpreadsOf, type Photo, type Spread } from './photos';
+import type { Photo } from './photos';
 import { sha256Of } from './sha256Of';
+import { listSpreadsOf, type Spread } from './spreads';
 
 /** A check that says something about a material, with the run it was made on. */
 export interface KeptLesson {

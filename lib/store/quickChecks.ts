@@ -2,11 +2,12 @@ import 'server-only';
 import type { Store } from './database';
 import { addLot } from './lots';
 import { DEFAULT_MATERIAL_NAME } from './materials';
-import { choosePhotoReading, listSpreads, type Photo } from './photos';
+import { choosePhotoReading, type Photo } from './photos';
 import { addProduct, getProduct, listProducts, removeProduct } from './products';
 import { QUICK_LOT_ID, QUICK_RUN_ID } from './quickIds';
 import { needRoomForPhoto } from './roomInRun';
 import { addRun, getRun } from './runs';
+import { listSpreads } from './spreads';
 
 /** A photo graded without a run. */
 export interface QuickCheck {

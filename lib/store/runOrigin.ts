@@ -1,13 +1,13 @@
 import 'server-only';
 import type { Store } from './database';
 import { ACCOUNT_ENGINE_VERSION } from './engineVersion';
-import { listReadSpreads } from './photos';
 import { listProductsOf } from './products';
 import { keyOf, labelsOf, ofEach, type ProductWith, productsFor, withSpreads } from './runProducts';
 import type { RunLine } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
 import { sha256Of } from './sha256Of';
 import { SharedInputs } from './sharedInputs';
+import { listReadSpreads } from './spreads';
 import type { ReadPhoto, RunBoard } from './workedRun';
 
 /** What the figures of a run rest on as it stands. */

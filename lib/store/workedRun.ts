@@ -11,11 +11,12 @@ import { keptOr } from './keptResult';
 import { keepLatest } from './latestFigures';
 import { lessonsFor, lessonWords } from './lessons';
 import { getMaterial } from './materials';
-import { listSpreadsOf, type Photo, type Spread } from './photos';
+import type { Photo } from './photos';
 import { listProducts, type Product } from './products';
 import { originOf } from './runOrigin';
 import { keyOf, labelsOf, ofEach, productsFor, withSpreads } from './runProducts';
 import { getRun, type RunLine } from './runs';
+import { listSpreadsOf, type Spread } from './spreads';
 
 /** A photo with what it says, when it was read. */
 export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };

@@ -3,10 +3,10 @@ import { BUILT_IN_MATERIALS } from '@/lib/material/builtInMaterials';
 import type { Store } from '@/lib/store/database';
 import { listLots } from '@/lib/store/lots';
 import { listMaterials } from '@/lib/store/materials';
-import { listSpreads } from '@/lib/store/photos';
 import { listProducts } from '@/lib/store/products';
 import { getRun } from '@/lib/store/runs';
 import { getMatPrints } from '@/lib/store/settings';
+import { listSpreads } from '@/lib/store/spreads';
 
 const AT = '2026-03-05T10:00:00.000Z';
 const SHA256 = 'ab'.repeat(32);

@@ -9,10 +9,11 @@ import { exportRun } from '@/lib/store/exportRun';
 import { importRun } from '@/lib/store/importRun';
 import { returnLostPhoto } from '@/lib/store/lostPhotos';
 import { keepPhoto } from '@/lib/store/photoFiles';
-import { addPhoto, setAside, weighSpread } from '@/lib/store/photos';
+import { addPhoto, setAside } from '@/lib/store/photos';
 import { changeProduct, removeProduct, weighProduct } from '@/lib/store/products';
 import { analysisKey } from '@/lib/store/readWaiting';
 import { matScaleOf, saveMatPrint } from '@/lib/store/settings';
+import { weighSpread } from '@/lib/store/spreads';
 import { getBoard } from '@/lib/store/workedRun';
 import { inPieces, storedRun, temporaryStore } from './temporaryStore';
 

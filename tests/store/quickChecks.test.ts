@@ -5,9 +5,9 @@ import { TrayError } from '@/lib/errors/TrayError';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import { listLots } from '@/lib/store/lots';
-import { listSpreads } from '@/lib/store/photos';
 import { findQuickCheck, keepQuickCheck, listQuickChecks, openQuickCheck } from '@/lib/store/quickChecks';
 import { listRuns, setRunMaterial } from '@/lib/store/runs';
+import { listSpreads } from '@/lib/store/spreads';
 import { takeInPhoto } from '@/lib/store/takeInPhoto';
 import { inPieces, RUN, storedRun, temporaryStore } from './temporaryStore';
 

@@ -11,15 +11,7 @@ import { importRun } from '@/lib/store/importRun';
 import { addLot, changeLot, getLot, listLots, removeLot, restoreLot } from '@/lib/store/lots';
 import { getMaterial, listMaterials, saveMaterial } from '@/lib/store/materials';
 import { photoName } from '@/lib/store/photoFiles';
-import {
-	addPhoto,
-	choosePhotoReading,
-	getPhoto,
-	listSpreads,
-	removePhoto,
-	restorePhoto,
-	weighSpread,
-} from '@/lib/store/photos';
+import { addPhoto, choosePhotoReading, getPhoto, removePhoto, restorePhoto } from '@/lib/store/photos';
 import { previewOf } from '@/lib/store/pictures';
 import { openPostgres, type YardDatabase } from '@/lib/store/postgres';
 import { latestPrices, savePrices } from '@/lib/store/prices';
@@ -37,6 +29,7 @@ import { requeueMaterial, requeueRun } from '@/lib/store/readAnew';
 import { addRun, changeRun, getRun, listRuns, removeRun, restoreRun } from '@/lib/store/runs';
 import { getMatPrints, saveMatPrint } from '@/lib/store/settings';
 import { signingKey } from '@/lib/store/signingKey';
+import { listSpreads, weighSpread } from '@/lib/store/spreads';
 import { getBoard } from '@/lib/store/workedRun';
 import { gradedPhoto } from './filledStore';
 import { freshDatabase, LOT, RUN, storedRun } from './temporaryStore';
