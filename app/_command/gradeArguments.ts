@@ -16,7 +16,8 @@ All photos named are spreads of one product.
   --json               one JSON document on standard output and nothing else
   --surface KIND       auto (default), mat or tray
   --corners x1,y1,...  field corners in pixels of the upright photo, clockwise from the top-left (plain tray)
-  --field-mm WxH       inner size of the field in millimetres, for example 200x140
+  --field-mm WxH       inner size of the field in millimetres, for example 200x140; a plain tray is not read within a
+                       fiftieth of the shorter side from its walls
   --material M         name of a built-in material, or a material file
   --method METHOD      auto (default), threshold or model
   --class-map DIR      write NAME.png per photo: 0 surface, 1 copper, bright or dull, 2 copper, tinned,
