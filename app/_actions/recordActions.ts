@@ -50,6 +50,8 @@ export const withdraw = keepTyped(async (before, form) => {
 /** A link just made; it is shown this once. */
 export interface MadeLink {
 	readonly address?: string;
+	/** Its id on file. */
+	readonly link?: string;
 	/** Why there is none: the request was not answered. */
 	readonly why?: 'no answer' | 'shut out';
 	/** Or the server's own words for it. */
@@ -67,13 +69,17 @@ const linkSchema = z.object({
 /** Make a link that shows a record to whoever holds it. */
 export async function shareRecord(_before: MadeLink, form: FormData): Promise<MadeLink> {
 	const { id, recordId, days } = linkSchema.parse(typedOf(form));
+	let link = id;
 	let token: string | undefined;
 	try {
 		const { store } = await theStore();
 		await getRecord(store, recordId);
-		// one whose address was lost on the way back is known to nobody, and stays in the list
-		token =
-			(await addRecordLink(store, id, recordId, days)) ?? (await addRecordLink(store, randomUUID(), recordId, days));
+		token = await addRecordLink(store, link, recordId, days);
+		if (token === undefined) {
+			// one whose address was lost on the way back is known to nobody, and stays in the list
+			link = randomUUID();
+			token = await addRecordLink(store, link, recordId, days);
+		}
 	} catch (cause) {
 		return { told: toldOf(cause), days: String(days) };
 	}
@@ -84,7 +90,7 @@ export async function shareRecord(_before: MadeLink, form: FormData): Promise<Ma
 	const own = `${isEncrypted(asking) ? 'https' : 'http'}://${asking.get('host') ?? 'localhost'}`;
 	// a device on the network came by an address that answers
 	const network = seatOf(asking).kind === 'device' ? own : addressesNow()[0];
-	return { address: `${network ?? own}/shared/${token}` };
+	return { address: `${network ?? own}/shared/${token}`, link };
 }
 
 /** Make a link lead nowhere. */

@@ -18,18 +18,21 @@ async function askForLink(before: MadeLink, form: FormData): Promise<MadeLink> {
 	}
 }
 
-/** Makes a link to a record and shows it, this once. */
+/** Makes a link to a record and shows it, this once and until it is revoked. */
 export function ShareRecord({
 	id,
 	recordId,
 	days,
+	revoked,
 }: {
 	/** Of the link to be made: the same request sent twice makes one. */
 	readonly id: string;
 	readonly recordId: string;
 	readonly days: readonly number[];
+	/** Ids of the links that lead nowhere any more. */
+	readonly revoked: readonly string[];
 }) {
-	const [{ address, why, told, days: chosen = '30' }, send, pending] = useActionState(
+	const [{ address, link = '', why, told, days: chosen = '30' }, send, pending] = useActionState(
 		useIsAlive() ? askForLink : shareRecord,
 		NOTHING,
 	);
@@ -59,7 +62,7 @@ export function ShareRecord({
 					<p>{told}</p>
 				</div>
 			)}
-			{address === undefined ? null : (
+			{address === undefined || revoked.includes(link) ? null : (
 				<div className="note made-link" role="status">
 					<p>
 						Copy the link now; it is not shown again.{' '}

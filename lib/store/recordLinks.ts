@@ -1,5 +1,6 @@
 import 'server-only';
 import { randomBytes } from 'node:crypto';
+import { TrayError } from '../errors/TrayError';
 import type { Store } from './database';
 import { notFound } from './notFound';
 import { getRecord, type KeptRecord } from './records';
@@ -89,7 +90,7 @@ export async function sharedRecord(
 	token: string,
 	now: string = new Date().toISOString(),
 ): Promise<KeptRecord> {
-	if (!TOKEN_FORM.test(token)) return notFound('record');
+	if (!TOKEN_FORM.test(token)) return deadLink();
 	const row = await store.db
 		.selectFrom('record_link')
 		.select('record_id')
@@ -97,5 +98,10 @@ export async function sharedRecord(
 		.where('revoked_at', 'is', null)
 		.where('expires_at', '>', now)
 		.executeTakeFirst();
-	return row === undefined ? notFound('record') : getRecord(store, row.record_id);
+	return row === undefined ? deadLink() : getRecord(store, row.record_id);
+}
+
+/** Refuse a link, in words for a stranger, who has no list to go back to. @throws TrayError `not-found`, always */
+export function deadLink(): never {
+	throw new TrayError('not-found', 'This link does not lead to a record.', 'Ask whoever gave it to you for a new one.');
 }

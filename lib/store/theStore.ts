@@ -8,11 +8,11 @@ import { dataDirectory, openStore, type Store } from './database';
 import { loadDemoOnFirstStart } from './demo';
 import { type DeviceDoor, openDeviceDoor } from './deviceDoor';
 import { deviceOf } from './devices';
-import { notFound } from './notFound';
 import { objectPlaceFrom } from './objectPlace';
 import { databaseUrl, HOME_YARD, ownYard } from './ownYard';
 import { openPostgres, type YardDatabase } from './postgres';
 import { practiseLater } from './practice';
+import { deadLink } from './recordLinks';
 import { enterYard, forgottenAmong, sessionOf, yardOfCode, yardOfLink } from './yards';
 
 /** The open store of the yard that asks, with its workers. */
@@ -63,7 +63,7 @@ export async function behindLink(token: string): Promise<Running> {
 	if (url === undefined) return theDirectory();
 	const shared = await sharedYards(url);
 	const yardId = await yardOfLink(shared.yards, token);
-	return yardId === undefined ? notFound('record') : runningOf(shared, yardId);
+	return yardId === undefined ? deadLink() : runningOf(shared, yardId);
 }
 
 /** The store that a code lets a device join, and as what; undefined for a wrong code. */

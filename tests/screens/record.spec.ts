@@ -118,6 +118,7 @@ test('a record is made of the demonstration, checked, shared and revoked', async
 	await expect(page.getByRole('alert').getByText('The laptop does not answer yet')).toBeVisible();
 	await page.unroute('**');
 	await expect(page.getByText(/, revoked on/)).toBeVisible();
+	await expect(page.getByRole('link', { name: /\/shared\// })).toHaveCount(0);
 	const answer = await buyer.reload();
 	expect(answer?.status()).toBe(404);
 	await expect(buyer.getByRole('heading', { level: 1 })).toHaveText('Nothing found here');

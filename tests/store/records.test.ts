@@ -166,7 +166,7 @@ test('a link leads to its record until it is revoked or has run out; all others 
 	expect(await revokeRecordLink(store, id)).toBe(first);
 	await refused(token);
 	expect(new Set(answers.map((answer) => JSON.stringify(answer))).size).toBe(1);
-	expect(answers[0]).toContain('not-found');
+	expect(answers[0]).toEqual(['not-found', 'This link does not lead to a record.', expect.any(String)]);
 	expect((await listRecordLinks(store, first))[0]?.revokedAt).toBeDefined();
 });
 

@@ -45,7 +45,12 @@ export default async function RecordPage({ params }: PageProps<'/records/[record
 						A link shows this record and nothing else, without sign-in, until it runs out or is revoked. The photos on
 						it carry neither place nor device.
 					</p>
-					<ShareRecord id={randomUUID()} recordId={kept.id} days={LINK_DAYS} />
+					<ShareRecord
+						id={randomUUID()}
+						recordId={kept.id}
+						days={LINK_DAYS}
+						revoked={links.filter(({ revokedAt }) => revokedAt !== undefined).map((link) => link.id)}
+					/>
 					<Links links={links} />
 				</section>
 				{kept.state.withdrawn === undefined ? (
@@ -72,7 +77,7 @@ export default async function RecordPage({ params }: PageProps<'/records/[record
 }
 
 function Links({ links }: { readonly links: readonly RecordLink[] }) {
-	if (links.length === 0) return <p>Not shared yet.</p>;
+	if (links.length === 0) return <p className="hint">Not shared yet.</p>;
 	const now = new Date().toISOString();
 	return (
 		<ul className="lines">
