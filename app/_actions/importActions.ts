@@ -7,15 +7,11 @@ import { toldOf } from '@/lib/errors/TrayError';
 import { type ImportedRun, importRun } from '@/lib/store/importRun';
 import { theStore } from '@/lib/store/theStore';
 
-/** Largest run file taken in, bytes; a run of forty bins is about a tenth of it. */
-const MOST_BYTES = 900_000;
-
 /** Take in a run from its file, open it, and have its photos read. */
 export const takeInRun = keepTyped(async (before, form) => {
 	const file = form.get('file');
 	const refuse = (message: string) => sentBack(before, form, [{ field: 'file', message }]);
 	if (!(file instanceof File) || file.size === 0) return refuse('Choose a file that was saved from a run');
-	if (file.size > MOST_BYTES) return refuse('This file is too large to be a run.');
 	let imported: ImportedRun;
 	const { store, queue } = await theStore();
 	try {

@@ -45,8 +45,6 @@ export const addMaterial = keepTyped(async (before, form) => {
 	if (!(file instanceof File) || file.size === 0) {
 		return sentBack(before, form, [{ field: 'file', message: 'Choose a material file' }]);
 	}
-	if (file.size > 500_000)
-		return sentBack(before, form, [{ field: 'file', message: 'This file is too large to be a material.' }]);
 	try {
 		const { store, queue } = await theStore();
 		const { name } = await saveMaterial(store, await file.text());

@@ -1,5 +1,5 @@
 import { afterEach, expect, test, vi } from 'vitest';
-import { answered } from '@/app/_forms/answered';
+import { answered, MOST_FILE_BYTES } from '@/app/_forms/answered';
 import { FRESH_FORM } from '@/app/_forms/formState';
 
 const form = new FormData();
@@ -36,4 +36,19 @@ test('what the server says itself goes through: a way on, which means that it to
 	expect(taken).not.toHaveBeenCalled();
 	await expect(answered(() => Promise.reject(way), taken)(FRESH_FORM, form)).rejects.toBe(way);
 	expect(taken).toHaveBeenCalledOnce();
+});
+
+test('a file larger than any that a form takes, a photo chosen by a slip, comes back in words and is not sent', async () => {
+	const action = vi.fn(() => Promise.resolve(FRESH_FORM));
+	const photo = new FormData();
+	photo.set('file', new File([new Uint8Array(MOST_FILE_BYTES + 1)], 'photo.jpg'));
+	expect(await answered(action, vi.fn())(FRESH_FORM, photo)).toEqual({
+		problems: [{ field: 'file', message: expect.stringContaining('This file is too large') }],
+		typed: {},
+		attempt: 1,
+	});
+	photo.set('file', new File([new Uint8Array(MOST_FILE_BYTES)], 'run.json'));
+	expect(action).not.toHaveBeenCalled();
+	await answered(action, vi.fn())(FRESH_FORM, photo);
+	expect(action).toHaveBeenCalledOnce();
 });
