@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import path from 'node:path';
 import type { z } from 'zod';
+import { issueWords, placedWords } from '@/lib/errors/issueWords';
 import { TrayError } from '@/lib/errors/TrayError';
 
 /**
@@ -22,13 +23,9 @@ export async function readJsonFile<Output>(path: string, what: string, schema: z
 		const hint = 'Mend it, or make it anew.';
 		throw new TrayError('file-unreadable', `The ${what} ${path} is not JSON: ${slipIn(text)}.`, hint, { cause });
 	}
-	const result = schema.safeParse(given);
+	const result = schema.safeParse(given, { error: issueWords });
 	if (result.success) return result.data;
-	const issues = result.error.issues.map(({ code, path: at, message }) => {
-		const isBare = code === 'invalid_type' && message.startsWith('Invalid input');
-		if (at.length === 0) return isBare ? `It is not a ${what}.` : message;
-		return `${at.join('.')}: ${isBare ? 'it is missing, or of another kind.' : message}`;
-	});
+	const issues = result.error.issues.map((issue) => placedWords(issue, what));
 	throw new TrayError(
 		'file-unreadable',
 		`The ${what} ${path} can't be used. ${issues.join(' ')}`,

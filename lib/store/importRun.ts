@@ -2,6 +2,7 @@ import 'server-only';
 import { randomUUID } from 'node:crypto';
 import { ZodError } from 'zod';
 import { netMassOf } from '../balance/dryMass';
+import { issueWords, placedWords } from '../errors/issueWords';
 import { TrayError } from '../errors/TrayError';
 import { readMass } from '../quantity/units';
 import { photoRequestSchema } from '../report/photoFile';
@@ -77,7 +78,9 @@ async function fillRun(
 	const products = await listProducts(store, runId);
 	const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
 	for (const [p, given] of file.products.entries()) {
-		const left = await addContent(store, products[p]!.id, given);
+		const left = await addContent(store, products[p]!.id, given).catch((cause: unknown) => {
+			throw cause instanceof ZodError ? unreadable(cause, given.name) : cause;
+		});
 		missingPhotos.push(...left.missing);
 		unknownPhotos.push(...left.unknown);
 	}
@@ -114,20 +117,25 @@ function readRun(text: string): RunFileInput {
 		given = JSON.parse(text);
 	} catch (cause) {
 		const hint = 'Choose a file that was saved from a run.';
-		throw new TrayError('file-unreadable', 'This file is not JSON.', hint, { cause });
+		throw new TrayError(
+			'file-unreadable',
+			'This file is cut short, damaged, or of another kind: it is not JSON.',
+			hint,
+			{ cause },
+		);
 	}
-	const parsed = runFileSchema.safeParse(given);
+	const parsed = runFileSchema.safeParse(given, { error: issueWords });
 	// proved by the schema; kept as typed, so that weights are shown as they were written
 	if (parsed.success) return given as RunFileInput;
 	throw unreadable(parsed.error);
 }
 
-function unreadable(cause: ZodError): TrayError {
-	const [issue] = cause.issues;
-	const where = issue === undefined || issue.path.length === 0 ? '' : ` (${issue.path.join('.')})`;
+/** @param bin - name of the bin that holds what is wrong, where the entry's place does not say it */
+function unreadable(cause: ZodError, bin?: string): TrayError {
+	const of = bin === undefined ? '' : `${bin}: `;
 	return new TrayError(
 		'file-unreadable',
-		`This file can't be taken in: ${issue?.message ?? 'its form is not that of a run.'}${where}`,
+		`This file can't be taken in: ${of}${placedWords(cause.issues[0]!, 'run file')}`,
 		'Choose a file that was saved from a run.',
 		{ cause },
 	);

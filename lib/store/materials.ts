@@ -1,4 +1,5 @@
 import 'server-only';
+import { issueWords, placedWords } from '../errors/issueWords';
 import { TrayError } from '../errors/TrayError';
 import { BUILT_IN_MATERIALS, builtInMaterial } from '../material/builtInMaterials';
 import { type Material, materialSchema } from '../material/material';
@@ -119,12 +120,15 @@ function readMaterial(text: string): Material {
 	try {
 		json = JSON.parse(text);
 	} catch (cause) {
-		throw new TrayError('material-unreadable', 'The material file is not JSON.', 'Choose a material file.', { cause });
+		throw new TrayError(
+			'material-unreadable',
+			'The material file is cut short, damaged, or of another kind: it is not JSON.',
+			'Choose a material file.',
+			{ cause },
+		);
 	}
-	const parsed = materialSchema.safeParse(json);
+	const parsed = materialSchema.safeParse(json, { error: issueWords });
 	if (parsed.success) return parsed.data;
-	const issue = parsed.error.issues[0];
-	const where = issue === undefined || issue.path.length === 0 ? 'the file' : issue.path.join('.');
-	const message = `The material file is not complete: ${where}: ${issue?.message ?? 'not understood'}.`;
+	const message = `The material file can't be used: ${placedWords(parsed.error.issues[0]!, 'material file')}`;
 	throw new TrayError('material-unreadable', message, 'Mend the file and choose it again.');
 }

@@ -130,6 +130,6 @@ test('a file of another make, or one that lacks something, is refused in plain w
 	};
 	await expect(made(null)).rejects.toThrow(/can't be used\. It is not a run file\.$/);
 	await expect(made({ deckside: 'run/1', products: [{ name: 'C', role: 'concentrate' }] })).rejects.toThrow(
-		/name: it is missing, or of another kind\.$/,
+		/An entry is missing\. \(name\)$/,
 	);
 });

@@ -181,6 +181,21 @@ test('a file that is not JSON, of another form, or of an unknown material is ref
 	const saved = await exportRun(store, await getBoard(store, await filledRun(store)));
 	const unknown = JSON.stringify({ ...saved, material: 'moon dust' });
 	await expect(importRun(store, unknown)).rejects.toThrow('moon dust');
+	const [bin, ...others] = saved.products;
+	for (const [odd, words] of [
+		[[], 'It is not a run file.'],
+		[{ ...saved, name: 'x'.repeat(200) }, 'The entry must be at most 120 characters long. (name)'],
+		[{ ...saved, settings: { strokesPerMin: 'fast' } }, 'The entry must be a number. (settings.strokesPerMin)'],
+		[{ ...saved, settings: { strokesPerMin: -1e308 } }, 'The entry must be above 0. (settings.strokesPerMin)'],
+		[{ ...saved, products: undefined }, 'An entry is missing. (products)'],
+		[{ ...saved, products: [{ ...bin, role: 'gold' }] }, 'one of: concentrate, middlings, tailings. (products.0.role)'],
+		[
+			{ ...saved, products: [{ ...bin, weighing: { gross: '-5 kg' } }, ...others] },
+			`${bin?.name}: The gross weight is below`,
+		],
+	] as const) {
+		await expect(importRun(store, JSON.stringify(odd))).rejects.toThrow(words);
+	}
 });
 
 test('a run from a lot of another source does not land in the lot that has the same name', async () => {
