@@ -273,9 +273,10 @@ const styles = StyleSheet.create({
 	share: { width: '34%' },
 	plot: { width: PLOT_WIDTH },
 	uncertainty: { flex: 1, textAlign: 'right' },
-	limit: { width: '27%' },
+	// kept apart from what was measured: a limit that goes over to a second line would be read with it
+	limit: { width: '31%', paddingRight: 8 },
 	measured: { width: '26%' },
-	chance: { width: '14%' },
+	chance: { width: '15%' },
 	verdict: { flex: 1 },
 	standing: { marginTop: 3 },
 	block: { flexDirection: 'row', marginTop: 3 },

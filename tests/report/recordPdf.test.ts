@@ -111,6 +111,22 @@ describe.each(RECORD_PAPERS)('a record on %s', async (paper) => {
 	});
 });
 
+test('a long limit is not read on into what was measured', async () => {
+	const line = { ...sheet.standings[0]!.lines[0]!, limit: 'Foreign (all that is not copper) at most 3 %' };
+	const long = { ...sheet, standings: [{ ...sheet.standings[0]!, lines: [{ ...line, measured: '1.8 %' }] }] };
+	const pdf = await recordPdf(long, bytes, 'A4', DATED);
+	const document = await getDocument({ data: Uint8Array.from(pdf), useSystemFonts: false, verbosity: 0 }).promise;
+	const { items } = await (await document.getPage(1)).getTextContent();
+	const placed = items.flatMap((item) =>
+		'str' in item ? [{ ...item, x: item.transform[4], y: item.transform[5] }] : [],
+	);
+	const measured = placed.find(({ str }) => str.startsWith('1.8'))!;
+	const before = placed.filter(({ str, x, y }) => str.trim() !== '' && x < measured.x && Math.abs(y - measured.y) < 8);
+	expect(before.map(({ str }) => str).join(' ')).toContain('Foreign');
+	// a letter's width
+	for (const { x, width } of before) expect(x + width).toBeLessThan(measured.x - 4);
+});
+
 test('a record of much text takes two pages, with its number on both', async () => {
 	const warnings = Array.from(
 		{ length: 14 },
