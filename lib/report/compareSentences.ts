@@ -102,8 +102,8 @@ export function comparisonSentences({ base, other, differences, settle, unclosed
 
 /** Why nothing that rests on a balance is claimed. */
 function unclosedSentence(names: readonly string[]): string {
-	const whose = names.length === 1 ? `the balance of ${names[0]} does` : `the balances of ${names.join(' and ')} do`;
-	return `What was recovered and lost can't be compared: ${whose} not close by far, so where the rest went is not known. See whether a bin is missing.`;
+	const whose = names.length === 1 ? `the balance of ${names[0]} is` : `the balances of ${names.join(' and ')} are`;
+	return `What was recovered and lost can't be compared: ${whose} far from closing, so where the rest went is not known. See whether a bin is missing.`;
 }
 
 /** What would settle an open difference of copper recovered. */
