@@ -79,9 +79,11 @@ export function nextSentence({ next }: Explained): string {
 	return `Best next, on ${best.product}: ${lowerFirst(ACTION_NAMES[best.action])}. The range would be about ${printNumber(best.widthRatio, 2)} times as wide as now: ${printShare(best.expected)} if the value stays.`;
 }
 
-/** What the range of a single spread takes for granted, and what would tell. */
-export const ONE_SPREAD =
-	'How much spreads differ is not known yet: the range takes the bin for well mixed. Make a second spread, from another place.';
+/** What the range of a single spread takes for granted. */
+export const BY_ONE_SPREAD = "One spread can't tell how much spreads differ: the range takes the bin for well mixed.";
+
+/** The same, and what would tell. */
+export const ONE_SPREAD = `${BY_ONE_SPREAD} Make a second spread, from another place.`;
 
 /** The sampling of a product in words: what counting gives beside what was seen. */
 export function samplingSentence({ sampling }: ExplainedProduct): string {

@@ -1,7 +1,12 @@
 import 'server-only';
 import type { BalanceWarning } from '../balance/balanceWarning';
 import { carryOverWarning } from '../report/carryOver';
-import { contradictionSentence, disagreementSentence, impossibleSentence } from '../report/checkSentences';
+import {
+	BY_ONE_SPREAD,
+	contradictionSentence,
+	disagreementSentence,
+	impossibleSentence,
+} from '../report/checkSentences';
 import { leftOutSentence } from '../report/progressSentences';
 import { type CleanlinessRecord, LONGEST_WARNING } from '../report/recordSchema';
 import { warningsBySpread } from '../report/recordSeen';
@@ -9,7 +14,7 @@ import type { WorkedRun } from './analysis';
 import type { Store } from './database';
 import { getMaterial } from './materials';
 import { labelsOf } from './runProducts';
-import { type ProductOnBoard, type RunBoard, unreadPhotosOf } from './workedRun';
+import { isSpreadRead, type ProductOnBoard, type RunBoard, unreadPhotosOf } from './workedRun';
 
 /** What people changed by hand on the way to a product's figures. */
 export async function correctionsOf(
@@ -55,6 +60,7 @@ export function warningsOf(
 	return [
 		...warningsBySpread(photos),
 		...(leftOut === undefined ? [] : [leftOut]),
+		...(product.spreads.filter(isSpreadRead).length === 1 ? [BY_ONE_SPREAD] : []),
 		...(carryOver === undefined ? [] : [carryOver.message]),
 		...account.warnings.filter(isOwn).map(({ message }) => message),
 		...(disagreement === undefined ? [] : [disagreement]),

@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import sharp from 'sharp';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
+import { BY_ONE_SPREAD } from '@/lib/report/checkSentences';
 import { recordJson } from '@/lib/report/recordFiles';
 import { settlementSentence } from '@/lib/report/recordSentences';
 import { isUntouched } from '@/lib/report/verifySentences';
@@ -15,6 +16,7 @@ import { addRecordLink, listRecordLinks, revokeRecordLink, sharedRecord } from '
 import { pdfOfRecord } from '@/lib/store/recordOutput';
 import { pictureName, readRecordPicture } from '@/lib/store/recordPictures';
 import { getRecord, issueRecord, listRecords, withdrawRecord } from '@/lib/store/records';
+import { warningsOf } from '@/lib/store/recordWarnings';
 import { removeRun } from '@/lib/store/runs';
 import { checkRecordFile } from '@/lib/store/sealRecord';
 import { storageError } from '@/lib/store/storageFault';
@@ -48,7 +50,11 @@ const fileOf = async (id: string) => recordJson((await getRecord(store, id)).sea
 
 test('a record holds the figures that the screen shows, and stands', async () => {
 	const { sealed, state } = await getRecord(store, first);
-	const worked = await workOutBoard(store, POOL_HERE, await getBoard(store, product.runId));
+	const board = await getBoard(store, product.runId);
+	const worked = await workOutBoard(store, POOL_HERE, board);
+	expect(sealed.record.warnings).toContain(BY_ONE_SPREAD);
+	const { spreads, ...own } = board.products[0]!;
+	expect(warningsOf(board, { ...own, spreads: [...spreads, ...spreads] }, worked)).not.toContain(BY_ONE_SPREAD);
 	expect(sealed.record.composition).toEqual(worked.grades['Concentrate 1']!.massFraction);
 	expect(sealed.record.dryMassKg?.value).toBeCloseTo(4.29, 9);
 	expect(sealed.record.corrections.readingByHand).toBe(1);
