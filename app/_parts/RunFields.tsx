@@ -62,7 +62,16 @@ export function RunFields({
 						initial={from('wettingAgentDoseMlPerL')}
 					/>
 				</div>
-				<CheckField name="filmOnDeck" label="A film was laid on the deck" initial={from('filmOnDeck')} />
+				<SelectField
+					name="filmOnDeck"
+					label="Film on the deck"
+					initial={from('filmOnDeck')}
+					options={[
+						{ value: '', label: 'Not noted' },
+						{ value: 'no', label: 'No film' },
+						{ value: 'yes', label: 'A film was laid' },
+					]}
+				/>
 				<CheckField
 					name="firstAfterChange"
 					label="First run after a change, the table not washed through"

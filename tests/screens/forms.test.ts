@@ -168,6 +168,16 @@ describe('run', () => {
 			filmOnDeck: 'yes',
 		});
 	});
+
+	test.each([
+		['', undefined],
+		['no', false],
+		['yes', true],
+	])('a film on the deck said to be "%s" is kept so: what was not noted is no "no"', (filmOnDeck, kept) => {
+		const { entry } = readRunForm({ ...typed, filmOnDeck });
+		expect(entry.settings.filmOnDeck).toBe(kept);
+		expect(typedRun(entry).filmOnDeck).toBe(filmOnDeck);
+	});
 });
 
 describe('lot', () => {
