@@ -9,15 +9,18 @@ import { useLook } from './useLook';
  * Right after a shot: the mat drawn as found, what is wrong with the picture, and the one thing to do better.
  *
  * @param children - what to do next, under the words
+ * @param isTold - what is wrong with it stands on the page already: the picture alone is shown
  * @param judged - told whether there is something to do better, once that is known
  */
 export function ShotCheck({
 	file,
 	children,
+	isTold = false,
 	judged,
 }: {
 	readonly file: Blob;
 	readonly children?: ReactNode;
+	readonly isTold?: boolean;
 	readonly judged?: (couldBeBetter: boolean) => void;
 }) {
 	const { look, address } = useLook(file);
@@ -32,8 +35,12 @@ export function ShotCheck({
 			)}
 			<div className="shot-words">
 				<div role="status">
-					<p className="big">{look.kind === 'seen' ? shotTitle(look.verdict) : TITLES[look.kind]}</p>
-					{look.kind === 'seen' ? <p>{shotSentence(look.verdict)}</p> : null}
+					{isTold ? null : (
+						<>
+							<p className="big">{look.kind === 'seen' ? shotTitle(look.verdict) : TITLES[look.kind]}</p>
+							{look.kind === 'seen' ? <p>{shotSentence(look.verdict)}</p> : null}
+						</>
+					)}
 				</div>
 				{children}
 			</div>

@@ -23,20 +23,20 @@ interface Shot {
  * on, or the camera again where the picture could be better.
  *
  * @param known - ids of the photos on record
- * @param unread - how many of them could not be read
+ * @param refused - of these, the ones that could not be read, which the page tells
  * @param photographed - ids of the spreads on record of which a photo counts or may yet
  */
 export function TableShot(props: {
 	readonly product: string;
 	readonly known: readonly string[];
-	readonly unread: number;
+	readonly refused: readonly string[];
 	readonly photographed: readonly string[];
 	readonly onwards: { readonly href: string; readonly label: string };
 }) {
-	const { product, unread, photographed, onwards } = props;
+	const { product, refused, photographed, onwards } = props;
 	const { photos } = useOutbox();
 	const [latest, setLatest] = useState<Shot | undefined>(undefined);
-	const [couldBeBetter, setCouldBeBetter] = useState(false);
+	const [looksBad, setLooksBad] = useState(false);
 	const [problem, setProblem] = useState<string | undefined>(undefined);
 	useEffect(readyToLook, []);
 	const known = new Set(props.known);
@@ -53,7 +53,7 @@ export function TableShot(props: {
 		const taken = await addToOutbox(file, again === undefined ? place : { ...place, instead: again.photo });
 		if ('unreadable' in taken) return setProblem(taken.unreadable);
 		setProblem(undefined);
-		setCouldBeBetter(false);
+		setLooksBad(false);
 		const before = again === undefined || again.photo === taken.id ? {} : { before: again };
 		setLatest({ file, photo: taken.id, spread: taken.place.spread, ...before });
 	}
@@ -65,6 +65,8 @@ export function TableShot(props: {
 	// what the laptop would not take replaces nothing: the shot before it stands
 	let shot = latest;
 	while (shot !== undefined && !stands(shot)) shot = shot.before;
+	const isTold = shot !== undefined && refused.includes(shot.photo);
+	const couldBeBetter = looksBad || isTold;
 
 	return (
 		<>
@@ -76,7 +78,7 @@ export function TableShot(props: {
 			{shot === undefined ? (
 				<p className="lead">One layer, inside the field, all four corner marks in view, no shine.</p>
 			) : (
-				<ShotCheck key={shot.photo} file={shot.file} judged={setCouldBeBetter}>
+				<ShotCheck key={shot.photo} file={shot.file} isTold={isTold} judged={setLooksBad}>
 					{couldBeBetter ? (
 						<Link className="button" href={onwards.href}>
 							Keep it. {onwards.label}
@@ -87,12 +89,12 @@ export function TableShot(props: {
 					<FileButton label="Another spread" camera take={take} />
 				</ShotCheck>
 			)}
-			<p role="status">{shotCountSentence(count, unread)}</p>
+			<p role="status">{shotCountSentence(count, refused.length)}</p>
 			{shot === undefined ? (
 				<div className="actions">
 					<FileButton label="Choose from this device" take={take} />
 					<Link className="button quiet" href={onwards.href}>
-						{count + unread === 0 ? 'Go on without a photo' : onwards.label}
+						{count + refused.length === 0 ? 'Go on without a photo' : onwards.label}
 					</Link>
 				</div>
 			) : null}

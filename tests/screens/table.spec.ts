@@ -169,6 +169,9 @@ test('a photo that cannot be read is told where it can be taken again, and its b
 	const notRead = page.getByRole('alert').getByText('A photo of this bin could not be read.');
 	await expect(notRead).toBeVisible({ timeout: READ_WITHIN_MS });
 	await expect(page.getByText('No spread counts yet.')).toBeVisible();
+	// told once, not beside the shot again
+	await expect(page.getByText(/None of the mat's four corner marks/)).toHaveCount(1);
+	await expect(page.locator('.main-action').getByText('Take it again')).toBeVisible();
 	await expectAccessible(page);
 	await page.getByRole('link', { name: 'At the table' }).click();
 	await page.getByRole('link', { name: 'Concentrate 1 Photo not read 1 photo could not be read. Not weighed' }).click();

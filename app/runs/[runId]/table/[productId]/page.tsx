@@ -38,7 +38,7 @@ export default async function TableShoot({ params }: PageProps<'/runs/[runId]/ta
 			<TableShot
 				product={bin.id}
 				known={bin.spreads.flatMap(({ photos }) => photos.map(({ id }) => id))}
-				unread={refused.length}
+				refused={refused.map(({ id }) => id)}
 				photographed={bin.spreads.filter(isPhotographed).map(({ id }) => id)}
 				onwards={onwards}
 			/>
@@ -74,12 +74,14 @@ function NotRead({
 				{photos.length === 1 ? '' : 'The latest: '}
 				{printSentence(state.message)} {printSentence(state.hint)}
 			</p>
-			<Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
-				See the photo, or set a tray&rsquo;s corners
-			</Link>
-			<ActionButton action={leaveOutUnread} id={binId} className="button quiet small">
-				{photos.length === 1 ? 'Leave it out' : `Leave all ${photos.length} out`}
-			</ActionButton>
+			<div className="actions">
+				<Link className="button small" href={`/runs/${runId}/spreads/${spreadId}#photo-${id}`}>
+					See the photo, or set a tray&rsquo;s corners
+				</Link>
+				<ActionButton action={leaveOutUnread} id={binId} className="button quiet small">
+					{photos.length === 1 ? 'Leave it out' : `Leave all ${photos.length} out`}
+				</ActionButton>
+			</div>
 		</div>
 	);
 }
