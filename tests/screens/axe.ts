@@ -1,4 +1,4 @@
-import { expect, type Page } from '@playwright/test';
+import { expect, type Locator, type Page } from '@playwright/test';
 import axe from 'axe-core';
 
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
@@ -18,7 +18,7 @@ async function expectToFit(page: Page): Promise<void> {
 	expect(width).toBeLessThanOrEqual(page.viewportSize()?.width ?? 0);
 }
 
-/** Nor where letters are set to twice their size. */
+/** Nor where letters are set to twice their size, and then no word of the main heading is broken. */
 export async function expectToFitTwiceAsLarge(page: Page): Promise<void> {
 	const enlarge = (size: string) =>
 		page.evaluate((to) => {
@@ -26,7 +26,25 @@ export async function expectToFitTwiceAsLarge(page: Page): Promise<void> {
 		}, size);
 	await enlarge('200%');
 	await expectToFit(page);
+	expect(await brokenWordsOf(page.locator('h1'))).toEqual([]);
 	await enlarge('');
+}
+
+/** Words that stand on two lines. */
+function brokenWordsOf(heading: Locator): Promise<string[]> {
+	return heading.evaluate((element) => {
+		const texts = document.createTreeWalker(element, NodeFilter.SHOW_TEXT);
+		const broken: string[] = [];
+		for (let text = texts.nextNode(); text !== null; text = texts.nextNode()) {
+			for (const { 0: word, index } of (text.textContent ?? '').matchAll(/\p{L}+/gu)) {
+				const range = document.createRange();
+				range.setStart(text, index);
+				range.setEnd(text, index + word.length);
+				if (new Set([...range.getClientRects()].map(({ top }) => Math.round(top))).size > 1) broken.push(word);
+			}
+		}
+		return broken;
+	});
 }
 
 /** In the dark as well; only colours differ there. */
