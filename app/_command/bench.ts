@@ -27,14 +27,16 @@ function say(line: object): void {
 }
 
 async function main(asked: readonly string[]): Promise<number> {
-	const [one, amount, method, threads] = asked;
+	const [one, amount, method, kind] = asked;
 	if (one === 'photo') {
-		say(await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold'));
+		say(
+			await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold', kind === 'grainy' ? kind : 'smooth'),
+		);
 		return 0;
 	}
 	if (one === 'batch-on') {
 		const [cores, how] = [amount === 'one' ? 'one' : 'two', method === 'model' ? 'model' : 'threshold'] as const;
-		say(await batchHere(cores, how, threads === 'practised' ? 'practised' : 'fresh'));
+		say(await batchHere(cores, how, kind === 'practised' ? kind : 'fresh'));
 		return 0;
 	}
 	if (asked.some((part) => !PARTS.includes(part))) {
@@ -42,7 +44,10 @@ async function main(asked: readonly string[]): Promise<number> {
 		return 2;
 	}
 	const wanted = (part: string) => asked.length === 0 || asked.includes(part);
-	if (wanted('photos')) for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
+	if (wanted('photos')) {
+		for (const how of ['threshold', 'model']) for (const size of MEGAPIXELS) alone(size, how);
+		for (const how of ['threshold', 'model']) alone(12, how, 'grainy');
+	}
 	if (wanted('draws')) say(await benchDraws());
 	if (wanted('preview')) say(await benchPreview());
 	if (wanted('live')) say(await benchLive());
@@ -56,11 +61,11 @@ async function main(asked: readonly string[]): Promise<number> {
 }
 
 /** A photo in a process of its own, so that its memory is nobody else's. */
-function alone(megapixels: number, method: string): void {
+function alone(megapixels: number, method: string, file = 'smooth'): void {
 	const self = fileURLToPath(import.meta.url);
-	const given = [...process.execArgv, self, 'photo', String(megapixels), method];
+	const given = [...process.execArgv, self, 'photo', String(megapixels), method, file];
 	const { status } = spawnSync(process.execPath, given, { stdio: 'inherit' });
-	if (status !== 0) say({ what: 'photo', megapixels, method, failed: status });
+	if (status !== 0) say({ what: 'photo', megapixels, method, file, failed: status });
 }
 
 process.exit(await main(process.argv.slice(2)));

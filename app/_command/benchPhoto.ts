@@ -1,5 +1,5 @@
 import { readFile } from 'node:fs/promises';
-import sharp from 'sharp';
+import sharp, { type Sharp } from 'sharp';
 import { correctLight } from '@/lib/colour/correctLight';
 import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
@@ -18,16 +18,34 @@ const DEMO_PHOTO = 'demo-images/dev-run-conc1-tray1.jpg';
 const [MATERIAL] = BUILT_IN_MATERIALS;
 const MEGABYTE = 1e6;
 
-/** The demonstration's photo at another size, as a phone would send it. */
+/** The demonstration's photo at another size, by the quality that most phones write. Enlarged it is smooth: 0.13 bytes a pixel. */
 export async function photoOf(megapixels: number): Promise<Buffer> {
+	return (await resized(megapixels)).jpeg({ quality: 92 }).toBuffer();
+}
+
+/**
+ * The same with grain of its own in each pixel, finely written: 0.4 bytes a pixel, as phones' largest files have (from memory). Such a
+ * file takes longer to decode, since its bytes are more, and no longer to grade.
+ */
+async function grainyPhotoOf(megapixels: number): Promise<Buffer> {
+	const { data, info } = await (await resized(megapixels)).raw().toBuffer({ resolveWithObject: true });
+	const { width, height, channels } = info;
+	const noise = { type: 'gaussian', mean: GREY, sigma: GRAIN_CODES } as const;
+	const grain = await sharp({ create: { width, height, channels: 3, background: 'black', noise } })
+		.raw()
+		.toBuffer();
+	for (let i = 0; i < data.length; i++) data[i] = Math.min(255, Math.max(0, data[i]! + grain[i]! - GREY));
+	return sharp(data, { raw: { width, height, channels } }).jpeg({ quality: 97 }).toBuffer();
+}
+const GREY = 128;
+/** Standard deviation of the grain. */
+const GRAIN_CODES = 3;
+
+async function resized(megapixels: number): Promise<Sharp> {
 	const bytes = await readFile(DEMO_PHOTO);
 	const { width = 1, height = 1 } = await sharp(bytes).metadata();
 	const k = Math.sqrt((megapixels * 1e6) / (width * height));
-	// quality and size per pixel as phones write them
-	return sharp(bytes)
-		.resize(Math.round(k * width))
-		.jpeg({ quality: 92 })
-		.toBuffer();
+	return sharp(bytes).resize(Math.round(k * width));
 }
 
 /** Processor time and clock time of one piece of work, ms. */
@@ -57,8 +75,12 @@ const WARM_AFTER = 15;
  * (which others on the machine disturb less). Memory is this process's highest over what it holds before the first photo, while photos are
  * read one after the other. The first ones are compiled as they are read; what is called warm is of later ones, as a server's threads read them.
  */
-export async function benchPhoto(megapixels: number, method: 'threshold' | 'model'): Promise<object> {
-	const bytes = await photoOf(megapixels);
+export async function benchPhoto(
+	megapixels: number,
+	method: 'threshold' | 'model',
+	file: 'smooth' | 'grainy',
+): Promise<object> {
+	const bytes = await (file === 'grainy' ? grainyPhotoOf : photoOf)(megapixels);
 	const { model } = method === 'model' ? await openPixelModel(undefined, partnerFromSource()) : {};
 	global.gc?.();
 	const idle = process.memoryUsage.rss();
@@ -91,6 +113,7 @@ export async function benchPhoto(megapixels: number, method: 'threshold' | 'mode
 	return {
 		what: 'photo',
 		megapixels,
+		megabytes: rounded(bytes.length / MEGABYTE),
 		method,
 		pairs: pairs.length,
 		decodeMs: Math.round(median(pairs.map(({ alone }) => alone.clockMs))),
