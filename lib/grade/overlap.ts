@@ -1,4 +1,4 @@
-import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
+import { CLASS_CODE, MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
 import type { Material } from '../material/material';
 import { heightPerWidth } from '../particles/slantedView';
 import type { BlockSums, SpreadReading } from '../particles/spreadReading';
@@ -24,12 +24,16 @@ const LOST_WIDTH = 1 / 3;
 /** Most that parting counts: finer strands do not part a piece on a photo. */
 const MOST_PARTED = 3;
 
+/** Whether each class is metal, in their order. */
+const IS_METAL = MATERIAL_CLASSES.map((name) => CLASS_CODE[name] <= CLASS_CODE.aluminium);
+
 /**
  * What chance overlap hides of each class on one spread, block of the field by block.
  *
  * Pieces dropped at random until they cover the share c of a block amount to x = -ln(1 - c) layers. Of a class that X layers may lie
  * on, (1 - exp(-X))/X is seen; X = x where every piece is as likely above as below. Which of two classes lies on top is not known: by
  * chance, or the thicker one, since thin pieces slip under. A piece crossed by one much thinner loses width as well, since it is parted.
+ * Metal and all else lie on each other no oftener than they border: wires slip off lumps and come to lie beside them.
  *
  * @source Boolean model and order by chance (dead leaves): S. Chiu, D. Stoyan, W. Kendall, J. Mecke, Stochastic Geometry and its
  *   Applications, 3rd ed. 2013; thick pieces rise: A. Rosato et al., Phys. Rev. Lett. 58 (1987) 1038 (from memory); for two classes worked out here
@@ -46,14 +50,27 @@ export function overlapByClass(
 		const sheetMm = material.classes[name].shape.sheetThicknessMm?.value ?? 0;
 		return { widthMm, heightMm: sheetShare * sheetMm + (1 - sheetShare) * widthMm * heightPerWidth(name) };
 	});
+	const bordering = borderingOf(reading);
 	const sums = MATERIAL_CLASSES.map(() => ({ area: 0, level: 0, ordered: 0, own: 0 }));
 	const areas = new Float64Array(MATERIAL_CLASSES.length);
-	for (const block of blocks) addBlock(block, areas, sizes, sums);
+	for (const block of blocks) addBlock(block, areas, sizes, bordering, sums);
 	return perClass((name) => {
 		const { area, level, ordered, own } = sums[MATERIAL_CLASSES.indexOf(name)]!;
 		if (!(area > 0)) return { level: 0, tilted: 0, own: 0 };
 		return { level: level / area, tilted: (ordered - level) / area, own: own / area };
 	});
+}
+
+/**
+ * How often metal and all else border, of how often they would by chance: what borders crosses or lies side by side, so none to all of this
+ * is drawn. Never more than chance, since rims called falsely only lengthen borders. It counts by the pieces of the rarer kind, against one
+ * that lies as chance has it.
+ */
+function borderingOf({ bordersOverChance, pieces }: SpreadReading): number {
+	if (bordersOverChance === undefined) return 1;
+	const metal = pieces.brightCopper.count + pieces.tinnedCopper.count + pieces.aluminium.count;
+	const count = Math.min(metal, pieces.insulation.count + pieces.other.count);
+	return Math.min(1, (count * bordersOverChance + 1) / (count + 1));
 }
 
 function sumOf(blocks: readonly BlockSums[], of: 'areaMm2' | 'sheetAreaMm2' | 'widthAreaMm3', name: MaterialClass) {
@@ -67,6 +84,7 @@ function addBlock(
 	{ areaMm2, fieldMm2 }: BlockSums,
 	areas: Float64Array,
 	sizes: readonly Size[],
+	bordering: number,
 	sums: readonly { area: number; level: number; ordered: number; own: number }[],
 ): void {
 	let seen = 0;
@@ -75,8 +93,8 @@ function addBlock(
 	const layers = -Math.log(1 - Math.min(MOST_COVER, seen / Math.max(fieldMm2, seen)));
 	for (let k = 0; k < areas.length; k++) {
 		const sum = sums[k]!;
-		const level = takenFrom(k, areas, sizes, layers / seen, 0);
-		const ordered = takenFrom(k, areas, sizes, layers / seen, 1);
+		const level = takenFrom(k, areas, sizes, bordering, layers / seen, 0);
+		const ordered = takenFrom(k, areas, sizes, bordering, layers / seen, 1);
 		sum.area += areas[k]!;
 		sum.level += areas[k]! * level.all;
 		sum.ordered += areas[k]! * ordered.all;
@@ -90,14 +108,22 @@ interface Size {
 }
 
 /** Logarithm of what is taken from class `k` in one block, and the part of it that its own pieces take. */
-function takenFrom(k: number, areas: Float64Array, sizes: readonly Size[], layersPerMm2: number, order: number) {
+function takenFrom(
+	k: number,
+	areas: Float64Array,
+	sizes: readonly Size[],
+	bordering: number,
+	layersPerMm2: number,
+	order: number,
+) {
 	let above = 0;
 	let counted = 0;
 	let own = 0;
 	for (let j = 0; j < areas.length; j++) {
 		const area = areas[j]!;
 		if (area === 0) continue;
-		const on = 2 * layersPerMm2 * area * chanceOnTop(sizes[j]!.heightMm, sizes[k]!.heightMm, order);
+		const meets = IS_METAL[j] === IS_METAL[k] ? 1 : bordering;
+		const on = 2 * meets * layersPerMm2 * area * chanceOnTop(sizes[j]!.heightMm, sizes[k]!.heightMm, order);
 		const parted = j === k ? 0 : LOST_WIDTH * (sizes[k]!.widthMm / Math.max(sizes[j]!.widthMm, 1e-9));
 		above += on;
 		counted += on * (1 + Math.min(MOST_PARTED, parted));

@@ -4,6 +4,7 @@ import type { ClassMap } from '../segmentation/classMap';
 import { rivalledInsulation } from '../segmentation/doubtfulLight';
 import { areasByBlock } from './areasByBlock';
 import { BlockGrid } from './blockGrid';
+import { Borders } from './borders';
 import { type FieldLine, fieldGeometry } from './fieldGeometry';
 import { type Measured, measurePieces } from './measure';
 import { edgeShareOf, statisticsOf, stubbinessOf } from './pieceStatistics';
@@ -22,12 +23,13 @@ export function readSpread(
 	measured: Measured = measurePieces(map, surface),
 ): SpreadReading {
 	const grid = new BlockGrid(surface);
+	const borders = new Borders(grid.fieldMm2.length);
 	const { pieces } = measured;
 	const geometry = fieldGeometry(surface);
 	const { width, height, columnOffset, rowOffset, cover } = map;
 	let k = 0;
 	for (let row = 0; row < height; row++)
-		k = addRow(grid, measured, row, width, columnOffset, cover, geometry.line(row + rowOffset), k);
+		k = addRow(grid, borders, measured, row, width, columnOffset, cover, geometry.line(row + rowOffset), k);
 	if (map.areas !== undefined) {
 		grid.takeAreas(areasByBlock(map, map.areas, surface, grid));
 		const { unsurePx } = map.areas;
@@ -45,12 +47,14 @@ export function readSpread(
 		pixelMm: 1 / surface.pxPerMm,
 		coverageFraction: coverageOf(blocks, grid.rivalledMm2),
 		edgeAreaFraction: edgeShareOf(pieces),
+		bordersOverChance: borders.overChance(blocks),
 	};
 }
 
 /** Add one row of the map, whose first labelled pixel is number `first`; returns the number of the next row's. */
 function addRow(
 	grid: BlockGrid,
+	borders: Borders,
 	{ runs, unjudged, widthPx, runAreaMm2, runWidthAreaMm3, runSheetAreaMm2, runRoundWidthAreaMm3 }: Measured,
 	row: number,
 	width: number,
@@ -64,6 +68,7 @@ function addRow(
 	const offset = columnOffset - row * width;
 	for (let run = unjudged.firstOfRow[row]!; run < unjudged.firstOfRow[row + 1]!; run++)
 		grid.addUnjudged(line, unjudged.start[run]! + offset, unjudged.end[run]! + offset);
+	let slit = unjudged.firstOfRow[row]!;
 	for (let run = runs.firstOfRow[row]!; run < runs.firstOfRow[row + 1]!; run++) {
 		const code = runs.label[run]!;
 		const sheet = runSheetAreaMm2[run]!;
@@ -71,6 +76,10 @@ function addRow(
 		const from = runs.start[run]! + offset;
 		const last = runs.end[run]! - 1 + offset;
 		const block = grid.blockAt(line.xMm(from), line.yMm(from));
+		let unjudgedPx = 0;
+		for (; slit < unjudged.firstOfRow[row + 1]! && unjudged.start[slit]! < runs.start[run]!; slit++)
+			unjudgedPx += unjudged.end[slit]! - unjudged.start[slit]!;
+		borders.add(code, from, last + 1, block, unjudgedPx);
 		// blocks are convex: a run that begins and ends in one lies in it
 		if (block === grid.blockAt(line.xMm(last), line.yMm(last))) {
 			grid.add(block, code, runAreaMm2[run]!, round, sheet);
@@ -82,6 +91,7 @@ function addRow(
 		grid.addEach(line, from, last + 1, offset, code, cover, widthPx, k, roundPart, sheetPart);
 		k += last - from + 1;
 	}
+	borders.endRow();
 	return k;
 }
 

@@ -40,4 +40,6 @@ export interface SpreadReading {
 	readonly coverageFraction: number;
 	/** Share of the pieces' area in pieces that the field's edge cuts. */
 	readonly edgeAreaFraction?: number;
+	/** Borders between metal and all else over those that pieces dropped at random would have (`borders.ts`). */
+	readonly bordersOverChance?: number | undefined;
 }

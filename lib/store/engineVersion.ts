@@ -6,7 +6,7 @@ import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { MODEL_FOLDER } from '../segmentation/modelFiles';
 
 /** Raised whenever the code could read other numbers from the same photo. */
-const CODE_VERSION = 49;
+const CODE_VERSION = 50;
 
 /** Part of every kept result's key: results of older code, error rates or model are worked out again, never shown. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')

@@ -56,3 +56,15 @@ test('what is hidden in a pile of discs drawn one on another is within the range
 		expect(truth).toBeLessThan(1.15 * taken[name].level);
 	}
 });
+
+test('metal and all else hide of each other what their borders allow, and of few pieces these say little', () => {
+	const level = (lumps: number, bordersOverChance?: number) => {
+		const insulation = { count: lumps, areaMm2: 5, widthMm: 2 };
+		const reading = madeReading({ brightCopper: covering(0.3, 0.4), insulation });
+		return overlapByClass({ ...reading, bordersOverChance }, DEFAULT_MATERIAL).insulation.level;
+	};
+	expect(level(300, 0)).toBeLessThan(0.25 * level(300));
+	expect(level(300, 0.5) / level(300)).toBeCloseTo(0.56, 1);
+	for (const told of [1, 3]) expect(level(300, told)).toBeCloseTo(level(300), 12);
+	expect(level(1, 0)).toBeGreaterThan(0.4 * level(1));
+});
