@@ -1,4 +1,4 @@
-import { OUTCOMES, type Outcome, settingUnit, settledRunOf } from '@/app/_forms/settledRun';
+import { OUTCOMES, type Outcome, perUnitOf, settledRunOf } from '@/app/_forms/settledRun';
 import { namedApart } from '@/lib/balance/compareNames';
 import type { RunAccount } from '@/lib/balance/runAccount';
 import { type HistoryLine, historyLineOf } from '@/lib/balance/runHistory';
@@ -80,7 +80,7 @@ export function historyText({ runs, effects }: HistoryResult): string {
 				`What settings did to the copper ${outcome}`,
 				...effects[outcome].effects.map(({ setting, perUnit, overlap }) =>
 					line([
-						`${setting}, per ${settingUnit(setting)}`,
+						`${setting}, ${perUnitOf(setting)}`,
 						printPoints(perUnit),
 						`${printPercent(overlap)} along with the others`,
 					]),

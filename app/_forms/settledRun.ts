@@ -79,3 +79,8 @@ export function settingUnit(label: string): string {
 	if (found === undefined) throw new RangeError(`no setting is called "${label}"`);
 	return found.unit;
 }
+
+/** What an effect is for, in words: `per degrees`, `per minute`. @throws RangeError where no setting is called so */
+export function perUnitOf(label: string): string {
+	return `per ${settingUnit(label).replace(/^per /, '')}`;
+}

@@ -1,4 +1,4 @@
-import { settingUnit } from '@/app/_forms/settledRun';
+import { perUnitOf } from '@/app/_forms/settledRun';
 import type { SettingEffects } from '@/lib/balance/settingEffects';
 import { printPoints } from '@/lib/report/compareSentences';
 import { printPercent } from '@/lib/report/format';
@@ -32,7 +32,7 @@ export function EffectsTable({ effects, outcome }: { readonly effects: SettingEf
 							{effects.effects.map(({ setting, perUnit, overlap }) => (
 								<tr key={setting}>
 									<th scope="row">
-										{setting}, per {settingUnit(setting)}
+										{setting}, {perUnitOf(setting)}
 									</th>
 									<td className="words" data-head={head.effect}>
 										{printPoints(perUnit)}

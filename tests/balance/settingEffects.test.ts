@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { settingUnit, settledRunOf } from '@/app/_forms/settledRun';
+import { perUnitOf, settingUnit, settledRunOf } from '@/app/_forms/settledRun';
 import { factorialPlanOf } from '@/lib/balance/factorialPlan';
 import { settingEffectsOf } from '@/lib/balance/settingEffects';
 import { regressionOf } from '@/lib/balance/settingRegression';
@@ -257,5 +257,6 @@ test('every setting that a run noted is counted as a number with a unit of its o
 	const { settings } = settledRunOf('run', noted, { together: {} }, 'recovery', undefined);
 	expect(settings).toEqual({ 'Stroke length': 12, 'Dose of wetting agent': 2, 'Film on the deck': 1 });
 	expect(Object.keys(settings).map(settingUnit)).toEqual(['mm', 'mL per L', 'film']);
+	expect(['Strokes', 'Wash water'].map(perUnitOf)).toEqual(['per minute', 'per L/min']);
 	expect(() => settingUnit('Dose of soap')).toThrow('no setting is called "Dose of soap"');
 });
