@@ -43,7 +43,7 @@ for (const [k, { picture }] of worst.entries()) {
 	await writeFile(path.join(PAGE, `worst-${k + 1}-classes.webp`), classes);
 }
 const figures = readingFiguresSchema.parse(readingFigures(lines, worst));
-await writeFile(path.join(PAGE, 'readingFigures.json'), `${JSON.stringify(figures, null, 1)}\n`);
+await writeFile(path.join(PAGE, 'readingFigures.json'), `${JSON.stringify(figures)}\n`);
 
 /** Path of a picture without its ending. */
 async function stemOf(picture: string): Promise<string> {
