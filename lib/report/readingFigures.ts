@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { CLASS_WORDS, MATERIAL_CLASSES } from '../material/classes';
-import { printNumber } from './format';
+import { printNumber, printPercent } from './format';
 
 const share = z.number().min(0).max(1);
 const percent = z.number();
@@ -121,5 +121,5 @@ export function worstSentence({ surface, light, product, points, wrongShare }: W
 	);
 	const where = surface === 'mat' ? 'on the mat' : `on a tray of ${surface}`;
 	const areas = parts.length === 0 ? 'areas are right to a point all the same' : parts.join('; ');
-	return `${product.charAt(0).toUpperCase()}${product.slice(1)} ${where}, ${light}: ${areas}. ${printNumber(100 * wrongShare, 0)} % of the pixels with a piece are wrong.`;
+	return `${product.charAt(0).toUpperCase()}${product.slice(1)} ${where}, ${light}: ${areas}. ${printPercent(wrongShare)} of the pixels with a piece are wrong.`;
 }

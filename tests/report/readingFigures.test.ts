@@ -54,6 +54,6 @@ test('words', () => {
 	expect(printOff(-38.2)).toBe('38 % too small');
 	const picture = { surface: 'light wood', light: 'overcast', product: 'middlings', wrongShare: 0.41 };
 	expect(worstSentence({ ...picture, points: { brightCopper: -12.9, insulation: 6.8, other: 0.3 } })).toBe(
-		'Middlings on a tray of light wood, overcast: copper, bright or dull read 13 points too low; insulation 7 points too high. 41 % of the pixels with a piece are wrong.',
+		'Middlings on a tray of light wood, overcast: copper, bright or dull read 13 points too low; insulation 7 points too high. 41\u00a0% of the pixels with a piece are wrong.',
 	);
 });
