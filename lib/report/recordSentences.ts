@@ -162,6 +162,7 @@ export function methodLines({ method }: CleanlinessRecord): readonly string[] {
 		`Pixels called by ${reader}, with the material "${material}"; error rates measured on pictures of known truth.`,
 		'Area times thickness from local width times density gives mass; area not decided widens the ranges.',
 		`Copper locked in insulation is counted in copper: ${isLockedCopperChecked ? 'from stripped pieces' : 'by a default, not checked'}.`,
+		'Shares rest on photos and checks of this product alone; in the balance of the run its weights may move them a little.',
 		`Ranges hold the true value 95 times in 100 (Monte Carlo, JCGM 101; ${printNumber(draws, 0)} draws, seed ${seed}; chances by JCGM 106). Deckside engine ${engine}.`,
 	];
 }

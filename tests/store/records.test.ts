@@ -4,7 +4,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { TrayError } from '@/lib/errors/TrayError';
 import { BY_ONE_SPREAD } from '@/lib/report/checkSentences';
 import { recordJson } from '@/lib/report/recordFiles';
-import { settlementSentence } from '@/lib/report/recordSentences';
+import { methodLines, settlementSentence } from '@/lib/report/recordSentences';
 import { isUntouched } from '@/lib/report/verifySentences';
 import type { RecordPrint } from '@/lib/store/analysis';
 import { addCheck } from '@/lib/store/checks';
@@ -56,6 +56,7 @@ test('a record holds the figures that the screen shows, and stands', async () =>
 	const { spreads, ...own } = board.products[0]!;
 	expect(warningsOf(board, { ...own, spreads: [...spreads, ...spreads] }, worked)).not.toContain(BY_ONE_SPREAD);
 	expect(sealed.record.composition).toEqual(worked.grades['Concentrate 1']!.massFraction);
+	expect(methodLines(sealed.record)).toContainEqual(expect.stringContaining('in the balance of the run'));
 	expect(sealed.record.dryMassKg?.value).toBeCloseTo(4.29, 9);
 	expect(sealed.record.corrections.readingByHand).toBe(1);
 	expect(sealed.record.standings.map(({ id }) => id)).toEqual(['cobra', 'contract']);
