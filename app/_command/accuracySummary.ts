@@ -110,11 +110,12 @@ function blankRows(own: readonly Scored[]): string[] {
 
 function pixelRows(method: Method, own: readonly Scored[]): string[] {
 	const rows: string[] = [];
-	for (const [kind, some] of [
+	const kinds = [
 		['', own],
 		[' on mats', own.filter(({ surface }) => surface === 'mat')],
 		[' on trays', own.filter(({ surface }) => surface !== 'mat')],
-	] as const) {
+	] as const;
+	for (const [kind, some] of kinds) {
 		const wrong = redBrown(some);
 		if (wrong === undefined) continue;
 		const inside = 100 * (redBrown(some, true) ?? 0);
@@ -122,15 +123,12 @@ function pixelRows(method: Method, own: readonly Scored[]): string[] {
 			`  red to brown insulation called copper${kind}: ${text(100 * wrong, 2)} % of its pixels (${TARGETS.redBrownPercent}), ${text(inside, 2)} % two pixels and more inside pieces`,
 		);
 	}
-	for (const [kind, some] of [
-		['mats', own.filter(({ surface }) => surface === 'mat')],
-		['trays', own.filter(({ surface }) => surface !== 'mat')],
-	] as const) {
+	for (const [kind, some] of kinds) {
 		const recalls = recallsOf(some);
 		if (recalls === undefined) continue;
 		const part = (k: number, name: string) => `${name} ${text(recalls[k], 2)} (${TARGETS.recall})`;
 		const mean = method === 'hue' ? '' : `balanced ${text(balancedOf(some), 2)} (${TARGETS.balanced}), `;
-		rows.push(`  pixels found on ${kind}: ${mean}${part(1, 'bright copper')}, ${part(4, 'insulation')}`);
+		rows.push(`  pixels found${kind}: ${mean}${part(1, 'bright copper')}, ${part(4, 'insulation')}`);
 	}
 	const hair = hairRatios(own);
 	if (hair.length > 0) {
