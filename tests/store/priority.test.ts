@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { getPriority } from 'node:os';
 import { expect, it } from 'vitest';
-import { NICE } from '@/lib/store/priority';
+import { NICE, yieldToPages } from '@/lib/store/priority';
 
 const SCRIPT = `
 	import { readdirSync } from 'node:fs';
@@ -19,4 +19,9 @@ it('lets the five threads that compile and collect for all others yield to the o
 	expect(main).toBe(own);
 	const yielding = process.platform === 'linux' ? Array(5).fill(own + NICE.photos) : [];
 	expect(all.sort((a, b) => a - b)).toEqual([...Array(all.length - yielding.length).fill(own), ...yielding]);
+});
+
+it('asks nothing of a thread that has ended', () => {
+	// beyond the highest number that Linux gives
+	expect(() => yieldToPages(NICE.photos, 2 ** 22 + 1)).not.toThrow();
 });
