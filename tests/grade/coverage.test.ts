@@ -71,6 +71,12 @@ function workOutOnce(run: number): Readonly<Record<string, boolean>> {
  */
 const ONE_SIDED: readonly BinName[] = ['trace'];
 
+/**
+ * Beside copper that is below detection nearly always insulation reaches up to what it is without any, and down to what it is with all that was
+ * drawn (`leastParts.ts`): both ends hold 97.5 of 100, and the range as many where the truth lies near one of them.
+ */
+const BESIDE_MISSING = 'insulation, very low grade';
+
 test('95 % intervals of grades and recoveries hold what is truly there in 93 to 97 of 100 made-up runs', () => {
 	const hits = new Map<string, number>();
 	for (let run = 1; run <= RUNS; run++) {
@@ -81,6 +87,7 @@ test('95 % intervals of grades and recoveries hold what is truly there in 93 to 
 	if (process.env.COVERAGE_RUNS !== undefined) console.log(shares);
 	for (const [name, share] of Object.entries(shares)) {
 		expect(share, name).toBeGreaterThanOrEqual(0.93);
-		expect(share, name).toBeLessThanOrEqual(ONE_SIDED.some((bin) => name.includes(`${bin} grade`)) ? 0.98 : 0.97);
+		const isWide = name.endsWith(BESIDE_MISSING) || ONE_SIDED.some((bin) => name.includes(`${bin} grade`));
+		expect(share, name).toBeLessThanOrEqual(isWide ? 0.98 : 0.97);
 	}
 }, 600_000);
