@@ -9,7 +9,14 @@ import { TAUGHT_CLASSES, type TaughtClass, type TaughtSpot } from '@/lib/materia
 import { type Taught, teachMaterial } from '@/lib/material/teachMaterial';
 import type { KeptField } from '@/lib/photo/surfaceAt';
 import { CLASS_STYLES } from '@/lib/report/classPalette';
-import { blankTaughtSentence, READYING, SURFACE_TAUGHT, taughtName, UNREACHED } from '@/lib/report/teachSentences';
+import {
+	blankTaughtSentence,
+	modelLookSentence,
+	READYING,
+	SURFACE_TAUGHT,
+	taughtName,
+	UNREACHED,
+} from '@/lib/report/teachSentences';
 import { learnBlank, learnSurface } from '@/lib/segmentation/photoLessons';
 import { drawEdges, drawPieces, photoDrawer } from './drawPieces';
 import { drawSpots } from './drawSpots';
@@ -18,6 +25,7 @@ import type { PictureView, StageSize } from './pictureView';
 import { Swatch } from './Swatch';
 import { TaughtList } from './TaughtList';
 import { useImage } from './useImage';
+import { useModelLook } from './useModelLook';
 import { useTaughtLook } from './useTaughtLook';
 import { useTeachingView } from './useTeachingView';
 import { type WholeKind, WholePhoto } from './WholePhoto';
@@ -27,6 +35,12 @@ const SPOT_SIZES = [
 	{ radiusMm: 0.1, label: 'Strand' },
 	{ radiusMm: 0.4, label: 'Piece' },
 	{ radiusMm: 1.5, label: 'Patch' },
+] as const;
+
+/** What draws outlines: the material's colours, which follow each spot, or the model that photos are graded with. */
+const OUTLINES = [
+	['colours', 'Show outlines'],
+	['model', 'Show what the model sees'],
 ] as const;
 
 /** A brush leaves a spot wherever it has moved this many radii. */
@@ -46,7 +60,7 @@ export function TeachScreen(props: {
 	const [chosen, choose] = useState<TaughtClass>('insulation');
 	const [radiusMm, setRadius] = useState<number>(SPOT_SIZES[1].radiusMm);
 	const [isBrush, setBrush] = useState(false);
-	const [isOutlined, outline] = useState(true);
+	const [outlined, outline] = useState<'colours' | 'model' | undefined>('colours');
 	const { image, problem } = useImage(`/api/photos/${photoId}/picture`);
 	const open = useTeachingView(image, field);
 	const lessons = useLessons(name, base, kept);
@@ -54,17 +68,18 @@ export function TeachScreen(props: {
 	const photo = useMemo(() => ({ width: field.widthPx, height: field.heightPx }), [field]);
 	const pxPerMm = open === undefined ? 0 : open.surface.pxPerMm / open.scale;
 
-	const { edges, paths } = useTaughtLook(open, taught.material, isOutlined);
+	const { edges, paths } = useTaughtLook(open, taught.material, outlined === 'colours');
+	const model = useModelLook(open, outlined === 'model');
 	const here = useMemo(() => spots.filter((spot) => spot.photo === photoId), [spots, photoId]);
 	const drawPhoto = useMemo(() => image && photoDrawer(image, photo), [image, photo]);
 	const draw = useCallback(
 		(context: CanvasRenderingContext2D, view: PictureView, stage: StageSize) => {
 			drawPhoto?.(context, view);
 			if (edges !== undefined) drawEdges(context, edges, view);
-			drawPieces(context, paths, view, stage, () => true, undefined);
+			drawPieces(context, model.paths ?? paths, view, stage, () => true, undefined);
 			drawSpots(context, here, view);
 		},
-		[drawPhoto, edges, paths, here],
+		[drawPhoto, edges, paths, model.paths, here],
 	);
 
 	const tap = (place: Place) => {
@@ -125,6 +140,8 @@ export function TeachScreen(props: {
 			<p role="status" className="piece-words">
 				{problem ??
 					message ??
+					model.problem ??
+					(outlined === 'model' ? modelLookSentence(model.paths !== undefined) : undefined) ??
 					(open === undefined ? READYING : 'Zoom in and tap the middle of a piece. The outlines follow.')}
 			</p>
 			<fieldset className="plain">
@@ -147,9 +164,17 @@ export function TeachScreen(props: {
 				<button type="button" className="choice-button" aria-pressed={isBrush} onClick={() => setBrush(!isBrush)}>
 					Brush: spots wherever you drag
 				</button>
-				<button type="button" className="choice-button" aria-pressed={isOutlined} onClick={() => outline(!isOutlined)}>
-					Show outlines
-				</button>
+				{OUTLINES.map(([kind, label]) => (
+					<button
+						key={kind}
+						type="button"
+						className="choice-button"
+						aria-pressed={outlined === kind}
+						onClick={() => outline(outlined === kind ? undefined : kind)}
+					>
+						{label}
+					</button>
+				))}
 			</div>
 			<TaughtList lessons={lessons} photoId={photoId} />
 			<WholePhoto

@@ -52,3 +52,10 @@ export function modelTaughtSentence({
 		? 'Photos are read with these spots, and the trained model was fitted to them.'
 		: 'Photos are read with these spots by their colours. The trained model reads as before: it called them rightly already, or they are too few or too mixed to learn from.';
 }
+
+/** Beside the outlines that the pixel model draws. */
+export function modelLookSentence(isRead: boolean): string {
+	return isRead
+		? 'As the model reads this copy of the photo by itself. What you teach it counts when the photo is read again.'
+		: 'The model reads the picture …';
+}

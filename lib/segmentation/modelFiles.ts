@@ -13,7 +13,7 @@ const unpack = promisify(brotliDecompress);
 
 /** The files of a model as they lie in a folder. */
 export async function modelSource(folder: string): Promise<ModelSource> {
-	const read = (name: string) => readFile(path.resolve(folder, name));
+	const read = (name: string) => readFile(path.resolve(/* turbopackIgnore: true */ folder, name));
 	const [modelJson, packed, checksum] = await Promise.all([
 		read('model.json'),
 		read('weights.planes.br'),
@@ -21,7 +21,7 @@ export async function modelSource(folder: string): Promise<ModelSource> {
 	]);
 	// what can't be unpacked is refused by its checksum
 	const weights = await unpack(packed).then(wordsOf, () => packed);
-	const at = (...parts: string[]) => path.join(process.cwd(), ...parts);
+	const at = (...parts: string[]) => path.join(/* turbopackIgnore: true */ process.cwd(), ...parts);
 	return {
 		modelJson,
 		weights,

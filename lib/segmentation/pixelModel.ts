@@ -1,3 +1,5 @@
+import { sha256 } from '@noble/hashes/sha2';
+import { bytesToHex } from '@noble/hashes/utils';
 import { z } from 'zod';
 import { TrayError } from '../errors/TrayError';
 import { scoresOf, sharesOf } from './lastLayer';
@@ -42,8 +44,8 @@ export interface ModelSource {
 	readonly weights: Uint8Array;
 	/** Lines `<sha-256 in hex>  <file name>` for `model.json` and `weights.bin`. */
 	readonly checksum: string;
-	/** Folder of TensorFlow's WebAssembly files, with a slash at its end; read only where the own kernels can't run. */
-	readonly wasmFolder: string;
+	/** Folder of TensorFlow's WebAssembly files, with a slash at its end; read only where the own kernels can't run. None in a browser. */
+	readonly wasmFolder?: string;
 }
 
 const Weight = z.object({
@@ -78,9 +80,10 @@ export async function loadPixelModel(
 	engine?: 'tensorflow',
 	partner?: NetworkPartner,
 ): Promise<PixelModel> {
-	const weightsSum = await sha256(source.weights);
+	// browsers keep their own back over plain http
+	const weightsSum = bytesToHex(sha256(source.weights));
 	for (const [name, sum] of [
-		['model.json', await sha256(source.modelJson)],
+		['model.json', bytesToHex(sha256(source.modelJson))],
 		['weights.bin', weightsSum],
 	] as const)
 		if (!source.checksum.includes(`${sum}  ${name}`))
@@ -112,18 +115,20 @@ export async function loadPixelModel(
 }
 
 async function tensorflow(file: ModelFile, source: ModelSource, head: ModelHead): Promise<PixelNetwork> {
+	const { wasmFolder } = source;
+	if (wasmFolder === undefined)
+		throw new TrayError(
+			'file-unreadable',
+			'This browser can’t run the pixel model.',
+			'The laptop reads photos with it.',
+		);
 	const { tensorflowNetwork } = await import('./tensorflowNetwork');
-	return tensorflowNetwork(file, source, head);
+	return tensorflowNetwork(file, { ...source, wasmFolder }, head);
 }
 
 const CLASSES = 6;
 
 const RESTORE = 'Put the files of models/classifier back as they came; until then thresholds judge the photos.';
-
-async function sha256(bytes: Uint8Array): Promise<string> {
-	const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', new Uint8Array(bytes)));
-	return Array.from(hash, (byte) => byte.toString(16).padStart(2, '0')).join('');
-}
 
 /** The layers' numbers, which lie one after the other in half precision. */
 function layersOf(specs: z.infer<typeof Weight>[], bytes: Uint8Array): ReadonlyMap<string, LayerWeights> {

@@ -10,7 +10,7 @@ import type { ModelFile, ModelHead, ModelSource } from './pixelModel';
  */
 export async function tensorflowNetwork(
 	{ modelTopology, weightsManifest }: ModelFile,
-	{ weights, wasmFolder }: ModelSource,
+	{ weights, wasmFolder }: Required<ModelSource>,
 	head: ModelHead,
 ): Promise<PixelNetwork> {
 	const tf = await backend(wasmFolder);

@@ -32,6 +32,14 @@ test('spots are taught by tapping, followed at once, undone, and kept under thei
 	await expect(page.getByText('2 spots: bare surface 1; insulation 1.')).toBeVisible();
 	expect((await stage.screenshot()).equals(untaught)).toBe(false);
 
+	// the model that grades photos runs in the browser as well
+	const taught = await stage.screenshot();
+	await page.getByRole('button', { name: 'Show what the model sees' }).click();
+	await expect(words).toContainText('As the model reads this copy');
+	expect((await stage.screenshot()).equals(taught)).toBe(false);
+	await page.getByRole('button', { name: 'Show outlines' }).click();
+	await expect(words).toContainText('Zoom in and tap');
+
 	await page.getByRole('button', { name: 'Undo the last spot' }).click();
 	await expect(page.getByText('1 spot: bare surface 1.')).toBeVisible();
 	await page.getByRole('button', { name: 'Bring it back' }).click();
