@@ -62,9 +62,10 @@ export default async function Teach({ params, searchParams }: PageProps<'/teach/
 			<section>
 				<h2>Read with it</h2>
 				<p className="narrow">
-					Photos that use {lessons.name} are read again with the spots as they are now. The outlines above go by colour
-					alone; where the trained model reads a photo, it follows the spots only where it calls some of them wrongly
-					and six or more clearly teach it better. Look at the outlines on the photo&rsquo;s own page afterwards.
+					Photos that use {lessons.name} are read again with the spots as they are now. The outlines that follow your
+					spots go by colour alone; where the trained model reads a photo, it follows the spots only where it calls some
+					of them wrongly and six or more clearly teach it better. Look at the outlines on the photo&rsquo;s own page
+					afterwards.
 				</p>
 				{told === undefined ? null : <p className="narrow">{told}</p>}
 				<EntryForm action={readWithLessons} submit="Read with what was taught">
