@@ -1,5 +1,5 @@
 import type { LightCorrection } from '@/lib/colour/correctLight';
-import { toldOf } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import type { Raster } from '@/lib/photo/raster';
 import type { Surface } from '@/lib/photo/surface';
 import type { DrawnPiece } from '@/lib/report/piecePicture';
@@ -45,7 +45,9 @@ async function fileOf(name: string): Promise<Uint8Array> {
 
 /** A link that is lost and files that are missing are told alike: nothing else on the page waits for them. */
 function problemOf(fault: unknown): string {
-	return fault instanceof TypeError ? NOT_HAD : toldOf(fault);
+	if (fault instanceof TypeError) return NOT_HAD;
+	return fault instanceof TrayError ? toldOf(fault) : FAILED;
 }
 
-const NOT_HAD = 'The model’s files can’t be had now: the outlines are those by colour.';
+const NOT_HAD = 'The model’s files can’t be had now. Show outlines draws them by colour.';
+const FAILED = 'The model could not read the picture in this browser. Show outlines draws them by colour.';

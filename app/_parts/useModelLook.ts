@@ -34,5 +34,7 @@ export function useModelLook(open: OpenPhoto | undefined, isShown: boolean): Mod
 		} satisfies ModelQuestion);
 		return () => worker.terminate();
 	}, [open, isShown, isRead]);
+	// what failed is tried again when it is asked for again
+	if (!isShown && seen?.look.problem !== undefined) see(undefined);
 	return isShown && isRead ? seen.look : NOTHING;
 }
