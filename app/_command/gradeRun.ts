@@ -8,7 +8,7 @@ import type { Estimate } from '@/lib/quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '@/lib/quantity/seededRandom';
 import { carryOverWarning, withCarryOver } from '@/lib/report/carryOver';
 import type { RunFile } from '@/lib/report/runFile';
-import { checkWarnings } from '@/lib/report/runWarnings';
+import { checkWarnings, demoWarnings } from '@/lib/report/runWarnings';
 import {
 	type Engine,
 	type Failure,
@@ -123,7 +123,7 @@ export async function gradeRun(
 	return {
 		result: {
 			...account,
-			warnings: [...account.warnings, ...checkWarnings(worked)],
+			warnings: [...demoWarnings(file.demo), ...account.warnings, ...checkWarnings(worked)],
 			name: file.name,
 			material: engine.material.name,
 			products: bins.map(({ product, photos }) => ({

@@ -21,7 +21,7 @@ import {
 	VERDICT_MARKS,
 	VERDICT_WORDS,
 } from './recordSentences';
-import { COVERAGE_SENTENCE, GRADED_NAMES, ROLE_NAMES } from './sentences';
+import { COVERAGE_SENTENCE, DEMONSTRATION_SENTENCE, GRADED_NAMES, ROLE_NAMES } from './sentences';
 import { printFingerprint, shortCodeOf } from './verifySentences';
 
 /** A record in words and printed numbers: what page, PDF and command line show, each in its own shape. */
@@ -80,10 +80,7 @@ function sheetOf({ record, seal }: SealedRecord, fingerprint: string, state: Rec
 		number,
 		title: 'Cleanliness record',
 		lead: RECORD_LEAD,
-		notices: [
-			...stateSentences(state),
-			...(demo ? ['Demonstration: invented, rendered pictures. No real yard, lot or run stands behind it.'] : []),
-		],
+		notices: [...stateSentences(state), ...(demo ? [DEMONSTRATION_SENTENCE] : [])],
 		facts: factsOf(record),
 		coverage: COVERAGE_SENTENCE,
 		composition: GRADED.map((key) => ({

@@ -82,6 +82,8 @@ export const runFileSchema = z
 		name: z.string().trim().min(1).max(120),
 		date: z.iso.date({ error: 'Write the date as 2026-05-31.' }).optional(),
 		note: z.string().max(4000).optional(),
+		/** Invented, as a demonstration's are: no run of a table. */
+		demo: z.boolean().optional(),
 		lot: z
 			.strictObject({
 				name: z.string().trim().min(1).max(120),

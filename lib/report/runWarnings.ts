@@ -4,6 +4,12 @@ import type { PhotoWarning } from '../photo/photoWarning';
 import { contradictionSentence, disagreementSentence, impossibleSentence, partialSentence } from './checkSentences';
 import { plainly } from './presentation';
 import { warningsBySpread } from './recordSeen';
+import { DEMONSTRATION_SENTENCE } from './sentences';
+
+/** That a run is invented, before all else that its file tells; nothing of others. */
+export function demoWarnings(isDemo: boolean | undefined): readonly BalanceWarning[] {
+	return isDemo ? [{ code: 'demonstration', message: DEMONSTRATION_SENTENCE }] : [];
+}
 
 /**
  * What a run's checks say against each other or against its photos: it moves figures of other products too, so it stands beside the

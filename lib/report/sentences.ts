@@ -11,6 +11,10 @@ export const COVERAGE_SENTENCE = 'Ranges hold the true value 95 times in 100.';
 /** Said wherever a grade stands. */
 export const ESTIMATE_SENTENCE = 'Estimated from photos and weights: an estimate, not an assay.';
 
+/** Said wherever figures of invented runs leave the program. */
+export const DEMONSTRATION_SENTENCE =
+	'Demonstration: invented, rendered pictures. No real yard, lot or run stands behind it.';
+
 /** Graded components as written on screens. */
 export const GRADED_NAMES: Readonly<Record<Graded, string>> = {
 	copper: 'Copper',

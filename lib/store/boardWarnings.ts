@@ -2,13 +2,13 @@ import 'server-only';
 import type { BalanceWarning } from '../balance/balanceWarning';
 import { carryOverWarning } from '../report/carryOver';
 import { leftOutSentence } from '../report/progressSentences';
-import { checkWarnings, photoWarnings } from '../report/runWarnings';
+import { checkWarnings, demoWarnings, photoWarnings } from '../report/runWarnings';
 import type { WorkedRun } from './analysis';
 import { labelsOf } from './runProducts';
 import { type RunBoard, unreadPhotosOf } from './workedRun';
 
-/** All that the reader of a run's file must know: the balance's warnings, its checks' and its photos', and how many of these the figures leave out. */
-export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
+/** All that the reader of a run's file must know: that it is a demonstration, the balance's warnings, its checks' and its photos', and how many of these the figures leave out. */
+export function warningsOfBoard({ run, products }: RunBoard, worked: WorkedRun): readonly BalanceWarning[] {
 	const labels = labelsOf(products);
 	const seen = products.map(({ id, spreads }) => ({
 		label: labels.get(id) ?? '',
@@ -22,7 +22,13 @@ export function warningsOfBoard({ products }: RunBoard, worked: WorkedRun): read
 			? []
 			: [{ code: 'photos-left-out', message: `${labels.get(product.id)}: ${sentence}` }];
 	});
-	return [...worked.account.warnings, ...checkWarnings(worked), ...leftOut, ...photoWarnings(seen)];
+	return [
+		...demoWarnings(run.demo),
+		...worked.account.warnings,
+		...checkWarnings(worked),
+		...leftOut,
+		...photoWarnings(seen),
+	];
 }
 
 /** The same for a file that tells of the run as a whole: what was left from before first, where there may be some. */

@@ -35,6 +35,7 @@ export async function exportRun(store: Store, { run, products }: RunBoard): Prom
 		name: run.name,
 		date: run.runDate,
 		...(run.notes === '' ? {} : { note: run.notes }),
+		...(run.demo ? { demo: true } : {}),
 		lot: {
 			name: lot.name,
 			...(lot.source === '' ? {} : { source: lot.source }),

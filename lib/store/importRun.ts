@@ -11,7 +11,7 @@ import { addCheck } from './checks';
 import type { Store } from './database';
 import { type ReadingChoice, readingChoiceSchema } from './entries';
 import { LOST_BYTES } from './lostPhotos';
-import { addLot, listLots } from './lots';
+import { addLot, type Lot, listLots } from './lots';
 import { DEFAULT_MATERIAL_NAME, listMaterials } from './materials';
 import { photoName } from './photoFiles';
 import { addPhoto, setAside } from './photos';
@@ -33,7 +33,7 @@ export interface ImportedRun {
  *
  * A photo whose original does not lie in the data folder keeps its place and says so until it is sent again.
  *
- * A lot of the same name, and from the same place where both say so, takes the run; otherwise the file's lot is made. Everything is worked out again, nothing is believed.
+ * A lot of the same name, and from the same place where both say so, takes the run; otherwise the file's lot is made. What is marked as a demonstration stays so, in a lot of its own. Everything is worked out again, nothing is believed.
  *
  * @param text - the file's content
  * @throws TrayError `file-unreadable` with what is wrong, `material-unreadable` when the material is not on record
@@ -74,7 +74,7 @@ async function fillRun(
 	lotId: string,
 	file: RunFileInput,
 ): Promise<Omit<ImportedRun, 'runId'>> {
-	await addRun(store, runId, lotId, runEntryOf(file), file.products);
+	await addRun(store, runId, lotId, runEntryOf(file), file.products, file.demo);
 	const products = await listProducts(store, runId);
 	const [missingPhotos, unknownPhotos]: [string[], string[]] = [[], []];
 	for (const [p, given] of file.products.entries()) {
@@ -141,24 +141,18 @@ function unreadable(cause: ZodError, bin?: string): TrayError {
 	);
 }
 
-async function lotFor(store: Store, { lot }: RunFileInput): Promise<string> {
+async function lotFor(store: Store, { lot, demo = false }: RunFileInput): Promise<string> {
 	const name = lot?.name.trim() ?? 'Lot of an imported run';
 	const source = lot?.source ?? '';
-	const isSame = (one: { readonly name: string; readonly source: string }) =>
-		one.name === name && (one.source === source || one.source === '' || source === '');
+	const isSame = (one: Pick<Lot, 'name' | 'source' | 'demo'>) =>
+		one.name === name && one.demo === demo && (one.source === source || one.source === '' || source === '');
 	const there = (await listLots(store)).find(isSame);
 	if (there !== undefined) return there.id;
 	const id = randomUUID();
 	const received = lot?.received === undefined ? null : netMassOf(runFileSchema.shape.lot.parse(lot)!.received!).value;
 	const unit = readMass(String(lot?.received?.gross ?? '0 kg'), 'The received mass').unit;
-	await addLot(store, id, {
-		name,
-		source,
-		receivedMassKg: received,
-		receivedUnit: unit,
-		treatment: lot?.treatment ?? '',
-		notes: lot?.note ?? '',
-	});
+	const entry = { name, source, receivedMassKg: received, receivedUnit: unit };
+	await addLot(store, id, { ...entry, treatment: lot?.treatment ?? '', notes: lot?.note ?? '' }, demo);
 	return id;
 }
 

@@ -152,6 +152,7 @@ test('a run is graded and balanced: nothing is lost between feed and bins', asyn
 	expect(result.closure.value).toBeCloseTo(0.994, 2);
 	expect(result.degreesOfFreedom).toBe(1);
 	expect(result.products[2].combined).toBeUndefined();
+	expect(result.warnings[0].code).toBe('demonstration');
 	expect(result.warnings.map(({ message }: { message: string }) => message).join(' ')).toContain('Middlings');
 });
 

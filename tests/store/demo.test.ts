@@ -1,15 +1,18 @@
 import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
+import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { addCheck, listChecks } from '@/lib/store/checks';
 import { loadDemo, loadDemoOnFirstStart, removeDemo } from '@/lib/store/demo';
 import { exportRun } from '@/lib/store/exportRun';
-import { listLots } from '@/lib/store/lots';
+import { importRun } from '@/lib/store/importRun';
+import { addLot, listLots } from '@/lib/store/lots';
 import { addPhoto } from '@/lib/store/photos';
+import { POOL_HERE } from '@/lib/store/poolHere';
 import { progressOf } from '@/lib/store/progress';
 import { listRuns } from '@/lib/store/runs';
-import { getBoard } from '@/lib/store/workedRun';
-import { storedRun, temporaryStore } from './temporaryStore';
+import { getBoard, workOutBoard } from '@/lib/store/workedRun';
+import { LOT, storedRun, temporaryStore } from './temporaryStore';
 
 test('the demonstration is loaded on the first start with nothing worked out beforehand', async () => {
 	const store = await temporaryStore();
@@ -61,6 +64,29 @@ test('removed with the checks tried on it, it leaves a picture that stands in a 
 	await removeDemo(store);
 	expect(await listChecks(store, [products[0]!.id])).toEqual([]);
 	expect(await store.db.selectFrom('analysis').select('key').execute()).toEqual([{ key: first!.sha256 }]);
+});
+
+test('the demonstration saved as a file and taken in again is still marked as one, by itself, in its lot and in its files', async () => {
+	const store = await temporaryStore();
+	const saved = await exportRun(store, await getBoard(store, await loadDemo(store)));
+	// here is a lot of the same name that is the person's own
+	const other = await temporaryStore();
+	const ownLot = { ...LOT, name: 'Demonstration lot', source: '' };
+	await addLot(other, randomUUID(), ownLot);
+	const taken = await getBoard(other, (await importRun(other, JSON.stringify(saved))).runId);
+	expect(taken.run.demo).toBe(true);
+	expect((await listLots(other)).find(({ id }) => id === taken.run.lotId)).toMatchObject({ demo: true });
+	expect(await exportRun(other, taken)).toEqual(saved);
+	expect(warningsOfBoard(taken, await workOutBoard(other, POOL_HERE, taken))[0]).toMatchObject({
+		code: 'demonstration',
+	});
+	// and what is not marked stays the person's own
+	const { demo: _, ...own } = saved;
+	const unmarked = (await getBoard(other, (await importRun(other, JSON.stringify(own))).runId)).run;
+	expect(unmarked.demo).toBe(false);
+	expect(unmarked.lotId).not.toBe(taken.run.lotId);
+	await removeDemo(other);
+	expect((await listRuns(other)).map(({ id }) => id)).toEqual([unmarked.id]);
 });
 
 test('the run saved as a file says what the demonstration file said', async () => {
