@@ -29,7 +29,7 @@ function wanted(): string[] {
 	return [
 		...ON_POSTGRES,
 		'tests/report/fuzzedFiles.test.ts',
-		'tests/http/*Routes.test.ts',
+		'tests/http/*{Routes,Actions}.test.ts',
 		'tests/{http,store}/*.postgres.ts',
 	];
 }

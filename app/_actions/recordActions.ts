@@ -4,7 +4,6 @@ import { randomUUID } from 'node:crypto';
 import { revalidatePath } from 'next/cache';
 import { headers } from 'next/headers';
 import { redirect } from 'next/navigation';
-import { z } from 'zod';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
@@ -12,7 +11,7 @@ import { FieldReader } from '@/app/_forms/readFields';
 import { readRecordForm } from '@/app/_forms/recordForm';
 import { addressesNow } from '@/app/_http/lan';
 import { isEncrypted, needOwnSeat, seatOf } from '@/app/_http/seat';
-import { toldOf } from '@/lib/errors/TrayError';
+import { TrayError, toldOf } from '@/lib/errors/TrayError';
 import { saveRecordEntry } from '@/lib/store/recordEntry';
 import { addRecordLink, LINK_DAYS, revokeRecordLink } from '@/lib/store/recordLinks';
 import { getRecord, issueRecord, withdrawRecord } from '@/lib/store/records';
@@ -60,18 +59,18 @@ export interface MadeLink {
 	readonly days?: string;
 }
 
-const linkSchema = z.object({
-	id: z.uuid(),
-	recordId: z.uuid(),
-	days: z.coerce.number().refine((days) => LINK_DAYS.some((one) => one === days)),
-});
-
 /** Make a link that shows a record to whoever holds it. */
 export async function shareRecord(_before: MadeLink, form: FormData): Promise<MadeLink> {
-	const { id, recordId, days } = linkSchema.parse(typedOf(form));
-	let link = id;
+	const typed = typedOf(form);
+	let link: string;
+	let recordId: string;
 	let token: string | undefined;
 	try {
+		link = idOf(typed.id);
+		recordId = idOf(typed.recordId);
+		const days = LINK_DAYS.find((one) => String(one) === typed.days);
+		if (days === undefined)
+			throw new TrayError('usage', 'How long the link is to last was not said.', 'Choose a time.');
 		const { store } = await theStore();
 		await getRecord(store, recordId);
 		token = await addRecordLink(store, link, recordId, days);
@@ -81,7 +80,7 @@ export async function shareRecord(_before: MadeLink, form: FormData): Promise<Ma
 			token = await addRecordLink(store, link, recordId, days);
 		}
 	} catch (cause) {
-		return { told: toldOf(cause), days: String(days) };
+		return { told: toldOf(cause), ...(typed.days === undefined ? {} : { days: typed.days }) };
 	}
 	// the page lists the link, and names another for the next press
 	revalidatePath(`/records/${recordId}`);

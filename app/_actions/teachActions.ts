@@ -5,6 +5,7 @@ import { z } from 'zod';
 import { sentBack, typedOf } from '@/app/_forms/formState';
 import { idOf } from '@/app/_forms/idOf';
 import { keepTyped } from '@/app/_forms/keepTyped';
+import { materialNameOf } from '@/app/_forms/materialNameOf';
 import { toldOf } from '@/lib/errors/TrayError';
 import { taughtSpotSchema } from '@/lib/material/taughtSpot';
 import { getPhoto, setAside } from '@/lib/store/photos';
@@ -13,7 +14,6 @@ import { setRunMaterial } from '@/lib/store/runs';
 import { applyLessons, keepSpots, lessonsOf, startTeaching, undoSpots } from '@/lib/store/teaching';
 import { theStore } from '@/lib/store/theStore';
 
-const nameSchema = z.string().min(1).max(80);
 const spotsSchema = z.array(taughtSpotSchema).min(1).max(50);
 const idsSchema = z.array(z.string().min(1).max(80)).min(1).max(50);
 
@@ -42,7 +42,7 @@ export async function teachSpots(material: string, spots: unknown): Promise<Teac
 	if (!parsed.success) return { problem: 'This spot cannot be kept. Tap another place.' };
 	return answering(async () => {
 		const { store } = await theStore();
-		const { name } = await lessonsOf(store, nameSchema.parse(material));
+		const { name } = await lessonsOf(store, materialNameOf(material));
 		await keepSpots(store, name, parsed.data);
 	});
 }
@@ -53,7 +53,7 @@ export async function unteachSpots(material: string, ids: unknown): Promise<Teac
 	if (!parsed.success) return { problem: 'These spots cannot be undone.' };
 	return answering(async () => {
 		const { store } = await theStore();
-		await undoSpots(store, nameSchema.parse(material), parsed.data);
+		await undoSpots(store, materialNameOf(material), parsed.data);
 	});
 }
 
@@ -79,7 +79,7 @@ async function answering(work: () => Promise<void>): Promise<TeachAnswer> {
 export const readWithLessons = keepTyped(async (before, form) => {
 	const typed = typedOf(form);
 	const photoId = idOf(typed.photoId);
-	const name = nameSchema.parse(typed.material);
+	const name = materialNameOf(typed.material);
 	const { store, pool, queue } = await theStore();
 	const { runId, spreadId } = await getPhoto(store, photoId);
 	try {

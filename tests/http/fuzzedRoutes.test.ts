@@ -4,6 +4,7 @@ import path from 'node:path';
 import fc from 'fast-check';
 import { NextRequest } from 'next/server';
 import { beforeEach, expect, test, vi } from 'vitest';
+import { accessCode } from '@/lib/store/accessCode';
 import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import type { Store } from '@/lib/store/database';
 import { POOL_HERE } from '@/lib/store/poolHere';
@@ -11,13 +12,13 @@ import type { Running } from '@/lib/store/theStore';
 import { plainPng } from '../photo/madePhotos';
 import { storedRun, temporaryStore } from '../store/temporaryStore';
 
-/** Every route of the app that is read, by its file. */
+/** Every route of the app, by its file. */
 const ROUTES = readdirSync('app', { recursive: true, encoding: 'utf8' }).filter((file) =>
 	/(^|[\\/])route\.ts$/.test(file),
 );
 
 type Handler = (request: NextRequest, context: { params: Promise<Record<string, string>> }) => Promise<Response>;
-type RouteModule = Partial<Record<'GET' | 'PUT' | 'POST', Handler>>;
+type RouteModule = Readonly<Record<string, Handler>>;
 
 const holder = globalThis as typeof globalThis & { decksideRunning?: Promise<Running> };
 let store: Store;
@@ -64,34 +65,49 @@ function asked(method: string, asking: readonly (readonly [string, string])[], i
 
 /** Answers with what was asked for, or with words; the program never stumbles. */
 async function expectAnswer(answer: Response, what: string): Promise<void> {
-	expect([200, 201, 400, 403, 404, 413, 422, 429, 503], what).toContain(answer.status);
-	expect(answer.headers.get('content-type'), what).not.toMatch(/html|svg|javascript|xml/);
+	expect([200, 201, 204, 400, 403, 404, 413, 422, 429, 503], what).toContain(answer.status);
+	expect(answer.headers.get('content-type') ?? '', what).not.toMatch(/html|svg|javascript|xml/);
 	if (answer.status >= 400) {
 		expect(await answer.json(), what).toEqual({ message: expect.stringMatching(/^[A-Z]/), hint: expect.any(String) });
 	} else await answer.body?.cancel();
 }
 
-test.each(ROUTES)('%s answers whatever it is asked', async (file) => {
-	const route = (await import(/* @vite-ignore */ path.resolve('app', file))) as RouteModule;
-	const { GET } = route;
-	if (GET === undefined) return;
+const sent = fc.oneof(
+	fc.string(),
+	fc.json(),
+	fc.uint8Array(),
+	fc.array(fc.tuple(fc.constantFrom('files', 'passphrase', 'name'), word)).map((fields) => new URLSearchParams(fields)),
+);
+
+test.each(ROUTES)('%s answers whatever it is asked and sent, and changes nothing for another site', async (file) => {
+	const handlers = Object.entries((await import(/* @vite-ignore */ path.resolve('app', file))) as RouteModule);
+	expect(handlers.length).toBeGreaterThan(0);
 	const names = [...file.matchAll(/\[(\w+)\]/g)].map((match) => match[1] ?? '');
 	const params = fc
 		.tuple(...names.map(() => word))
 		.map((values) => Object.fromEntries(names.map((name, at) => [name, values[at] ?? ''])));
-	await fc.assert(
-		fc.asyncProperty(params, query, async (given, asking) => {
-			const leaving = new AbortController();
-			const answer = await GET(asked('GET', asking, { signal: leaving.signal }), { params: Promise.resolve(given) });
-			await expectAnswer(answer, `${file} ${JSON.stringify([given, asking])}`);
-			leaving.abort();
-		}),
-		{ numRuns: 25, seed: 1 },
-	);
+	for (const [method, handler] of handlers) {
+		await fc.assert(
+			fc.asyncProperty(params, query, sent, async (given, asking, body) => {
+				const leaving = new AbortController();
+				const change = { body, headers: { 'content-length': '99' }, duplex: 'half' };
+				const request = asked(method, asking, { signal: leaving.signal, ...(method === 'GET' ? {} : change) });
+				const answer = await handler(request, { params: Promise.resolve(given) });
+				await expectAnswer(answer, `${method} ${file} ${JSON.stringify([given, asking])}`);
+				leaving.abort();
+			}),
+			{ numRuns: 25, seed: 1 },
+		);
+		if (method === 'GET') continue;
+		const foreign = asked(method, [], { body: '', headers: { origin: 'http://evil.example' } });
+		expect((await handler(foreign, { params: Promise.resolve({}) })).status).toBe(403);
+	}
 });
 
+const photoRoute = async () => (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
+
 test('a photo is taken in or refused in words, whatever comes with it', async () => {
-	const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
+	const { PUT } = await photoRoute();
 	const headers = fc.record(
 		{ 'x-sha256': fc.oneof(fc.string(), fc.constant('ab'.repeat(32))), origin: fc.webUrl() },
 		{ requiredKeys: [] },
@@ -129,8 +145,26 @@ test('joining takes a code or refuses in words, whatever is sent', async () => {
 	);
 });
 
+test('a device that tried five wrong codes has to wait, with the right one too; another is let in', async () => {
+	const { POST } = (await import('@/app/api/join/route')) as unknown as RouteModule;
+	Reflect.deleteProperty(globalThis, 'decksideAttempts');
+	const join = (code: string, address: string) => {
+		const request = asked('POST', [], { body: JSON.stringify({ code }), headers: { 'x-deckside-address': address } });
+		return POST!(request, { params: Promise.resolve({}) });
+	};
+	for (let k = 0; k < 5; k++) expect((await join('AAAA-AAAA', '10.0.0.1')).status).toBe(403);
+	const late = await join(accessCode(), '10.0.0.1');
+	expect([late.status, late.headers.get('set-cookie')]).toEqual([429, null]);
+	expect(Number(late.headers.get('retry-after'))).toBeGreaterThan(500);
+	const joined = await join(accessCode(), '10.0.0.2');
+	expect([joined.status, joined.headers.get('set-cookie')]).toEqual([
+		201,
+		expect.stringMatching(/^deckside-device=[\w-]{43};.*HttpOnly; SameSite=Strict$/),
+	]);
+});
+
 test('sixty photos at once: each is taken in, or told to come back and taken in then', async () => {
-	const { PUT } = (await import('@/app/api/photos/[photoId]/route')) as unknown as RouteModule;
+	const { PUT } = await photoRoute();
 	const product = known[2] ?? '';
 	let waiting = Array.from({ length: 60 }, () => randomUUID() as string);
 	// the same bytes for one bin would be one photo
