@@ -5,7 +5,7 @@ const top = path.resolve(import.meta.dirname, '..');
 
 /** What holds whichever database the store is on; the other tests of the store are about the data directory itself. */
 const ON_POSTGRES = [
-	...['analysisQueue', 'badPhotos', 'checks', 'demo', 'devices', 'eitherDatabase', 'exif', 'importRun', 'lessons'],
+	...['analysisQueue', 'checks', 'demo', 'devices', 'eitherDatabase', 'exif', 'importRun', 'lessons'],
 	...[
 		'lostFiles',
 		'photoFiles',
