@@ -3,6 +3,10 @@ import sharp from 'sharp';
 import { seededRandom } from '@/lib/quantity/seededRandom';
 import { chunk } from '../photo/madePhotos';
 
+/** Kinds of photo that are read; phones' HEIC is AVIF's container about other pixels, which nothing here can write. */
+export const FORMATS = ['jpeg', 'png', 'webp', 'tiff', 'avif'] as const;
+type Format = (typeof FORMATS)[number];
+
 /** A file that somebody might send in the place of a photo. */
 export interface BadPhoto {
 	readonly name: string;
@@ -10,23 +14,23 @@ export interface BadPhoto {
 }
 
 /** A picture with detail everywhere, so that its file has no stretch that nothing depends on. */
-async function detailed(format: 'jpeg' | 'png'): Promise<Buffer> {
+async function detailed(format: Format): Promise<Buffer> {
 	const [width, height] = [120, 90];
 	const random = seededRandom(1, 'detail').uniform;
 	const data = Uint8Array.from({ length: 3 * width * height }, () => Math.floor(256 * random()));
 	const picture = sharp(data, { raw: { width, height, channels: 3 } });
-	return format === 'jpeg' ? picture.jpeg({ quality: 90 }).toBuffer() : picture.png().toBuffer();
+	return picture.toFormat(format, format === 'jpeg' ? { quality: 90 } : {}).toBuffer();
 }
 
 /** Cut at every kilobyte, as by connections that broke. */
-export async function truncations(format: 'jpeg' | 'png'): Promise<readonly BadPhoto[]> {
+export async function truncations(format: Format): Promise<readonly BadPhoto[]> {
 	const whole = await detailed(format);
 	const cuts = Array.from({ length: Math.ceil(whole.length / 1024) }, (_, at) => at * 1024);
 	return cuts.map((at) => ({ name: `${format} cut at ${at} of ${whole.length} bytes`, bytes: whole.subarray(0, at) }));
 }
 
 /** One bit turned over, at places drawn with a seed; the first kilobyte, which holds the head, twice as often. */
-export async function bitFlips(format: 'jpeg' | 'png', count: number): Promise<readonly BadPhoto[]> {
+export async function bitFlips(format: Format, count: number): Promise<readonly BadPhoto[]> {
 	const whole = await detailed(format);
 	const random = seededRandom(1, 'flips', format).uniform;
 	return Array.from({ length: count }, (_, i) => {
