@@ -1,6 +1,7 @@
 import { readdir, readFile } from 'node:fs/promises';
 import path from 'node:path';
 import { parseArgs } from 'node:util';
+import { TrayError } from '@/lib/errors/TrayError';
 import { gradePhoto } from '@/lib/grade/gradePhoto';
 import { measuredErrorRates } from '@/lib/grade/measuredErrorRates';
 import { type PhotoReading, readPhoto } from '@/lib/grade/readPhoto';
@@ -52,6 +53,7 @@ const isTrueMap = values['true-map'];
 const { model } = isTrueMap ? {} : await openPixelModel();
 const files = await readdir(folder);
 const scored: Scored[] = [];
+const refused: string[] = [];
 const scoredMaps: ScoredMap[] = [];
 for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
 	const name = path.parse(file).name;
@@ -71,7 +73,15 @@ for (const file of files.filter((name) => name.endsWith('.jpg')).sort()) {
 	for (const method of methods) {
 		if (method === 'model' && model === undefined) continue;
 		const started = performance.now();
-		last = await readPhoto(raster, { ...surfaceRequestFor(truth), method }, DEFAULT_MATERIAL, model);
+		const read = await readPhoto(raster, { ...surfaceRequestFor(truth), method }, DEFAULT_MATERIAL, model).catch(
+			refusal,
+		);
+		if (read instanceof TrayError) {
+			refused.push(`${name} ${method}`);
+			console.log(JSON.stringify({ ...about(name, method, truth, 0), refused: read.message }));
+			continue;
+		}
+		last = read;
 		const tables = gradePhoto(last.reading, DEFAULT_MATERIAL, measuredErrorRates);
 		const seconds = (performance.now() - started) / 1000;
 		report({
@@ -102,6 +112,13 @@ if (isTrueMap) console.log(trueMapText(scoredMaps));
 else {
 	for (const line of summaries(scored)) console.log(JSON.stringify(line));
 	console.log(summaryText(scored));
+	console.log(`refused, and in no figure above: ${refused.join(', ') || 'none'}`);
+}
+
+/** A picture that is refused is told, and the others are read. */
+function refusal(error: unknown): TrayError {
+	if (error instanceof TrayError) return error;
+	throw error;
 }
 
 function report(line: Scored): void {
