@@ -69,14 +69,19 @@ export async function readPhoto(
 		...(light.residual === undefined ? {} : { colourResidual: light.residual }),
 	});
 	refuseNonsense(measured, reading, grid.surface, judged);
+	const { width, height } = raster;
+	const onPhoto = gridOnPhoto(grid, copy);
 	return {
-		widthPx: raster.width,
-		heightPx: raster.height,
+		widthPx: width,
+		heightPx: height,
 		surface,
 		...(mat === undefined ? {} : { matSize: mat.size }),
 		light: { source: light.source, ...(light.residual === undefined ? {} : { residual: light.residual }) },
 		warnings: [...light.warnings, ...judged, ...judgeSpread(reading, request.method === 'auto' && model === undefined)],
-		classMap: mapOnPhoto(leaveRivalledOut(classMap), gridOnPhoto(grid, copy), raster, surface),
+		// a grade needs only the reading, so it is laid out when somebody asks
+		get classMap() {
+			return mapOnPhoto(leaveRivalledOut(classMap), onPhoto, { width, height }, surface);
+		},
 		reading,
 	};
 }

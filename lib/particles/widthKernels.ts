@@ -1,10 +1,13 @@
 import { kernelsOf } from '../segmentation/kernelMemory';
 import { pixelsOf, type Runs } from '../segmentation/labelRuns';
+import { Room } from '../segmentation/room';
 import { NEIGHBOURS } from './climbCode';
 import { PARTS, REACH } from './distanceCode';
 import { type RidgeRule, type WidthFunctions, widthCode } from './widthCode';
 
-/** Widths by the ridge that each labelled pixel climbs to, and where pieces are thin. */
+const [thinRoom, rimRoom] = [new Room(), new Room()];
+
+/** Widths by the ridge that each labelled pixel climbs to, and where pieces are thin, which stands until widths are asked for again. */
 export interface RidgeWidths {
 	/** One a pixel of the runs in reading order, photo pixels. */
 	readonly widths: Float32Array;
@@ -118,18 +121,21 @@ export function ridgeWidthsWith(rule: RidgeRule) {
 		for (let row = 0; row < height; row++) made.follow(labelPlane, distances, climbs, ridges, steps, at(row), eights);
 		// the distances along columns are used up: their plane takes the thin parts
 		memory.fill(0, near, near + plane);
-		const thin = new Uint8Array(width * height);
+		const thin = thinRoom.bytes(width * height);
 		const longest = Math.max(width, height);
 		for (let row = 0; row < height; row++) {
 			const run = runs.firstOfRow[row]!;
 			const count = runs.firstOfRow[row + 1]! - run;
-			if (count === 0) continue;
+			if (count === 0) {
+				thin.fill(0, row * width, (row + 1) * width);
+				continue;
+			}
 			const shift = at(row) - row * width;
 			made.widths(starts + 4 * run, ends + 4 * run, count, shift, labelPlane, ridges, near, longest, place);
 			thin.set(memory.subarray(near + at(row), near + at(row) + width), row * width);
 		}
 		// the climbs are used up as well
-		const rims = new Uint8Array(width * height);
+		const rims = rimRoom.bytes(width * height);
 		for (let row = 0; row < height; row++) {
 			if (runs.firstOfRow[row] === runs.firstOfRow[row + 1]) continue;
 			made.rims(labelPlane + at(row), near + at(row), climbs + at(row), stride, sixteens);

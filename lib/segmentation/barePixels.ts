@@ -1,8 +1,11 @@
 import { BACKGROUND } from '../material/classes';
 import { pixelKernels } from './pixelKernels';
+import { Room } from './room';
+
+const room = new Room();
 
 /**
- * 1 where a pixel is bare and borders no piece but thin ones, else 0; height x width.
+ * 1 where a pixel is bare and borders no piece but thin ones, else 0; height x width; good until it is asked for again.
  *
  * @param thin - class code where a thin part is, else 0 (lib/segmentation/thinParts.ts)
  */
@@ -23,7 +26,7 @@ function bareByKernel(labels: Uint8Array, thin: Uint8Array, width: number, heigh
 		bytes.set(labels.subarray(row * width, (row + 1) * width), at);
 		bytes.set(thin.subarray(row * width, (row + 1) * width), plane + at);
 	}
-	const bare = new Uint8Array(labels.length);
+	const bare = room.bytes(labels.length);
 	for (let row = 0, at = 16 + stride; row < height; row++, at += stride) {
 		kernels.bareApart(at, plane + at, 2 * plane, stride, sixteens);
 		bare.set(bytes.subarray(2 * plane, 2 * plane + width), row * width);

@@ -1,7 +1,10 @@
 import type { Raster } from '../photo/raster';
 import { PIECE } from './cellCode';
 import type { FieldBox } from './fieldBox';
+import { Room } from './room';
 import { type StepTable, TILE_PX } from './stepTable';
+
+const room = new Room();
 
 /** The field's pixels row by row, in pieces that share one light: `PIECE` numbers each (cellCode.ts), or one more. */
 export interface Pieces {
@@ -10,10 +13,10 @@ export interface Pieces {
 	readonly firstOfRow: Int32Array;
 }
 
-/** All of the field's pixels. */
+/** All of the field's pixels; good until they are asked for again. */
 export function piecesOf(raster: Raster, box: FieldBox, { across, starts }: StepTable): Pieces {
 	const { width, height, columnOffset, rowOffset, inside } = box;
-	const pieces = new Int32Array(PIECE * height * (across + 1));
+	const pieces = room.words(PIECE * height * (across + 1));
 	const firstOfRow = new Int32Array(height + 1);
 	let count = 0;
 	for (let row = 0; row < height; row++) {

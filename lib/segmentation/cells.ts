@@ -7,6 +7,7 @@ import { eachStrip, type Pieces, piecesOf, stripMemory } from './cellPieces';
 import type { FieldBox } from './fieldBox';
 import type { Light } from './light';
 import { pixelKernels } from './pixelKernels';
+import { Room } from './room';
 import { STEPS, type StepTable, stepTable, TILE_PX } from './stepTable';
 
 /** Cells of the colour cube: red x 64 x 64 + green x 64 + blue. */
@@ -85,7 +86,7 @@ function countByKernel(
 	return { count: count.subarray(0, CELLS), clipped: count[CELLS]! };
 }
 
-/** What `code` says of each pixel's cell, `ofClipped` where the colour is lost, 0 outside the field; height x width. */
+/** What `code` says of each pixel's cell, `ofClipped` where the colour is lost, 0 outside the field; height x width; good until they are asked for again. */
 export function labelsOfCells(
 	raster: Raster,
 	box: FieldBox,
@@ -99,6 +100,8 @@ export function labelsOfCells(
 		labelSlowly(raster, box, table, pieces, code, ofClipped)
 	);
 }
+
+const room = new Room();
 
 function labelByKernel(
 	raster: Raster,
@@ -116,7 +119,7 @@ function labelByKernel(
 	const { bytes } = kernels;
 	bytes.set(code, codes);
 	bytes[codes + CELLS] = ofClipped;
-	const labels = new Uint8Array(box.width * box.height);
+	const labels = room.bytes(box.width * box.height).fill(0);
 	eachStrip(bytes, raster, box, table, pieces, (at, count, photo, steps, row) => {
 		const first = row * box.width;
 		const past = Math.min(first + size, labels.length);

@@ -11,12 +11,15 @@ import { joinRuns, type Runs, runsOf, runsWhere } from './labelRuns';
 import type { Light } from './light';
 import { pixelKernels } from './pixelKernels';
 import { lightGains, ReflectanceReader } from './reflectanceTiles';
+import { Room } from './room';
 import { type StepTable, TILE_PX } from './stepTable';
 
 /** Pixels of a piece that are looked at, spread over it: enough for the few per cent that are its lightest. */
 const MOST_PIXELS = 400;
 /** A code that no channel reaches. */
 const NEVER_CLIPPED = 256;
+
+const room = new Room();
 
 /** The pieces of copper's colour on a photo. */
 export interface CopperPieces {
@@ -138,7 +141,9 @@ export function insideByKernel(labels: Uint8Array, width: number): Uint8Array | 
 	if (kernels === undefined) return undefined;
 	kernels.bytes.set(labels, from);
 	kernels.insideOf(from, width, into, CLASS_CODE.brightCopper, Math.ceil(labels.length / 16));
-	return kernels.bytes.slice(into, into + labels.length);
+	const marks = room.bytes(labels.length);
+	marks.set(kernels.bytes.subarray(into, into + labels.length));
+	return marks;
 }
 
 /** The same pixel by pixel. */

@@ -5,14 +5,17 @@ import type { ClassMap } from './classMap';
 import { COLOUR_WEIGHT } from './gloss';
 import type { Runs } from './labelRuns';
 import { LOG_STEPS_PER_E } from './lookupTable';
+import { Room } from './room';
 import { type StepTable, TILE_PX } from './stepTable';
+
+const room = new Room();
 
 /** Log-odds by colour don't go lower. */
 const LEAST_LOG = -128;
 /** Nor above. */
 const MOST_LOG = 128;
 
-/** The copper that its piece's shine speaks against, square of light by square, with the log-odds by colour below which it is outvoted. */
+/** The copper that its piece's shine speaks against, square of light by square, with the log-odds by colour below which it is outvoted; good until they are asked for again. */
 export function judgedPieces(
 	raster: Raster,
 	{ width, height, columnOffset, rowOffset }: ClassMap,
@@ -23,7 +26,7 @@ export function judgedPieces(
 ): Pieces {
 	const leasts = new Int32Array(votes.length);
 	for (let piece = 0; piece < votes.length; piece++) leasts[piece] = leastLog(votes[piece]!);
-	const pieces = new Int32Array(JUDGED_PIECE * mostPieces(runs, region, leasts));
+	const pieces = room.words(JUDGED_PIECE * mostPieces(runs, region, leasts));
 	const firstOfRow = new Int32Array(height + 1);
 	let count = 0;
 	for (let row = 0; row < height; row++) {

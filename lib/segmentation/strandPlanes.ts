@@ -5,6 +5,7 @@ import { type Kernels, kernelsOf } from './kernelMemory';
 import { runsOf } from './labelRuns';
 import type { Light } from './light';
 import { LIGHT_TILE_PX } from './reflectanceTiles';
+import { Room } from './room';
 import { FACTORS, freeRow, pullRow, REACH_PX, reachRow, SIDE_PX, standOut } from './strandCode';
 
 interface StrandFunctions {
@@ -68,6 +69,8 @@ function planesByKernels(raster: Raster, { tables }: Light, map: ClassMap, thin:
 	return new KernelPlanes(raster, map, kernels, { candidates, pull, tables: afterPull, factors, row });
 }
 
+const room = new Room();
+
 /** Where things stand in the kernels' memory; free pixels stand at its beginning. */
 interface Places {
 	readonly candidates: number;
@@ -112,7 +115,7 @@ class KernelPlanes implements StrandPlanes {
 		// in short floats with some slack; those that stand out are looked at again
 		const slack = least * (1 - 1e-4);
 		kernels.standOut(pull + 4 * first, width, slack, first, candidates + first, Math.ceil(looked / 16));
-		const lines = new Uint8Array(labels.length);
+		const lines = room.bytes(labels.length).fill(0);
 		const standing = kernels.bytes.subarray(candidates, candidates + labels.length);
 		const fours = new Uint32Array(kernels.bytes.buffer, candidates, Math.ceil(labels.length / 4));
 		let found = 0;

@@ -1,17 +1,20 @@
 import { UNJUDGED } from '../material/classes';
 import { type Runs, runsOf } from './labelRuns';
 import { pixelKernels } from './pixelKernels';
+import { Room } from './room';
 import { SQUARE } from './squareCode';
 
 /** Class codes are below this, but for what is not judged. */
 const CODES = 16;
 const EVERY_CODE = new Uint8Array(CODES).fill(255);
 
+const room = new Room();
+
 /**
  * Parts of pieces too thin to hold a square of 5 x 5 pixels: strands whose rim pixels are a large part of their area.
  *
  * @param kept - 255 for each class code whose parts are wanted, else 0; all codes when left out
- * @returns the label where the part is thin, else 0; height x width
+ * @returns the label where the part is thin, else 0; height x width; good until thin parts are asked for again
  */
 export function thinParts(labels: Uint8Array, width: number, height: number, kept = EVERY_CODE): Uint8Array {
 	return thinByKernels(labels, width, height, kept) ?? thinSlowly(labels, width, height, kept);
@@ -51,7 +54,7 @@ function thinByKernels(labels: Uint8Array, width: number, height: number, kept: 
 	bytes.fill(0, levels, levels + plane);
 	for (let row = 0; row < height; row++)
 		kernels.squareRows(corners + at(row) - (SQUARE - 1), levels + at(row), sixteens);
-	const thin = new Uint8Array(labels.length);
+	const thin = room.bytes(labels.length);
 	for (let row = 0; row < height; row++) {
 		kernels.outsideSquares(levels + at(row), at(row), stride, table, corners, sixteens);
 		thin.set(bytes.subarray(corners, corners + width), row * width);

@@ -26,6 +26,17 @@ test('a spread of wires and granules is read', async () => {
 	expect(reading.pieces.brightCopper.count).toBeGreaterThan(20);
 });
 
+test('a photo reads the same whatever was read before it', async () => {
+	const fine = photo(960, 640, (x, y) => (x % 40 < 6 && y % 60 < 40 ? COPPER : GREY));
+	const other = photo(480, 320, (x, y) => (Math.hypot((x % 40) - 24, (y % 60) - 30) < 9 ? RED_PLASTIC : GREY));
+	const once = await read(fine);
+	const labels = Buffer.from(once.classMap.labels);
+	await read(other, 20);
+	const again = await read(fine);
+	expect(again.reading).toEqual(once.reading);
+	for (const { classMap } of [once, again]) expect(labels.equals(classMap.labels)).toBe(true);
+});
+
 test("a tray's walls, which shine into its corners and along its sides, are no metal", async () => {
 	const steel: Rgb = [0.62, 0.62, 0.62];
 	const areas = async (isWall: (x: number, y: number) => boolean) => {

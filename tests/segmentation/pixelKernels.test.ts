@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { CLASS_CODE } from '@/lib/material/classes';
+import type { Raster } from '@/lib/photo/raster';
 import { barePixels, bareSlowly } from '@/lib/segmentation/barePixels';
 import { JUDGED_PIECE } from '@/lib/segmentation/cellCode';
 import { CELLS, CLIPPED, cellsOf, countCells, labelsOfCells, OUTSIDE } from '@/lib/segmentation/cells';
@@ -112,6 +113,18 @@ test('cells counted and labelled by the kernels are those kept pixel by pixel', 
 		}),
 		{ numRuns: 20 },
 	);
+});
+
+test('rows of the box in which no pixel lies in the field carry no label of an earlier photo', () => {
+	const raster: Raster = { width: 40, height: 33, channels: 3, colourSpace: 'srgb', data: new Uint8Array(40 * 33 * 3) };
+	const surface = flatSurface(40, 33, 4);
+	const box = fieldBoxOf(raster, surface);
+	const steps = stepTable(surface, PLAIN_LIGHT, box);
+	const labels = (inside: Uint8Array) =>
+		labelsOfCells(raster, { ...box, inside }, steps, new Uint8Array(CELLS).fill(1), 77);
+	expect(labels(box.inside)).toEqual(box.inside);
+	const upper = box.inside.map((_, i) => (i < 16 * 40 ? 1 : 0));
+	expect(labels(upper)).toEqual(upper);
 });
 
 function bytesOf({ buffer, byteOffset, byteLength }: Uint32Array | Int32Array | Float64Array): Buffer {
