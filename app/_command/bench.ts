@@ -5,7 +5,7 @@ import { benchDraws } from './benchDraws';
 import { benchLive } from './benchLive';
 import { benchPages } from './benchPages';
 import { benchPhoto, benchPreview } from './benchPhoto';
-import { benchUploads } from './benchUploads';
+import { benchUploads, sendPhotos } from './benchUploads';
 
 const USAGE = `npm run bench [-- photos] [-- draws] [-- preview] [-- live] [-- batch] [-- pages] [-- uploads]
 
@@ -32,6 +32,10 @@ async function main(asked: readonly string[]): Promise<number> {
 		say(
 			await benchPhoto(Number(amount), method === 'model' ? 'model' : 'threshold', kind === 'grainy' ? kind : 'smooth'),
 		);
+		return 0;
+	}
+	if (one === 'send-photos') {
+		await sendPhotos(String(amount), asked.slice(2));
 		return 0;
 	}
 	if (one === 'batch-on') {

@@ -58,6 +58,9 @@ export function addPieces(
 	let tile = 3 * (tiles + Math.floor((from - base) / TILE_PX));
 	// Hot loop.
 	for (let left = from; left < to; left = right, right += TILE_PX, tile += 3, next += numbers) {
+		// squares of one light together
+		for (; right < to && starts[tile + 3] === starts[tile]; tile += 3, right += TILE_PX)
+			if (starts[tile + 4] !== starts[tile + 1] || starts[tile + 5] !== starts[tile + 2]) break;
 		pieces[next] = 3 * (left + shift);
 		pieces[next + 1] = left;
 		pieces[next + 2] = Math.min(to, right);
