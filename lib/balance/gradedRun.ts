@@ -110,17 +110,15 @@ export function workOutRun(
 			const { id, checks = [], spreads } = product;
 			if (checks.length === 0) return [];
 			const grade = grades.get(id);
-			const told = grade?.tables.massFraction.copper;
-			const material = strippedMaterialOf(product, run, asked);
-			const checkedGrade = applyChecks(
-				checks.filter(tellsGrade),
+			const checkedGrade = applyChecks({
+				checks: checks.filter(tellsGrade),
 				spreads,
-				grade?.draws,
-				material,
+				photo: grade?.draws,
+				told: grade?.tables.massFraction.copper,
+				material: strippedMaterialOf(product, run, asked),
+				densities: sorting.shared.densityKgPerM3,
 				seed,
-				told,
-				sorting.shared.densityKgPerM3,
-			);
+			});
 			return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
 		}),
 	);

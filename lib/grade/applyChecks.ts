@@ -1,18 +1,18 @@
-import chiSquareQuantile from '@stdlib/stats-base-dists-chisquare-quantile';
 import type { Material } from '../material/material';
 import type { SpreadReading } from '../particles/spreadReading';
 import { ONE_SIDED_FACTOR } from '../quantity/coverageFactor';
 import { meanEstimateOf } from '../quantity/estimateOf';
 import { covarianceOf, standardDeviationOf } from '../quantity/moments';
 import type { Estimate, Quantity } from '../quantity/quantity';
-import { DEFAULT_DRAWS, type Random, seededRandom } from '../quantity/seededRandom';
+import { DEFAULT_DRAWS, seededRandom } from '../quantity/seededRandom';
 import { shareEstimate } from '../quantity/shareEstimate';
 import { standardUncertaintyOf } from '../quantity/standardUncertainty';
-import { type Check, checksOfKind, weighingU } from './checkEntry';
-import { UNSEEN_PIECE } from './classTotals';
+import { type Check, checksOfKind } from './checkEntry';
+import { withCopper } from './checkedDraws';
 import { type Combined, combineEstimates, deviationsApart } from './combineEstimates';
 import { copperByDifferences } from './copperByDifferences';
 import type { GradeDraws } from './gradeDraws';
+import { type MagneticBound, magneticBoundOf } from './magneticBound';
 import { copperByDisplacement, type Densities, densityDraws } from './waterDisplacement';
 
 /** Where an estimate of a product's copper is from. */
@@ -52,9 +52,25 @@ export interface CheckedGrade {
 	/** Displacements that are left out wherever anything else tells the copper; absent where there are none. */
 	readonly impossible?: readonly ImpossibleDensity[];
 	/** Upper limit for steel and whatever hung on it; absent without a magnet check. */
-	readonly magnetic?: { readonly atMost: Estimate; readonly otherByPhotos?: Estimate };
+	readonly magnetic?: MagneticBound;
 	/** Draws of the grade that the balance goes on with. */
 	readonly draws?: GradeDraws;
+}
+
+/** A product as it is set beside its checks. */
+export interface ProductToCheck {
+	readonly checks: readonly Check[];
+	/** One list a spread, one reading a photo. */
+	readonly spreads: readonly (readonly SpreadReading[])[];
+	/** Draws from the photos, hand sorts already learnt from; undefined where nothing was photographed. */
+	readonly photo: GradeDraws | undefined;
+	/** The photos' copper as it is told, which may be below detection. */
+	readonly told?: Estimate | undefined;
+	/** With its locked copper as strips of the product found it. */
+	readonly material: Material;
+	/** As the photos' masses were drawn with; drawn anew where absent. */
+	readonly densities?: Densities;
+	readonly seed: number;
 }
 
 /**
@@ -64,71 +80,68 @@ export interface CheckedGrade {
  * combined by inverse variance; where they differ by more than they admit all are widened until they agree. Photos and displacements rest on
  * the same densities, and these on the photos' aluminium: what errs alike in them counts once.
  *
- * @param photo - draws from the photos, hand sorts already learnt from; absent where nothing was photographed
- * @param material - with its locked copper as strips of the product found it
- * @param photoTold - the photos' copper as it is told, which may be below detection
- * @param densities - as the photos' masses were drawn with
  * @returns undefined where there is neither a photo nor a check that tells copper
  */
-export function applyChecks(
-	checks: readonly Check[],
-	spreads: readonly (readonly SpreadReading[])[],
-	photo: GradeDraws | undefined,
-	material: Material,
-	seed: number,
-	photoTold?: Estimate,
-	densities: Densities = densityDraws(material, photo?.copper.length ?? DEFAULT_DRAWS, seed),
-): CheckedGrade | undefined {
+export function applyChecks(product: ProductToCheck): CheckedGrade | undefined {
+	const { checks, photo, material, seed } = product;
+	const { found, impossible } = measuredOf(product);
+	if (found.length === 0) return undefined;
+	const magnetic = magneticBoundOf(checks, photo, material);
+	const { combined, draws } = allTogether(found, product);
+	return {
+		estimates: found.map((one, i): CopperEstimate => {
+			const others = found.filter((_, j) => j !== i);
+			const random = seededRandom(seed, 'one check', String(i));
+			const interval = one.interval ?? toldOf(shareEstimate(one, DEFAULT_DRAWS, random).estimate, one);
+			return { origin: one.origin, u: one.u, ...interval, ...apart(one, others) };
+		}),
+		combined,
+		...(impossible.length === 0 ? {} : { impossible }),
+		...(magnetic === undefined ? {} : { magnetic }),
+		...(draws === undefined ? {} : { draws }),
+	};
+}
+
+/** Every estimate that counts, the pictures' first where there is one, and what was measured that can't be. */
+function measuredOf({ checks, spreads, photo, told, material, densities, seed }: ProductToCheck): {
+	readonly found: readonly Measured[];
+	readonly impossible: readonly ImpossibleDensity[];
+} {
 	const byPicture =
-		photo === undefined
-			? undefined
-			: (byDifferences(checks, spreads, photo, material, seed) ?? byPhotos(photo, photoTold));
+		photo === undefined ? [] : [byDifferences(checks, spreads, photo, material, seed) ?? byPhotos(photo, told)];
 	const assays = checksOfKind(checks, 'assay')
 		.filter(({ component }) => component === 'copper')
 		.map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
+	const drawn = densities ?? densityDraws(material, photo?.copper.length ?? DEFAULT_DRAWS, seed);
 	const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
-		return { origin: 'displacement', ...copperByDisplacement(check, densities, seed, photo) };
+		return { origin: 'displacement', ...copperByDisplacement(check, drawn, seed, photo) };
 	});
-	const others = [...(byPicture === undefined ? [] : [byPicture]), ...assays];
 	const possible = displacements.filter((one) => !isImpossible(one));
 	// with nothing else to go by, what cannot be is still the nearest to what is
-	const isAlone = others.length + possible.length === 0;
-	const impossible = displacements.filter(isImpossible);
-	const found: readonly Measured[] = [
-		...(byPicture === undefined ? [] : [byPicture]),
-		...(isAlone ? displacements : possible),
-		...assays,
-	];
-	if (found.length === 0) return undefined;
+	const isAlone = byPicture.length + assays.length + possible.length === 0;
+	return {
+		found: [...byPicture, ...(isAlone ? displacements : possible), ...assays],
+		impossible: displacements.filter(isImpossible).map((one) => impossibleOf(one, isAlone)),
+	};
+}
+
+/** The estimates in one figure, and the photos' draws with that figure in the place of theirs. */
+function allTogether(
+	found: readonly Measured[],
+	{ checks, photo, seed }: ProductToCheck,
+): Pick<CheckedGrade, 'combined'> & { readonly draws: GradeDraws | undefined } {
 	const correlation = (i: number, j: number) => correlationOf(found[i]!.draws, found[j]!.draws);
 	const together = combineEstimates(found, correlation);
-	const isPhotosAlone = found.length === 1 && found[0]!.origin === 'photos';
-	const count = photo?.copper.length ?? DEFAULT_DRAWS;
+	const [first] = found;
+	if (found.length === 1 && first?.origin === 'photos') {
+		return { combined: { ...together, ...first.interval! }, draws: photo };
+	}
 	const random = (purpose: string) => seededRandom(seed, purpose, JSON.stringify(checks));
-	const target = isPhotosAlone ? undefined : shareEstimate(together, count, random('checked grade'));
-	const draws =
-		target === undefined || photo === undefined
-			? photo
-			: reshaped(photo, target.draws, pullOfPhotos(found, together, correlation), random('beside photos'));
-	const magnetic = magneticOf(checks, photo, material);
-	const estimates = found.map(
-		(one, i): CopperEstimate => ({
-			origin: one.origin,
-			u: one.u,
-			...(one.interval ??
-				toldOf(shareEstimate(one, DEFAULT_DRAWS, seededRandom(seed, 'one check', String(i))).estimate, one)),
-			...apart(
-				one,
-				found.filter((_, j) => j !== i),
-			),
-		}),
-	);
+	const target = shareEstimate(together, photo?.copper.length ?? DEFAULT_DRAWS, random('checked grade'));
+	const pull = pullOfPhotos(found, together, correlation);
 	return {
-		estimates,
-		combined: { ...together, ...(target === undefined ? found[0]!.interval! : toldOf(target.estimate, together)) },
-		...(impossible.length === 0 ? {} : { impossible: impossible.map((one) => impossibleOf(one, isAlone)) }),
-		...(magnetic === undefined ? {} : { magnetic }),
-		...(draws === undefined ? {} : { draws }),
+		combined: { ...together, ...toldOf(target.estimate, together) },
+		draws: photo && withCopper(photo, target.draws, pull, random('beside photos')),
 	};
 }
 
@@ -194,69 +207,4 @@ function pullOfPhotos(
 	const sum = weights.reduce((total, weight) => total + weight, 0);
 	const alike = found.map((one, j) => weights[j]! * one.u * (j === 0 ? 1 : correlation(0, j)));
 	return Math.max(0, Math.min(1, alike.reduce((total, part) => total + part, 0) / sum / u));
-}
-
-/**
- * Draws with the copper put where the checks have it, in an order that goes with the photos' as far as these count: so what products
- * share by their photos stays shared, and what a check adds is its own.
- */
-function reshaped(photo: GradeDraws, target: Float64Array, pull: number, random: Random): GradeDraws {
-	const beside = Math.sqrt(1 - pull ** 2);
-	const places = new Float64Array(photo.copper.length);
-	const normals = places.map(() => random.normal()).sort();
-	ranked(photo.copper).forEach((i, rank) => {
-		places[i] = pull * normals[rank]!;
-	});
-	const order = ranked(places.map((place) => place + beside * random.normal()));
-	const sorted = target.slice().sort();
-	const copper = new Float64Array(photo.copper.length);
-	order.forEach((i, rank) => {
-		copper[i] = sorted[rank]!;
-	});
-	const rest = (draws: Float64Array) =>
-		draws.map((share, i) => (photo.copper[i]! < 1 ? (share * (1 - copper[i]!)) / (1 - photo.copper[i]!) : 0));
-	return {
-		copper,
-		freeCopper: photo.freeCopper.map((share, i) =>
-			photo.copper[i]! > 0 ? (share * copper[i]!) / photo.copper[i]! : 0,
-		),
-		aluminium: rest(photo.aluminium),
-		insulation: rest(photo.insulation),
-		other: rest(photo.other),
-	};
-}
-
-/** Places of the draws from the least to the largest. */
-function ranked(draws: Float64Array): number[] {
-	return Array.from(draws.keys()).sort((a, b) => draws[a]! - draws[b]!);
-}
-
-/** @source Bolz and Tuve, Handbook of Tables for Applied Engineering Science (1973), as in `material/defaultMaterial.ts` */
-const STEEL_KG_PER_M3 = 7860;
-
-/**
- * What the magnet pulled bounds steel from above: plastic and copper hang on it, and it says nothing of brass or grit. It was pulled out of a sample
- * of the bin, so the bound is also that of a count of pieces, each as heavy as a lump that a granulator's screen leaves.
- *
- * @source upper 95 % limit of a Poisson count: Garwood, Biometrika 28 (1936) 437 (from memory), by the chi-square distribution
- */
-function magneticOf(
-	checks: readonly Check[],
-	photo: GradeDraws | undefined,
-	{ classes }: Material,
-): CheckedGrade['magnetic'] {
-	const pulls = checksOfKind(checks, 'magnet');
-	if (pulls.length === 0) return undefined;
-	const sample = pulls.reduce((sum, pull) => sum + pull.sample.massG, 0);
-	const pulled = pulls.reduce((sum, pull) => sum + pull.pulled.massG, 0);
-	const u = Math.hypot(...pulls.map((pull) => weighingU(pull.pulled))) / sample;
-	const value = pulled / sample;
-	const { widthMm, areaMm2 } = UNSEEN_PIECE.other;
-	const pieceG = STEEL_KG_PER_M3 * classes.other.shape.factor.value * widthMm * areaMm2 * 1e-6;
-	const counted = (chiSquareQuantile(0.95, 2 * (pulled / pieceG + 1)) / 2) * pieceG;
-	const high = value + Math.hypot(ONE_SIDED_FACTOR * u, counted / sample - value);
-	return {
-		atMost: { value, low: 0, high: Math.min(1, high) },
-		...(photo === undefined ? {} : { otherByPhotos: meanEstimateOf(photo.other) }),
-	};
 }

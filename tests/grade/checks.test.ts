@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { applyChecks } from '@/lib/grade/applyChecks';
+import { applyChecks, type ProductToCheck } from '@/lib/grade/applyChecks';
 import { checkSchema } from '@/lib/grade/checkEntry';
 import { UNSEEN_PIECE } from '@/lib/grade/classTotals';
 import { combineEstimates } from '@/lib/grade/combineEstimates';
@@ -21,6 +21,13 @@ const reading = madeReading({
 	insulation: { count: 900, areaMm2: 2, widthMm: 1.2 },
 });
 const [COPPER_G, INSULATION_G] = [800 * 0.6 * 0.4 * (Math.PI / 4) * 8960e-6, 900 * 2 * 1.2 * (Math.PI / 4) * 1400e-6];
+
+const applied = (
+	checks: ProductToCheck['checks'],
+	spreads: ProductToCheck['spreads'],
+	photo: ProductToCheck['photo'],
+	rest: Partial<ProductToCheck> = {},
+) => applyChecks({ checks, spreads, photo, material: uncertain, seed: 4, ...rest });
 
 const pilesOf = (copper: number) => ({
 	brightCopper: `${(copper * COPPER_G).toFixed(2)} g`,
@@ -171,7 +178,7 @@ test('three sorted spreads without copper, or of nothing else, do not make it ce
 				piles: { brightCopper: copper, insulation, aluminium: '0 g', other: '0 g' },
 			}),
 		);
-		const { estimates, combined } = applyChecks(checks, spreads, draws, uncertain, 4)!;
+		const { estimates, combined } = applied(checks, spreads, draws)!;
 		for (const { value, low, high } of [estimates[0]!, combined]) {
 			expect(low).toBeLessThanOrEqual(value);
 			expect(high).toBeGreaterThanOrEqual(value);
@@ -188,7 +195,7 @@ test('copper that pictures saw and sorts did not find brings no locked copper al
 	const checks = [1, 2, 3].map((spread) =>
 		checkSchema.parse({ kind: 'handSort', spread, piles: { brightCopper: '0 g', insulation: '3.10 g' } }),
 	);
-	const { estimates } = applyChecks(checks, [[reading], [reading], [reading]], draws, untold, 4)!;
+	const { estimates } = applied(checks, [[reading], [reading], [reading]], draws, { material: untold })!;
 	// 0.3 % of the insulation, times a factor of mean one
 	expect(estimates[0]!.value).toBeGreaterThan(0.001);
 	expect(estimates[0]!.value).toBeLessThan(0.004);
@@ -230,7 +237,7 @@ test('estimates that agree are weighted by their variances; those that do not ar
 test('an assay beside the photos pulls the grade by its weight and says how far they are apart', () => {
 	const photo = gradeProduct([[reading]], uncertain, shared);
 	const checks = [checkSchema.parse({ kind: 'assay', share: '40 %', u: '1 %' })];
-	const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
+	const checked = applied(checks, [[reading]], photo.draws)!;
 	const [byPhotos, assay] = checked.estimates;
 	expect(assay).toMatchObject({ origin: 'assay', value: 0.4 });
 	expect(checked.combined.u).toBeLessThan(Math.min(byPhotos!.u, assay!.u));
@@ -250,7 +257,7 @@ test('a density that is off is off in every displacement, and in the photos as w
 	const agreeing = displaced(100 * (share / 8.96 + (1 - share) / 1.4));
 	const uOf = (times: number, beside?: typeof photo) => {
 		const checks = Array.from({ length: times }, () => agreeing);
-		return applyChecks(checks, [[reading]], beside, uncertain, 4, undefined, shared.densityKgPerM3)!.combined.u;
+		return applied(checks, [[reading]], beside, { densities: shared.densityKgPerM3 })!.combined.u;
 	};
 	expect(uOf(2)).toBeCloseTo(uOf(1), 6);
 	expect(uOf(2, photo)).toBeGreaterThan(0.9 * uOf(1, photo));
@@ -264,7 +271,7 @@ test.each([
 	['water displaced as by gold', [displaced(5)]],
 ])('%s: every range lies within 0 and 1 and holds its value', (_, checks) => {
 	for (const photo of [undefined, gradeProduct([[reading]], uncertain, shared).draws]) {
-		const { estimates, combined } = applyChecks(checks, [[reading]], photo, uncertain, 4)!;
+		const { estimates, combined } = applied(checks, [[reading]], photo)!;
 		for (const { value, low, high } of [...estimates, combined]) {
 			expect(low).toBeGreaterThanOrEqual(0);
 			expect(low).toBeLessThanOrEqual(value);
@@ -276,29 +283,27 @@ test.each([
 
 test('a displacement that no mixture can give is left out beside others and told with its density', () => {
 	const { draws } = gradeProduct([[reading]], uncertain, shared);
-	const [gold, air] = [displaced(5), displaced(1000)].map((check) =>
-		applyChecks([check], [[reading]], draws, uncertain, 4),
-	);
+	const [gold, air] = [displaced(5), displaced(1000)].map((check) => applied([check], [[reading]], draws));
 	expect(gold!.estimates.map(({ origin }) => origin)).toEqual(['photos']);
 	expect(gold!.draws).toBe(draws);
 	expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('20.1 kg per litre, denser than copper');
 	expect(air!.impossible!.map(impossibleSentence)[0]).toContain('0.1 kg per litre, lighter than the insulation');
 	expect(gold!.impossible!.map(impossibleSentence)[0]).toContain('It does not count beside the other estimates.');
-	expect(applyChecks([displaced(50)], [[reading]], draws, uncertain, 4)!.impossible).toBeUndefined();
+	expect(applied([displaced(50)], [[reading]], draws)!.impossible).toBeUndefined();
 });
 
 test('nothing is denser than copper, also where unsure aluminium leaves the share of copper room', () => {
 	const aluminium = { count: 60, areaMm2: 1, widthMm: 0.8 };
 	const mixed = madeReading({ brightCopper: { count: 800, areaMm2: 0.6, widthMm: 0.4 }, aluminium });
 	const { draws } = gradeProduct([[mixed]], uncertain, shared);
-	const found = applyChecks([displaced(8)], [[mixed]], draws, uncertain, 4)!;
+	const found = applied([displaced(8)], [[mixed]], draws)!;
 	expect(found.estimates.map(({ origin }) => origin)).toEqual(['photos']);
 	expect(found.impossible!.map(impossibleSentence)[0]).toContain('kg per litre, denser than copper');
-	expect(applyChecks([displaced(12)], [[mixed]], draws, uncertain, 4)!.impossible).toBeUndefined();
+	expect(applied([displaced(12)], [[mixed]], draws)!.impossible).toBeUndefined();
 });
 
 test('an impossible displacement that stands alone is told as what the figure rests on', () => {
-	const { estimates, impossible } = applyChecks([displaced(5)], [], undefined, uncertain, 4)!;
+	const { estimates, impossible } = applied([displaced(5)], [], undefined)!;
 	expect(estimates.map(({ origin }) => origin)).toEqual(['displacement']);
 	expect(impossible!.map(impossibleSentence)).toEqual([
 		expect.stringContaining('There is nothing else to go by, so the nearest that can be stands; do not rely on it.'),
@@ -311,7 +316,7 @@ test('what three weighed spreads come to is no more certain than they are', () =
 	const checks = [1.2, 1, 0.9].map((copper, k) =>
 		checkSchema.parse({ kind: 'handSort', piles: pilesOf(copper), spread: k + 1 }),
 	);
-	const { estimates, combined } = applyChecks(checks, spreads, draws, uncertain, 4)!;
+	const { estimates, combined } = applied(checks, spreads, draws)!;
 	expect(estimates[0]!.origin).toBe('differences');
 	const widthOf = ({ low, high }: { readonly low: number; readonly high: number }) => high - low;
 	expect(widthOf(combined) / widthOf(estimates[0]!)).toBeGreaterThan(0.95);
@@ -321,13 +326,13 @@ test('what three weighed spreads come to is no more certain than they are', () =
 test('a magnet check bounds steel and leaves the copper alone', () => {
 	const photo = gradeProduct([[reading]], uncertain, shared);
 	const checks = [checkSchema.parse({ kind: 'magnet', sample: '50.0 g', pulled: '0.5 g' })];
-	const checked = applyChecks(checks, [[reading]], photo.draws, uncertain, 4)!;
+	const checked = applied(checks, [[reading]], photo.draws)!;
 	expect(checked.magnetic?.atMost.value).toBeCloseTo(0.01, 12);
 	expect(checked.draws).toBe(photo.draws);
 	// none in a small sample may be chance: three pieces, that is -ln(0.05), of some hundredth of a gram
 	const mostIn = (sample: string) => {
 		const none = [checkSchema.parse({ kind: 'magnet', sample, pulled: '0.00 g' })];
-		return applyChecks(none, [[reading]], photo.draws, uncertain, 4)!.magnetic!.atMost.high;
+		return applied(none, [[reading]], photo.draws)!.magnetic!.atMost.high;
 	};
 	const { widthMm, areaMm2 } = UNSEEN_PIECE.other;
 	const pieceG = 7860e-6 * uncertain.classes.other.shape.factor.value * widthMm * areaMm2;
@@ -353,14 +358,13 @@ test('copper that the photos cannot tell is below detection among the estimates 
 	const { draws } = gradeProduct([[reading]], uncertain, shared);
 	const told = { value: 0.003, low: 0, high: 0.02, belowDetectionLimit: true };
 	const magnet = checkSchema.parse({ kind: 'magnet', sample: '50.0 g', pulled: '0.5 g' });
-	const { estimates, combined } = applyChecks([magnet], [[reading]], draws, uncertain, 4, told)!;
+	const { estimates, combined } = applied([magnet], [[reading]], draws, { told })!;
 	expect(estimates[0]).toMatchObject(told);
 	expect(combined).toMatchObject(told);
 });
 
 test('an assay of nothing or of all leaves that in its range, as far as it says so', () => {
-	const told = (share: string, u: string) =>
-		applyChecks([checkSchema.parse({ kind: 'assay', share, u })], [], undefined, uncertain, 4)!;
+	const told = (share: string, u: string) => applied([checkSchema.parse({ kind: 'assay', share, u })], [], undefined)!;
 	for (const { estimates, combined } of [told('0 %', '0.2 %'), told('0.2 %', '0.2 %')]) {
 		for (const one of [estimates[0], combined]) expect(one).toMatchObject({ low: 0, belowDetectionLimit: true });
 	}
