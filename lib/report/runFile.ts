@@ -65,6 +65,9 @@ const productSchema = z
 			checks.every((check) => !isOfSpread(check) || check.spread <= (spreads ?? photos ?? []).length),
 		{ message: 'A hand sort or a blank names a spread that the product does not have. The first spread is 1.' },
 	)
+	.refine(({ checks = [] }) => checks.every((check) => check.kind !== 'assay' || check.component === 'copper'), {
+		message: 'Only a laboratory result for copper counts. Leave the others out.',
+	})
 	.refine(({ photos, spreads }) => photos === undefined || spreads === undefined, {
 		message: 'Give the photos of a product either as "photos" or as "spreads", not both.',
 	});

@@ -200,23 +200,20 @@ test("how one product's copper narrows is what the whole run's explanation says 
 	expect(copperNarrowingOf(sorted, 'not there', material, rates)).toBeUndefined();
 });
 
-test('a run file whose hand sort names a spread that is not there is refused with a sentence', () => {
-	const file = {
-		deckside: 'run/1',
-		name: 'r',
-		products: [
-			{
-				name: 'c',
-				role: 'concentrate',
-				photos: [{ photo: 'a.jpg' }],
-				checks: [{ kind: 'handSort', spread: 2, piles: { insulation: '1 g' } }],
-			},
-		],
-	};
-	const messages = runFileSchema.safeParse(file).error?.issues.map(({ message }) => message);
-	expect(messages).toEqual([
+test.each([
+	[
+		{ kind: 'handSort', spread: 2, piles: { insulation: '1 g' } },
 		'A hand sort or a blank names a spread that the product does not have. The first spread is 1.',
-	]);
+	],
+	[
+		{ kind: 'assay', component: 'aluminium', share: '12 %', u: '1 %' },
+		'Only a laboratory result for copper counts. Leave the others out.',
+	],
+])('a run file with the check %j is refused with a sentence', (check, sentence) => {
+	const product = { name: 'c', role: 'concentrate', photos: [{ photo: 'a.jpg' }], checks: [check] };
+	const file = { deckside: 'run/1', name: 'r', products: [product] };
+	const messages = runFileSchema.safeParse(file).error?.issues.map(({ message }) => message);
+	expect(messages).toEqual([sentence]);
 });
 
 /** The run with a third spread of the concentrate and these sorts of its spreads. */
