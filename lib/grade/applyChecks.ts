@@ -13,6 +13,7 @@ import { type Combined, combineEstimates, deviationsApart } from './combineEstim
 import { copperByDifferences } from './copperByDifferences';
 import type { GradeDraws } from './gradeDraws';
 import { type MagneticBound, magneticBoundOf } from './magneticBound';
+import { sampleUOf } from './sampleU';
 import { copperByDisplacement, type Densities, densityDraws } from './waterDisplacement';
 
 /** Where an estimate of a product's copper is from. */
@@ -43,7 +44,7 @@ interface Measured extends Quantity {
 	readonly draws?: Float64Array;
 }
 
-type Displaced = Measured & ReturnType<typeof copperByDisplacement>;
+type Displaced = Measured & ReturnType<typeof copperByDisplacement> & { readonly isImpossible: boolean };
 
 /** A product's estimates side by side, and together. */
 export interface CheckedGrade {
@@ -114,14 +115,19 @@ function measuredOf({ checks, spreads, photo, told, material, densities, seed }:
 		.map(({ share, u }): Measured => ({ origin: 'assay', value: share, u }));
 	const drawn = densities ?? densityDraws(material, photo?.copper.length ?? DEFAULT_DRAWS, seed);
 	const displacements = checksOfKind(checks, 'displacement').map((check): Displaced => {
-		return { origin: 'displacement', ...copperByDisplacement(check, drawn, seed, photo) };
+		const found = copperByDisplacement(check, drawn, seed, photo);
+		const sampling = sampleUOf(check.dry.massG, found.value, spreads, material);
+		const random = seededRandom(seed, 'displaced sample', JSON.stringify(check));
+		const draws = found.draws.map((share) => share + sampling * random.normal());
+		const u = Math.hypot(found.u, sampling);
+		return { origin: 'displacement', ...found, u, draws, isImpossible: isImpossible(found) };
 	});
-	const possible = displacements.filter((one) => !isImpossible(one));
+	const possible = displacements.filter((one) => !one.isImpossible);
 	// with nothing else to go by, what cannot be is still the nearest to what is
 	const isAlone = byPicture.length + assays.length + possible.length === 0;
 	return {
 		found: [...byPicture, ...(isAlone ? displacements : possible), ...assays],
-		impossible: displacements.filter(isImpossible).map((one) => impossibleOf(one, isAlone)),
+		impossible: displacements.filter((one) => one.isImpossible).map((one) => impossibleOf(one, isAlone)),
 	};
 }
 
@@ -157,8 +163,8 @@ function toldOf(estimate: Estimate, { value, u }: Quantity): Estimate {
 /** Beyond this many standard uncertainties outside 0 to 1 a share was not measured but slipped: one time in 700 by chance. */
 const IMPOSSIBLE_AT = 3;
 
-/** Whether a displacement's copper lies outside 0 to 1, or its density above copper's, by more than it can be off. */
-function isImpossible({ value, u, denserBy }: Displaced): boolean {
+/** Whether a displaced sample's copper lies outside 0 to 1, or its density above copper's, by more than was measured wrong. */
+function isImpossible({ value, u, denserBy }: ReturnType<typeof copperByDisplacement>): boolean {
 	return denserBy > IMPOSSIBLE_AT || value - IMPOSSIBLE_AT * u > 1 || value + IMPOSSIBLE_AT * u < 0;
 }
 

@@ -16,7 +16,7 @@ export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
 	.slice(0, 12)}`;
 
 /** Raised whenever the code could make other figures of readings that stay as they are. */
-const ACCOUNT_VERSION = 24;
+const ACCOUNT_VERSION = 25;
 
 /** Part of every kept account's key, so that grades and balances of older code are worked out again and no photo is read again. */
 export const ACCOUNT_ENGINE_VERSION = `${ENGINE_VERSION}-${ACCOUNT_VERSION}`;

@@ -4,8 +4,10 @@ import { checkSchema } from '@/lib/grade/checkEntry';
 import { UNSEEN_PIECE } from '@/lib/grade/classTotals';
 import { combineEstimates } from '@/lib/grade/combineEstimates';
 import { differenceEstimate } from '@/lib/grade/differenceEstimator';
+import type { GradeDraws } from '@/lib/grade/gradeDraws';
 import { gradeProduct } from '@/lib/grade/gradeProduct';
 import { contradictionOf, learnMassPerArea, type SortedSpread } from '@/lib/grade/learnMassPerArea';
+import { spreadSamplingOf } from '@/lib/grade/samplingPlan';
 import { drawSharedErrors } from '@/lib/grade/sharedErrors';
 import { strippedCopperOf } from '@/lib/grade/strippedCopper';
 import { estimateOf } from '@/lib/quantity/estimateOf';
@@ -261,6 +263,25 @@ test('a density that is off is off in every displacement, and in the photos as w
 	};
 	expect(uOf(2)).toBeCloseTo(uOf(1), 6);
 	expect(uOf(2, photo)).toBeGreaterThan(0.9 * uOf(1, photo));
+});
+
+test('a displaced sample is no surer than the pieces in it', () => {
+	const exact = madeMaterial({ density: 1e-6, factor: 0.15 });
+	const { fundamentalU, spreadMassG, gradePerSpread } = spreadSamplingOf([[reading]], exact);
+	const share = gradePerSpread[0]!;
+	const uOf = (massG: number, photo?: GradeDraws) => {
+		const suspended = massG * (1 - 0.9982 * (share / 8.96 + (1 - share) / 1.4));
+		const grams = (mass: number) => `${mass.toFixed(3)} g`;
+		const check = checkSchema.parse({ kind: 'displacement', dry: grams(massG), suspended: grams(suspended) });
+		const spreads = photo === undefined ? [] : [[reading]];
+		return applied([check], spreads, photo, { material: exact })!.estimates.at(-1)!.u;
+	};
+	const { draws } = gradeProduct([[reading]], exact, drawSharedErrors(exact, madeRates(), 2000, 4));
+	expect(uOf(2, draws)).toBeGreaterThan(fundamentalU * Math.sqrt(spreadMassG / 2));
+	expect(uOf(2, draws)).toBeGreaterThan(3 * uOf(200, draws));
+	// pieces that nobody saw: the two-part form g (1-g) [(1-g) m1 + g m2] / M
+	const [m1, m2] = [0.6 * 3 * 8960e-6 * (Math.PI / 4), 2 * 5 * 1400e-6 * (Math.PI / 4)];
+	expect(uOf(2)).toBeGreaterThan(Math.sqrt((share * (1 - share) * ((1 - share) * m1 + share * m2)) / 2));
 });
 
 test.each([
