@@ -1,3 +1,4 @@
+import { LatestAsked } from '../quantity/latestAsked';
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
 import { estimateOfDrawn } from './drawn';
@@ -23,16 +24,12 @@ export interface WeighedPlace {
 export function measuredDryMass(weighing: Weighing, place: WeighedPlace): Estimate {
 	const asked = JSON.stringify([weighing, place]);
 	const mass = held.get(asked) ?? drawnDryMass(weighing, place);
-	held.delete(asked);
-	held.set(asked, mass);
-	const [oldest = ''] = held.keys();
-	if (held.size > MOST_HELD) held.delete(oldest);
+	held.hold(asked, mass);
 	return mass;
 }
 
-/** Dry masses held by what they rest on, those asked for last: a run's page asks for all of its own at every look, and each takes ten thousand draws. */
-const held = new Map<string, Estimate>();
-const MOST_HELD = 500;
+/** Dry masses by what they rest on: a run's page asks for all of its own at every look, and each takes ten thousand draws. */
+const held = new LatestAsked<Estimate>(500);
 
 function drawnDryMass(weighing: Weighing, { runId, key, scales = {} }: WeighedPlace): Estimate {
 	const input = { runId, seed: DEFAULT_SEED, drawCount: DEFAULT_DRAWS, scales };

@@ -1,7 +1,9 @@
 import 'server-only';
+import { LatestAsked } from '../quantity/latestAsked';
 import { MOST } from '../report/runFile';
 import type { PhotoAnalysis } from './analysis';
 import type { Store } from './database';
+import { perDatabase } from './perDatabase';
 
 /** The name that the class map of an analysis is kept under, a grey PNG of class codes. */
 export function classMapName(key: string): string {
@@ -18,7 +20,7 @@ export async function getAnalyses(store: Store, keys: readonly string[]): Promis
 	const missing = [...there].filter((key) => heldOf(key) === undefined);
 	const read = missing.length === 0 ? new Map<string, KeptAnalysis>() : await readAnalyses(store, missing);
 	const found = new Map([...there].flatMap((key) => entryOf(key, heldOf(key) ?? read.get(key))));
-	hold(store, found);
+	for (const [key, analysis] of found) held.hold(nameIn(store, key), analysis);
 	return found;
 }
 
@@ -46,25 +48,11 @@ function entryOf(key: string, analysis: KeptAnalysis | undefined): readonly (rea
 /** Analyses held in memory, at most, of all yards together: a run's pages ask for all of its photos again after each photo, and to make objects of 60 takes 12 ms. */
 const MOST_HELD = MOST.photos;
 
-/** By database and key, what was asked for last at the end. An analysis never changes under its key. */
-const held = new Map<string, KeptAnalysis>();
-/** Tells databases apart: what one yard has is no other's. */
-const numbers = new WeakMap<Store['db'], number>();
+/** An analysis never changes under its key. */
+const held = new LatestAsked<KeptAnalysis>(MOST_HELD);
 let databases = 0;
+const numberOf = perDatabase(() => ++databases);
 
-function nameIn({ db }: Store, key: string): string {
-	const number = numbers.get(db) ?? ++databases;
-	numbers.set(db, number);
-	return `${number} ${key}`;
-}
-
-function hold(store: Store, asked: ReadonlyMap<string, KeptAnalysis>): void {
-	for (const [key, analysis] of asked) {
-		held.delete(nameIn(store, key));
-		held.set(nameIn(store, key), analysis);
-	}
-	for (const name of held.keys()) {
-		if (held.size <= MOST_HELD) return;
-		held.delete(name);
-	}
+function nameIn(store: Store, key: string): string {
+	return `${numberOf(store)} ${key}`;
 }

@@ -1,4 +1,5 @@
 import 'server-only';
+import { LatestAsked } from '../quantity/latestAsked';
 import type { DrawnRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
@@ -10,22 +11,17 @@ import { orderOf, type RunBoard } from './workedRun';
 const MOST_KEPT = 8;
 
 /** On the global object, so that a reload of the code during development does not fill memory twice. */
-const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: Map<string, Promise<DrawnRun>> };
+const holder = globalThis as typeof globalThis & { decksideDrawnRuns?: LatestAsked<Promise<DrawnRun>> };
 
 /** A run worked out with its draws; kept in memory while nothing it rests on changes. */
 export async function drawBoard(store: Store, pool: AnalysisPool, board: RunBoard): Promise<DrawnRun> {
 	const order = await orderOf(store, board);
 	const key = sha256Of(JSON.stringify([order, ENGINE_VERSION]));
-	holder.decksideDrawnRuns ??= new Map();
+	holder.decksideDrawnRuns ??= new LatestAsked(MOST_KEPT);
 	const kept = holder.decksideDrawnRuns;
 	const drawn = kept.get(key) ?? pool.drawRun(order);
-	// latest used goes last; a failure is not kept
-	kept.delete(key);
-	kept.set(key, drawn);
+	kept.hold(key, drawn);
+	// a failure is not kept
 	drawn.catch(() => kept.delete(key));
-	for (const oldest of kept.keys()) {
-		if (kept.size <= MOST_KEPT) break;
-		kept.delete(oldest);
-	}
 	return drawn;
 }

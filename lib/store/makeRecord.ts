@@ -6,6 +6,7 @@ import { checkSchema } from '../grade/checkEntry';
 import { lockedIsChecked } from '../grade/lockedCopper';
 import { withStrippedCopper } from '../grade/strippedCopper';
 import { GRADED, type Graded } from '../material/classes';
+import { LatestAsked } from '../quantity/latestAsked';
 import { perName } from '../quantity/perName';
 import type { Estimate } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED } from '../quantity/seededRandom';
@@ -19,6 +20,7 @@ import type { Store } from './database';
 import { drawBoard } from './drawnRun';
 import { ENGINE_VERSION } from './engineVersion';
 import { getMaterial } from './materials';
+import { perDatabase } from './perDatabase';
 import { drawRecordPictures, type PicturedPhoto } from './recordPictures';
 import { type AskedStandings, standingsOf } from './recordStandings';
 import { correctionsOf, warningsOf } from './recordWarnings';
@@ -137,21 +139,17 @@ function matCheckOf(prints: MatPrints, photos: readonly GradedPhoto[]): string |
 /** Checksums held in memory, at most, of one database: to put all readings of a run in canonical form takes a tenth of a second. */
 const MOST_BASES = 500;
 
-/** By database, and by what stands for all that they are of. */
-const bases = new WeakMap<Store['db'], Map<string, string>>();
+/** By what stands for all that they are of. */
+const basesOf = perDatabase(() => new LatestAsked<string>(MOST_BASES));
 
 /** Checksum of everything a record of this product rests on: another one means that the run has changed since. */
 export async function basisOf(store: Store, board: RunBoard, product: ProductOnBoard): Promise<string> {
 	const { run } = board;
 	const facts = [run.name, run.runDate, run.lotName, product.name, product.role, product.spreads.map(photoFacts)];
-	const held = bases.get(store.db) ?? new Map<string, string>();
-	bases.set(store.db, held);
+	const held = basesOf(store);
 	const key = await keyOfRead(store, ['basis', facts], board);
 	const basis = held.get(key) ?? sha256Of(canonicalJson([await orderOf(store, board), facts]));
-	held.delete(key);
-	held.set(key, basis);
-	const [oldest] = held.keys();
-	if (held.size > MOST_BASES && oldest !== undefined) held.delete(oldest);
+	held.hold(key, basis);
 	return basis;
 }
 

@@ -1,5 +1,6 @@
 import 'server-only';
 import { TrayError } from '../errors/TrayError';
+import { LatestAsked } from '../quantity/latestAsked';
 import type { RecordPaper } from '../report/recordPdf';
 import { type RecordSheet, recordSheet } from '../report/recordSheet';
 import type { AnalysisPool } from './analysisPool';
@@ -14,11 +15,11 @@ export function sheetOfRecord({ sealed, state }: KeptRecord): RecordSheet {
 	return recordSheet(sealed, fingerprintOf(Buffer.from(sealed.seal.publicKey, 'base64')), state);
 }
 
-/** PDFs held in memory, those asked for last: one takes a megabyte, and to lay it out half a second of a thread that runs are worked out in. */
+/** PDFs held in memory: one takes a megabyte, and to lay it out half a second of a thread that runs are worked out in. */
 const MOST_PRINTED = 8;
 
 /** By what stands on them. */
-const printed = new Map<string, Promise<Uint8Array>>();
+const printed = new LatestAsked<Promise<Uint8Array>>(MOST_PRINTED);
 
 /** A record as a PDF; a picture that is no longer on file is left out, and the PDF says so. */
 export async function pdfOfRecord(
@@ -37,12 +38,9 @@ export async function pdfOfRecord(
 	// pictures go by their checksums
 	const key = JSON.stringify([sheet, paper, [...bytes.keys()]]);
 	const pdf = printed.get(key) ?? pool.printRecord({ sheet, pictures: bytes, paper, dated: new Date(issuedAt) });
-	// latest used goes last; a failure is not kept
-	printed.delete(key);
-	printed.set(key, pdf);
+	printed.hold(key, pdf);
+	// a failure is not kept
 	pdf.catch(() => printed.delete(key));
-	const [oldest] = printed.keys();
-	if (printed.size > MOST_PRINTED && oldest !== undefined) printed.delete(oldest);
 	return pdf;
 }
 

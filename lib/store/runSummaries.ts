@@ -1,9 +1,11 @@
 import 'server-only';
 import type { RunAccount } from '../balance/runAccount';
+import { LatestAsked } from '../quantity/latestAsked';
 import type { WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { Store } from './database';
 import { keptUnder } from './keptResult';
+import { perDatabase } from './perDatabase';
 import { RUNS_AT_ONCE, type StatedRun, statedRuns } from './runOrigin';
 import { listChanges, listRuns } from './runs';
 import type { FiguresOrigin } from './runsAtWork';
@@ -29,30 +31,30 @@ const MOST_HELD = 5000;
 /** Accounts read in one go, so that others are answered in between. */
 const READ_AT_ONCE = 50;
 
-/** By database and key; what is worked out from one state of a run never changes. */
-const held = new WeakMap<Store['db'], Map<string, RunSummary>>();
+/** By key; what is worked out from one state of a run never changes. */
+const summariesHeld = perDatabase(() => new LatestAsked<RunSummary>(MOST_HELD));
 
 /** Summaries of figures on record, by their keys. */
 export async function keptSummaries(
 	store: Store,
 	origins: readonly FiguresOrigin[],
 ): Promise<ReadonlyMap<string, RunSummary>> {
-	const own = held.get(store.db) ?? new Map<string, RunSummary>();
-	held.set(store.db, own);
-	const missing = origins.flatMap(({ key }) => (own.has(key) ? [] : [key]));
-	for (let at = 0; at < missing.length; at += READ_AT_ONCE) {
-		const read = await keptUnder<WorkedRun>(store, missing.slice(at, at + READ_AT_ONCE));
-		for (const [key, worked] of read) own.set(key, summaryOf(worked));
-		await new Promise(setImmediate);
-	}
+	const own = summariesHeld(store);
 	const found = new Map<string, RunSummary>();
+	const missing: string[] = [];
 	for (const { key } of origins) {
 		const summary = own.get(key);
-		if (summary !== undefined) found.set(key, summary);
+		if (summary === undefined) missing.push(key);
+		else found.set(key, summary);
 	}
-	for (const key of own.keys()) {
-		if (own.size <= MOST_HELD) break;
-		own.delete(key);
+	for (let at = 0; at < missing.length; at += READ_AT_ONCE) {
+		const read = await keptUnder<WorkedRun>(store, missing.slice(at, at + READ_AT_ONCE));
+		for (const [key, worked] of read) {
+			const summary = summaryOf(worked);
+			own.hold(key, summary);
+			found.set(key, summary);
+		}
+		await new Promise(setImmediate);
 	}
 	return found;
 }
@@ -66,8 +68,7 @@ interface HeldRun {
 	readonly stated: StatedRun;
 }
 
-/** By database and run. */
-const heldRuns = new WeakMap<Store['db'], Map<string, HeldRun>>();
+const runsHeld = perDatabase(() => new LatestAsked<HeldRun>(MOST_RUNS_HELD));
 
 /**
  * Some runs in the order of `listRuns`, with what their figures rest on. Those alone are looked up that have changed since they were asked for last.
@@ -78,8 +79,7 @@ export async function runsAsTheyStand(
 	store: Store,
 	wanted: { readonly lotId: string } | { readonly ids: readonly string[] },
 ): Promise<readonly StatedRun[]> {
-	const own = heldRuns.get(store.db) ?? new Map<string, HeldRun>();
-	heldRuns.set(store.db, own);
+	const own = runsHeld(store);
 	const shared = new SharedInputs(store);
 	const marks = new Map<string, string>();
 	for (const { id, changes, ...run } of await listChanges(store, wanted))
@@ -98,38 +98,28 @@ export async function runsAsTheyStand(
 		const stated = held ?? anew.get(id);
 		return stated === undefined ? [] : [stated];
 	});
-	for (const stated of found) {
-		// latest asked for goes last
-		own.delete(stated.run.id);
-		own.set(stated.run.id, { mark: marks.get(stated.run.id) ?? '', stated });
-	}
-	for (const id of own.keys()) {
-		if (own.size <= MOST_RUNS_HELD) break;
-		own.delete(id);
-	}
+	for (const stated of found) own.hold(stated.run.id, { mark: marks.get(stated.run.id) ?? '', stated });
 	return found;
 }
 
 /** Lots of which it is held that nothing has changed, those asked for last. */
 const LOTS_HELD = 2;
 
-/** By database and lot, its runs as they stood at a version of the data, where the database tells one. */
-const lots = new WeakMap<Store['db'], Map<string, { readonly at: number; readonly runs: readonly StatedRun[] }>>();
+/** By lot, its runs as they stood at a version of the data, where the database tells one. */
+const lotsHeld = perDatabase(
+	() => new LatestAsked<{ readonly at: number; readonly runs: readonly StatedRun[] }>(LOTS_HELD),
+);
 
 /** All runs of a lot, oldest first, held as long as the data is as it was. */
 export async function runsOfLot(store: Store, lotId: string): Promise<readonly StatedRun[]> {
-	const own = lots.get(store.db) ?? new Map<string, { readonly at: number; readonly runs: readonly StatedRun[] }>();
-	lots.set(store.db, own);
+	const own = lotsHeld(store);
 	// taken first: what changes while the runs are read makes them old at once
 	const at = store.version?.();
 	const there = own.get(lotId);
 	if (there !== undefined && there.at === at) return there.runs;
 	const runs = (await runsAsTheyStand(store, { lotId })).toReversed();
 	if (at === undefined) return runs;
-	own.delete(lotId);
-	own.set(lotId, { at, runs });
-	const [oldest] = own.keys();
-	if (own.size > LOTS_HELD && oldest !== undefined) own.delete(oldest);
+	own.hold(lotId, { at, runs });
 	return runs;
 }
 
