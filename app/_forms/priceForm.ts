@@ -60,12 +60,15 @@ export function mergePriceForm(
 	return { sheet: read.sheet, typed: merged.typed, problems: read.fields.problems };
 }
 
-/** A metal's fields belong together, and so do all charges and costs, whose currency and masses are said once. */
-function groupOf(field: string): string {
-	if (['sold', 'mayVaryBy', 'perTon'].includes(field)) return field;
-	const metal = PRICED_METALS.find((one) => field.startsWith(one));
-	return metal === undefined || /(Penalty|Free)$/.test(field) ? 'charges' : metal;
-}
+/** What the form asks of a metal, each in a field called by the metal and this. */
+const METAL_FIELDS = ['Price', 'Currency', 'Per', 'Date', 'Note', 'Payable', 'Deduction'] as const;
+
+/** Fields that stand alone or with their metal's; all charges and costs go together, whose currency and masses are said once. */
+const GROUPS = new Map<string, string>([
+	...['sold', 'mayVaryBy', 'perTon'].map((field) => [field, field] as const),
+	...PRICED_METALS.flatMap((metal) => METAL_FIELDS.map((name) => [`${metal}${name}`, metal] as const)),
+]);
+const groupOf = (field: string) => GROUPS.get(field) ?? 'charges';
 
 /** Read the price form; there is no sheet while there is a problem. */
 export function readPriceForm(typed: Typed): { readonly sheet?: PriceSheet; readonly fields: FieldReader } {
@@ -110,7 +113,7 @@ export function readPriceForm(typed: Typed): { readonly sheet?: PriceSheet; read
 }
 
 function readMetal(fields: FieldReader, typed: Typed, metal: PricedMetal) {
-	const at = (name: string) => `${metal}${name}`;
+	const at = (name: (typeof METAL_FIELDS)[number]) => `${metal}${name}`;
 	if (!fields.has(at('Price'))) return undefined;
 	const amount = fields.number(at('Price'), `The ${metal} price`, MONEY);
 	if (amount === 0)
