@@ -56,6 +56,57 @@ export interface AccountDraws {
  */
 export function accountRun(input: AccountInput): { readonly account: RunAccount; readonly draws: AccountDraws } {
 	const streams = streamsOf(input);
+	const agreed = agreedOf(streams, input);
+	const draws = drawsOf(streams, agreed, input);
+	const drawnProducts = drawnProductsOf(draws, agreed, input);
+	const { conserved, misfitRatio, isPartMissing } = agreed;
+	const suspects = suspectsOf(conserved);
+	const fails = conserved.probability !== undefined && conserved.probability < 0.05;
+	const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
+	const account: Omit<RunAccount, 'warnings'> = {
+		runId: input.runId,
+		seed: input.seed,
+		drawCount: input.drawCount,
+		feed: feedAccountOf(input, streams[0]!, drawnProducts),
+		...(draws.loss === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, draws.loss) }),
+		products: input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts)),
+		together: groupsOf(input.products, drawnProducts),
+		...agreed.closure,
+		chiSquare: conserved.chiSquare,
+		degreesOfFreedom: conserved.degreesOfFreedom,
+		...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
+		...(misfitRatio === 1 ? {} : { misfitRatio }),
+		...(isPartMissing ? { isPartMissing } : {}),
+		adjustments: suspects.map(({ adjustment }) => adjustment),
+		...(mostSuspicious === undefined ? {} : { mostSuspicious }),
+	};
+	const { feed, loss, missing } = draws;
+	return {
+		account: { ...account, warnings: warningsOf(account, conserved) },
+		draws: {
+			feed,
+			...(loss === undefined ? {} : { loss }),
+			...(missing === undefined ? {} : { missing }),
+			products: Object.fromEntries(input.products.map(({ id }, p) => [id, draws.products[p]!])),
+		},
+	};
+}
+
+/** Streams brought to agree, by what was stated and, where that fails its test, by more than it said it may be off. */
+interface Agreed {
+	readonly closure: ReturnType<typeof closureOf>;
+	readonly misfitRatio: number;
+	readonly isPartMissing: boolean;
+	readonly isTooMuch: boolean;
+	/** As they were stated, so far as their grades tell. */
+	readonly balanced: readonly Stream[];
+	/** Those that the masses are of: widened, or with what is missing as one more. */
+	readonly accounted: readonly Stream[];
+	/** Masses of these; test and adjustments of what was stated. */
+	readonly conserved: Conserved;
+}
+
+function agreedOf(streams: readonly Stream[], input: AccountInput): Agreed {
 	const { stated, balanced } = conserveTold(streams, input);
 	refuseIfUnclosed(stated);
 	const closure = closureOf(streams);
@@ -66,56 +117,43 @@ export function accountRun(input: AccountInput): { readonly account: RunAccount;
 	const widened = misfitRatio === 1 ? balanced : stretched(balanced, misfitRatio);
 	const accounted = isPartMissing ? [...balanced, MISSING_STREAM] : widened;
 	const conserved = accounted === balanced ? stated : reconciledAs(stated, accounted, input);
+	return { closure, misfitRatio, isPartMissing, isTooMuch, balanced, accounted, conserved };
+}
+
+/** Draws of all streams, the products' in the order of the input. */
+function drawsOf(streams: readonly Stream[], { accounted, conserved, isPartMissing }: Agreed, input: AccountInput) {
 	const drawn = accounted.map((stream, s) => streamDrawsAt(streams[s] ?? stream, s, conserved));
 	const leaving = drawn.slice(1);
-	const lossDraws = input.statedLoss === undefined ? undefined : drawn[streams.length - 1];
-	const feedDraws = withFreeCopper(drawn[0]!, leaving);
-	const productDraws = input.products.map((product, p) => ({
-		...drawn[p + 1]!,
-		leastParts: leastPartsOf(product, input),
-		...performanceOf(drawn[p + 1]!, feedDraws),
-	}));
-	const suspects = suspectsOf(conserved);
-	const fails = conserved.probability !== undefined && conserved.probability < 0.05;
-	const mostSuspicious = fails ? mostSuspiciousOf(suspects) : undefined;
+	const feed = withFreeCopper(drawn[0]!, leaving);
+	return {
+		feed,
+		leaving,
+		loss: input.statedLoss === undefined ? undefined : drawn[streams.length - 1],
+		missing: isPartMissing ? drawn.at(-1) : undefined,
+		products: input.products.map((product, p) => ({
+			...drawn[p + 1]!,
+			leastParts: leastPartsOf(product, input),
+			...performanceOf(drawn[p + 1]!, feed),
+		})),
+	};
+}
+
+function drawnProductsOf(
+	{ feed, leaving, products }: ReturnType<typeof drawsOf>,
+	{ balanced, isPartMissing, isTooMuch }: Agreed,
+	input: AccountInput,
+): DrawnProducts {
 	const asDrawn: Omit<DrawnProducts, 'lowestFeed'> = {
-		own: productDraws,
-		ceilings: input.products.map((product, p) => ceilingOf(product, productDraws[p]!, input)),
-		floors: productDraws.map(loweredByHalf),
-		feed: feedDraws,
+		own: products,
+		ceilings: input.products.map((product, p) => ceilingOf(product, products[p]!, input)),
+		floors: products.map(loweredByHalf),
+		feed,
 		isFeedMeasured: Object.keys(input.feed?.grade ?? {}).length > 0,
 		leaving,
 		isTooMuch,
 		slips: isPartMissing || isTooMuch ? slipsOf(balanced, input) : [],
 	};
-	const drawnProducts: DrawnProducts = { ...asDrawn, lowestFeed: feedFor(asDrawn, 'floors') };
-	const products = input.products.map((product, p) => productAccountOf(product, p, streams[p + 1]!, drawnProducts));
-	const account: Omit<RunAccount, 'warnings'> = {
-		runId: input.runId,
-		seed: input.seed,
-		drawCount: input.drawCount,
-		feed: feedAccountOf(input, streams[0]!, drawnProducts),
-		...(lossDraws === undefined ? {} : { loss: streamAccountOf(input.statedLoss!, streams.at(-1)!, lossDraws) }),
-		products,
-		together: groupsOf(input.products, drawnProducts),
-		...closure,
-		chiSquare: conserved.chiSquare,
-		degreesOfFreedom: conserved.degreesOfFreedom,
-		...(conserved.probability === undefined ? {} : { probability: conserved.probability }),
-		...(misfitRatio === 1 ? {} : { misfitRatio }),
-		...(isPartMissing ? { isPartMissing } : {}),
-		adjustments: suspects.map(({ adjustment }) => adjustment),
-		...(mostSuspicious === undefined ? {} : { mostSuspicious }),
-	};
-	return {
-		account: { ...account, warnings: warningsOf(account, conserved) },
-		draws: {
-			feed: feedDraws,
-			...(lossDraws === undefined ? {} : { loss: lossDraws }),
-			...(isPartMissing ? { missing: drawn.at(-1)! } : {}),
-			products: Object.fromEntries(input.products.map(({ id }, p) => [id, productDraws[p]!])),
-		},
-	};
+	return { ...asDrawn, lowestFeed: feedFor(asDrawn, 'floors') };
 }
 
 /**

@@ -18,6 +18,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import type { Estimate, Quantity } from '../quantity/quantity';
 import { DEFAULT_DRAWS, DEFAULT_SEED, seededRandom } from '../quantity/seededRandom';
 import { type AccountDraws, accountRun } from './account';
+import type { AccountInput } from './accountInput';
 import { balancedGradeOf, lockedCopperOf, toldFromOf } from './balancedGrade';
 import { coarseWeights } from './coarseWeights';
 import { dryMassInParts, dryMassOf } from './dryMass';
@@ -102,16 +103,49 @@ export function workOutRun(
 	errorRates: ErrorRatesByKind,
 	options: WorkingOut = {},
 ): WorkedOutRun {
-	const { draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] } = options;
-	const { run, sorting, grades } = gradeProducts(given, asked, errorRates, options);
-	const tellsGrade = (check: Check) => !sorting.partial.some((one) => one.check === check);
-	const checked = new Map(
+	const graded = gradeProducts(given, asked, errorRates, options);
+	const { run, sorting, grades } = graded;
+	const checked = checkedGradesOf(graded, asked, options);
+	const { account, draws } = accountRun(accountInputOf(graded, checked, options));
+	const perGraded = <Value>(of: (grade: ProductGrade, id: string) => Value): Readonly<Record<string, Value>> =>
+		Object.fromEntries([...grades].map(([id, grade]) => [id, of(grade, id)]));
+	return {
+		grades: perGraded(({ tables }) => tables),
+		gradeDraws: perGraded((grade) => grade.draws),
+		productDraws: perGraded((grade, id) => checked.get(id)?.draws ?? grade.draws),
+		toldFrom: perGraded((grade, id) => toldFromOf(grade, checked.get(id))),
+		checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
+		lockedCopper: perGraded((grade, id) => lockedCopperOf(checked.get(id)?.draws ?? grade.draws)),
+		sorting: {
+			learned: sorting.learned,
+			piles: sorting.piles,
+			idle: sorting.idle,
+			partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
+			...pictureLineOf(
+				[...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) =>
+					tellsGrade(check, sorting),
+				),
+				asked,
+			),
+		},
+		account: { ...account, warnings: [...account.warnings, ...coarseWeights(run)] },
+		draws,
+	};
+}
+
+/** Products that have checks, their copper by every way there is; by id. */
+function checkedGradesOf(
+	{ run, sorting, grades }: GradedProducts,
+	asked: Material,
+	{ seed = DEFAULT_SEED }: WorkingOut,
+): ReadonlyMap<string, CheckedGrade> {
+	return new Map(
 		run.products.flatMap((product) => {
 			const { id, checks = [], spreads } = product;
 			if (checks.length === 0) return [];
 			const grade = grades.get(id);
 			const checkedGrade = applyChecks({
-				checks: checks.filter(tellsGrade),
+				checks: checks.filter((check) => tellsGrade(check, sorting)),
 				spreads,
 				photo: grade?.draws,
 				told: grade?.tables.massFraction.copper,
@@ -122,49 +156,37 @@ export function workOutRun(
 			return checkedGrade === undefined ? [] : [[id, checkedGrade] as const];
 		}),
 	);
+}
+
+/** False for a sort that leaves piles out. */
+function tellsGrade(check: Check, { partial }: GradedProducts['sorting']): boolean {
+	return !partial.some((one) => one.check === check);
+}
+
+/** What the balance goes by: weights, and grades with their checks taken in. */
+function accountInputOf(
+	{ run: { runId, feed, loss, products, scales }, grades }: GradedProducts,
+	checked: ReadonlyMap<string, CheckedGrade>,
+	{ draws = DEFAULT_DRAWS, seed = DEFAULT_SEED, still = [] }: WorkingOut,
+): AccountInput {
 	const massOf = (weighing: Weighing | undefined) =>
 		weighing === undefined ? {} : weighed(weighing, still.includes('weights'));
-	const { account, draws: accountDraws } = accountRun({
-		runId: run.runId,
+	return {
+		runId,
 		seed,
 		drawCount: draws,
-		...(run.feed === undefined
+		...(feed === undefined
 			? {}
-			: { feed: { ...massOf(run.feed.weighing), ...(run.feed.grade === undefined ? {} : { grade: run.feed.grade }) } }),
-		...(run.loss === undefined ? {} : { statedLoss: massOf(run.loss.weighing) }),
-		products: run.products.map(({ id, name, role, weighing }) => {
-			const grade = grades.get(id);
-			return {
-				id,
-				name,
-				role,
-				...massOf(weighing),
-				...balancedGradeOf(grade, checked.get(id), seed),
-			};
-		}),
-		...(run.scales === undefined ? {} : { scales: run.scales }),
-	});
-	return {
-		grades: Object.fromEntries([...grades].map(([id, { tables }]) => [id, tables])),
-		gradeDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, grade.draws])),
-		productDraws: Object.fromEntries([...grades].map(([id, grade]) => [id, checked.get(id)?.draws ?? grade.draws])),
-		toldFrom: Object.fromEntries([...grades].map(([id, grade]) => [id, toldFromOf(grade, checked.get(id))])),
-		checked: Object.fromEntries([...checked].map(([id, { draws: _, ...told }]) => [id, told])),
-		lockedCopper: Object.fromEntries(
-			[...grades].map(([id, grade]) => [id, lockedCopperOf(checked.get(id)?.draws ?? grade.draws)]),
-		),
-		sorting: {
-			learned: sorting.learned,
-			piles: sorting.piles,
-			idle: sorting.idle,
-			partial: sorting.partial.map(({ label, unweighed }) => ({ label, unweighed })),
-			...pictureLineOf(
-				[...sortedSpreadsOf(run), ...taughtSortsOf(run.lessons ?? [])].filter(({ check }) => tellsGrade(check)),
-				asked,
-			),
-		},
-		account: { ...account, warnings: [...account.warnings, ...coarseWeights(run)] },
-		draws: accountDraws,
+			: { feed: { ...massOf(feed.weighing), ...(feed.grade === undefined ? {} : { grade: feed.grade }) } }),
+		...(loss === undefined ? {} : { statedLoss: massOf(loss.weighing) }),
+		products: products.map(({ id, name, role, weighing }) => ({
+			id,
+			name,
+			role,
+			...massOf(weighing),
+			...balancedGradeOf(grades.get(id), checked.get(id), seed),
+		})),
+		...(scales === undefined ? {} : { scales }),
 	};
 }
 
