@@ -47,7 +47,7 @@ export async function recordPdf(
 				{sheet.pictures.length === 0 ? null : <ClassLegend />}
 				<Standings sheet={sheet} />
 				<Notes sheet={sheet} />
-				<SealLines sheet={sheet} />
+				<CautionsAndSeal sheet={sheet} />
 			</Page>
 		</Document>,
 	);
@@ -189,7 +189,6 @@ function Notes({ sheet }: { readonly sheet: RecordSheet }) {
 			<Block title="Checks by hand" lines={sheet.checks} />
 			<Block title="Corrections by hand" lines={sheet.corrections} />
 			<Block title="Warnings" lines={sheet.warnings} />
-			<Block title="Cautions" lines={[sheet.notLookedFor, ...sheet.cautions]} />
 		</>
 	);
 }
@@ -223,9 +222,19 @@ function Block({ title, lines }: { readonly title: string; readonly lines: reado
 	);
 }
 
+/** Kept together: a seal alone on a page seals nothing in sight. */
+function CautionsAndSeal({ sheet }: { readonly sheet: RecordSheet }) {
+	return (
+		<View wrap={false}>
+			<Block title="Cautions" lines={[sheet.notLookedFor, ...sheet.cautions]} />
+			<SealLines sheet={sheet} />
+		</View>
+	);
+}
+
 function SealLines({ sheet }: { readonly sheet: RecordSheet }) {
 	return (
-		<View style={styles.seal} wrap={false}>
+		<View style={styles.seal}>
 			<Strong>Seal</Strong>
 			{sheet.seal.lines.map((line) => (
 				<Text key={line} style={styles.sealText}>

@@ -170,6 +170,21 @@ test('no title stands at the foot of a page without its first lines, and no line
 	}
 });
 
+test('the seal never stands on a page by itself', async () => {
+	const told: (number | undefined)[] = [];
+	// line by line the text grows over the first page's foot
+	for (let lines = 0; lines < 16; lines++) {
+		const warnings = Array.from({ length: lines }, (_, i) => `Warning ${i + 1}.`);
+		const record = madeSealed({ warnings, pictures: sealed.record.pictures });
+		const pages = await read(
+			await recordPdf(recordSheet(record, FINGERPRINT, { isRunChanged: false }), bytes, 'A4', DATED),
+		);
+		told.push(pages.length);
+		expect(pages.at(-1)!.text, `${lines} warnings`).toMatch(/Cautions.*Seal/);
+	}
+	expect(new Set(told)).toEqual(new Set([1, 2]));
+});
+
 test('what can\u2019t be told is drawn as it is written, from nothing to all', () => {
 	const untold = { value: 0.4, low: 0, high: 0.96, belowDetectionLimit: true };
 	const { composition } = madeSealed().record;
