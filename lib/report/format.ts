@@ -171,14 +171,25 @@ export function printMass(massKg: Estimate, unit: MassUnit = 'kg'): string {
 /** No scale shows more digits. Common practice, no source. */
 const SCALE_DIGITS = 5;
 
-/** A mass as entered, at most as many decimals as a scale shows, in the unit that the person who looks has chosen. */
-export function printExactMass(massKg: number, unit: MassUnit = 'kg'): string {
+/**
+ * A mass as entered, at most as many decimals as a scale shows, in the unit that the person who looks has chosen.
+ *
+ * @param stepKg - what the scale was read to: in the unit entered, its last noughts stay
+ */
+export function printExactMass(massKg: number, unit: MassUnit = 'kg', stepKg?: number): string {
 	const shown = shownUnit(unit);
 	const amount = fromKg(massKg, shown);
 	// a change of units must not make digits up, and a few grams written in kilograms must not lose any
 	const told = shown === unit ? amount : Number(amount.toPrecision(SCALE_DIGITS));
 	const zeros = amount === 0 ? 0 : Math.max(0, -Math.floor(Math.log10(Math.abs(amount))) - 1);
-	return `${printPlain(told, SCALE_DIGITS - 1 + zeros)}${NBSP}${UNIT_TEXT[shown]}`;
+	const text = printPlain(told, SCALE_DIGITS - 1 + zeros);
+	const ofStep =
+		stepKg === undefined || shown !== unit ? 0 : decimalsIn(printPlain(fromKg(stepKg, unit), SCALE_DIGITS));
+	return `${decimalsIn(text) < ofStep ? printNumber(told, ofStep) : text}${NBSP}${UNIT_TEXT[shown]}`;
+}
+
+function decimalsIn(printed: string): number {
+	return printed.split(/[.,]/)[1]?.length ?? 0;
 }
 
 /**

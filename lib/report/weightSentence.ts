@@ -23,7 +23,8 @@ export function weightSentence(
 		checks.map(({ entry }) => checkSchema.parse(entry)),
 	);
 	const unit = massUnitOf(input.unit ?? 'kg') ?? 'kg';
-	const net = printExactMass(netMassOf(weighing).value, unit);
+	const { resolutionKg, tareResolutionKg = resolutionKg } = weighing;
+	const net = printExactMass(netMassOf(weighing).value, unit, Math.min(resolutionKg, tareResolutionKg));
 	if (weighing.moisture === undefined) return `Weighed: ${net} net, dry.`;
 	return `Weighed: ${net} net, wet; ${printMass(measuredDryMass(weighing, place), unit)} dry${weighing === entered ? '' : ', by what its dried sub-sample lost'}.`;
 }

@@ -161,13 +161,23 @@ test('a dried sub-sample on record takes the place of the moisture that a bin wa
 	);
 });
 
+test('a weight is told with the digits that its scale shows, last noughts included', () => {
+	const said = (gross: string, tare?: string, resolution?: string) =>
+		plain(weightSentence({ gross, tare, resolution }, { runId: 'Run', key: 'feed' }));
+	expect(said('5.40 kg', '1.00 kg')).toBe('Weighed: 4.40 kg net, dry.');
+	expect(said('5.40 kg', '1 kg')).toBe('Weighed: 4.40 kg net, dry.');
+	expect(said('412 kg', '18 kg', '0.5 kg')).toBe('Weighed: 394.0 kg net, dry.');
+	expect(said('1240 g')).toBe('Weighed: 1.240 kg net, dry.');
+	expect(said('5.25 kg', undefined, '0.1 kg')).toBe('Weighed: 5.25 kg net, dry.');
+});
+
 test('the range of a dry mass holds the own error of the scale that it was weighed on', () => {
 	// net 10 kg on steps of 1 g, a tenth of it water: 9 kg dry. Own error of the scale 1 %, so 1.96 x 0.09 kg = 0.18 kg either side
 	const moisture = { kind: 'fraction', fraction: '10 %', u: 0 } as const;
 	const weighing = { gross: '12 kg', tare: '2 kg', resolution: '1 g', scale: 'hanging', moisture };
 	const place = { runId: 'Run', key: 'feed' } as const;
 	expect(plain(weightSentence(weighing, { ...place, scales: { hanging: 0.01 } }))).toBe(
-		'Weighed: 10 kg net, wet; 9.00 kg (8.82 to 9.18) dry.',
+		'Weighed: 10.000 kg net, wet; 9.00 kg (8.82 to 9.18) dry.',
 	);
 	expect(plain(weightSentence(weighing, { ...place, scales: { other: 0.01 } }))).toContain('9.0000 kg');
 });

@@ -31,6 +31,7 @@ export default async function Weigh({ params }: PageProps<'/runs/[runId]/product
 			<Trail steps={[{ href: back, label: product.name }]} />
 			<h1>Weigh {product.name}</h1>
 			<p className="hint">
+				{product.weighing === undefined ? null : 'On record now. '}
 				{weightSentence(product.weighing, weighedPlaceOf(run, others, product.id), checks)} A comma and a point both
 				count as the decimal sign. Empty the gross weight and the tare to take the weight away.
 			</p>
