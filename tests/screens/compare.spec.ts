@@ -154,6 +154,11 @@ test('what settings did and a plan of runs stand on one page, with the seed of t
 	await page.getByRole('button', { name: 'Make the plan' }).click();
 	await expect(page.getByRole('table', { name: /^4 runs in this order, seed 1/ })).toContainText('Wash water, L/min');
 	await expectAccessible(page);
+	// on paper stands what was entered, without boxes and what was left empty
+	await page.emulateMedia({ media: 'print' });
+	await expect(high).toHaveCSS('border-top-width', '0px');
+	await expect(high).toBeVisible();
+	await expect(page.getByLabel('Stroke length, low level, mm')).toBeHidden();
 });
 
 test('a run saved as a file is taken in again, and a file that is no run is told', async ({ page }) => {

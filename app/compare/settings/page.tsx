@@ -48,7 +48,9 @@ export default async function SettingsPage({ searchParams }: PageProps<'/compare
 				))}
 			</nav>
 			<section>
-				<h2>{OUTCOME_NAMES[outcome]} of the concentrates over the runs of this lot</h2>
+				<h2>
+					{OUTCOME_NAMES[outcome]} of the concentrates over the runs of {lot.name}
+				</h2>
 				<StaysUpToDate initial={progress} awaited={worked.awaited} />
 				<RunsBehind names={worked.behind} />
 				<EffectsTable effects={effects} outcome={OUTCOME_NAMES[outcome]} />
