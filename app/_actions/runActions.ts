@@ -44,6 +44,15 @@ export const saveRun = keepTyped(async (before, form) => {
 	redirect(`/runs/${id}`);
 });
 
+/** Read all photos of a run again, after an upgrade. */
+export async function readRunAgain(form: FormData): Promise<void> {
+	const { store, queue } = await theStore();
+	const { id } = await getRun(store, idOf(form.get('id')));
+	await requeueRun(store, id);
+	queue.wake();
+	redirect(`/runs/${id}`);
+}
+
 /** Save what the feed weighed and leave the rest of the run as it is. An empty form takes the weight away. */
 export const saveFeedWeighing = keepTyped(async (before, form) => {
 	const { store } = await theStore();

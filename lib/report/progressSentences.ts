@@ -24,6 +24,12 @@ export function stoppedSentence(photos: number): string {
 		: `${photos} photos are kept but not read: their reading was stopped.`;
 }
 
+/** Of photos that an earlier version of the program read: `12 photos were read by an earlier version of Deckside …` */
+export function readEarlierSentence(photos: number): string {
+	const [which, what] = photos === 1 ? ['1 photo was', 'it'] : [`${photos} photos were`, 'them'];
+	return `${which} read by an earlier version of Deckside; this one may read ${what} otherwise.`;
+}
+
 /** A product's photos, counted by what they wait for. */
 export interface UnreadPhotos {
 	/** In the queue or being read. */

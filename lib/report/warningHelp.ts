@@ -168,6 +168,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		remedy: 'Push them in before you shoot.',
 	},
 	{
+		code: 'read-earlier',
+		title: 'Read by an earlier version',
+		means: 'Deckside was brought up to date since this photo was read.',
+		does: 'Its figures stand as they were. Beside photos read now they may differ by what changed in the program, and a difference between runs by that too.',
+		remedy: 'Read it again, or all photos of its run from the run’s page.',
+	},
+	{
 		code: 'same-picture',
 		title: 'Same picture twice',
 		means: 'The very same photo, or another of the same spread, stands in two places of the run.',

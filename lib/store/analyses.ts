@@ -10,8 +10,8 @@ export function classMapName(key: string): string {
 	return `maps/${key}.png`;
 }
 
-/** What a photo said, and how long it took to read it. */
-export type KeptAnalysis = PhotoAnalysis & { readonly tookMs: number };
+/** What a photo said, how long it took to read it, and which version of the engine read it. */
+export type KeptAnalysis = PhotoAnalysis & { readonly tookMs: number; readonly engine: string };
 
 /** The kept analyses with these keys. */
 export async function getAnalyses(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, KeptAnalysis>> {
@@ -37,8 +37,12 @@ export async function analysesThere(store: Store, keys: readonly string[]): Prom
 
 async function readAnalyses(store: Store, keys: readonly string[]): Promise<ReadonlyMap<string, KeptAnalysis>> {
 	const rows = await store.db.selectFrom('analysis').selectAll().where('key', 'in', keys).execute();
-	// written by readWaiting of the same engine version, so the shape is known
-	return new Map(rows.map((row) => [row.key, { ...(JSON.parse(row.result) as PhotoAnalysis), tookMs: row.took_ms }]));
+	return new Map(
+		rows.map(({ key, result, took_ms, engine_version }) => {
+			// written by readWaiting of this version or an earlier one, which may have told less
+			return [key, { ...(JSON.parse(result) as PhotoAnalysis), tookMs: took_ms, engine: engine_version }];
+		}),
+	);
 }
 
 function entryOf(key: string, analysis: KeptAnalysis | undefined): readonly (readonly [string, KeptAnalysis])[] {

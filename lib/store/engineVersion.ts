@@ -8,7 +8,7 @@ import { MODEL_FOLDER } from '../segmentation/modelFiles';
 /** Raised whenever the code could read other numbers from the same photo. */
 const CODE_VERSION = 50;
 
-/** Part of every kept result's key: results of older code, error rates or model are worked out again, never shown. */
+/** Part of every kept reading's key: nothing is read by older code, error rates or model. What these read before stands, and says so, until it is read again. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
 	.update(JSON.stringify(measuredErrorRates))
 	.update(modelChecksum())

@@ -1,12 +1,14 @@
 import 'server-only';
 import type { WeighedPlace } from '../balance/measuredMass';
 import { type PlacedPhoto, samePictures } from '../particles/samePicture';
+import { READ_EARLIER } from '../photo/earlierReading';
 import type { UnreadPhotos } from '../report/progressSentences';
-import { getAnalyses } from './analyses';
+import { getAnalyses, type KeptAnalysis } from './analyses';
 import type { AccountOrder, PhotoAnalysis, WorkedRun } from './analysis';
 import type { AnalysisPool } from './analysisPool';
 import type { KeptCheck } from './checks';
 import type { Store } from './database';
+import { ENGINE_VERSION } from './engineVersion';
 import { keptOr } from './keptResult';
 import { keepLatest } from './latestFigures';
 import { lessonsFor, lessonWords } from './lessons';
@@ -19,7 +21,7 @@ import { getRun, type RunLine } from './runs';
 import { listSpreadsOf, type Spread } from './spreads';
 
 /** A photo with what it says, when it was read. */
-export type ReadPhoto = Photo & { readonly analysis?: PhotoAnalysis & { readonly tookMs: number } };
+export type ReadPhoto = Photo & { readonly analysis?: KeptAnalysis };
 
 /** A product with its spreads and photos. */
 export interface ProductOnBoard extends Product {
@@ -55,9 +57,13 @@ export async function withReadings(store: Store, { run, products }: RunBoard): P
 		const analysis = photo.state.kind === 'graded' ? analyses.get(photo.state.analysisKey) : undefined;
 		const twice = same.get(photo.id);
 		if (analysis === undefined) return photo;
+		const more = [
+			...(twice === undefined ? [] : [twice]),
+			...(analysis.engine === ENGINE_VERSION ? [] : [READ_EARLIER]),
+		];
 		return {
 			...photo,
-			analysis: twice === undefined ? analysis : { ...analysis, warnings: [...analysis.warnings, twice] },
+			analysis: more.length === 0 ? analysis : { ...analysis, warnings: [...analysis.warnings, ...more] },
 		};
 	};
 	return {
@@ -67,6 +73,12 @@ export async function withReadings(store: Store, { run, products }: RunBoard): P
 			spreads: product.spreads.map((spread) => ({ ...spread, photos: spread.photos.map(read) })),
 		})),
 	};
+}
+
+/** How many photos of a run an earlier version of the program has read. */
+export function photosReadEarlier({ products }: RunBoard): number {
+	const photos = products.flatMap(({ spreads }) => spreads.flatMap((spread) => spread.photos));
+	return photos.filter(({ analysis }) => analysis?.warnings.some(({ code }) => code === READ_EARLIER.code)).length;
 }
 
 function countedPhotos(

@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { expect, test } from 'vitest';
 import { noGradeReason } from '@/lib/report/progressSentences';
 import type { AccountOrder } from '@/lib/store/analysis';
+import { startAnalysisQueue } from '@/lib/store/analysisQueue';
 import { warningsOfBoard } from '@/lib/store/boardWarnings';
 import { drawBoard } from '@/lib/store/drawnRun';
 import { workOutRun } from '@/lib/store/engine';
@@ -11,13 +12,14 @@ import { keepPhoto } from '@/lib/store/photoFiles';
 import { addPhoto, removePhoto } from '@/lib/store/photos';
 import { POOL_HERE } from '@/lib/store/poolHere';
 import { listProducts, weighProduct } from '@/lib/store/products';
+import { requeueRun } from '@/lib/store/readAnew';
 import { statedRuns } from '@/lib/store/runOrigin';
 import { summariesOf, summaryOf } from '@/lib/store/runSummaries';
 import { compareAtOnce, compareBoards, explainAtOnce, flowsAtOnce, valueBoard } from '@/lib/store/runSums';
 import { getRun } from '@/lib/store/runs';
 import type { AtOnce } from '@/lib/store/sumsAtOnce';
 import { valueRun } from '@/lib/store/sumsEngine';
-import { getBoard, isRead, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
+import { getBoard, isRead, photosReadEarlier, unreadPhotosOf, workOutBoard } from '@/lib/store/workedRun';
 import { type PriceSheet, priceSheetSchema } from '@/lib/value/priceSheet';
 import { valueOfRun } from '@/lib/value/runValue';
 import { readProduct, telltalePhoto } from './readProduct';
@@ -163,6 +165,34 @@ test('a product without a grade says what its photos wait for', async () => {
 	expect(await reason()).toBe('1 photo waits to be read.');
 	await holdWaiting(store, runId);
 	expect(await reason()).toBe('the reading of 1 photo was stopped.');
+});
+
+test('a photo that was read by an earlier version says so wherever its warnings go, until it is read again', async () => {
+	const store = await temporaryStore();
+	const { runId } = await readProduct(store);
+	const told = async () => {
+		const board = await getBoard(store, runId);
+		return [photosReadEarlier(board), warningsOfBoard(board, await workOutBoard(store, POOL_HERE, board))] as const;
+	};
+	expect((await told())[0]).toBe(0);
+	// as it stands after an upgrade
+	const key = 'f'.repeat(64);
+	const before = await store.db.selectFrom('analysis').selectAll().executeTakeFirstOrThrow();
+	await store.db
+		.insertInto('analysis')
+		.values({ ...before, key, engine_version: '1-of-old' })
+		.execute();
+	await store.db.updateTable('photo').set({ analysis_key: key }).execute();
+	const [photos, warnings] = await told();
+	expect(photos).toBe(1);
+	expect(warnings.map(({ message }) => message).join(' ')).toContain(
+		'Concentrate 1: Spread 1: Read by an earlier version',
+	);
+	await requeueRun(store, runId);
+	const queue = await startAnalysisQueue(store, POOL_HERE);
+	queue.wake();
+	await queue.settled();
+	expect((await told())[0]).toBe(0);
 });
 
 test('that no photo could be read is not said beside one that was', () => {

@@ -1,7 +1,7 @@
 import type { Metadata } from 'next';
 import Link from 'next/link';
 import { redirect } from 'next/navigation';
-import { deleteRun } from '@/app/_actions/runActions';
+import { deleteRun, readRunAgain } from '@/app/_actions/runActions';
 import { ActionButton } from '@/app/_parts/ActionButton';
 import { BalanceSection } from '@/app/_parts/BalanceSection';
 import { DemoActions, DemoNotice } from '@/app/_parts/DemoNotice';
@@ -15,12 +15,13 @@ import { RunOffice } from '@/app/_parts/RunOffice';
 import { Trail } from '@/app/_parts/Trail';
 import { UndoBar } from '@/app/_parts/UndoBar';
 import { printDay } from '@/lib/report/format';
+import { readEarlierSentence } from '@/lib/report/progressSentences';
 import { COVERAGE_SENTENCE } from '@/lib/report/sentences';
 import { QUICK_RUN_ID } from '@/lib/store/quickIds';
 import { figuresOf } from '@/lib/store/runFigures';
 import { getRun } from '@/lib/store/runs';
 import { theStore } from '@/lib/store/theStore';
-import { isRead, type RunBoard } from '@/lib/store/workedRun';
+import { isRead, photosReadEarlier, type RunBoard } from '@/lib/store/workedRun';
 
 export async function generateMetadata({ params }: PageProps<'/runs/[runId]'>): Promise<Metadata> {
 	const { store } = await theStore();
@@ -35,6 +36,7 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
 	const { board, progress } = await findBoard(running, (await params).runId);
 	const { run } = board;
 	const figures = await figuresOf(running.store, running.pool, board);
+	const readEarlier = photosReadEarlier(board);
 	return (
 		<>
 			<UndoBar query={await searchParams} />
@@ -50,6 +52,14 @@ export default async function RunPage({ params, searchParams }: PageProps<'/runs
 			</p>
 			{run.demo ? <DemoNotice /> : null}
 			<ReadingProgress run={run.id} initial={progress} />
+			{readEarlier === 0 ? null : (
+				<div className="caution">
+					<p>{readEarlierSentence(readEarlier)}</p>
+					<ActionButton action={readRunAgain} id={run.id}>
+						Read the run’s photos again
+					</ActionButton>
+				</div>
+			)}
 			<div className="actions">
 				<Link className="button main" href={`/runs/${run.id}/table`}>
 					Work at the table
