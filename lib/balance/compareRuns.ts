@@ -25,8 +25,8 @@ export interface ComparableRun {
 	readonly firstAfterChange?: boolean;
 	/** How many spreads of each product were graded, by the product's id in the account. */
 	readonly spreads?: Readonly<Record<string, number>>;
-	/** Photos of it that its figures leave out, in a sentence, where there are any. */
-	readonly leftOut?: string | undefined;
+	/** Sentences on photos of it that its figures leave out, or that an earlier version of the program read. */
+	readonly ofPhotos?: readonly string[];
 }
 
 /** One figure of both runs and how much the second lies above the first. */

@@ -5,7 +5,7 @@ import type { ComparableRun } from './compareRuns';
 export function cannotCompareOf(base: ComparableRun, other: ComparableRun): readonly string[] {
 	return [
 		...differentOrigins(base, other),
-		...[base, other].flatMap(({ name, leftOut }) => (leftOut === undefined ? [] : [`${name}: ${leftOut}`])),
+		...[base, other].flatMap(({ name, ofPhotos = [] }) => ofPhotos.map((sentence) => `${name}: ${sentence}`)),
 		...[base, other].flatMap(carriedOver),
 		...[base, other].flatMap(missingOf),
 		...[base, other].flatMap(disagreementOf),

@@ -1,7 +1,7 @@
 import 'server-only';
 import { namedApart } from '../balance/compareNames';
 import type { ExplainedRun } from '../balance/explainRun';
-import { leftOutSentence } from '../report/progressSentences';
+import { leftOutSentence, readEarlierSentence } from '../report/progressSentences';
 import type { PriceSheet } from '../value/priceSheet';
 import type { RunValue } from '../value/runValue';
 import type { ComparedRuns, RunFlows } from './analysis';
@@ -12,7 +12,7 @@ import { keyOfRead } from './runOrigin';
 import { labelsOf } from './runProducts';
 import { sha256Of } from './sha256Of';
 import { type AtOnce, type SumTask, sumAtOnce } from './sumsAtOnce';
-import { orderOf, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
+import { orderOf, photosReadEarlier, type RunBoard, unreadPhotosOf, workOutBoard } from './workedRun';
 
 /** What a run is worth at these prices: kept while neither changes, otherwise worked out now beside the thread that answers. */
 export async function valueBoard(
@@ -108,7 +108,8 @@ async function comparisonTask(
 }
 
 /** What a comparison says of a run besides its figures. */
-function aboutOf({ run, products }: RunBoard) {
+function aboutOf(board: RunBoard) {
+	const { run, products } = board;
 	const labels = labelsOf(products);
 	const spreads = Object.fromEntries(
 		products.map((product) => [
@@ -118,5 +119,10 @@ function aboutOf({ run, products }: RunBoard) {
 	);
 	const { firstAfterChange = false } = run.settings;
 	const leftOut = leftOutSentence(unreadPhotosOf({ spreads: products.flatMap((product) => product.spreads) }));
-	return { spreads, firstAfterChange, lot: run.lotName, lotMark: run.lotId, material: run.material, leftOut };
+	const readEarlier = photosReadEarlier(board);
+	const ofPhotos = [
+		...(leftOut === undefined ? [] : [leftOut]),
+		...(readEarlier === 0 ? [] : [readEarlierSentence(readEarlier)]),
+	];
+	return { spreads, firstAfterChange, lot: run.lotName, lotMark: run.lotId, material: run.material, ofPhotos };
 }
