@@ -56,6 +56,7 @@ test('a run at the table: shoot, see whether the picture serves, weigh, next bin
 	await expect(page.getByText('Good picture')).toBeVisible();
 	// nothing moves under the finger when the photo is sent and read
 	await expect(page.getByText('1 photo not sent yet')).toBeVisible();
+	await expect(page.getByRole('progressbar', { name: 'This photo sent' })).toBeVisible();
 	const wayOn = page.getByRole('link', { name: 'Weigh this bin' });
 	const before = await wayOn.boundingBox();
 	letGo();
