@@ -1,5 +1,6 @@
 import { correctLight, type LightCorrection } from '../colour/correctLight';
 import type { Material } from '../material/material';
+import { FloorGround } from '../particles/floorGround';
 import { judgeSpread } from '../particles/judgeSpread';
 import { measurePieces } from '../particles/measure';
 import { readSpread } from '../particles/readSpread';
@@ -8,8 +9,10 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { judgePhoto, refuseCoarse } from '../photo/judgePhoto';
 import { locateSurface, type SurfaceRequest } from '../photo/locateSurface';
 import type { MatSize } from '../photo/matGeometry';
+import { PaperGround } from '../photo/paperGround';
 import type { PhotoWarning } from '../photo/photoWarning';
 import type { Raster } from '../photo/raster';
+import { lookAtShades } from '../photo/sideShade';
 import type { Surface } from '../photo/surface';
 import type { ClassMap } from '../segmentation/classMap';
 import { leaveRivalledOut } from '../segmentation/doubtfulLight';
@@ -61,12 +64,15 @@ export async function readPhoto(
 	const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
 	const measured = measurePieces(classMap, grid.surface);
 	const reading = readSpread(classMap, grid.surface, method, measured);
+	const ground =
+		mat === undefined ? new FloorGround(classMap, grid.surface, raster, surface) : new PaperGround(raster, surface);
 	const judged = judgePhoto({
 		raster,
 		surface,
 		finestStrandMm: material.finestStrandMm,
 		...(mat === undefined ? {} : { mat }),
 		...(light.residual === undefined ? {} : { colourResidual: light.residual }),
+		shades: lookAtShades(ground, surface),
 	});
 	refuseNonsense(measured, reading, grid.surface, judged);
 	const { width, height } = raster;

@@ -5,6 +5,7 @@ import type { MatFound } from './findMat';
 import { paperGrain } from './paperGrain';
 import type { PhotoWarning } from './photoWarning';
 import type { Raster } from './raster';
+import type { ShadeSeen } from './sideShade';
 import type { Surface } from './surface';
 
 /** What a photo is judged by. */
@@ -19,6 +20,8 @@ export interface PhotoToJudge {
 	readonly colourResidual?: number;
 	/** Pixels of the photo to one of the raster, along a line, where the raster is a smaller copy; 1 when left out. */
 	readonly reducedBy?: number;
+	/** What the pieces' shades tell of the light. */
+	readonly shades?: ShadeSeen | undefined;
 	/** Step width in pixels of the photo itself, where it was measured apart from a smaller copy. */
 	readonly edgeWidthPx?: number;
 }
@@ -59,6 +62,11 @@ export const LIMITS = {
 	stretch: 1.25,
 	/** Share by which the colour of bare paper differs close by. A sharp phone photo in good light has 0.03 at most. */
 	grain: 0.06,
+	/**
+	 * Deep shade over the pieces' own surface, as of wires lying any way in hard light 57 degrees high. A round wire across light of height e
+	 * shades (sqrt(1 + cot^2 e) + cot e - 1) / 2 of its own, one at an angle a as if cot e were sin a times less: 0.22 at 60 degrees, 0.43 at 45.
+	 */
+	sideShade: 0.25,
 	/** Mean CIEDE2000; well-lit phone photos of charts reach 2 to 4. */
 	colourResidual: 5,
 	/** Root mean square distance of the marks' corners from one plane, mm. */
@@ -96,7 +104,7 @@ export function measurePhoto(raster: Raster, surface: Surface, mat?: MatFound): 
 
 /** Everything about one photo that spoils its numbers; none for a good photo. */
 export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
-	const { raster, surface, mat, finestStrandMm, colourResidual, reducedBy = 1 } = photo;
+	const { raster, surface, mat, finestStrandMm, colourResidual, shades, reducedBy = 1 } = photo;
 	const inRaster = measurePhoto(raster, surface, mat);
 	// a smaller copy shows no step sharper than its own pixels, so it can't tell how sharp the photo is
 	const { edgeWidthPx: ownWidthPx, ...others } = inRaster;
@@ -111,6 +119,7 @@ export function judgePhoto(photo: PhotoToJudge): PhotoWarning[] {
 		blurred(measured),
 		burntOut(measured),
 		tooDark(measured),
+		litFromOneSide(shades?.sideShade),
 		grainy(measured),
 		tooFewPixels(measured, finestStrandMm),
 		tilted(measured),
@@ -159,6 +168,14 @@ function tooDark({ bright }: PhotoMeasures): PhotoWarning | undefined {
 		code: 'too-dark',
 		message:
 			'The picture is too dark: even its brightest parts are. Add light or raise the exposure. Dark insulation and tarnished copper drown in noise and may be confused.',
+	};
+}
+
+function litFromOneSide(sideShade: number | undefined): PhotoWarning | undefined {
+	if (sideShade === undefined || sideShade <= LIMITS.sideShade) return undefined;
+	return {
+		code: 'side-light',
+		message: `Hard light from one side: its deep shade covers ${percent(sideShade)} as much surface as the pieces do. Shade the whole tray from the sun with a board, wait for a cloud, or hang the lamp higher. Copper in the shade is missed, and sunlit insulation or aluminium passes for copper: the grade can be further off than its range says.`,
 	};
 }
 

@@ -2,10 +2,11 @@ import { edgeWidthOfField } from './edgeWidth';
 import { findMat, whyNoMat } from './findMat';
 import { judgePhoto } from './judgePhoto';
 import { cornersOf } from './matGeometry';
+import { PaperGround } from './paperGround';
 import type { PhotoWarning } from './photoWarning';
 import { proposeTrayCorners } from './proposeTrayCorners';
-import { quickCoverage } from './quickCoverage';
 import type { PointPx, Raster } from './raster';
+import { lookAtShades } from './sideShade';
 import type { Surface } from './surface';
 import { surfaceFromCorners } from './tray';
 
@@ -24,10 +25,7 @@ export interface ShotVerdict {
 	readonly advice?: { readonly code: string; readonly message: string };
 }
 
-/**
- * A field covered more than this is too dense. The full reading warns from 0.4 on; the quick look counts hard shadows in, so it
- * keeps clear of that.
- */
+/** A field covered more than this is too dense. The full reading warns from 0.4 on; the quick look takes soft shades for pieces, so it keeps clear of that. */
 const DENSE = 0.55;
 
 /**
@@ -62,16 +60,18 @@ export function judgeShot(
 	}
 	const { surface } = mat;
 	const colourResidual = neutralsOff?.(raster, surface);
+	const shades = lookAtShades(new PaperGround(raster, surface), surface);
 	const [worst] = judgePhoto({
 		raster,
 		surface,
 		mat,
 		finestStrandMm,
 		reducedBy,
+		shades,
 		...(colourResidual === undefined ? {} : { colourResidual }),
 		...sharpnessOf(piece),
 	});
-	const coverage = quickCoverage(raster, surface);
+	const coverage = shades?.cover;
 	const advice = worst ?? (coverage !== undefined && coverage > DENSE ? TOO_DENSE : undefined);
 	return {
 		mat: { field: surface.cornersPx.map(share), marks: mat.markers.map(({ outlinePx }) => outlinePx.map(share)) },

@@ -41,6 +41,13 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		remedy: 'Add light or raise the exposure. Daylight in the shade is best.',
 	},
 	{
+		code: 'side-light',
+		title: 'Hard light from one side',
+		means: 'A low sun, or one bare lamp at the side: much of the surface lies in the pieces’ deep shade.',
+		does: 'Copper in the shade is missed, sunlit insulation or aluminium passes for copper. On middlings a third or more of the copper can go astray.',
+		remedy: 'Shade the whole tray with a board, wait for a cloud, or hang the lamp higher.',
+	},
+	{
 		code: 'grainy',
 		title: 'Grainy',
 		means: 'The phone amplified too little light: even bare paper is speckled with colours.',
