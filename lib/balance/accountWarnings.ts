@@ -166,6 +166,8 @@ function unknownWeights(names: readonly string[]): string {
 function missingGrades({ products, loss }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {
 	const bare = products.filter(({ massFraction }) => massFraction.measured.copper === undefined);
 	const unknown = bare.filter(({ massFraction }) => massFraction.reconciled.copper === undefined);
+	// then all recoveries are unknown, which is told of the weight
+	const isAnyUnweighed = products.some(({ dryMassKg }) => dryMassKg.reconciled === undefined);
 	const byDifference = bare.filter(({ massFraction }) => massFraction.reconciled.copper !== undefined);
 	return [
 		...(unknown.length === 0
@@ -173,11 +175,11 @@ function missingGrades({ products, loss }: Omit<RunAccount, 'warnings'>): Balanc
 			: [
 					{
 						code: 'grade-unknown',
-						message: unknownGrades(unknown, products.length),
+						message: unknownGrades(unknown, !isAnyUnweighed && unknown.length < products.length),
 						products: unknown.map(({ name }) => name),
 					},
 				]),
-		...(unknown.length > 0 || loss === undefined || loss.massFraction.reconciled.copper !== undefined
+		...(unknown.length > 0 || isAnyUnweighed || loss === undefined || loss.massFraction.reconciled.copper !== undefined
 			? []
 			: [{ code: 'loss-ungraded', message: LOSS_UNGRADED }]),
 		...byDifference.map(({ name }) => ({
@@ -192,13 +194,13 @@ const LOSS_UNGRADED =
 	'What the stated loss held is not known. Recoveries are given as limits: as if it held none of the metal, and as if it were all metal. ' +
 	"A laboratory's grade of the feed tells it.";
 
-function unknownGrades(unknown: RunAccount['products'], products: number): string {
+function unknownGrades(unknown: RunAccount['products'], areOthersLimited: boolean): string {
 	const names = listed(unknown.map(({ name }) => name));
 	const first =
 		unknown.length === 1
 			? `No photo of ${names} has been read, so its grade is unknown.`
 			: `No photos of ${names} have been read, so their grades are unknown.`;
-	if (unknown.length === products)
+	if (!areOthersLimited)
 		return `${first} ${unknown.length === 1 ? 'It' : 'Each'} needs a spread, photographed and read.`;
 	const [held, were] = unknown.length === 1 ? [`${names} held`, 'it were'] : ['they held', 'they were'];
 	return `${first} Recoveries of the others are given as limits: as if ${held} none of the metal, and as if ${were} all metal.`;

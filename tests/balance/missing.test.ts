@@ -65,6 +65,14 @@ describe('a product with a weight and no photo', () => {
 		);
 	});
 
+	test('promises no limits of recoveries where a weight is missing too', () => {
+		const { account } = accountRun(changed('tailings', ['dryMassKg'], without(input, 'feed')));
+		const told = account.warnings.filter(({ code }) => code === 'grade-unknown').map(({ message }) => message);
+		expect(told).toEqual([
+			'No photo of middlings has been read, so its grade is unknown. It needs a spread, photographed and read.',
+		]);
+	});
+
 	test('the limits hold the recovery that the missing photo would have given', () => {
 		const full = accountRun(whole).account.products[0]!.recovery.copper!;
 		const { low, high } = accountRun(input).account.products[0]!.recoveryBounds!.copper!;
