@@ -159,8 +159,8 @@ function weightsOfNothing({ products }: Omit<RunAccount, 'warnings'>): BalanceWa
 
 function unknownWeights(names: readonly string[]): string {
 	return names.length === 1
-		? `${listed(names)} has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.`
-		: `${listed(names)} have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them.`;
+		? `${listed(names)} has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it, or remove it if the table has no such bin.`
+		: `${listed(names)} have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them, or remove those that the table does not have.`;
 }
 
 function missingGrades({ products, loss }: Omit<RunAccount, 'warnings'>): BalanceWarning[] {

@@ -115,7 +115,7 @@ describe('a product with a photo and no weight', () => {
 			account.products[2]!.massFraction.measured.copper,
 		);
 		expect(account.warnings.flatMap(({ code, message }) => (code === 'mass-unknown' ? [message] : []))).toEqual([
-			'middlings and tailings have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them.',
+			'middlings and tailings have no weight and nothing else gives them, so their yields and all recoveries stay unknown; grades stand. Weigh them, or remove those that the table does not have.',
 		]);
 	});
 });
@@ -415,7 +415,7 @@ describe('measurements that disagree', () => {
 			expect([rich!.recovery, rich!.yieldFraction, probability]).toEqual([{}, undefined, undefined]);
 			expect(rich!.dryMassKg.reconciled!.value).toBeCloseTo(2.1, 12);
 			expect(warnings.map(({ message }) => message)).toEqual([
-				'unweighed has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it.',
+				'unweighed has no weight and nothing else gives it, so its yield and all recoveries stay unknown; grades stand. Weigh it, or remove it if the table has no such bin.',
 			]);
 		},
 	);
