@@ -64,8 +64,11 @@ export async function readPhoto(
 	const classMap = await segment(copy.raster, copy.surface, light, material, pixelModel, grid);
 	const measured = measurePieces(classMap, grid.surface);
 	const reading = readSpread(classMap, grid.surface, method, measured);
+	// on the copy: looks here and there at a large photo would each wait for memory
 	const ground =
-		mat === undefined ? new FloorGround(classMap, grid.surface, raster, surface) : new PaperGround(raster, surface);
+		mat === undefined
+			? new FloorGround(classMap, grid.surface, copy.raster, copy.surface)
+			: new PaperGround(copy.raster, copy.surface);
 	const judged = judgePhoto({
 		raster,
 		surface,
