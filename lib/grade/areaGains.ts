@@ -1,5 +1,5 @@
 import { MATERIAL_CLASSES, type MaterialClass, perClass } from '../material/classes';
-import { MINOR_SHARE, MUCH_SHARE, type ReadingKind } from './errorRates';
+import { type DrawnKind, MINOR_SHARE, MUCH_SHARE } from './errorRates';
 import type { SharedErrors } from './sharedErrors';
 
 /** Shares of the pieces between which a class goes from little to much: half and one and a half times `MUCH_SHARE`. */
@@ -17,7 +17,7 @@ export interface AreaGains {
  *
  * @param seen - area seen of each class in the order of MATERIAL_CLASSES, any unit
  */
-export function areaGainsOf(shared: SharedErrors, kind: ReadingKind, seen: readonly number[]): AreaGains {
+export function areaGainsOf(shared: SharedErrors, kind: DrawnKind, seen: readonly number[]): AreaGains {
 	const [much, little, trace] = [shared.areaGainOf(kind), shared.minorAreaGainOf(kind), shared.traceAreaGainOf(kind)];
 	const all = seen.reduce((sum, area) => sum + area, 0);
 	const atShare = (area: number, most: Float64Array, least: Float64Array, hardly: Float64Array) => {

@@ -18,8 +18,9 @@ const gain = z.object({
 	logSd: z.number().min(0),
 	logSdMinor: z.number().min(0).optional(),
 	logSdTrace: z.number().min(0).optional(),
+	logMeanMinor: z.number().optional(),
 });
-/** ln of (true area over area seen): its middle, and its scatter from scene to scene where much was seen, where little was, and next to nothing. */
+/** ln of (true area over area seen): its middle, and its scatter from scene to scene where much was seen, where little was (there with a middle of its own, if one is given), and next to nothing. */
 export type AreaGain = z.infer<typeof gain>;
 
 /**
@@ -58,6 +59,8 @@ export type ErrorRates = z.infer<typeof errorRatesSchema>;
 /** How a photo was read: error rates are known apart for each method on mats (light known) and on plain trays. */
 export const READING_KINDS = ['threshold-mat', 'threshold-tray', 'model-mat', 'model-tray'] as const;
 export type ReadingKind = (typeof READING_KINDS)[number];
+/** Kinds that errors are drawn for: mats read by the model in hard light from one side are one of their own (`inSideLight`). */
+export type DrawnKind = ReadingKind | 'model-mat-side-lit';
 export const errorRatesByKindSchema = z.object(perName(READING_KINDS, () => errorRatesSchema));
 export type ErrorRatesByKind = Readonly<z.infer<typeof errorRatesByKindSchema>>;
 

@@ -5,6 +5,7 @@ import { type CheckOf, weighingU } from './checkEntry';
 import { ERROR_CLASSES } from './errorRates';
 import { takeOffFalseCalls } from './falseCalls';
 import type { SharedErrors } from './sharedErrors';
+import { drawnKindOf } from './sideLight';
 
 /** A weighed pile that says nothing about the mass per area of its class, and why. */
 export interface IdlePile {
@@ -47,7 +48,7 @@ export function whyIdle(
  */
 export function falseCallsOf(reading: SpreadReading, shared: SharedErrors): Readonly<Record<MaterialClass, number>> {
 	const fieldMm2 = reading.blocks.reduce((sum, block) => sum + block.fieldMm2, 0);
-	const kind = `${reading.method}-${reading.surfaceKind}` as const;
+	const kind = drawnKindOf(reading);
 	const [rates, gains] = [shared.ratesOf(kind), shared.measuredGainsOf(kind)];
 	const shares = MATERIAL_CLASSES.map((name) => areaOf(reading, name) / fieldMm2);
 	const called = Float64Array.from([Math.max(0, 1 - shares.reduce((sum, share) => sum + share, 0)), ...shares]);

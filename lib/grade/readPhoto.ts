@@ -78,6 +78,7 @@ export async function readPhoto(
 		shades: lookAtShades(ground, surface),
 	});
 	refuseNonsense(measured, reading, grid.surface, judged);
+	const isSideLit = judged.some(({ code }) => code === 'side-light');
 	const { width, height } = raster;
 	const onPhoto = gridOnPhoto(grid, copy);
 	return {
@@ -91,6 +92,6 @@ export async function readPhoto(
 		get classMap() {
 			return mapOnPhoto(leaveRivalledOut(classMap), onPhoto, { width, height }, surface);
 		},
-		reading,
+		reading: isSideLit ? { ...reading, isSideLit } : reading,
 	};
 }

@@ -6,13 +6,14 @@ import { shareEstimate } from '../quantity/shareEstimate';
 import type { GradeCause } from './causes';
 import {
 	type AreaGain,
+	type DrawnKind,
 	ERROR_CLASSES,
 	type ErrorRates,
 	type ErrorRatesByKind,
-	type ReadingKind,
 	UNKNOWN_GAIN,
 } from './errorRates';
 import { UNSEEN_SHARE } from './sceneScatter';
+import { inSideLight } from './sideLight';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 
@@ -55,19 +56,19 @@ export interface SharedErrors {
 	 * Per kind of reading, draws x 36: row-major table of the rates at which a true class is called another, rows sum to one.
 	 * Drawn when first asked for; the same draws whenever asked again.
 	 */
-	readonly ratesOf: (kind: ReadingKind) => Float64Array;
+	readonly ratesOf: (kind: DrawnKind) => Float64Array;
 	/** Per kind of reading and class: factor from the area seen to the true area, where the class is much of the pieces. */
-	readonly areaGainOf: (kind: ReadingKind) => PerClass;
+	readonly areaGainOf: (kind: DrawnKind) => PerClass;
 	/** The same worlds where it is little of them. */
-	readonly minorAreaGainOf: (kind: ReadingKind) => PerClass;
+	readonly minorAreaGainOf: (kind: DrawnKind) => PerClass;
 	/** The same worlds where it is hardly there. */
-	readonly traceAreaGainOf: (kind: ReadingKind) => PerClass;
+	readonly traceAreaGainOf: (kind: DrawnKind) => PerClass;
 	/** The factor of bright and tinned copper together, where it is much of the pieces and where little; undefined where each is scaled by itself. */
-	readonly copperGainOf: (kind: ReadingKind) => CopperGain | undefined;
+	readonly copperGainOf: (kind: DrawnKind) => CopperGain | undefined;
 	/** By code on an error table: 1 where that factor was measured, else 0. Undefined where none was; the factor is 1 then. */
-	readonly measuredGainsOf: (kind: ReadingKind) => Uint8Array | undefined;
+	readonly measuredGainsOf: (kind: DrawnKind) => Uint8Array | undefined;
 	/** Per kind of reading: what each world adds to the log odds of area shares; undefined where the error table says all. */
-	readonly sceneShiftOf: (kind: ReadingKind) => SceneShift | undefined;
+	readonly sceneShiftOf: (kind: DrawnKind) => SceneShift | undefined;
 	/** Factor on the default locked copper, or the drawn locked share of insulation where a hand check gave one. */
 	readonly locked: Float64Array;
 	/** Standard normal: how far off the rims of a class's pieces are read, the same for all its pieces since lens and method are. */
@@ -96,6 +97,8 @@ export function drawSharedErrors(
 	seed: number,
 ): SharedErrors {
 	const random = seededRandom(seed, 'shared', material.name);
+	const ratesIn = (kind: DrawnKind) =>
+		kind === 'model-mat-side-lit' ? inSideLight(errorRates['model-mat']) : errorRates[kind];
 	const drawn = (draw: (name: MaterialClass) => () => number): PerClass => perClass((name) => taken(draws, draw(name)));
 	return {
 		draws,
@@ -113,24 +116,22 @@ export function drawSharedErrors(
 				copperFraction,
 			);
 		}),
-		ratesOf: onceFor((kind) =>
-			drawRates(seededRandom(seed, 'error rates', kind, material.name), errorRates[kind], draws),
-		),
+		ratesOf: onceFor((kind) => drawRates(seededRandom(seed, 'error rates', kind, material.name), ratesIn(kind), draws)),
 		areaGainOf: onceFor((kind) =>
-			drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws),
+			drawGains(seededRandom(seed, 'area gain', kind, material.name), ratesIn(kind), draws),
 		),
 		minorAreaGainOf: onceFor((kind) =>
-			drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'minor'),
+			drawGains(seededRandom(seed, 'area gain', kind, material.name), ratesIn(kind), draws, 'minor'),
 		),
 		traceAreaGainOf: onceFor((kind) =>
-			drawGains(seededRandom(seed, 'area gain', kind, material.name), errorRates[kind], draws, 'trace'),
+			drawGains(seededRandom(seed, 'area gain', kind, material.name), ratesIn(kind), draws, 'trace'),
 		),
 		copperGainOf: onceFor((kind) =>
-			drawCopperGain(seededRandom(seed, 'copper gain', kind, material.name), errorRates[kind], draws),
+			drawCopperGain(seededRandom(seed, 'copper gain', kind, material.name), ratesIn(kind), draws),
 		),
-		measuredGainsOf: (kind) => measuredGains(errorRates[kind]),
+		measuredGainsOf: (kind) => measuredGains(ratesIn(kind)),
 		sceneShiftOf: onceFor((kind) =>
-			drawShift(seededRandom(seed, 'between scenes', kind, material.name), errorRates[kind], draws),
+			drawShift(seededRandom(seed, 'between scenes', kind, material.name), ratesIn(kind), draws),
 		),
 		locked: drawLocked(material, draws, random),
 		overlap: {
@@ -153,8 +154,8 @@ function normals(random: Random, draws: number): PerClass {
 }
 
 /** A drawing that is done when a kind is first asked for; the same draws whenever it is asked for again. */
-export function onceFor<Draws>(draw: (kind: ReadingKind) => Draws): (kind: ReadingKind) => Draws {
-	const drawn = new Map<ReadingKind, Draws>();
+export function onceFor<Draws>(draw: (kind: DrawnKind) => Draws): (kind: DrawnKind) => Draws {
+	const drawn = new Map<DrawnKind, Draws>();
 	return (kind) => {
 		const known = drawn.get(kind);
 		if (known !== undefined) return known;
@@ -221,12 +222,12 @@ type Part = 'minor' | 'trace';
 /** Log-normal about the mean that the scatter of much gives; those of little and of next to nothing widen it and leave the mean. */
 function drawGain(
 	random: Random,
-	{ logMean, logSd, logSdMinor = logSd, logSdTrace = logSdMinor }: AreaGain,
+	{ logMean, logSd, logSdMinor = logSd, logSdTrace = logSdMinor, logMeanMinor }: AreaGain,
 	draws: number,
 	part?: Part,
 ): Float64Array {
 	const sd = part === undefined ? logSd : { minor: logSdMinor, trace: logSdTrace }[part];
-	const middle = logMean + (logSd ** 2 - sd ** 2) / 2;
+	const middle = part === 'minor' && logMeanMinor !== undefined ? logMeanMinor : logMean + (logSd ** 2 - sd ** 2) / 2;
 	return taken(draws, () => Math.exp(middle + sd * random.normal()));
 }
 

@@ -13,6 +13,7 @@ import { samplingVarianceOf } from './samplingVariance';
 import { shiftShares } from './sceneScatter';
 import { scoopsOf } from './scoops';
 import type { SceneShift, SharedErrors } from './sharedErrors';
+import { drawnKindOf } from './sideLight';
 
 type PerClass = Readonly<Record<MaterialClass, Float64Array>>;
 type PerComponent = Readonly<Record<Component, Float64Array>>;
@@ -140,7 +141,7 @@ class SpreadWorlds {
 		this.calls = new CalledShares(reading, seen, this.fieldMm2, shared, purpose, ofSpreads);
 		const overlap = overlapByClass(reading, material);
 		const scoops = scoopsOf(samplingVariance, shared, purpose);
-		const kind = `${reading.method}-${reading.surfaceKind}` as const;
+		const kind = drawnKindOf(reading);
 		this.tables = shared.ratesOf(kind);
 		const gains = areaGainsOf(shared, kind, seen);
 		this.gains = gains;

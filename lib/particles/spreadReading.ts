@@ -40,6 +40,8 @@ export interface SpreadReading {
 	readonly coverageFraction: number;
 	/** Share of the pieces' area in pieces that the field's edge cuts. */
 	readonly edgeAreaFraction?: number;
+	/** Whether hard light from one side cast so much deep shade that it is warned of. */
+	readonly isSideLit?: boolean;
 	/** Borders between metal and all else over those that pieces dropped at random would have (`borders.ts`). */
 	readonly bordersOverChance?: number | undefined;
 }

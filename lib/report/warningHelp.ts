@@ -44,7 +44,7 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		code: 'side-light',
 		title: 'Hard light from one side',
 		means: 'A low sun, or one bare lamp at the side: much of the surface lies in the pieces’ deep shade.',
-		does: 'Copper in the shade is missed, sunlit insulation or aluminium passes for copper. On middlings a third or more of the copper can go astray.',
+		does: 'Copper in the shade is missed, sunlit insulation or aluminium passes for copper. On middlings four tenths of the copper go astray: on a mat the grade is raised for it, and the range is wider.',
 		remedy: 'Shade the whole tray with a board, wait for a cloud, or hang the lamp higher.',
 	},
 	{

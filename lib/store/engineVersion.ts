@@ -6,7 +6,7 @@ import { measuredErrorRates } from '../grade/measuredErrorRates';
 import { MODEL_FOLDER } from '../segmentation/modelFiles';
 
 /** Raised whenever the code could read other numbers from the same photo. */
-const CODE_VERSION = 51;
+const CODE_VERSION = 52;
 
 /** Part of every kept reading's key: nothing is read by older code, error rates or model. What these read before stands, and says so, until it is read again. */
 export const ENGINE_VERSION = `${CODE_VERSION}-${createHash('sha256')
