@@ -21,7 +21,7 @@ export async function gradedPhoto(store: Store, productId: string, name: string)
 	const labels = new Uint8Array(24).map((_, at) => at % 3);
 	const map = await classMapPng({ ...size, columnOffset: 0, rowOffset: 0, labels }, size);
 	await store.files.write(classMapName(key), map);
-	const result = JSON.stringify({ widthPx: 6, heightPx: 4 });
+	const result = JSON.stringify({ widthPx: 6, heightPx: 4, warnings: [] });
 	await store.db
 		.insertInto('analysis')
 		.values({ key, result, engine_version: 'made up', took_ms: 1, created_at: '2026-03-05T10:00:00.000Z' })
