@@ -9,36 +9,10 @@ import {
 	type PhotoPlace,
 	putLetter,
 } from './outboxDatabase';
+import { change, isInTrouble, type OutboxPhoto, outboxView, show, troubleIsOver } from './outboxView';
 import { sendPhoto } from './sendPhoto';
 import { Tries, type TryEnd } from './tries';
 
-/** A photo as pages show it. */
-export interface OutboxPhoto extends Letter {
-	readonly state:
-		| { readonly kind: 'waiting' }
-		| { readonly kind: 'sending'; readonly share: number }
-		/** Acknowledged since this page was opened. `as`: another id where the laptop had these very bytes before. */
-		| { readonly kind: 'kept'; readonly as: string }
-		| { readonly kind: 'refused'; readonly message: string };
-	/** False where the browser would not store it: it lasts only as long as the page. */
-	readonly lasting: boolean;
-}
-
-/** True where the laptop had a photo's very bytes before. */
-export function isTwin({ id, state }: OutboxPhoto): boolean {
-	return state.kind === 'kept' && state.as !== id;
-}
-
-/** What pages show of the outbox. */
-export interface OutboxView {
-	readonly photos: readonly OutboxPhoto[];
-	/** Why the last try failed, until one succeeds. `mustJoin`: none will before this device has joined again. */
-	readonly trouble?: { readonly message: string; readonly mustJoin: boolean };
-}
-
-export const EMPTY_OUTBOX: OutboxView = { photos: [] };
-
-let view = EMPTY_OUTBOX;
 const tries = new Tries({
 	alone,
 	send: sendAll,
@@ -46,21 +20,11 @@ const tries = new Tries({
 	stumbled: () => isInTrouble('The browser could not read what it keeps.'),
 });
 let started = false;
-const listeners = new Set<() => void>();
 /** Bytes of photos that the browser would not store. */
 const passing = new Map<string, ArrayBuffer>();
 /** The latest shot of this page, for looking at it after its bytes are sent. */
 let latestShot: { readonly id: string; readonly file: File } | undefined;
 let otherTabs: BroadcastChannel | undefined;
-
-export function outboxView(): OutboxView {
-	return view;
-}
-
-export function watchOutbox(listener: () => void): () => void {
-	listeners.add(listener);
-	return () => void listeners.delete(listener);
-}
 
 /** Take up what an earlier visit left, and send whenever there is a link. Does nothing the second time. */
 export function startOutbox(): void {
@@ -75,7 +39,7 @@ export function startOutbox(): void {
 		if (document.visibilityState === 'visible') sendNow();
 	});
 	addEventListener('beforeunload', (event) => {
-		if (view.photos.some(({ lasting, state }) => !lasting && state.kind !== 'kept')) event.preventDefault();
+		if (outboxView().photos.some(({ lasting, state }) => !lasting && state.kind !== 'kept')) event.preventDefault();
 	});
 	reload().then(sendNow);
 }
@@ -96,7 +60,7 @@ export async function addToOutbox(
 		return { unreadable: 'The browser could not read this file. Choose it again.' };
 	}
 	const sha256 = await checksumOf(bytes);
-	const same = view.photos.find((photo) => photo.sha256 === sha256 && photo.place.product === place.product);
+	const same = outboxView().photos.find((photo) => photo.sha256 === sha256 && photo.place.product === place.product);
 	if (same !== undefined && same.state.kind !== 'refused') return same;
 	const letter: Letter = {
 		id: place.photo,
@@ -135,14 +99,14 @@ export function sendNow(): void {
 
 /** Send a refused photo once more. */
 export async function sendAgain(id: string): Promise<void> {
-	const photo = view.photos.find((one) => one.id === id);
+	const photo = outboxView().photos.find((one) => one.id === id);
 	if (photo === undefined) return;
 	await sendTo(photo, photo.place);
 }
 
 /** Send a photo whose bin was removed as a quick check of its own, from where it can be kept in any bin. */
 export async function sendAsQuickCheck(id: string): Promise<void> {
-	const photo = view.photos.find((one) => one.id === id);
+	const photo = outboxView().photos.find((one) => one.id === id);
 	if (photo === undefined) return;
 	await sendTo(photo, { photo: id, product: newId(), spread: newId(), quick: true });
 }
@@ -218,14 +182,14 @@ async function sendAll(): Promise<TryEnd> {
 
 /** The id that the laptop has a photo under. */
 function keptAs(id: string): string {
-	const photo = view.photos.find((one) => one.id === id);
+	const photo = outboxView().photos.find((one) => one.id === id);
 	return photo?.state.kind === 'kept' ? photo.state.as : id;
 }
 
 /** Photos that wait and were taken instead of this one are to be taken in instead of the one that the laptop has. */
 async function followTo(id: string, as: string): Promise<void> {
 	if (as === id) return;
-	for (const photo of view.photos) {
+	for (const photo of outboxView().photos) {
 		if (photo.place.instead !== id || photo.state.kind === 'kept') continue;
 		const place = { ...photo.place, instead: as };
 		if (photo.lasting) await changeLetter({ ...letterOf(photo), place });
@@ -233,21 +197,12 @@ async function followTo(id: string, as: string): Promise<void> {
 	}
 }
 
-function isInTrouble(message: string, mustJoin = false): void {
-	view = { ...view, trouble: { message, mustJoin } };
-	tell();
-}
-
-function troubleIsOver(): void {
-	view = { photos: view.photos };
-}
-
 function letterOf({ state: _, lasting: __, ...letter }: OutboxPhoto): Letter {
 	return letter;
 }
 
 function nextOf(): OutboxPhoto | undefined {
-	return view.photos.find(({ state }) => state.kind === 'waiting' || state.kind === 'sending');
+	return outboxView().photos.find(({ state }) => state.kind === 'waiting' || state.kind === 'sending');
 }
 
 /** Bring the view up to what the browser has stored; lines of photos kept since the page opened stay. */
@@ -268,20 +223,6 @@ async function reload(): Promise<void> {
 		});
 		return [...gone, ...there].sort((a, b) => a.addedAt - b.addedAt);
 	});
-}
-
-function show(id: string, state: OutboxPhoto['state']): void {
-	change((photos) => photos.map((photo) => (photo.id === id ? { ...photo, state } : photo)));
-}
-
-function change(to: (photos: readonly OutboxPhoto[]) => readonly OutboxPhoto[]): void {
-	// what is wrong stays told while it is tried again: nothing may move under the finger with every try
-	view = { ...view, photos: to(view.photos) };
-	tell();
-}
-
-function tell(): void {
-	for (const listener of listeners) listener();
 }
 
 /** Browsers may clear what a page stores; asked for, some promise not to. */

@@ -1,7 +1,8 @@
 'use client';
 
 import { useEffect, useSyncExternalStore } from 'react';
-import { EMPTY_OUTBOX, type OutboxView, outboxView, startOutbox, watchOutbox } from './outbox';
+import { startOutbox } from './outbox';
+import { EMPTY_OUTBOX, type OutboxView, outboxView, watchOutbox } from './outboxView';
 
 /** The outbox as it stands. */
 export function useOutbox(): OutboxView {

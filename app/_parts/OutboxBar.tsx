@@ -2,15 +2,8 @@
 
 import Link from 'next/link';
 import { useState } from 'react';
-import {
-	discard,
-	EMPTY_OUTBOX,
-	type OutboxPhoto,
-	type OutboxView,
-	sendAgain,
-	sendAsQuickCheck,
-	sendNow,
-} from '@/app/_outbox/outbox';
+import { discard, sendAgain, sendAsQuickCheck, sendNow } from '@/app/_outbox/outbox';
+import { EMPTY_OUTBOX, type OutboxPhoto, type OutboxView } from '@/app/_outbox/outboxView';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { refusedCountSentence, unsentSafetySentence, unsentSentence } from '@/lib/report/progressSentences';
 

@@ -3,7 +3,8 @@
 import Link from 'next/link';
 import { useEffect, useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
-import { addToOutbox, isTwin } from '@/app/_outbox/outbox';
+import { addToOutbox } from '@/app/_outbox/outbox';
+import { isTwin } from '@/app/_outbox/outboxView';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { shotCountSentence } from '@/lib/report/shotSentences';
 import { FileButton } from './FileButton';

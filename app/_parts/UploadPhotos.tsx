@@ -2,7 +2,8 @@
 
 import { useState } from 'react';
 import { newId } from '@/app/_outbox/newId';
-import { addToOutbox, isTwin, type OutboxPhoto } from '@/app/_outbox/outbox';
+import { addToOutbox } from '@/app/_outbox/outbox';
+import { isTwin, type OutboxPhoto } from '@/app/_outbox/outboxView';
 import { useOutbox } from '@/app/_outbox/useOutbox';
 import { FileButton } from './FileButton';
 import { ShotCheck } from './ShotCheck';

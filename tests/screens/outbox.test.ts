@@ -2,7 +2,8 @@ import { createHash } from 'node:crypto';
 import { afterEach, expect, onTestFinished, test, vi } from 'vitest';
 import { checksumOf } from '@/app/_outbox/checksumOf';
 import { newId } from '@/app/_outbox/newId';
-import { addToOutbox, outboxView, sendNow } from '@/app/_outbox/outbox';
+import { addToOutbox, sendNow } from '@/app/_outbox/outbox';
+import { outboxView } from '@/app/_outbox/outboxView';
 import published from '../reference/sha256.json';
 
 afterEach(() => vi.unstubAllGlobals());
