@@ -6,6 +6,7 @@ import {
 	impossibleSentence,
 	isDisagreement,
 	learnedSentence,
+	lockedSentence,
 	magnetSentence,
 	ORIGIN_NAMES,
 	partialSentence,
@@ -85,12 +86,7 @@ export function CheckedEstimates({
 					{magnet === undefined ? null : <p>{magnet}</p>}
 				</>
 			)}
-			{locked === undefined ? null : (
-				<p>
-					Of the dry product, {printShare(locked)} is copper locked in insulation; it is counted in copper, not in free
-					copper.
-				</p>
-			)}
+			{locked === undefined ? null : <p>{lockedSentence(locked)}</p>}
 			{sorting.learned.length + sorting.idle.length + sorting.partial.length === 0 ? null : (
 				<>
 					<h3>What hand sorts say about the material</h3>

@@ -3,6 +3,7 @@ import {
 	checkedCopperSentence,
 	contradictionSentence,
 	disagreementSentence,
+	lockedSentence,
 	ONE_SPREAD,
 } from '@/lib/report/checkSentences';
 import { printSentence } from '@/lib/report/format';
@@ -28,7 +29,8 @@ export function ProductGrade({
 	/** How many of its spreads count. */
 	readonly spreads: number;
 }) {
-	const { grades, checked, sorting } = worked;
+	const { grades, checked, sorting, lockedCopper } = worked;
+	const locked = lockedCopper[label];
 	const contradiction = contradictionSentence(sorting);
 	const grade = grades[label];
 	const found = checked[label];
@@ -67,6 +69,7 @@ export function ProductGrade({
 				}))}
 				besideHead="If all pieces were equally thick"
 			/>
+			{locked === undefined ? null : <p>{lockedSentence(locked)}</p>}
 			<p className="hint narrow">
 				&ldquo;If all pieces were equally thick&rdquo; weighs areas by density alone. It shows what reading widths does
 				to the figure; do not use it.

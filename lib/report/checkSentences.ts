@@ -172,6 +172,11 @@ export function magnetSentence({ magnetic }: Omit<CheckedGrade, 'draws'>): strin
 	return `${most} The photos call ${printShare(otherByPhotos)} other; what is above the magnet's share is no steel.`;
 }
 
+/** What a photo hardly sees, apart from what it does. */
+export function lockedSentence(share: Estimate): string {
+	return `Of the dry product, ${printShare(share)} is copper locked in insulation; it is counted in copper, not in free copper.`;
+}
+
 /** `Insulation: 1.12 (1.05 to 1.20) times the starting mass per area; known to 4 % instead of 17 %.` */
 export function learnedSentence({ name, factor, relativeU, gramsPerMm2 }: LearnedClass): string {
 	return `${CLASS_NAMES[name]}: ${printNumber(1000 * gramsPerMm2, 2)} mg per mm², ${ratio(factor)} times the starting value; known to ${printPercent(relativeU.after)} instead of ${printPercent(relativeU.before)}.`;
