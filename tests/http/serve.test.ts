@@ -34,7 +34,7 @@ afterEach(() => {
 	}
 });
 
-async function listening(ownYard: string | null = 'home'): Promise<number> {
+async function listening(ownYard: string | null = 'home', network: readonly string[] = [LAN]): Promise<number> {
 	const probe = createServer().listen(0, '127.0.0.1');
 	await once(probe, 'listening');
 	const place = probe.address();
@@ -43,7 +43,7 @@ async function listening(ownYard: string | null = 'home'): Promise<number> {
 	const port = place !== null && typeof place === 'object' ? place.port : 0;
 	servers = await serve(
 		app,
-		{ port, own: '127.0.0.1', network: [LAN], names: ['yard.example'], ownYard: ownYard ?? undefined },
+		{ port, own: '127.0.0.1', network, names: ['yard.example'], ownYard: ownYard ?? undefined },
 		false,
 	);
 	return port;
@@ -74,6 +74,12 @@ test('this machine gets through without a code, and is told apart from devices',
 	expect(answer.status).toBe(200);
 	expect(JSON.parse(answer.text)).toMatchObject({ 'x-deckside-seat': 'own', yard: 'home' });
 	expect((await ask(port, '127.0.0.1', { headers: { host: 'yard.example' } })).status).toBe(200);
+});
+
+test('unless it is asked to, nothing listens where the network reaches it', async () => {
+	const port = await listening('home', []);
+	expect((await ask(port, '127.0.0.1')).status).toBe(200);
+	await expect(ask(port, LAN)).rejects.toMatchObject({ code: 'ECONNREFUSED' });
 });
 
 test('a device gets through with its cookie until it is forgotten, and what is under way to it is cut off', async () => {
