@@ -6,6 +6,7 @@ import type { SpreadReading } from '../particles/spreadReading';
 import { analysesThere, getAnalyses } from './analyses';
 import type { Store } from './database';
 import { notFound } from './notFound';
+import { perDatabase } from './perDatabase';
 import type { Photo } from './photos';
 import { sha256Of } from './sha256Of';
 import { listSpreadsOf, type Spread } from './spreads';
@@ -122,13 +123,12 @@ export interface Lessons {
 	readonly mark: string;
 }
 
-/** By database and material, with the changes that they were looked up after: every run's page asks for them, and there may be hundreds. */
-const held = new WeakMap<Store['db'], Map<string, { readonly after: string; readonly lessons: Lessons }>>();
+/** By material, with the changes that they were looked up after: every run's page asks for them, and there may be hundreds. */
+const heldOf = perDatabase(() => new Map<string, { readonly after: string; readonly lessons: Lessons }>());
 
 /** Every check that can teach runs of a material: looked up again only where a run that holds checks, or held some, has changed. */
 export async function findLessons(store: Store, of: Parameters<typeof listLessons>[1]): Promise<Lessons> {
-	const own = held.get(store.db) ?? new Map();
-	held.set(store.db, own);
+	const own = heldOf(store);
 	const name = JSON.stringify([of.material, of.demo]);
 	// taken first: what changes while they are looked up makes them old at once
 	const after = await teachingChanges(store);
