@@ -18,7 +18,8 @@ async function openConcentrate(page: Page): Promise<void> {
 
 test('a product tells what its range is made of, what to measure next and how much to spread', async ({ page }) => {
 	await openConcentrate(page);
-	await expect(page.getByText(/^Of the dry product, .* is copper locked in insulation/)).toBeVisible();
+	const locked = page.getByText(/^Of the dry product, .* is copper locked in insulation/);
+	await expect(locked).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
 	await page.getByRole('link', { name: 'Why this range?' }).click();
 	await expect(page.getByText(/^Best next, on /).first()).toBeVisible({ timeout: EXPLAINED_WITHIN_MS });
 	await expect(page.getByRole('table', { name: 'What the range is made of' }).first()).toBeVisible();
