@@ -175,7 +175,7 @@ function litFromOneSide(sideShade: number | undefined): PhotoWarning | undefined
 	if (sideShade === undefined || sideShade <= LIMITS.sideShade) return undefined;
 	return {
 		code: 'side-light',
-		message: `Hard light from one side: its deep shade covers ${percent(sideShade)} as much surface as the pieces do. Shade the whole tray from the sun with a board, wait for a cloud, or hang the lamp higher. Copper in the shade is missed, and sunlit insulation or aluminium passes for copper: the range is wider for it, and can still miss.`,
+		message: `Hard light from one side: its deep shade covers ${percent(sideShade)} as much surface as the pieces do. Shade the whole tray from the sun with a board, wait for a cloud, or hang the lamp higher. Copper in the shade is missed, and sunlit insulation or aluminium passes for copper: the true grade can lie outside the range.`,
 	};
 }
 

@@ -44,7 +44,7 @@ export const WARNING_HELP: readonly WarningHelp[] = [
 		code: 'side-light',
 		title: 'Hard light from one side',
 		means: 'A low sun, or one bare lamp at the side: much of the surface lies in the pieces’ deep shade.',
-		does: 'Copper in the shade is missed, sunlit insulation or aluminium passes for copper. On middlings four tenths of the copper go astray: on a mat the grade is raised for it, and the range is wider.',
+		does: 'Copper in the shade is missed, sunlit insulation or aluminium passes for copper. On middlings four tenths of the copper go astray. On a printed mat read by the pixel model the grade is raised for it and the range is wider, elsewhere not.',
 		remedy: 'Shade the whole tray with a board, wait for a cloud, or hang the lamp higher.',
 	},
 	{
