@@ -13,7 +13,7 @@ import { surfaceRequestFor, type TrayTruth } from './trayTruth';
 import { readMask } from './trueMap';
 
 /** Side of the square that is shown, and how finely: nearly as a photo of 3 megapixels sees a mat. */
-const SIDE_MM = 25;
+const SIDE_MM = 20;
 const PX_PER_MM = 6;
 const GAP_PX = 6;
 /** How finely the place with the most wrong pixels is looked for, and in what steps. */

@@ -186,7 +186,7 @@ export default function Method() {
 				</ul>
 				<h3>The three that the model read worst</h3>
 				<p>
-					Of each the 25 mm where most pixels are wrong: the picture, what was read, what lies there. Rendered, not
+					Of each the 20 mm where most pixels are wrong: the picture, what was read, what lies there. Rendered, not
 					photographed.
 				</p>
 				{WORST_PICTURES.map(([photo, classes], k) => {
