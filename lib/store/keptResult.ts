@@ -27,6 +27,9 @@ export async function keptOr<Result>(
 	workOut: () => Promise<Result>,
 	keeping: Keeping<Result> = {},
 ): Promise<Result> {
+	// asked before the database is: what is kept while that is read would be in neither
+	const begun = underWay.get(key);
+	if (begun !== undefined) return begun.worked as Promise<Result>;
 	const kept = (await keptUnder<Result>(store, [key])).get(key);
 	if (kept !== undefined) return kept;
 	const started = underWay.get(key) ?? start(store, key, workOut, keeping);
